@@ -1,0 +1,91 @@
+# Short verbs; `make` alone lists them. Nothing here needs root, Docker or Node.
+
+PYTHON ?=
+DEMO_PORT ?= 8000
+RESET ?=
+ARGS ?=
+
+VERBS := env demo test browser bench lint shots clean
+PY := .venv/bin/python
+READY := .venv/whistlestop-ready
+FONTS := var/static/fonts/atkinson-regular.woff2
+# For commands that read the settings and talk to no server: port 9 answers nobody.
+NO_SERVERS := DATABASE_URL=postgresql://nobody@127.0.0.1:9/none REDIS_URL=redis://127.0.0.1:9/0 \
+	SECRET_KEY=for-checks-only SITE_URL=http://127.0.0.1 WHISTLESTOP_MODE=test
+
+.PHONY: help $(VERBS)
+.SILENT:
+
+help:
+	echo "make env      the environment in .venv that everything below uses"
+	echo "make demo     the whole site with invented data, on this machine (DEMO_PORT=8000, RESET=1 starts over)"
+	echo "make test     every test, with throw-away servers (ARGS='-k words' narrows it)"
+	echo "make browser  find or install the Chromium that the browser tests drive"
+	echo "make bench    the measurements"
+	echo "make lint     style, types and import directions"
+	echo "make shots    pictures of the pages for the documentation"
+	echo "make clean    delete .venv and var, the demo's data with them"
+
+env: $(READY) $(FONTS)
+
+$(READY): requirements.txt tests/requirements.txt
+	python=; for name in $(or $(PYTHON),python3 python3.14 python3.13 python3.12 python3.11); do \
+		if "$$name" -c 'import sys; sys.exit(sys.version_info < (3, 11))' 2>/dev/null; then python=$$name; break; fi; \
+	done; \
+	if [ -z "$$python" ]; then \
+		echo "Python 3.11 or newer is needed and was not found. Install it, or name it: make env PYTHON=/path/to/python3" >&2; \
+		exit 1; \
+	fi; \
+	if [ -e .venv ] && { [ ! -e $(READY) ] || ! $(PY) -c '' 2>/dev/null; }; then \
+		echo "The environment in .venv is half made, so it is made anew."; rm -rf .venv; \
+	fi; \
+	if [ ! -e .venv ]; then \
+		echo "Making the environment in .venv; this takes about a minute."; \
+		if ! "$$python" -m venv .venv; then \
+			rm -rf .venv; \
+			echo "Python could not make the environment. On Debian or Ubuntu, first: apt-get install python3-venv" >&2; \
+			exit 1; \
+		fi; \
+	else \
+		echo "The list of packages has changed, so .venv is brought up to date."; \
+	fi; \
+	if ! $(PY) -m pip install --quiet --disable-pip-version-check -r tests/requirements.txt; then \
+		rm -f $(READY); \
+		echo "The packages could not be installed; the lines above say why. Then run make env again." >&2; \
+		exit 1; \
+	fi; \
+	touch $(READY)
+
+$(FONTS): | $(READY)
+	$(NO_SERVERS) $(PY) manage.py make_fonts
+
+demo: env
+	exec $(PY) -m config.demo --port "$(DEMO_PORT)" $(if $(RESET),--reset)
+
+test: env browser
+	exec $(PY) -m pytest $(ARGS)
+
+browser: $(READY)
+	exec $(PY) -m tests.chromium
+
+bench: env
+	exec $(PY) -m pytest tests/benchmarks -s -o addopts= -p tests.servers $(ARGS)
+
+lint: $(READY)
+	$(PY) -m ruff check .
+	$(PY) -m ruff format --check .
+	$(NO_SERVERS) $(PY) -m mypy .
+	$(NO_SERVERS) $(PY) -W ignore manage.py makemigrations --check --dry-run
+	$(PY) -c 'from importlinter.cli import lint_imports_command; lint_imports_command()' --cache-dir var/cache/imports
+
+shots: env browser
+	exec $(PY) -m tests.browser.shots
+
+clean:
+	if [ -e $(READY) ]; then $(PY) -m config.demo --forget; fi
+	rm -rf .venv var
+	find . -name __pycache__ -type d -prune -exec rm -rf {} +
+
+.DEFAULT:
+	echo "There is no 'make $@'. There are: $(VERBS). 'make' alone says what each does." >&2
+	exit 2

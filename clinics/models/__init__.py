@@ -1,0 +1,4 @@
+from clinics.models.centers import Center, Space
+from clinics.models.clinics import AgeBand, Clinic, ClinicQuerySet, Status
+
+__all__ = ["AgeBand", "Center", "Clinic", "ClinicQuerySet", "Space", "Status"]

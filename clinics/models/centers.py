@@ -1,0 +1,98 @@
+"""Partners that lend space, who answers for them, and the floors they lend."""
+
+from zoneinfo import ZoneInfo, available_timezones
+
+from django.core.exceptions import ValidationError
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+from django.db.models import F, Q
+
+
+def check_time_zone(value: str) -> None:
+    if value not in available_timezones():
+        raise ValidationError(f"'{value}' is not a time zone. Write it like America/New_York.")
+
+
+class CenterQuerySet(models.QuerySet["Center"]):
+    def active(self) -> "CenterQuerySet":
+        return self.filter(active=True)
+
+
+class Center(models.Model):
+    name = models.CharField(max_length=120, unique=True)
+    time_zone = models.CharField(max_length=60, default="America/New_York", validators=[check_time_zone])
+    address = models.CharField(max_length=200, help_text="As a visitor would need it.")
+    arrival = models.CharField(
+        "on arrival", max_length=300, blank=True, help_text="Which door, where to park, who has the key."
+    )
+    latitude = models.FloatField(null=True, blank=True, validators=[MinValueValidator(-90), MaxValueValidator(90)])
+    longitude = models.FloatField(null=True, blank=True, validators=[MinValueValidator(-180), MaxValueValidator(180)])
+    contact_name = models.CharField(max_length=120, help_text="Who answers for the floor.")
+    contact_email = models.EmailField("contact's e-mail")
+    contact_phone = models.CharField("contact's telephone", max_length=40, blank=True)
+    active = models.BooleanField(default=True)
+
+    objects = CenterQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["name"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(latitude__isnull=True, longitude__isnull=True)
+                | Q(latitude__isnull=False, longitude__isnull=False),
+                name="center_point_has_both_or_neither",
+                violation_error_message="Give both latitude and longitude, or neither.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+    @property
+    def tz(self) -> ZoneInfo:
+        return ZoneInfo(self.time_zone)
+
+    @property
+    def point(self) -> tuple[float, float] | None:
+        if self.latitude is None or self.longitude is None:
+            return None
+        return self.latitude, self.longitude
+
+
+class Space(models.Model):
+    center = models.ForeignKey(Center, on_delete=models.CASCADE, related_name="spaces")
+    name = models.CharField(max_length=80)
+    hoops = models.PositiveSmallIntegerField(default=0)
+    lowest_rim_ft = models.DecimalField(
+        "lowest rim (ft)", max_digits=3, decimal_places=1, null=True, blank=True,
+        validators=[MinValueValidator(4), MaxValueValidator(10)],
+    )  # fmt: skip
+    highest_rim_ft = models.DecimalField(
+        "highest rim (ft)", max_digits=3, decimal_places=1, null=True, blank=True,
+        validators=[MinValueValidator(4), MaxValueValidator(10)],
+    )  # fmt: skip
+    capacity = models.PositiveSmallIntegerField(help_text="Most people at once, children and adults.")
+    sockets = models.PositiveSmallIntegerField("power sockets", default=0)
+    indoors = models.BooleanField(default=True)
+    active = models.BooleanField(default=True)
+
+    class Meta:
+        ordering = ["center__name", "name"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["center", "name"],
+                name="one_space_of_a_name_per_center",
+                violation_error_message="This center already has a space of that name.",
+            ),
+            models.CheckConstraint(
+                condition=Q(lowest_rim_ft__isnull=True)
+                | Q(highest_rim_ft__isnull=True)
+                | Q(highest_rim_ft__gte=F("lowest_rim_ft")),
+                name="space_rims_in_order",
+                violation_error_message="The highest rim is lower than the lowest. Check both heights.",
+            ),
+            models.CheckConstraint(condition=Q(capacity__gte=1), name="space_holds_somebody"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.name}, {self.center}"

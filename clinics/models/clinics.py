@@ -1,0 +1,112 @@
+"""One event at one center."""
+
+import uuid
+from datetime import date, datetime
+
+import pghistory
+from django.contrib.postgres.constraints import ExclusionConstraint
+from django.db import models
+from django.db.models import F, Func, Q, Value
+
+from clinics.models.centers import Center
+
+
+class Status(models.TextChoices):
+    """RFC 5545 section 3.8.1.11, for clinics and bookings."""
+
+    TENTATIVE = "tentative", "tentative"
+    CONFIRMED = "confirmed", "confirmed"
+    CANCELLED = "cancelled", "cancelled"
+
+
+class ClinicQuerySet(models.QuerySet["Clinic"]):
+    def live(self) -> "ClinicQuerySet":
+        return self.exclude(status=Status.CANCELLED)
+
+    def ahead(self, now: datetime) -> "ClinicQuerySet":
+        return self.filter(ends_at__gt=now)
+
+    def between(self, start: datetime, end: datetime) -> "ClinicQuerySet":
+        return self.filter(starts_at__gte=start, starts_at__lt=end)
+
+
+@pghistory.track()
+class Clinic(models.Model):
+    center = models.ForeignKey(Center, on_delete=models.PROTECT, related_name="clinics")
+    starts_at = models.DateTimeField()
+    ends_at = models.DateTimeField()
+    theme = models.CharField(max_length=120, blank=True, help_text="The hands-on part; empty when there is none.")
+    bring = models.CharField(max_length=200, default="Water, indoor shoes, your badge")
+    status = models.CharField(max_length=10, choices=Status.choices, default=Status.TENTATIVE)
+    ratio_table = models.CharField(max_length=40, default="aca_day_camp")
+    uid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
+    # Rises with each change that calendars must follow: RFC 5545's SEQUENCE.
+    revision = models.PositiveIntegerField(default=0, editable=False)
+    cancelled_because = models.CharField(max_length=200, blank=True)
+    created_at = models.DateTimeField(auto_now_add=True)
+
+    objects = ClinicQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["starts_at", "pk"]
+        constraints = [
+            models.CheckConstraint(condition=Q(ends_at__gt=F("starts_at")), name="clinic_ends_after_it_starts"),
+        ]
+        indexes = [models.Index(fields=["starts_at"]), models.Index(fields=["ends_at"])]
+
+    def __str__(self) -> str:
+        return f"{self.center.name}, {self.day:%a} {self.day.day} {self.day:%b}"
+
+    @property
+    def local_start(self) -> datetime:
+        return self.starts_at.astimezone(self.center.tz)
+
+    @property
+    def local_end(self) -> datetime:
+        return self.ends_at.astimezone(self.center.tz)
+
+    @property
+    def day(self) -> date:
+        """The day it is at the center when the clinic starts: the day on which standing is asked."""
+        return self.local_start.date()
+
+    @property
+    def live(self) -> bool:
+        return self.status != Status.CANCELLED
+
+    @property
+    def children(self) -> int:
+        """Expected children. Needs ``bands`` prefetched where many clinics are shown."""
+        return sum(band.children for band in self.bands.all())
+
+    @property
+    def ages(self) -> tuple[int, int] | None:
+        bands = list(self.bands.all())
+        return (min(b.youngest for b in bands), max(b.oldest for b in bands)) if bands else None
+
+
+class AgeBand(models.Model):
+    clinic = models.ForeignKey(Clinic, on_delete=models.CASCADE, related_name="bands")
+    youngest = models.PositiveSmallIntegerField()
+    oldest = models.PositiveSmallIntegerField()
+    children = models.PositiveSmallIntegerField(help_text="Children expected in this band.")
+
+    class Meta:
+        ordering = ["clinic", "youngest"]
+        constraints = [
+            models.CheckConstraint(condition=Q(oldest__gte=F("youngest")), name="age_band_in_order"),
+            models.CheckConstraint(condition=Q(children__gte=1), name="age_band_expects_somebody"),
+            ExclusionConstraint(
+                name="age_bands_of_a_clinic_do_not_overlap",
+                expressions=[
+                    ("clinic", "="),
+                    (
+                        Func(F("youngest"), F("oldest"), Value("[]"), function="int4range"),
+                        "&&",
+                    ),
+                ],
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.children} aged {self.youngest} to {self.oldest}"

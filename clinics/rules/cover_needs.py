@@ -1,0 +1,42 @@
+"""Which duties a clinic needs filled.
+
+The lead and the coaches are the adults of the supervision ratio. The first aider, the person at the door and
+the STEM lead stand beside it, because each is called away from the children at the moment that matters: to an
+injury, to a guardian at the door, to the apparatus. Common practice, no source.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+
+from clinics.rules.supervision import RatioTable, adults_for_counts
+
+__all__ = ["MOST_CHILDREN", "duties_needed"]
+
+MOST_CHILDREN = 10_000
+
+
+def duties_needed(bands: Sequence[tuple[int, int, int]], table: RatioTable, stem: bool) -> list[str]:
+    """Duty codes, one per person needed, in the order lead, coach, first_aider, door, stem_lead.
+
+    `bands` are (youngest age, oldest age, children) in completed years. Every child is counted at the
+    youngest age of its band, and the whole clinic at the youngest band's ratio, so the answer is never too
+    low for a table whose ratios rise with age. Raises ValueError for ages out of order, a negative number of
+    children, more than `MOST_CHILDREN`, or a youngest age that the table does not cover.
+    """
+    children_by_age: Counter[int] = Counter()
+    for youngest, oldest, children in bands:
+        if youngest > oldest:
+            raise ValueError(f"Ages {youngest} to {oldest} are not in order. Put the younger age first.")
+        if children < 0:
+            raise ValueError(f"Ages {youngest} to {oldest} can't have {children} children. Enter 0 or more.")
+        children_by_age[youngest] += children
+    if children_by_age.total() > MOST_CHILDREN:
+        raise ValueError(
+            f"{children_by_age.total():,} children are more than one clinic can hold. "
+            f"Enter {MOST_CHILDREN:,} or fewer, or split the clinic."
+        )
+    coaches = max(1, adults_for_counts(children_by_age, table) - 1)
+    duties = ["lead", *["coach"] * coaches, "first_aider", "door"]
+    return [*duties, "stem_lead"] if stem else duties

@@ -1,0 +1,12 @@
+from django.urls import path
+
+from clinics.views import centers
+
+urlpatterns = [
+    path("centers/", centers.center_list, name="centers"),
+    path("centers/new/", centers.center_new, name="center-new"),
+    path("centers/<int:pk>/", centers.center, name="center"),
+    path("centers/<int:pk>/change/", centers.center_change, name="center-change"),
+    path("centers/<int:pk>/spaces/new/", centers.space_new, name="space-new"),
+    path("spaces/<int:pk>/change/", centers.space_change, name="space-change"),
+]

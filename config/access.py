@@ -1,0 +1,31 @@
+"""Who may: the one decorator that every view of a signed-in person carries."""
+
+from collections.abc import Callable
+from functools import wraps
+from typing import Any
+
+from django.contrib.auth.views import redirect_to_login
+from django.core.exceptions import PermissionDenied
+from django.http import HttpRequest, HttpResponse
+
+View = Callable[..., HttpResponse]
+
+__all__ = ["may"]
+
+
+def may(*codes: str) -> Callable[[View], View]:
+    """Let in only somebody signed in who holds every right in ``codes``; others sign in, or read why not."""
+
+    def wrap(view: View) -> View:
+        @wraps(view)
+        def inner(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+            if not request.user.is_authenticated:
+                return redirect_to_login(request.get_full_path())
+            if not request.user.has_perms([f"people.{code}" for code in codes]):
+                raise PermissionDenied
+            return view(request, *args, **kwargs)
+
+        inner.needs = codes  # type: ignore[attr-defined]
+        return inner
+
+    return wrap

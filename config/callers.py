@@ -1,0 +1,15 @@
+"""The address a request came from, behind as many proxies of ours as PROXY_COUNT says."""
+
+from django.conf import settings
+from django.http import HttpRequest
+
+__all__ = ["caller_address"]
+
+
+def caller_address(request: HttpRequest) -> str:
+    """The last address that none of our own proxies wrote; what a caller adds in front of it is not believed."""
+    if settings.PROXY_COUNT:
+        hops = [hop.strip() for hop in request.META.get("HTTP_X_FORWARDED_FOR", "").split(",") if hop.strip()]
+        if len(hops) >= settings.PROXY_COUNT:
+            return hops[-settings.PROXY_COUNT]
+    return str(request.META.get("REMOTE_ADDR", ""))

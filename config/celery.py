@@ -1,0 +1,29 @@
+"""Celery and Redis only wake the work; the tables hold what there is to do."""
+
+import os
+
+from celery import Celery
+
+os.environ.setdefault("DJANGO_SETTINGS_MODULE", "config.settings")
+
+app = Celery("whistlestop")
+app.config_from_object("django.conf:settings", namespace="CELERY")
+app.autodiscover_tasks()
+
+
+@app.on_after_configure.connect
+def timetable(sender: Celery, **kwargs: object) -> None:
+    from django.conf import settings
+
+    sender.conf.beat_schedule = {
+        "plan-reminders": {
+            "task": "scheduling.plan_reminders",
+            "schedule": settings.PLAN_EVERY_SECONDS,
+            "options": {"expires": settings.PLAN_EVERY_SECONDS},
+        },
+        "send-notes": {
+            "task": "scheduling.send_notes",
+            "schedule": settings.SEND_EVERY_SECONDS,
+            "options": {"expires": settings.SEND_EVERY_SECONDS},
+        },
+    }

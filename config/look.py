@@ -1,0 +1,45 @@
+"""What the frame around every page needs: where one can go, and who is looking."""
+
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from django.conf import settings
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.urls import reverse
+from django.utils import timezone
+
+NAV = [
+    # key, label, route, the permission that opens it
+    ("ahead", "Ahead", "ahead", "people.see_ahead"),
+    ("clinics", "Clinics", "clinics", "people.see_clinics"),
+    ("centers", "Centers", "centers", "people.see_centers"),
+    ("volunteers", "Volunteers", "volunteers", "people.see_volunteers"),
+    ("horizon", "Horizon", "horizon", "people.see_horizon"),
+    ("kits", "Kits", "kits", "people.see_kits"),
+    ("outbox", "Outbox", "outbox", "people.see_outbox"),
+]
+
+
+def frame(request: HttpRequest) -> dict[str, object]:
+    user = getattr(request, "user", None)
+    nav: list[dict[str, str]] = []
+    role = ""
+    if user is not None and user.is_authenticated:
+        nav = [{"key": k, "label": label, "href": reverse(route)} for k, label, route, may in NAV if user.has_perm(may)]
+        role = user.role_name
+    return {
+        "nav": nav,
+        "role_name": role,
+        "organisation": settings.ORGANISATION,
+        "organisation_phone": settings.ORGANISATION_PHONE,
+        "mail_page": bool(settings.MAIL_CATCHER_DIR),
+    }
+
+
+def render_at(
+    tz: ZoneInfo, request: HttpRequest, template: str, context: dict[str, Any], status: int = 200
+) -> HttpResponse:
+    """Render with every time on the page read from the wall clock in ``tz``."""
+    with timezone.override(tz):
+        return render(request, template, context, status=status)

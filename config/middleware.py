@@ -1,0 +1,24 @@
+"""What every answer carries, whoever asks."""
+
+from collections.abc import Callable
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+
+
+class PrivatePages:
+    """Pages about people are kept by no cache; pages by link hand their address to nobody."""
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        response = self.get_response(request)
+        if not request.path.startswith("/static/"):
+            response.headers.setdefault("Cache-Control", "no-store")
+            response.headers.setdefault("Permissions-Policy", "camera=(), microphone=(), geolocation=()")
+        return response
+
+
+def csrf_failure(request: HttpRequest, reason: str = "") -> HttpResponse:
+    return render(request, "config/csrf.html", status=403)

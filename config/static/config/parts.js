@@ -1,0 +1,30 @@
+"use strict";
+// Small manners for pages that swap parts. Every page works without this file.
+
+document.addEventListener("click", (event) => {
+  if (event.target.closest("[data-print]")) window.print();
+});
+
+// A print button can do nothing without this file, so it stays hidden until the file is here.
+document.querySelectorAll("[data-print][hidden]").forEach((button) => { button.hidden = false; });
+
+function say(sentence) {
+  const place = document.getElementById("said");
+  if (!place) return;
+  const line = document.createElement("p");
+  line.className = "stop";
+  line.textContent = sentence;
+  place.replaceChildren(line);
+  place.scrollIntoView({ block: "nearest" });
+}
+
+document.addEventListener("htmx:sendError", () => {
+  say("That did not reach us. What you typed is still here: check the connection and try again.");
+});
+
+document.addEventListener("htmx:responseError", (event) => {
+  const gone = event.detail.xhr.status === 403 || event.detail.xhr.status === 404;
+  say(gone
+    ? "That part is no longer open to you. Load the page again to see how things stand now."
+    : "That did not work on our side. What you typed is still here: wait a minute and try again.");
+});

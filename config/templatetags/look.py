@@ -1,0 +1,105 @@
+"""Glyphs, flags and dates for templates. Knows how things look, never what they mean."""
+
+from datetime import date, datetime
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from django import template
+from django.utils import dateformat, timezone
+from django.utils.html import format_html
+from django.utils.safestring import SafeString, mark_safe
+
+register = template.Library()
+
+# Drawn on a 16 by 16 grid in the current text colour.
+GLYPHS = {
+    "tick": '<path d="M3 8.6l3.3 3.3L13 4.8"/>',
+    "dots": '<path d="M3.2 8h.01M8 8h.01M12.8 8h.01" stroke-width="3"/>',
+    "ring": '<circle cx="8" cy="8" r="4.4"/>',
+    "cross": '<path d="M3.8 3.8l8.4 8.4M12.2 3.8l-8.4 8.4"/>',
+    "warn": '<path d="M8 2.2l6.3 11.3H1.7zM8 6.4v3.2M8 11.6h.01" stroke-width="1.7"/>',
+    "mail": '<path d="M2 3.5h12v9H2zM2.3 4.2L8 8.9l5.7-4.7" stroke-width="1.6"/>',
+    "hook": '<path d="M10.5 2v8.2a3.4 3.4 0 0 1-6.8 0V8.6M8.3 2h4.4"/>',
+    "back": '<path d="M10.2 3L5.2 8l5 5"/>',
+    "on": '<path d="M5.8 3l5 5-5 5"/>',
+}
+
+FLAG_GLYPHS = {"set": "tick", "due": "dots", "stop": "cross", "plain": ""}
+
+
+@register.simple_tag
+def glyph(name: str) -> SafeString:
+    """Inline SVG of one of GLYPHS, hidden from screen readers: put a word beside it."""
+    if name not in GLYPHS:
+        raise template.TemplateSyntaxError(f"No glyph is called {name!r}. There are: {', '.join(GLYPHS)}.")
+    return format_html(
+        '<svg class="glyph" viewBox="0 0 16 16" width="16" height="16" fill="none" stroke="currentColor"'
+        ' stroke-width="2.2" stroke-linecap="round" stroke-linejoin="round" aria-hidden="true"'
+        ' focusable="false">{}</svg>',
+        mark_safe(GLYPHS[name]),
+    )
+
+
+@register.simple_tag
+def flag(kind: str, word: Any, glyph_name: str | None = None) -> SafeString:
+    """A state as a word with its glyph. `kind` is set, due, stop or plain; `glyph_name=""` leaves it out."""
+    if kind not in FLAG_GLYPHS:
+        raise template.TemplateSyntaxError(f"No flag is called {kind!r}. There are: {', '.join(FLAG_GLYPHS)}.")
+    name = FLAG_GLYPHS[kind] if glyph_name is None else glyph_name
+    return format_html('<span class="flag {}">{}{}</span>', kind, glyph(name) if name else "", word)
+
+
+@register.simple_tag
+def mark() -> SafeString:
+    """The house's arch, 32 by 32."""
+    return mark_safe(
+        '<svg class="mark" viewBox="0 0 32 32" width="32" height="32" fill="none" stroke-width="2.6"'
+        ' aria-hidden="true" focusable="false"><path stroke="#B97A3B" d="M2.5 30V15.5a13.5 13.5 0 0 1 27 0V30"/>'
+        '<path stroke="#1F2D3A" d="M9.5 30V18.5a6.5 6.5 0 0 1 13 0V30M9.5 21.5h13"/></svg>'
+    )
+
+
+def _written(value: date | datetime | None, today: date | None, form: str) -> str:
+    if not value:
+        return ""
+    if isinstance(value, datetime) and timezone.is_aware(value):
+        value = timezone.localtime(value)
+    with_year = today is not None and value.year != today.year
+    return dateformat.format(value, form + " Y" if with_year else form)
+
+
+@register.filter(name="day")
+def day_filter(value: date | datetime | None, today: date | None = None) -> str:
+    """Saturday 28 November; the year follows when it is not the year of `today`."""
+    return _written(value, today, "l j F")
+
+
+@register.filter
+def shortday(value: date | datetime | None, today: date | None = None) -> str:
+    """Sat 28 Nov; the year follows when it is not the year of `today`."""
+    return _written(value, today, "D j M")
+
+
+@register.simple_tag(takes_context=True)
+def day(context: template.Context, value: date | datetime | None, short: bool = False) -> str:
+    """As the filters of that name, with `today` taken from the page when the page has one."""
+    return _written(value, context.get("today"), "D j M" if short else "l j F")
+
+
+@register.simple_tag
+def when(value: date, today: date) -> str:
+    """How far `value` is from `today` in whole days, in words."""
+    days = (value - today).days
+    near = {-1: "yesterday", 0: "today", 1: "tomorrow"}
+    if days in near:
+        return near[days]
+    return f"in {days} days" if days > 0 else f"{-days} days ago"
+
+
+@register.filter
+def clock(value: datetime | None, zone: ZoneInfo | str | None = None) -> str:
+    """09:30 on the wall in `zone` (a ZoneInfo or its name); without one, in the zone now active."""
+    if not value:
+        return ""
+    place = ZoneInfo(zone) if isinstance(zone, str) and zone else zone or timezone.get_current_timezone()
+    return value.astimezone(place).strftime("%H:%M")  # type: ignore[arg-type]

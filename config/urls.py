@@ -1,0 +1,17 @@
+from django.conf import settings
+from django.urls import include, path
+
+from config import health, mailpage
+
+urlpatterns = [
+    path("health/alive", health.alive, name="health-alive"),
+    path("health/ready", health.ready, name="health-ready"),
+    path("", include("people.urls")),
+    path("", include("clinics.urls")),
+    path("", include("scheduling.urls")),
+]
+if settings.MAIL_CATCHER_DIR:
+    urlpatterns += [
+        path("mail/", mailpage.mail_list, name="mail"),
+        path("mail/<str:name>/", mailpage.mail_one, name="mail-one"),
+    ]

@@ -1,0 +1,95 @@
+"""Evidence that a volunteer may work with children: the result, the dates and a reference, never the report."""
+
+import pghistory
+from django.conf import settings
+from django.db import models
+from django.db.models import F, Q
+
+from people.models.volunteers import Duty, Volunteer
+from people.rules import standing as rule
+
+
+class ClearanceKind(models.Model):
+    code = models.SlugField(max_length=40, unique=True)
+    name = models.CharField(max_length=80, help_text="As it reads in a sentence: conduct training.")
+    source = models.CharField(max_length=300, blank=True, help_text="Who publishes the interval, and when.")
+
+    class Meta:
+        ordering = ["pk"]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class PolicyRow(models.Model):
+    """One duty needs one kind of clearance. The intervals are the organisation's: check your local law."""
+
+    duty = models.CharField(max_length=20, choices=Duty.choices)
+    kind = models.ForeignKey(ClearanceKind, on_delete=models.PROTECT, related_name="policy_rows")
+    months = models.PositiveSmallIntegerField(
+        null=True, blank=True, help_text="Calendar months in date; empty for no limit."
+    )
+    notice_days = models.PositiveSmallIntegerField(default=60)
+    overlap = models.BooleanField(
+        default=False, help_text="A renewal before the last day counts on from that day, so nothing is lost."
+    )
+
+    class Meta:
+        ordering = ["duty", "kind"]
+        constraints = [
+            models.UniqueConstraint(fields=["duty", "kind"], name="one_policy_row_per_duty_and_kind"),
+            models.CheckConstraint(
+                condition=Q(months__isnull=True) | Q(months__gte=1), name="policy_months_at_least_one"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.duty}: {self.kind}"
+
+
+class ClearanceState(models.TextChoices):
+    AWAITING = "awaiting", "awaiting the result"
+    CLEAR = "clear", "clear"
+    REFUSED = "refused", "refused"
+    WITHDRAWN = "withdrawn", "withdrawn"
+
+
+@pghistory.track()
+class Clearance(models.Model):
+    volunteer = models.ForeignKey(Volunteer, on_delete=models.CASCADE, related_name="clearances")
+    kind = models.ForeignKey(ClearanceKind, on_delete=models.PROTECT, related_name="clearances")
+    state = models.CharField(max_length=12, choices=ClearanceState.choices, default=ClearanceState.CLEAR)
+    issued_on = models.DateField(null=True, blank=True)
+    expires_on = models.DateField(
+        "last day in date", null=True, blank=True, help_text="As printed on it; empty to count by the policy."
+    )
+    reference = models.CharField(max_length=80, blank=True, help_text="A number to find it again. Never the report.")
+    issuer = models.CharField(max_length=120, blank=True)
+    recorded_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+", editable=False
+    )
+    recorded_at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        ordering = ["volunteer", "kind", "issued_on", "pk"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(expires_on__isnull=True) | Q(issued_on__isnull=True) | Q(expires_on__gte=F("issued_on")),
+                name="clearance_expiry_not_before_issue",
+                violation_error_message="The last day in date is before the day of issue. Check both dates.",
+            ),
+            models.CheckConstraint(
+                condition=Q(state="awaiting") | Q(issued_on__isnull=False),
+                name="clearance_result_has_a_date",
+                violation_error_message="Give the day of issue: only an awaited result has none.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.volunteer}: {self.kind}"
+
+    def fact(self) -> rule.Clearance:
+        """This record as the standing rule reads it. Needs ``kind`` loaded."""
+        return rule.Clearance(
+            kind=self.kind.code, state=self.state, issued_on=self.issued_on, expires_on=self.expires_on
+        )

@@ -1,0 +1,106 @@
+"""Adults and helpers who work clinics, and what they may be asked to do."""
+
+from django.contrib.postgres.fields import ArrayField
+from django.core.validators import MaxValueValidator, MinValueValidator
+from django.db import models
+from django.db.models import Q
+from django.db.models.functions import Lower
+
+
+class Duty(models.TextChoices):
+    LEAD = "lead", "lead"
+    COACH = "coach", "coach"
+    STEM_LEAD = "stem_lead", "STEM lead"
+    FIRST_AIDER = "first_aider", "first aider"
+    DOOR = "door", "door"
+    HELPER = "helper", "helper"
+
+    @property
+    def letter(self) -> str:
+        """The letter under the duty's cell in a coverage strip."""
+        return {"stem_lead": "S", "first_aider": "F"}.get(self.value, self.value[0].upper())
+
+    @property
+    def noun(self) -> str:
+        """What is missing when nobody has it: no door adult."""
+        return "door adult" if self.value == "door" else str(self.label)
+
+    @property
+    def ask(self) -> str:
+        """The duty as a verb: "Can you ... on Saturday?"."""
+        return {
+            "lead": "lead",
+            "coach": "coach",
+            "stem_lead": "lead the STEM part",
+            "first_aider": "be the first aider",
+            "door": "look after the door",
+            "helper": "help",
+        }[self.value]
+
+
+class VolunteerQuerySet(models.QuerySet["Volunteer"]):
+    def active(self) -> "VolunteerQuerySet":
+        return self.filter(left_on__isnull=True)
+
+    def holding(self, duty: str) -> "VolunteerQuerySet":
+        return self.filter(duties__contains=[duty])
+
+    def called(self, words: str) -> "VolunteerQuerySet":
+        """Those whose name, address or home area holds ``words``."""
+        return self.filter(Q(name__icontains=words) | Q(email__icontains=words) | Q(home_area__icontains=words))
+
+
+class Volunteer(models.Model):
+    name = models.CharField(max_length=120)
+    email = models.EmailField("e-mail")
+    phone = models.CharField("telephone", max_length=40, blank=True)
+    duties = ArrayField(models.CharField(max_length=20, choices=Duty.choices), default=list)
+    adult = models.BooleanField(
+        "18 or over", default=True, help_text="Helpers under 18 are welcome and never count as an adult."
+    )
+    home_area = models.CharField(max_length=120, blank=True, help_text="An area, never a street address.")
+    latitude = models.FloatField(null=True, blank=True, validators=[MinValueValidator(-90), MaxValueValidator(90)])
+    longitude = models.FloatField(null=True, blank=True, validators=[MinValueValidator(-180), MaxValueValidator(180)])
+    left_on = models.DateField("left on", null=True, blank=True)
+    reminders = models.BooleanField("wants reminders by mail", default=True)
+    link_counter = models.PositiveIntegerField(default=0, editable=False)
+
+    objects = VolunteerQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["name", "pk"]
+        constraints = [
+            models.UniqueConstraint(
+                Lower("email"),
+                name="one_volunteer_per_address",
+                violation_error_message="A volunteer with this e-mail address is already here.",
+            ),
+            models.CheckConstraint(
+                condition=Q(latitude__isnull=True, longitude__isnull=True)
+                | Q(latitude__isnull=False, longitude__isnull=False),
+                name="volunteer_home_has_both_or_neither",
+                violation_error_message="Give both latitude and longitude of the home area, or neither.",
+            ),
+            models.CheckConstraint(
+                condition=Q(adult=True) | Q(duties__contained_by=["helper"]),
+                name="under_18_only_helps",
+                violation_error_message="Somebody under 18 can only be a helper: choose helper alone.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+    @property
+    def given_name(self) -> str:
+        return self.name.split()[0]
+
+    @property
+    def duty_words(self) -> str:
+        return ", ".join(str(Duty(d).label) for d in self.duties)
+
+    @property
+    def home(self) -> tuple[float, float] | None:
+        if self.latitude is None or self.longitude is None:
+            return None
+        return self.latitude, self.longitude

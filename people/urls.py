@@ -1,0 +1,20 @@
+from django.urls import path
+
+from people.views import accounts, clearances, volunteers
+
+urlpatterns = [
+    path("sign-in/", accounts.SignIn.as_view(), name="login"),
+    path("sign-out/", accounts.SignOut.as_view(), name="logout"),
+    path("password/", accounts.ChangePassword.as_view(), name="password_change"),
+    path("password/changed/", accounts.PasswordChanged.as_view(), name="password_change_done"),
+    path("password/forgotten/", accounts.ForgotPassword.as_view(), name="password_reset"),
+    path("password/forgotten/sent/", accounts.ForgotPasswordSent.as_view(), name="password_reset_done"),
+    path("password/new/<uidb64>/<token>/", accounts.NewPassword.as_view(), name="password_reset_confirm"),
+    path("password/new/done/", accounts.NewPasswordDone.as_view(), name="password_reset_complete"),
+    path("volunteers/", volunteers.volunteer_list, name="volunteers"),
+    path("volunteers/new/", volunteers.volunteer_new, name="volunteer-new"),
+    path("volunteers/<int:pk>/", volunteers.volunteer, name="volunteer"),
+    path("volunteers/<int:pk>/change/", volunteers.volunteer_change, name="volunteer-change"),
+    path("volunteers/<int:pk>/clearances/new/", clearances.clearance_new, name="clearance-new"),
+    path("clearances/<int:pk>/change/", clearances.clearance_change, name="clearance-change"),
+]

@@ -1,0 +1,48 @@
+"""Signing in and out, and passwords. Mail about a password goes through the outbox like any other."""
+
+from django.contrib.auth import views
+from django.urls import reverse_lazy
+
+from people.forms.accounts import ForgotPasswordForm, NewPasswordForm, PasswordForm, SignInForm
+
+PAGES = "people/accounts/"
+
+
+class SignIn(views.LoginView):
+    template_name = PAGES + "login.html"
+    authentication_form = SignInForm
+    redirect_authenticated_user = True
+
+
+class SignOut(views.LogoutView):
+    pass
+
+
+class ChangePassword(views.PasswordChangeView):
+    template_name = PAGES + "password_change.html"
+    form_class = PasswordForm
+    success_url = reverse_lazy("password_change_done")
+
+
+class PasswordChanged(views.PasswordChangeDoneView):
+    template_name = PAGES + "password_change_done.html"
+
+
+class ForgotPassword(views.PasswordResetView):
+    template_name = PAGES + "password_reset.html"
+    form_class = ForgotPasswordForm
+    success_url = reverse_lazy("password_reset_done")
+
+
+class ForgotPasswordSent(views.PasswordResetDoneView):
+    template_name = PAGES + "password_reset_done.html"
+
+
+class NewPassword(views.PasswordResetConfirmView):
+    template_name = PAGES + "password_reset_confirm.html"
+    form_class = NewPasswordForm
+    success_url = reverse_lazy("password_reset_complete")
+
+
+class NewPasswordDone(views.PasswordResetCompleteView):
+    template_name = PAGES + "password_reset_complete.html"

@@ -1,0 +1,9 @@
+from django.http import HttpRequest, HttpResponse
+
+
+def clearance_new(request: HttpRequest, **kwargs: object) -> HttpResponse:
+    raise NotImplementedError
+
+
+def clearance_change(request: HttpRequest, **kwargs: object) -> HttpResponse:
+    raise NotImplementedError

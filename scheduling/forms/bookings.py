@@ -1,0 +1,185 @@
+"""The booking form, and the center's answer."""
+
+from collections.abc import Iterable
+from typing import Any, cast
+
+from crispy_forms.helper import FormHelper
+from crispy_forms.layout import Column, Fieldset, Layout, Row, Submit
+from django import forms
+
+from clinics.models import Center, Clinic, Space
+from clinics.rules.supervision import RATIO_TABLES
+from scheduling.models import Answer, Booking, Kit, KitBooking
+from scheduling.services.bookings import ClinicFacts
+
+__all__ = ["BookingAnswerForm", "CancelForm", "ClinicForm", "DayField", "TimeField"]
+
+BANDS = 3
+
+
+class DayField(forms.DateField):
+    def __init__(self, **more: Any) -> None:
+        more.setdefault("widget", forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"))
+        more.setdefault("error_messages", {"invalid": "Write the day as year-month-day, such as 2026-12-05."})
+        super().__init__(**more)
+
+
+class TimeField(forms.TimeField):
+    def __init__(self, **more: Any) -> None:
+        more.setdefault("widget", forms.TimeInput(attrs={"type": "time"}, format="%H:%M"))
+        more.setdefault("error_messages", {"invalid": "Write the time as hours and minutes, such as 09:30."})
+        super().__init__(**more)
+
+
+def spaces_by_center(spaces: Iterable[Space]) -> list[tuple[str, list[tuple[int, str]]]]:
+    """Spaces under the name of their center, so that the list itself says what belongs together."""
+    grouped: dict[str, list[tuple[int, str]]] = {}
+    for space in spaces:
+        label = f"{space.name} ({space.hoops} hoops, holds {space.capacity})"
+        grouped.setdefault(space.center.name, []).append((space.pk, label))
+    return list(grouped.items())
+
+
+class ClinicForm(forms.Form):
+    center = forms.ModelChoiceField(Center.objects.none(), empty_label="Choose a center")
+    space = forms.ModelChoiceField(Space.objects.none())
+    day = DayField()
+    starts = TimeField(label="Starts")
+    ends = TimeField(label="Ends")
+    theme = forms.CharField(
+        label="STEM part",
+        max_length=120,
+        required=False,
+        help_text="What the hands make, such as paper bridges. Leave empty when there is none.",
+    )
+    ratio_table = forms.ChoiceField(
+        label="Supervision table",
+        choices=[(code, table.name) for code, table in RATIO_TABLES.items()],
+        help_text="How many adults are asked for. Your local law or the center may want more.",
+    )
+    kit = forms.ModelChoiceField(Kit.objects.none(), required=False, empty_label="None yet")
+
+    def __init__(self, *args: Any, clinic: Clinic | None = None, **more: Any) -> None:
+        super().__init__(*args, **more)
+        spaces = Space.objects.filter(active=True, center__active=True).select_related("center")
+        self._choices("center").queryset = Center.objects.active()
+        self._choices("kit").queryset = Kit.objects.all()
+        field = self._choices("space")
+        field.queryset = spaces
+        field.choices = [("", "Choose a space"), *spaces_by_center(spaces)]
+        self.has_space = bool(spaces)
+        for number in range(1, BANDS + 1):
+            first = number == 1
+            for part, label in (
+                ("youngest", "From age"),
+                ("oldest", "To age"),
+                ("children", "Children expected"),
+            ):
+                self.fields[f"{part}_{number}"] = forms.IntegerField(
+                    label=label,
+                    required=first,
+                    min_value=1 if part == "children" else 0,
+                    max_value=500 if part == "children" else 18,
+                )
+        self.helper = FormHelper()
+        self.helper.layout = Layout(
+            Fieldset("Where", Row(Column("center"), Column("space"))),
+            Fieldset("When", Row(Column("day"), Column("starts"), Column("ends"))),
+            Fieldset(
+                "Who for",
+                *[
+                    Row(Column(f"youngest_{n}"), Column(f"oldest_{n}"), Column(f"children_{n}"))
+                    for n in range(1, BANDS + 1)
+                ],
+                "ratio_table",
+            ),
+            Fieldset("What with", Row(Column("theme"), Column("kit"))),
+            Submit("save", "Save and ask the center again" if clinic else "Book and ask the center"),
+        )
+
+    def clean(self) -> dict[str, Any]:
+        data: dict[str, Any] = super().clean() or {}
+        data["bands"] = []
+        for number in range(1, BANDS + 1):
+            names = [f"{part}_{number}" for part in ("youngest", "oldest", "children")]
+            if any(name in self.errors for name in names):
+                continue
+            youngest, oldest, children = (data.get(name) for name in names)
+            if youngest is None and oldest is None and children is None:
+                continue
+            if youngest is None or oldest is None or children is None:
+                self.add_error(names[0], "Fill in all three of this row, or none: from age, to age and children.")
+            elif oldest < youngest:
+                self.add_error(names[1], f"{oldest} is below {youngest}. Give the older age here.")
+            else:
+                data["bands"].append((youngest, oldest, children))
+        return data
+
+    def _choices(self, name: str) -> forms.ModelChoiceField[Any]:
+        return cast("forms.ModelChoiceField[Any]", self.fields[name])
+
+    def facts(self) -> ClinicFacts:
+        names = ("center", "space", "day", "starts", "ends", "bands", "theme", "ratio_table", "kit")
+        return ClinicFacts(**{name: self.cleaned_data[name] for name in names})
+
+
+def clinic_initial(clinic: Clinic) -> dict[str, Any]:
+    """What the booking form shows for a clinic that exists."""
+    booking = Booking.objects.filter(clinic=clinic).order_by("-pk").first()
+    kit = KitBooking.objects.exclude(status="cancelled").filter(clinic=clinic).first()
+    facts: dict[str, Any] = {
+        "center": clinic.center_id,
+        "space": booking.space_id if booking else None,
+        "day": clinic.day,
+        "starts": clinic.local_start.time(),
+        "ends": clinic.local_end.time(),
+        "theme": clinic.theme,
+        "ratio_table": clinic.ratio_table,
+        "kit": kit.kit_id if kit else None,
+    }
+    for number, band in enumerate(clinic.bands.all()[:BANDS], start=1):
+        facts |= {
+            f"youngest_{number}": band.youngest,
+            f"oldest_{number}": band.oldest,
+            f"children_{number}": band.children,
+        }
+    return facts
+
+
+class CancelForm(forms.Form):
+    because = forms.CharField(
+        label="Why",
+        max_length=200,
+        help_text="One sentence; everybody who was asked reads it in the mail.",
+        error_messages={"required": "Say why in a few words: the people who planned for this day will read it."},
+    )
+
+
+class BookingAnswerForm(forms.Form):
+    """The center contact's answer. Day and times are needed for another time only."""
+
+    answer = forms.ChoiceField(
+        choices=[(a.value, a.label) for a in (Answer.AGREED, Answer.NOT_POSSIBLE, Answer.ANOTHER_TIME)],
+        error_messages={
+            "required": "Choose one of the three answers.",
+            "invalid_choice": "Choose one of the three answers.",
+        },
+    )
+    day = DayField(required=False)
+    starts = TimeField(label="From", required=False)
+    ends = TimeField(label="To", required=False)
+    words = forms.CharField(label="Anything we should know", max_length=300, required=False)
+
+    def clean(self) -> dict[str, Any]:
+        data: dict[str, Any] = super().clean() or {}
+        if data.get("answer") == Answer.ANOTHER_TIME:
+            for name, label in (("day", "day"), ("starts", "start"), ("ends", "end")):
+                if not data.get(name) and name not in self.errors:
+                    self.add_error(name, f"Give the {label} that would suit you.")
+        return data
+
+    def suggested(self) -> Any:
+        data = self.cleaned_data
+        if data["answer"] != Answer.ANOTHER_TIME:
+            return None
+        return data["day"], data["starts"], data["ends"]

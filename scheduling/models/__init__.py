@@ -1,0 +1,25 @@
+from scheduling.models.bookings import SET_UP, TAKE_DOWN, Answer, Booking
+from scheduling.models.kits import KIT_AFTER, KIT_BEFORE, Kit, KitBooking
+from scheduling.models.notes import Note, NoteKind, NoteState, new_message_id
+from scheduling.models.shifts import BE_THERE_BEFORE, STAY_AFTER, Assignment, Reply, ReplyRecord, Shift
+
+__all__ = [
+    "BE_THERE_BEFORE",
+    "KIT_AFTER",
+    "KIT_BEFORE",
+    "SET_UP",
+    "STAY_AFTER",
+    "TAKE_DOWN",
+    "Answer",
+    "Assignment",
+    "Booking",
+    "Kit",
+    "KitBooking",
+    "Note",
+    "NoteKind",
+    "NoteState",
+    "Reply",
+    "ReplyRecord",
+    "Shift",
+    "new_message_id",
+]

@@ -1,0 +1,89 @@
+"""The outbox: every message to one person, kept whatever happens to the mail server."""
+
+import uuid
+
+from django.conf import settings
+from django.db import models
+from django.db.models import Q
+
+from clinics.models import Clinic
+from people.models import Volunteer
+from scheduling.models.bookings import Booking
+from scheduling.models.shifts import Assignment
+
+
+class NoteState(models.TextChoices):
+    WAITING = "waiting", "waiting"
+    SENDING = "sending", "being sent"
+    SENT = "sent", "sent"
+    DROPPED = "dropped", "no longer needed"
+    STUCK = "stuck", "needs a person"
+
+
+class NoteKind(models.TextChoices):
+    BOOKING_ASK = "booking-ask", "floor asked for"
+    BOOKING_CALLED_OFF = "booking-called-off", "floor no longer needed"
+    SHIFT_ASK = "shift-ask", "shift asked"
+    SHIFT_CHANGED = "shift-changed", "shift moved"
+    SHIFT_RELEASED = "shift-released", "shift released"
+    CLINIC_CANCELLED = "clinic-cancelled", "clinic cancelled"
+    REMINDER = "reminder", "reminder"
+    PASSWORD_RESET = "password-reset", "new password"
+
+
+class Note(models.Model):
+    """One message to one person.
+
+    ``key`` says what, whom, which revision of the clinic and which rung, so planning twice writes one row.
+    The text is made when it is sent, from what is true then; no signed link is ever stored.
+    """
+
+    key = models.CharField(max_length=200, unique=True)
+    kind = models.CharField(max_length=24, choices=NoteKind.choices)
+    to_name = models.CharField(max_length=120)
+    to_email = models.EmailField()
+    summary = models.CharField(max_length=200, help_text="One line for the outbox page.")
+    state = models.CharField(max_length=10, choices=NoteState.choices, default=NoteState.WAITING)
+    due_at = models.DateTimeField()
+    written_at = models.DateTimeField(auto_now_add=True)
+
+    clinic = models.ForeignKey(Clinic, null=True, on_delete=models.CASCADE, related_name="notes")
+    # The revision of the clinic that this note speaks of; another revision makes it untrue.
+    revision = models.PositiveIntegerField(null=True)
+    booking = models.ForeignKey(Booking, null=True, on_delete=models.CASCADE, related_name="notes")
+    assignment = models.ForeignKey(Assignment, null=True, on_delete=models.CASCADE, related_name="notes")
+    volunteer = models.ForeignKey(Volunteer, null=True, on_delete=models.CASCADE, related_name="notes")
+    account = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.CASCADE, related_name="+")
+    rung = models.CharField(max_length=20, blank=True)
+    # The calendar part's SEQUENCE, fixed when the note was written so that a repeat says the same.
+    sequence = models.PositiveIntegerField(null=True)
+
+    claim = models.UUIDField(null=True)
+    claimed_until = models.DateTimeField(null=True)
+    tries = models.PositiveSmallIntegerField(default=0)
+    last_answer = models.TextField(blank=True, help_text="The mail server's own words, or why it was dropped.")
+    message_id = models.CharField(max_length=120, unique=True)
+    sent_at = models.DateTimeField(null=True)
+
+    class Meta:
+        ordering = ["-due_at", "-pk"]
+        indexes = [
+            models.Index(fields=["due_at"], condition=Q(state__in=["waiting", "sending"]), name="notes_to_send"),
+            models.Index(fields=["-due_at", "-id"], name="notes_newest_first"),
+        ]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(sent_at__isnull=False) | ~Q(state="sent"), name="a_sent_note_has_its_time"
+            ),
+            models.CheckConstraint(
+                condition=~Q(state="sending") | Q(claim__isnull=False, claimed_until__isnull=False),
+                name="a_note_being_sent_is_claimed",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.summary
+
+
+def new_message_id() -> str:
+    return f"<{uuid.uuid4().hex}@{settings.SITE_URL.split('//', 1)[-1].split(':')[0]}>"

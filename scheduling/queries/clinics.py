@@ -1,0 +1,200 @@
+"""Clinics as lines by day, and everything that one clinic's page shows."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, datetime
+from itertools import groupby
+
+from django.urls import reverse
+
+from clinics.models import Clinic, ClinicQuerySet, Status
+from people.rules.standing_words import why_not, worth_knowing
+from scheduling.models import Booking, KitBooking, Note, NoteState, Reply, ReplyRecord
+from scheduling.queries.strips import Cell, Strip, cover_flag, strips
+from scheduling.words import clock
+
+__all__ = [
+    "ClinicLine",
+    "ClinicPage",
+    "Position",
+    "clinic_page",
+    "clinics_ahead",
+    "clinics_past",
+    "lines_by_day",
+]
+
+
+@dataclass(frozen=True)
+class ClinicLine:
+    clinic: Clinic
+    strip: Strip
+    flag_kind: str
+    flag_word: str
+
+    @property
+    def href(self) -> str:
+        return reverse("clinic", args=[self.clinic.pk])
+
+    @property
+    def starts(self) -> str:
+        return clock(self.clinic.local_start)
+
+    @property
+    def ends(self) -> str:
+        return clock(self.clinic.local_end)
+
+    @property
+    def center(self) -> str:
+        return self.clinic.center.name
+
+    @property
+    def status(self) -> str:
+        return self.clinic.status
+
+    @property
+    def summary(self) -> str:
+        return children_words(self.clinic)
+
+
+def children_words(clinic: Clinic) -> str:
+    ages = clinic.ages
+    if ages is None:
+        return "no children expected yet"
+    span = f"age {ages[0]}" if ages[0] == ages[1] else f"ages {ages[0]} to {ages[1]}"
+    return f"{clinic.children} {'child' if clinic.children == 1 else 'children'}, {span}"
+
+
+def clinics_ahead(now: datetime) -> ClinicQuerySet:
+    return Clinic.objects.ahead(now).select_related("center").prefetch_related("bands").order_by("starts_at", "pk")
+
+
+def clinics_past(now: datetime) -> ClinicQuerySet:
+    past = Clinic.objects.filter(ends_at__lte=now)
+    return past.select_related("center").prefetch_related("bands").order_by("-starts_at", "-pk")
+
+
+def lines_by_day(clinics: Iterable[Clinic]) -> list[tuple[date, list[ClinicLine]]]:
+    """Clinics with their strips, grouped by the day at their center, in the order given."""
+    rows = list(clinics)
+    found, _ = strips([clinic for clinic in rows if clinic.live])
+    lines = []
+    for clinic in rows:
+        strip = found.get(clinic.pk, Strip())
+        kind, word = cover_flag(strip) if clinic.live else ("stop", "cancelled")
+        lines.append(ClinicLine(clinic, strip, kind, word))
+    return [(day, list(group)) for day, group in groupby(lines, key=lambda line: line.clinic.day)]
+
+
+@dataclass(frozen=True)
+class Position:
+    """One shift on the clinic's page, with what is wrong or worth knowing about who has it."""
+
+    cell: Cell
+    problems: list[str]
+    worth_knowing: list[str]
+
+
+@dataclass(frozen=True)
+class HistoryLine:
+    at: datetime
+    text: str
+    flag_kind: str = ""
+    flag_word: str = ""
+
+
+@dataclass(frozen=True)
+class ClinicPage:
+    clinic: Clinic
+    strip: Strip
+    flag_kind: str
+    flag_word: str
+    positions: list[Position]
+    booking: Booking | None
+    earlier_bookings: list[Booking]
+    kit: KitBooking | None
+    history: list[HistoryLine]
+    summary: str
+
+    @property
+    def suggested_start(self) -> datetime | None:
+        return self._local(self.booking.suggested_start) if self.booking else None
+
+    @property
+    def suggested_end(self) -> datetime | None:
+        return self._local(self.booking.suggested_end) if self.booking else None
+
+    def _local(self, moment: datetime | None) -> datetime | None:
+        return moment.astimezone(self.clinic.center.tz) if moment else None
+
+
+def clinic_page(clinic: Clinic, today: date) -> ClinicPage:
+    """``clinic`` needs ``center`` and ``bands`` loaded; the number of queries is the same for any clinic."""
+    found, book = strips([clinic])
+    strip = found[clinic.pk]
+    flag_kind, flag_word = cover_flag(strip) if clinic.live else ("stop", "cancelled")
+    positions = []
+    for cell in strip.cells:
+        problems: list[str] = []
+        known: list[str] = []
+        if cell.standing is not None:
+            problems = why_not(cell.standing, book.kind_names, clinic.day, today)
+            known = worth_knowing(cell.standing, book.kind_names, clinic.day)
+        positions.append(Position(cell, problems, known))
+    bookings = list(Booking.objects.filter(clinic=clinic).select_related("space").order_by("-pk"))
+    live = next((b for b in bookings if b.status != Status.CANCELLED), None)
+    return ClinicPage(
+        clinic=clinic,
+        strip=strip,
+        flag_kind=flag_kind,
+        flag_word=flag_word,
+        positions=positions,
+        booking=live,
+        earlier_bookings=[b for b in bookings if b is not live],
+        kit=KitBooking.objects.exclude(status=Status.CANCELLED)
+        .filter(clinic=clinic)
+        .select_related("kit__now_at")
+        .first(),
+        history=_history(clinic, bookings),
+        summary=children_words(clinic),
+    )
+
+
+NOTE_FLAGS = {
+    NoteState.WAITING: "plain",
+    NoteState.SENDING: "plain",
+    NoteState.SENT: "set",
+    NoteState.DROPPED: "plain",
+    NoteState.STUCK: "stop",
+}
+
+
+def _history(clinic: Clinic, bookings: list[Booking]) -> list[HistoryLine]:
+    """Answers, releases and notes of one clinic, latest first."""
+    lines = [
+        HistoryLine(
+            note.sent_at or note.due_at,
+            note.summary,
+            NOTE_FLAGS[NoteState(note.state)],
+            note.get_state_display(),
+        )
+        for note in Note.objects.filter(clinic=clinic).order_by("-due_at", "-pk")[:50]
+    ]
+    replies = ReplyRecord.objects.filter(assignment__shift__clinic=clinic)
+    for record in replies.select_related("assignment__shift", "assignment__volunteer").order_by("-at", "-pk")[:50]:
+        row = record.assignment
+        words = {
+            Reply.ACCEPTED: f"{row.volunteer} accepted: {row.shift.get_duty_display()}",
+            Reply.DECLINED: f"{row.volunteer} declined: {row.shift.get_duty_display()}",
+            Reply.NEEDS_ACTION: f"{row.volunteer} is asked again: {record.by}",
+        }
+        lines.append(HistoryLine(record.at, words[Reply(record.reply)]))
+    lines += [
+        HistoryLine(
+            booking.answered_at,
+            f"{clinic.center.contact_name} answered: {booking.get_answer_display()}"
+            + (f", “{booking.answer_words}”" if booking.answer_words else ""),
+        )
+        for booking in bookings
+        if booking.answered_at is not None
+    ]
+    return sorted(lines, key=lambda line: line.at, reverse=True)

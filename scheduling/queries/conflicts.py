@@ -1,0 +1,61 @@
+"""Who else holds a floor or a kit, in words, with what is still free."""
+
+from datetime import datetime, time
+
+from clinics.models import Clinic, Space, Status
+from config.refusal import Refusal
+from scheduling.models import SET_UP, TAKE_DOWN, Booking, Kit, KitBooking
+from scheduling.rules.free_time import free_gaps
+from scheduling.words import clinic_words, clock, long_day, span
+
+__all__ = ["kit_conflict", "space_conflict"]
+
+Period = tuple[datetime, datetime]
+# The part of a day in which another hour is offered; a center's own opening hours narrow it by its answer.
+OFFER_FROM, OFFER_UNTIL = time(8), time(21)
+
+
+def space_conflict(space: Space, period: Period, but_for: Clinic | None = None) -> Refusal | None:
+    """A Refusal that names the other clinic and what is free that day, or None when the floor is free."""
+    tz = space.center.tz
+    others = Booking.objects.live().filter(space=space).select_related("clinic__center")
+    if but_for is not None and but_for.pk:
+        others = others.exclude(clinic=but_for)
+    other = others.filter(period__overlap=period).order_by("period").first()
+    if other is None:
+        return None
+    day = period[0].astimezone(tz).date()
+    opens, closes = (datetime.combine(day, at, tz) for at in (OFFER_FROM, OFFER_UNTIL))
+    held = [(booking.period.lower, booking.period.upper) for booking in others.filter(period__overlap=(opens, closes))]
+    need = period[1] - period[0]
+    gaps = [
+        span((start + SET_UP).astimezone(tz), (end - TAKE_DOWN).astimezone(tz))
+        for start, end in free_gaps(held, opens, closes, need)
+    ]
+    lower, upper = other.period.lower.astimezone(tz), other.period.upper.astimezone(tz)
+    clinic = other.clinic
+    sentence = (
+        f"{space.name} is taken: {clinic_words(clinic)}, {span(clinic.local_start, clinic.local_end)} "
+        f"({clinic.status}), holds it from {clock(lower)} to {clock(upper)} with set-up and take-down."
+    )
+    if gaps:
+        sentence += f" A clinic this long still fits on {long_day(day)} within {' or '.join(gaps)}."
+    else:
+        sentence += f" Nothing this long is free there on {long_day(day)}: choose another day or space."
+    return Refusal.because("space taken", sentence, "space")
+
+
+def kit_conflict(kit: Kit, period: Period, but_for: Clinic | None = None) -> Refusal | None:
+    others = KitBooking.objects.exclude(status=Status.CANCELLED).filter(kit=kit, period__overlap=period)
+    if but_for is not None and but_for.pk:
+        others = others.exclude(clinic=but_for)
+    other = others.select_related("clinic__center").order_by("period").first()
+    if other is None:
+        return None
+    clinic = other.clinic
+    return Refusal.because(
+        "kit taken",
+        f"{kit.name} is packed for {clinic_words(clinic)}, {span(clinic.local_start, clinic.local_end)}. "
+        "Choose another kit, or none for now.",
+        "kit",
+    )

@@ -1,0 +1,342 @@
+"""Booking a clinic with a center: the hold, the question to the center, its answer, and changes of mind."""
+
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, time, timedelta
+
+from django.db import IntegrityError, transaction
+
+from clinics.models import AgeBand, Center, Clinic, Space, Status
+from config.refusal import Reason, Refusal
+from people.models import User
+from scheduling.models import (
+    KIT_AFTER,
+    KIT_BEFORE,
+    SET_UP,
+    TAKE_DOWN,
+    Answer,
+    Booking,
+    Kit,
+    KitBooking,
+    NoteKind,
+)
+from scheduling.queries.conflicts import kit_conflict, space_conflict
+from scheduling.rules.local_time import localize
+from scheduling.services.moving import carry_people
+from scheduling.services.outbox import drop_waiting, note_to_center
+from scheduling.services.shifts import duties_for, fit_shifts
+from scheduling.words import clinic_words, short_day
+
+__all__ = [
+    "ClinicFacts",
+    "answer_booking",
+    "ask_center_again",
+    "book_clinic",
+    "change_clinic",
+    "take_suggestion",
+]
+
+LONGEST = timedelta(hours=8)
+
+
+@dataclass(frozen=True)
+class ClinicFacts:
+    """What the booking form knows; times are the wall clock at the center."""
+
+    center: Center
+    space: Space
+    day: date
+    starts: time
+    ends: time
+    bands: list[tuple[int, int, int]]  # youngest, oldest, children expected
+    theme: str = ""
+    ratio_table: str = "aca_day_camp"
+    kit: Kit | None = None
+
+
+def check_facts(facts: ClinicFacts, now: datetime) -> tuple[datetime, datetime]:
+    """Start and end as instants; Refusal with every reason why this can't be a clinic."""
+    reasons: list[Reason] = []
+    if facts.space.center_id != facts.center.pk:
+        reasons.append(
+            Reason(
+                "space elsewhere",
+                f"{facts.space.name} belongs to {facts.space.center.name}. Choose a space at {facts.center.name}.",
+                "space",
+            )
+        )
+    moments: list[datetime] = []
+    for field, wall in (("starts", facts.starts), ("ends", facts.ends)):
+        try:
+            moments.append(localize(facts.day, wall, facts.center.tz).astimezone(UTC))
+        except ValueError as problem:
+            reasons.append(Reason("no such time", str(problem), field))
+    if len(moments) == 2:
+        start, end = moments
+        if end <= start:
+            reasons.append(
+                Reason("ends before start", "The end is not after the start. Give an end later that day.", "ends")
+            )
+        elif end - start > LONGEST:
+            reasons.append(Reason("too long", "That is more than 8 hours. Check the end, or book two clinics.", "ends"))
+        if start <= now:
+            reasons.append(
+                Reason("in the past", "That start has already gone by. Choose a day and time to come.", "day")
+            )
+        elif (start - now).days > 731:
+            reasons.append(Reason("too far off", "That is more than two years ahead. Check the year.", "day"))
+    try:
+        duties = duties_for(facts.bands, facts.ratio_table, bool(facts.theme))
+        people = sum(children for _, _, children in facts.bands) + len(duties)
+        if people > facts.space.capacity:
+            reasons.append(
+                Reason(
+                    "too many for the space",
+                    f"{facts.space.name} holds {facts.space.capacity} people; these children and their "
+                    f"{len(duties)} adults make {people}. Expect fewer children or choose a larger space.",
+                    "space",
+                )
+            )
+    except Refusal as refusal:
+        reasons.extend(refusal.reasons)
+    if reasons:
+        raise Refusal(*reasons)
+    return moments[0], moments[1]
+
+
+@transaction.atomic
+def book_clinic(*, facts: ClinicFacts, by: User, now: datetime) -> Clinic:
+    """Book a clinic: 1 lock the space, 2 check, 3 write clinic, hold, shifts and kit, 4 ask the center.
+
+    Raises Refusal, with the other clinic's name when the space or kit is taken, and writes nothing.
+    """
+    Space.objects.select_for_update().get(pk=facts.space.pk)
+    start, end = check_facts(facts, now)
+    clinic = Clinic.objects.create(
+        center=facts.center, starts_at=start, ends_at=end, theme=facts.theme, ratio_table=facts.ratio_table
+    )
+    _write_bands(clinic, facts.bands)
+    fit_shifts(clinic)
+    booking = _hold_space(clinic, facts.space, now)
+    _hold_kit(clinic, facts.kit)
+    _ask(booking, now)
+    return clinic
+
+
+@transaction.atomic
+def change_clinic(*, clinic: Clinic, facts: ClinicFacts, by: User, now: datetime) -> Clinic:
+    """Change a clinic that is still to come: 1 lock, 2 check, 3 move the hold, 4 carry people, 5 ask the center.
+
+    A change of time or floor makes the clinic tentative again and asks the center and the people anew;
+    a change of bands or theme alone keeps both answers.
+    """
+    clinic = Clinic.objects.select_for_update().select_related("center").get(pk=clinic.pk)
+    _refuse_unless_changeable(clinic, now)
+    Space.objects.select_for_update().get(pk=facts.space.pk)
+    start, end = check_facts(facts, now)
+    booking = Booking.objects.live().filter(clinic=clinic).first()
+    moved = (clinic.starts_at, clinic.ends_at) != (start, end) or clinic.center_id != facts.center.pk
+    new_floor = booking is None or booking.space_id != facts.space.pk
+    clinic.center, clinic.starts_at, clinic.ends_at = facts.center, start, end
+    clinic.theme, clinic.ratio_table = facts.theme, facts.ratio_table
+    if moved or new_floor:
+        clinic.status = Status.TENTATIVE
+        clinic.revision += 1
+    clinic.save()
+    AgeBand.objects.filter(clinic=clinic).delete()
+    _write_bands(clinic, facts.bands)
+    fit_shifts(clinic)
+    _hold_kit(clinic, facts.kit)
+    if moved or new_floor:
+        _ask(_hold_space(clinic, facts.space, now, booking), now)
+    if moved:
+        carry_people(clinic, now)
+    return clinic
+
+
+@transaction.atomic
+def answer_booking(
+    *,
+    booking: Booking,
+    answer: str,
+    now: datetime,
+    words: str = "",
+    suggested: tuple[date, time, time] | None = None,
+) -> Booking:
+    """Record the center's answer once; the same answer again changes nothing, another one is refused.
+
+    ``suggested`` is a day with start and end at the center, needed for "another time".
+    """
+    clinic = Clinic.objects.select_for_update().get(pk=booking.clinic_id)
+    booking = _lock(booking)
+    if booking.answer == answer and answer != Answer.ANOTHER_TIME:
+        return booking
+    if booking.answer:
+        raise Refusal.because(
+            "already answered",
+            f"This was answered already: {booking.get_answer_display()}. Telephone us if that has changed.",
+        )
+    if booking.status == Status.CANCELLED or clinic.status == Status.CANCELLED:
+        raise Refusal.because("called off", "We no longer need this hour. Thank you; there is nothing to do.")
+    if clinic.starts_at <= now:
+        raise Refusal.because("too late", "This clinic's start has gone by, so it can't be answered any more.")
+    if answer == Answer.AGREED:
+        booking.status = clinic.status = Status.CONFIRMED
+    elif answer == Answer.NOT_POSSIBLE:
+        booking.status = Status.CANCELLED
+    elif answer == Answer.ANOTHER_TIME:
+        booking.suggested_start, booking.suggested_end = _suggestion(booking, suggested, now)
+    else:
+        raise Refusal.because("no such answer", "Choose one of the three answers.", "answer")
+    booking.answer, booking.answered_at, booking.answer_words = answer, now, words
+    booking.save()
+    clinic.save(update_fields=["status"])
+    drop_waiting(why=f"The center answered: {answer}.", booking=booking, kind=NoteKind.BOOKING_ASK)
+    return booking
+
+
+@transaction.atomic
+def take_suggestion(*, booking: Booking, by: User, now: datetime) -> Clinic:
+    """Move the clinic to the time the center named; the center has already agreed to it."""
+    clinic = Clinic.objects.select_for_update().select_related("center").get(pk=booking.clinic_id)
+    booking = _lock(booking)
+    if booking.answer != Answer.ANOTHER_TIME or booking.status == Status.CANCELLED:
+        raise Refusal.because("no suggestion", "There is no suggestion waiting for this clinic.")
+    _refuse_unless_changeable(clinic, now)
+    assert booking.suggested_start is not None and booking.suggested_end is not None
+    if booking.suggested_start <= now:
+        raise Refusal.because(
+            "suggestion gone by", "The suggested time has gone by. Choose another time with the center."
+        )
+    clinic.starts_at, clinic.ends_at = booking.suggested_start, booking.suggested_end
+    clinic.status = Status.CONFIRMED
+    clinic.revision += 1
+    clinic.save()
+    _hold_space(clinic, booking.space, now, booking, answer=Answer.AGREED)
+    _hold_kit(clinic, _kit_of(clinic))
+    carry_people(clinic, now)
+    return clinic
+
+
+@transaction.atomic
+def ask_center_again(*, booking: Booking, by: User, now: datetime) -> Booking:
+    """Send the center a fresh link; the earlier one stops working."""
+    booking = _lock(booking)
+    if booking.status != Status.TENTATIVE or booking.answer:
+        raise Refusal.because("nothing to ask", "This booking is not waiting for an answer.")
+    _refuse_unless_changeable(booking.clinic, now)
+    booking.link_counter += 1
+    booking.asked_at = now
+    booking.save(update_fields=["link_counter", "asked_at"])
+    _ask(booking, now)
+    return booking
+
+
+def _lock(booking: Booking) -> Booking:
+    """The booking's row, locked. Whoever needs the clinic's row too takes that one first."""
+    rows = Booking.objects.select_for_update(of=("self",)).select_related("clinic__center", "space__center")
+    return rows.get(pk=booking.pk)
+
+
+def _write_bands(clinic: Clinic, bands: list[tuple[int, int, int]]) -> None:
+    try:
+        with transaction.atomic():
+            AgeBand.objects.bulk_create(
+                AgeBand(clinic=clinic, youngest=low, oldest=high, children=children) for low, high, children in bands
+            )
+    except IntegrityError as problem:
+        raise Refusal.because(
+            "bands overlap", "Two age bands share an age or run backwards. Give each age to one band."
+        ) from problem
+
+
+def _hold_space(
+    clinic: Clinic, space: Space, now: datetime, booking: Booking | None = None, answer: str = Answer.NONE
+) -> Booking:
+    period = (clinic.starts_at - SET_UP, clinic.ends_at + TAKE_DOWN)
+    refusal = space_conflict(space, period, but_for=clinic)
+    if refusal is not None:
+        raise refusal
+    booking = booking or Booking(clinic=clinic)
+    booking.clinic, booking.space, booking.period, booking.asked_at = clinic, space, period, now
+    booking.answer = answer
+    booking.status = Status.CONFIRMED if answer == Answer.AGREED else Status.TENTATIVE
+    if answer != Answer.AGREED:
+        booking.answered_at, booking.answer_words = None, ""
+        booking.suggested_start = booking.suggested_end = None
+    if booking.pk:
+        booking.link_counter += 1
+    try:
+        with transaction.atomic():
+            booking.save()
+    except IntegrityError as problem:
+        # Somebody saved between our look and our write: the constraint decided, so name who won.
+        raise space_conflict(space, period, but_for=clinic) or Refusal.because(
+            "space taken",
+            f"{space.name} has just been taken for that time. Choose another time or space.",
+            "space",
+        ) from problem
+    return booking
+
+
+def _hold_kit(clinic: Clinic, kit: Kit | None) -> None:
+    KitBooking.objects.filter(clinic=clinic).exclude(kit=kit).update(status=Status.CANCELLED)
+    if kit is None:
+        return
+    period = (clinic.starts_at - KIT_BEFORE, clinic.ends_at + KIT_AFTER)
+    refusal = kit_conflict(kit, period, but_for=clinic)
+    if refusal is not None:
+        raise refusal
+    try:
+        with transaction.atomic():
+            KitBooking.objects.update_or_create(
+                clinic=clinic, kit=kit, defaults={"period": period, "status": Status.CONFIRMED}
+            )
+    except IntegrityError as problem:
+        raise kit_conflict(kit, period, but_for=clinic) or Refusal.because(
+            "kit taken", f"{kit.name} has just been taken for that time. Choose another kit.", "kit"
+        ) from problem
+
+
+def _kit_of(clinic: Clinic) -> Kit | None:
+    held = KitBooking.objects.exclude(status=Status.CANCELLED).filter(clinic=clinic).select_related("kit").first()
+    return held.kit if held else None
+
+
+def _ask(booking: Booking, now: datetime) -> None:
+    note_to_center(
+        kind=NoteKind.BOOKING_ASK,
+        booking=booking,
+        summary=f"Ask for {booking.space.name}: {clinic_words(booking.clinic)}",
+        now=now,
+    )
+
+
+def _refuse_unless_changeable(clinic: Clinic, now: datetime) -> None:
+    if clinic.status == Status.CANCELLED:
+        raise Refusal.because("cancelled", "This clinic is cancelled. Book a new one instead.")
+    if clinic.starts_at <= now:
+        raise Refusal.because("started", f"This clinic began on {short_day(clinic.day)}; it can't be changed now.")
+
+
+def _suggestion(
+    booking: Booking, suggested: tuple[date, time, time] | None, now: datetime
+) -> tuple[datetime, datetime]:
+    if suggested is None:
+        raise Refusal.because("no time named", "Give the day, start and end that would suit you.", "day")
+    day, starts, ends = suggested
+    tz = booking.clinic.center.tz
+    try:
+        start, end = localize(day, starts, tz).astimezone(UTC), localize(day, ends, tz).astimezone(UTC)
+    except ValueError as problem:
+        raise Refusal.because("no such time", str(problem), "starts") from problem
+    if end <= start:
+        raise Refusal.because("ends before start", "The end is not after the start. Give a later end.", "ends")
+    if end - start > LONGEST:
+        raise Refusal.because("too long", "That is more than 8 hours. Check the end.", "ends")
+    if start <= now:
+        raise Refusal.because("in the past", "That day or time has gone by. Choose one to come.", "day")
+    refusal = space_conflict(booking.space, (start - SET_UP, end + TAKE_DOWN), but_for=booking.clinic)
+    if refusal is not None:
+        # The center needn't hear the other clinic's name, only that we hold the floor then.
+        raise Refusal.because("space taken", "We already hold your floor then. Choose another time.", "day")
+    return start, end

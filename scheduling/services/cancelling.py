@@ -1,0 +1,58 @@
+"""Calling a clinic off: the hold, the kit, the people and their calendars, in one transaction."""
+
+from datetime import datetime
+
+from django.db import transaction
+
+from clinics.models import Clinic, Status
+from config.refusal import Refusal
+from people.models import User
+from scheduling.models import Assignment, Booking, KitBooking, NoteKind
+from scheduling.services.outbox import drop_waiting, note_to_center, note_to_volunteer
+from scheduling.words import clinic_words
+
+__all__ = ["cancel_clinic"]
+
+
+@transaction.atomic
+def cancel_clinic(*, clinic: Clinic, because: str, by: User, now: datetime) -> Clinic:
+    """Cancel a clinic that is not over. Cancelling it again changes nothing.
+
+    1 lock, 2 the clinic's status and revision, 3 free floor and kit, 4 drop waiting notes, 5 write to
+    everybody who was asked (calendar METHOD CANCEL) and to the center, 6 free the people.
+    """
+    clinic = Clinic.objects.select_for_update(of=("self",)).select_related("center").get(pk=clinic.pk)
+    if clinic.status == Status.CANCELLED:
+        return clinic
+    if clinic.ends_at <= now:
+        raise Refusal.because("over", "This clinic is over, so it can't be cancelled.")
+    clinic.status, clinic.cancelled_because = Status.CANCELLED, because
+    clinic.revision += 1
+    clinic.save()
+    drop_waiting(why="The clinic was cancelled.", clinic=clinic)
+    for booking in Booking.objects.live().filter(clinic=clinic).select_related("space"):
+        booking.status = Status.CANCELLED
+        booking.link_counter += 1
+        booking.save()
+        booking.clinic = clinic
+        note_to_center(
+            kind=NoteKind.BOOKING_CALLED_OFF,
+            booking=booking,
+            summary=f"Give back {booking.space.name}: {clinic_words(clinic)}",
+            now=now,
+        )
+    KitBooking.objects.filter(clinic=clinic).update(status=Status.CANCELLED)
+    people = Assignment.objects.live().filter(shift__clinic=clinic).select_for_update(of=("self",))
+    for row in people.select_related("volunteer", "shift"):
+        row.sequence += 1
+        row.released_at, row.released_because = now, "the clinic was cancelled"
+        row.save()
+        note_to_volunteer(
+            kind=NoteKind.CLINIC_CANCELLED,
+            assignment=row,
+            clinic=clinic,
+            summary=f"Cancelled, to {row.volunteer}: {clinic_words(clinic)}",
+            now=now,
+            sequence=row.sequence,
+        )
+    return clinic

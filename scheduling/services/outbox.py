@@ -1,0 +1,102 @@
+"""Writing notes: the row is made in the event's own transaction; Celery is only woken after it."""
+
+import logging
+from datetime import datetime
+from functools import partial
+from typing import Any
+
+from celery import current_app
+from django.db import transaction
+from kombu.exceptions import OperationalError
+
+from clinics.models import Clinic
+from people.models import User
+from scheduling.models import Assignment, Booking, Note, NoteKind, NoteState, new_message_id
+
+log = logging.getLogger(__name__)
+
+__all__ = [
+    "drop_waiting",
+    "note_to_account",
+    "note_to_center",
+    "note_to_volunteer",
+    "wake_sender",
+    "write_note",
+]
+
+
+def write_note(*, key: str, **facts: Any) -> Note | None:
+    """Write one note unless its key is already here. Must run inside the event's transaction.
+
+    Returns the new row, or None when this note was written before: planning twice sends once.
+    """
+    rows = Note.objects.bulk_create([Note(key=key, message_id=new_message_id(), **facts)], ignore_conflicts=True)
+    written = Note.objects.filter(key=key, message_id=rows[0].message_id).first()
+    if written is not None:
+        transaction.on_commit(partial(wake_sender), robust=True)
+    return written
+
+
+def note_to_center(*, kind: NoteKind, booking: Booking, summary: str, now: datetime) -> Note | None:
+    clinic = booking.clinic
+    return write_note(
+        key=f"{kind}:booking {booking.pk}:link {booking.link_counter}:r{clinic.revision}",
+        kind=kind,
+        to_name=clinic.center.contact_name,
+        to_email=clinic.center.contact_email,
+        summary=summary,
+        due_at=now,
+        clinic=clinic,
+        revision=clinic.revision,
+        booking=booking,
+    )
+
+
+def note_to_volunteer(
+    *,
+    kind: NoteKind,
+    assignment: Assignment,
+    clinic: Clinic,
+    summary: str,
+    now: datetime,
+    sequence: int | None = None,
+) -> Note | None:
+    """``sequence`` is the calendar part's SEQUENCE, for kinds that carry one."""
+    return write_note(
+        key=f"{kind}:assignment {assignment.pk}:seq {assignment.sequence}:r{clinic.revision}",
+        kind=kind,
+        to_name=assignment.volunteer.name,
+        to_email=assignment.volunteer.email,
+        summary=summary,
+        due_at=now,
+        clinic=clinic,
+        revision=clinic.revision,
+        assignment=assignment,
+        volunteer=assignment.volunteer,
+        sequence=sequence,
+    )
+
+
+def note_to_account(*, kind: NoteKind, account: User, summary: str, key: str, now: datetime) -> Note | None:
+    return write_note(
+        key=key,
+        kind=kind,
+        to_name=account.name,
+        to_email=account.email,
+        summary=summary,
+        due_at=now,
+        account=account,
+    )
+
+
+def drop_waiting(*, why: str, **which: Any) -> int:
+    """Drop notes that have not gone out and are no longer true; returns how many."""
+    return Note.objects.filter(state=NoteState.WAITING, **which).update(state=NoteState.DROPPED, last_answer=why)
+
+
+def wake_sender() -> None:
+    """Ask a worker to look at the outbox. Redis being away costs nothing: beat looks again by itself."""
+    try:
+        current_app.send_task("scheduling.send_notes", retry=False, expires=300)
+    except OperationalError as problem:
+        log.warning("The worker could not be woken (%s); the note waits for the next look.", problem)

@@ -1,0 +1,119 @@
+"""Booking a clinic, changing it, calling it off."""
+
+from typing import Any
+
+from django.conf import settings
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_http_methods, require_POST
+
+from clinics.models import Center, Clinic
+from config import clock
+from config.access import may
+from config.look import render_at
+from config.refusal import Refusal
+from people.access import account
+from scheduling.forms.bookings import CancelForm, ClinicForm, clinic_initial
+from scheduling.models import Assignment, Booking
+from scheduling.services import bookings
+from scheduling.services.cancelling import cancel_clinic
+from scheduling.words import clinic_words
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@may("book_clinics")
+def clinic_new(request: HttpRequest) -> HttpResponse:
+    center = request.GET.get("center", "")
+    initial: dict[str, Any] = {"ratio_table": settings.DEFAULT_RATIO_TABLE}
+    if center.isdecimal() and len(center) < 10:
+        known = Center.objects.filter(pk=int(center)).prefetch_related("spaces").first()
+        if known is not None:
+            spaces = list(known.spaces.all())
+            initial |= {"center": known.pk, "space": spaces[0].pk if len(spaces) == 1 else None}
+    form = ClinicForm(request.POST or None, initial=initial)
+    if request.method == "POST" and form.is_valid():
+        try:
+            clinic = bookings.book_clinic(facts=form.facts(), by=account(request), now=clock.now())
+        except Refusal as refusal:
+            refusal.show_on(form)
+        else:
+            contact = clinic.center.contact_name
+            messages.success(request, f"{clinic_words(clinic)} is held, and {contact} is being asked for the floor.")
+            return redirect("clinic", clinic.pk)
+    return _form_page(request, form, "Book a clinic")
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@may("book_clinics")
+def clinic_change(request: HttpRequest, pk: int) -> HttpResponse:
+    clinic = get_object_or_404(Clinic.objects.select_related("center").prefetch_related("bands"), pk=pk)
+    form = ClinicForm(request.POST or None, initial=clinic_initial(clinic), clinic=clinic)
+    if request.method == "POST" and form.is_valid():
+        try:
+            bookings.change_clinic(clinic=clinic, facts=form.facts(), by=account(request), now=clock.now())
+        except Refusal as refusal:
+            refusal.show_on(form)
+        else:
+            messages.success(request, "Saved. Whoever must answer again is being asked.")
+            return redirect("clinic", pk)
+    return _form_page(request, form, f"Change {clinic_words(clinic)}", clinic)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@may("book_clinics")
+def clinic_cancel(request: HttpRequest, pk: int) -> HttpResponse:
+    clinic = get_object_or_404(Clinic.objects.select_related("center"), pk=pk)
+    form = CancelForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        try:
+            because = form.cleaned_data["because"]
+            cancel_clinic(clinic=clinic, because=because, by=account(request), now=clock.now())
+        except Refusal as refusal:
+            refusal.show_on(form)
+        else:
+            messages.success(request, f"{clinic_words(clinic)} is cancelled. Everybody who was asked is being told.")
+            return redirect("clinic", pk)
+    people = Assignment.objects.live().filter(shift__clinic=clinic).select_related("volunteer")
+    return render_at(
+        clinic.center.tz,
+        request,
+        "scheduling/clinic_cancel.html",
+        {"here": "clinics", "clinic": clinic, "form": form, "people": people, "today": clock.today()},
+        status=422 if form.errors else 200,
+    )
+
+
+@require_POST
+@may("book_clinics")
+def take_suggestion(request: HttpRequest, pk: int) -> HttpResponse:
+    booking = get_object_or_404(Booking, pk=pk)
+    try:
+        clinic = bookings.take_suggestion(booking=booking, by=account(request), now=clock.now())
+        messages.success(request, f"The clinic is now {clinic_words(clinic)} at {clinic.local_start:%H:%M}.")
+    except Refusal as refusal:
+        messages.error(request, str(refusal))
+    return redirect("clinic", booking.clinic_id)
+
+
+@require_POST
+@may("book_clinics")
+def ask_again(request: HttpRequest, pk: int) -> HttpResponse:
+    booking = get_object_or_404(Booking.objects.select_related("clinic__center"), pk=pk)
+    try:
+        bookings.ask_center_again(booking=booking, by=account(request), now=clock.now())
+        messages.success(request, f"{booking.clinic.center.contact_name} is being asked again, with a new link.")
+    except Refusal as refusal:
+        messages.error(request, str(refusal))
+    return redirect("clinic", booking.clinic_id)
+
+
+def _form_page(request: HttpRequest, form: ClinicForm, title: str, clinic: Clinic | None = None) -> HttpResponse:
+    context = {
+        "here": "clinics",
+        "form": form,
+        "heading": title,
+        "clinic": clinic,
+        "has_space": form.has_space,
+    }
+    return render(request, "scheduling/clinic_form.html", context, status=422 if form.errors else 200)

@@ -1,0 +1,67 @@
+"""Clinics as a list, and one clinic on one page."""
+
+from django.core.paginator import Paginator
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.views.decorators.http import require_safe
+
+from clinics.models import Center, Clinic
+from clinics.rules.supervision import RATIO_TABLES
+from config import clock
+from config.access import may
+from config.look import render_at
+from scheduling.queries.clinics import clinic_page, clinics_ahead, clinics_past, lines_by_day
+
+PER_PAGE = 30
+
+
+@require_safe
+@may("see_clinics")
+def clinic_list(request: HttpRequest) -> HttpResponse:
+    now = clock.now()
+    past = request.GET.get("when") == "past"
+    rows = clinics_past(now) if past else clinics_ahead(now)
+    center = request.GET.get("center", "")
+    chosen = Center.objects.filter(pk=int(center)).first() if center.isdecimal() and len(center) < 10 else None
+    if chosen is not None:
+        rows = rows.filter(center=chosen)
+    page = Paginator(rows, PER_PAGE).get_page(request.GET.get("page"))
+    return render(
+        request,
+        "scheduling/clinics.html",
+        {
+            "here": "clinics",
+            "today": clock.today(),
+            "page": page,
+            "days": lines_by_day(page.object_list),
+            "past": past,
+            "centers": Center.objects.all(),
+            "chosen": chosen,
+            "may_book": request.user.has_perm("people.book_clinics"),
+        },
+    )
+
+
+@require_safe
+@may("see_clinics")
+def clinic(request: HttpRequest, pk: int) -> HttpResponse:
+    """The whole page, or only its cover when a part is asked for, so that a reply shows at once."""
+    row = get_object_or_404(Clinic.objects.select_related("center").prefetch_related("bands"), pk=pk)
+    now = clock.now()
+    today = clock.today(row.center.tz)
+    part = request.htmx and request.GET.get("part") == "cover"  # type: ignore[attr-defined]
+    return render_at(
+        row.center.tz,
+        request,
+        "scheduling/_cover.html" if part else "scheduling/clinic.html",
+        {
+            "here": "clinics",
+            "today": today,
+            "page": clinic_page(row, today),
+            "clinic": row,
+            "table": RATIO_TABLES.get(row.ratio_table),
+            "coming": row.live and row.starts_at > now,
+            "may_book": request.user.has_perm("people.book_clinics"),
+            "may_cover": request.user.has_perm("people.cover_clinics"),
+        },
+    )

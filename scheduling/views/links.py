@@ -1,0 +1,124 @@
+"""Pages by signed link: no account, one question each. A GET shows the question; only a POST answers it."""
+
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_http_methods
+
+from config import clock, links
+from config.callers import caller_address
+from config.look import render_at
+from config.refusal import Refusal
+from people.queries.standing import open_book
+from people.rules.standing_words import why_not
+from scheduling.forms.bookings import BookingAnswerForm
+from scheduling.models import BE_THERE_BEFORE, Answer, Assignment, Booking, Reply
+from scheduling.queries.clinics import children_words
+from scheduling.queries.link_pages import lead_name, shift_question
+from scheduling.services.bookings import answer_booking
+from scheduling.services.cover import record_reply
+
+__all__ = ["booking_answer", "link_problem", "shift_reply"]
+
+STATUS = {"altered": 404, "expired": 410, "revoked": 410, "too many tries": 429}
+
+
+def link_problem(request: HttpRequest, problem: links.LinkProblem) -> HttpResponse:
+    """A kind page that says what to do about a link that can't be used."""
+    return render(request, "scheduling/link_problem.html", {"problem": problem}, status=STATUS[problem.code])
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def shift_reply(request: HttpRequest, token: str) -> HttpResponse:
+    now = clock.now()
+    try:
+        facts = links.read("shift", token, now=now, caller=caller_address(request))
+        row = shift_question(facts.subject)
+        if row is None:
+            raise links.RevokedLink("This shift is no longer in our books.")
+        facts.check_counter(row.link_counter)
+    except links.LinkProblem as problem:
+        return link_problem(request, problem)
+    refusal = None
+    if request.method == "POST":
+        answer = {"yes": Reply.ACCEPTED, "no": Reply.DECLINED}.get(request.POST.get("answer", ""), "")
+        try:
+            record_reply(assignment=row, reply=answer, by=f"{row.volunteer}, by link", now=now)
+            return redirect("shift-reply", token)
+        except Refusal as refused:
+            refusal = refused
+            row = shift_question(facts.subject) or row
+    return render_at(
+        row.shift.clinic.center.tz,
+        request,
+        "scheduling/shift_reply.html",
+        _shift_context(row, now) | {"refusal": refusal},
+        status=409 if refusal else 200,
+    )
+
+
+def _shift_context(row: Assignment, now: Any) -> dict[str, Any]:
+    clinic = row.shift.clinic
+    book = open_book([row.volunteer_id])
+    standing = book.on(row.volunteer_id, row.shift.duty, clinic.day)
+    return {
+        "row": row,
+        "clinic": clinic,
+        "center": clinic.center,
+        "today": clock.today(clinic.center.tz),
+        "be_there": (clinic.starts_at - BE_THERE_BEFORE).astimezone(clinic.center.tz),
+        "children": children_words(clinic),
+        "lead": lead_name(clinic),
+        "standing": standing,
+        "why_not": why_not(standing, book.kind_names, clinic.day, clock.today(clinic.center.tz)),
+        "begun": clinic.starts_at <= now,
+    }
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def booking_answer(request: HttpRequest, token: str) -> HttpResponse:
+    now = clock.now()
+    try:
+        facts = links.read("booking", token, now=now, caller=caller_address(request))
+        booking = Booking.objects.select_related("clinic__center", "space").filter(pk=facts.subject).first()
+        if booking is None:
+            raise links.RevokedLink("This booking is no longer in our books.")
+        facts.check_counter(booking.link_counter)
+    except links.LinkProblem as problem:
+        return link_problem(request, problem)
+    form = BookingAnswerForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        data = form.cleaned_data
+        try:
+            answer_booking(
+                booking=booking,
+                answer=data["answer"],
+                words=data["words"],
+                suggested=form.suggested(),
+                now=now,
+            )
+            return redirect("booking-answer", token)
+        except Refusal as refusal:
+            refusal.show_on(form)
+            booking.refresh_from_db()
+    clinic = booking.clinic
+    return render_at(
+        clinic.center.tz,
+        request,
+        "scheduling/booking_answer.html",
+        {
+            "booking": booking,
+            "clinic": clinic,
+            "center": clinic.center,
+            "today": clock.today(clinic.center.tz),
+            "children": children_words(clinic),
+            "held_from": booking.period.lower.astimezone(clinic.center.tz),
+            "held_until": booking.period.upper.astimezone(clinic.center.tz),
+            "suggested_start": booking.suggested_start and booking.suggested_start.astimezone(clinic.center.tz),
+            "suggested_end": booking.suggested_end and booking.suggested_end.astimezone(clinic.center.tz),
+            "form": form,
+            "answers": Answer,
+        },
+        status=422 if form.errors else 200,
+    )

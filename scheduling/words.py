@@ -1,0 +1,37 @@
+"""How dates and clinics read in sentences, in the clinic's own time zone."""
+
+from datetime import date, datetime
+
+from clinics.models import Clinic
+
+__all__ = ["clinic_words", "clock", "long_day", "short_day", "span", "when_words"]
+
+
+def long_day(day: date) -> str:
+    return f"{day:%A} {day.day} {day:%B}"
+
+
+def short_day(day: date) -> str:
+    return f"{day:%a} {day.day} {day:%b}"
+
+
+def clock(moment: datetime) -> str:
+    return f"{moment:%H:%M}"
+
+
+def span(start: datetime, end: datetime) -> str:
+    return f"{clock(start)} to {clock(end)}"
+
+
+def clinic_words(clinic: Clinic) -> str:
+    """Saint Orla's Hall on Saturday 28 November."""
+    return f"{clinic.center.name} on {long_day(clinic.day)}"
+
+
+def when_words(day: date, today: date) -> str:
+    """How far off a day is: today, tomorrow, in 3 days, 2 days ago."""
+    days = (day - today).days
+    near = {0: "today", 1: "tomorrow", -1: "yesterday"}
+    if days in near:
+        return near[days]
+    return f"in {days} days" if days > 0 else f"{-days} days ago"

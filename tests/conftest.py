@@ -1,0 +1,217 @@
+"""The cast: the same few people, whose roles are always the same, and a stranger who must see nothing."""
+
+from collections.abc import Callable
+from datetime import UTC, date, datetime, time, timedelta
+from typing import Any
+
+import pytest
+from django.contrib.auth.models import Group
+from django.test import Client
+
+from clinics.models import AgeBand, Center, Clinic, Space, Status
+from config import clock
+from people.models import Clearance, ClearanceKind, PolicyRow, User, Volunteer
+from people.services.roles import ensure_roles
+from scheduling.models import SET_UP, TAKE_DOWN, Assignment, Booking, Reply, Shift
+from scheduling.queries.candidates import assignment_period
+from scheduling.rules.local_time import localize
+
+PASSWORD = "maple floor and chalk"
+
+
+def make_account(role: str, name: str) -> User:
+    ensure_roles()
+    account = User.objects.create_user(f"{role.split()[0]}@example.org", PASSWORD, name=name)
+    account.groups.add(Group.objects.get(name=role))
+    return account
+
+
+@pytest.fixture
+def admin(db: None) -> User:
+    return make_account("admin", "Wilhelmina Ashdown")
+
+
+@pytest.fixture
+def coordinator(db: None) -> User:
+    return make_account("coordinator", "Perpetua Lang")
+
+
+@pytest.fixture
+def floor_lead(db: None) -> User:
+    return make_account("floor lead", "Oswin Tarrant")
+
+
+@pytest.fixture
+def stranger() -> Client:
+    """Somebody without an account."""
+    return Client()
+
+
+@pytest.fixture
+def signed_in() -> Callable[[User], Client]:
+    def inner(account: User) -> Client:
+        client = Client()
+        client.force_login(account, backend="django.contrib.auth.backends.ModelBackend")
+        return client
+
+    return inner
+
+
+@pytest.fixture
+def policy(db: None) -> dict[str, ClearanceKind]:
+    """Screening and conduct training for everybody (24 and 12 months); first aid for first aiders."""
+    kinds = {
+        code: ClearanceKind.objects.create(code=code, name=name)
+        for code, name in (
+            ("screening", "screening check"),
+            ("conduct", "conduct training"),
+            ("first_aid", "first-aid certificate"),
+        )
+    }
+    for duty in ("lead", "coach", "door", "stem_lead", "first_aider"):
+        PolicyRow.objects.create(duty=duty, kind=kinds["screening"], months=24)
+        PolicyRow.objects.create(duty=duty, kind=kinds["conduct"], months=12)
+    PolicyRow.objects.create(duty="first_aider", kind=kinds["first_aid"], months=24)
+    return kinds
+
+
+@pytest.fixture
+def make_volunteer(policy: dict[str, ClearanceKind]) -> Callable[..., Volunteer]:
+    """A volunteer whose clearances are in date for a year from ``issued_on``, unless told otherwise."""
+    count = 0
+
+    def inner(
+        name: str = "",
+        duties: tuple[str, ...] = ("coach",),
+        cleared: tuple[str, ...] = ("screening", "conduct"),
+        issued_on: date | None = None,
+        **more: Any,
+    ) -> Volunteer:
+        nonlocal count
+        count += 1
+        volunteer = Volunteer.objects.create(
+            name=name or f"Volunteer {count:03}",
+            email=more.pop("email", f"volunteer{count}@example.org"),
+            duties=list(duties),
+            **more,
+        )
+        for code in cleared:
+            Clearance.objects.create(
+                volunteer=volunteer,
+                kind=policy[code],
+                issued_on=issued_on or clock.today() - timedelta(days=30),
+            )
+        return volunteer
+
+    return inner
+
+
+@pytest.fixture
+def make_center(db: None) -> Callable[..., Center]:
+    count = 0
+
+    def inner(name: str = "", **more: Any) -> Center:
+        nonlocal count
+        count += 1
+        facts = {
+            "address": f"{count} Fenner Row, Larkmoor",
+            "arrival": "Side door on Fenner Row",
+            "contact_name": "Maude Ferriby",
+            "contact_email": f"center{count}@example.org",
+            "time_zone": "America/New_York",
+        }
+        return Center.objects.create(name=name or f"Center {count:03}", **(facts | more))
+
+    return inner
+
+
+@pytest.fixture
+def make_space(make_center: Callable[..., Center]) -> Callable[..., Space]:
+    count = 0
+
+    def inner(center: Center | None = None, name: str = "", **more: Any) -> Space:
+        nonlocal count
+        count += 1
+        return Space.objects.create(
+            center=center or make_center(),
+            name=name or f"Floor {count}",
+            **({"hoops": 4, "capacity": 60} | more),
+        )
+
+    return inner
+
+
+@pytest.fixture
+def make_clinic(make_space: Callable[..., Space]) -> Callable[..., Clinic]:
+    """A confirmed clinic ``days`` from today, 09:30 to 11:30 at its center, its floor held."""
+
+    def inner(
+        space: Space | None = None,
+        days: int = 10,
+        starts: time = time(9, 30),
+        ends: time = time(11, 30),
+        children: int = 16,
+        ages: tuple[int, int] = (7, 10),
+        status: str = Status.CONFIRMED,
+        **more: Any,
+    ) -> Clinic:
+        space = space or make_space()
+        tz = space.center.tz
+        day = clock.today(tz) + timedelta(days=days)
+        clinic = Clinic.objects.create(
+            center=space.center,
+            starts_at=localize(day, starts, tz).astimezone(UTC),
+            ends_at=localize(day, ends, tz).astimezone(UTC),
+            status=status,
+            **more,
+        )
+        AgeBand.objects.create(clinic=clinic, youngest=ages[0], oldest=ages[1], children=children)
+        Booking.objects.create(
+            clinic=clinic,
+            space=space,
+            period=(clinic.starts_at - SET_UP, clinic.ends_at + TAKE_DOWN),
+            status=status,
+            asked_at=clock.now(),
+        )
+        return clinic
+
+    return inner
+
+
+@pytest.fixture
+def make_shift(make_clinic: Callable[..., Clinic]) -> Callable[..., Shift]:
+    def inner(clinic: Clinic | None = None, duty: str = "coach") -> Shift:
+        clinic = clinic or make_clinic()
+        return Shift.objects.create(clinic=clinic, duty=duty, position=clinic.shifts.count() + 1)
+
+    return inner
+
+
+@pytest.fixture
+def make_assignment(
+    make_shift: Callable[..., Shift], make_volunteer: Callable[..., Volunteer]
+) -> Callable[..., Assignment]:
+    def inner(
+        shift: Shift | None = None,
+        volunteer: Volunteer | None = None,
+        reply: str = Reply.ACCEPTED,
+        **more: Any,
+    ) -> Assignment:
+        shift = shift or make_shift()
+        now = clock.now()
+        return Assignment.objects.create(
+            shift=shift,
+            volunteer=volunteer or make_volunteer(duties=(shift.duty,)),
+            period=assignment_period(shift.clinic),
+            reply=reply,
+            asked_at=now,
+            replied_at=None if reply == Reply.NEEDS_ACTION else now,
+            **more,
+        )
+
+    return inner
+
+
+@pytest.fixture
+def now() -> datetime:
+    return clock.now()

@@ -1,0 +1,211 @@
+"""What a volunteer's clearances amount to on a day."""
+
+from datetime import date, datetime
+
+import pytest
+
+from people.rules.standing import (
+    Clearance,
+    PolicyRow,
+    horizon,
+    rows_by_duty,
+    standing,
+)
+
+ON = date(2026, 6, 1)
+POLICY = [PolicyRow("coach", "check", 24)]
+
+
+def clear(issued_on: date, expires_on: date | None = None, kind: str = "check") -> Clearance:
+    return Clearance(kind, "clear", issued_on, expires_on)
+
+
+def state_of(records: list[Clearance], on: date = ON, policy: list[PolicyRow] = POLICY) -> str:
+    return standing("coach", records, policy, on).state
+
+
+def test_nothing_on_record_is_missing() -> None:
+    answer = standing("coach", [], POLICY, ON)
+
+    assert (answer.state, answer.ok, answer.ok_until) == ("missing", False, None)
+    assert answer.reasons == [("check", "missing", None)]
+    assert answer.last_days == {"check": None}
+
+
+def test_a_duty_without_policy_rows_requires_nothing() -> None:
+    answer = standing("door", [], POLICY, ON)
+
+    assert (answer.state, answer.ok, answer.reasons, answer.last_days) == ("in date", True, [], {})
+
+
+def test_rows_of_other_duties_and_records_of_other_kinds_do_not_matter() -> None:
+    policy = [*POLICY, PolicyRow("lead", "first aid", 24)]
+    records = [clear(date(2026, 1, 1)), Clearance("first aid", "refused", date(2026, 1, 1))]
+
+    assert state_of(records, policy=policy) == "in date"
+
+
+def test_the_worst_kind_decides_and_reasons_come_worst_first() -> None:
+    kinds = ["in date", "lapsing", "awaiting", "lapsed", "missing", "refused"]
+    policy = [PolicyRow("coach", kind, None) for kind in kinds]
+    records = [
+        clear(date(2026, 1, 1), kind="in date"),
+        clear(date(2026, 1, 1), date(2026, 6, 2), kind="lapsing"),
+        Clearance("awaiting", "awaiting", None),
+        clear(date(2025, 1, 1), date(2026, 1, 1), kind="lapsed"),
+        Clearance("refused", "refused", date(2026, 5, 1)),
+    ]
+
+    answer = standing("coach", records, policy, ON)
+
+    assert answer.state == "refused"
+    assert [reason.state for reason in answer.reasons] == [
+        "refused", "missing", "lapsed", "awaiting", "lapsing", "in date",
+    ]  # fmt: skip
+    assert all(reason.kind == reason.state for reason in answer.reasons)
+
+
+def test_the_earlier_of_the_printed_last_day_and_the_months_counts() -> None:
+    assert standing("coach", [clear(date(2026, 1, 1), date(2026, 9, 1))], POLICY, ON).ok_until == date(2026, 9, 1)
+    assert standing("coach", [clear(date(2026, 1, 1), date(2036, 9, 1))], POLICY, ON).ok_until == date(2028, 1, 1)
+
+
+def test_a_record_issued_later_does_not_count_yet_but_tells_when_it_will() -> None:
+    answer = standing("coach", [clear(date(2026, 6, 2))], POLICY, ON)
+
+    assert answer.reasons == [("check", "missing", date(2026, 6, 2))]
+
+
+def test_a_recorded_renewal_keeps_it_from_lapsing() -> None:
+    first = clear(date(2024, 6, 15))
+
+    assert state_of([first]) == "lapsing"
+    assert state_of([first, clear(date(2026, 5, 1))]) == "in date"
+    assert state_of([first, clear(date(2026, 6, 16))]) == "in date"
+    assert state_of([first, clear(date(2026, 6, 17))]) == "lapsing"
+
+
+def test_notice_counts_the_days_to_the_last_day() -> None:
+    policy = [PolicyRow("coach", "check", None, notice_days=10)]
+
+    assert state_of([clear(date(2026, 1, 1), date(2026, 6, 12))], policy=policy) == "in date"
+    assert state_of([clear(date(2026, 1, 1), date(2026, 6, 11))], policy=policy) == "lapsing"
+
+
+def test_a_lapsed_kind_tells_the_day_it_last_was_in_date() -> None:
+    answer = standing("coach", [clear(date(2020, 1, 1)), clear(date(2023, 1, 1))], POLICY, ON)
+
+    assert (answer.state, answer.last_days) == ("lapsed", {"check": date(2025, 1, 1)})
+
+
+def test_renewing_early_loses_nothing_where_the_policy_lets_renewals_overlap() -> None:
+    records = [clear(date(2025, 3, 10)), clear(date(2027, 2, 1))]
+    overlapping = [PolicyRow("coach", "check", 24, overlap=True)]
+
+    assert standing("coach", records, POLICY, ON).ok_until == date(2029, 2, 1)
+    assert standing("coach", records, overlapping, ON).ok_until == date(2029, 3, 10)
+
+
+def test_a_printed_last_day_caps_an_overlapping_renewal() -> None:
+    records = [clear(date(2025, 3, 10)), clear(date(2027, 2, 1), date(2028, 12, 31))]
+
+    answer = standing("coach", records, [PolicyRow("coach", "check", 24, overlap=True)], ON)
+
+    assert answer.ok_until == date(2028, 12, 31)
+
+
+def test_one_record_entered_twice_is_not_its_own_renewal() -> None:
+    records = [clear(date(2025, 3, 10)), clear(date(2025, 3, 10))]
+
+    answer = standing("coach", records, [PolicyRow("coach", "check", 24, overlap=True)], ON)
+
+    assert answer.ok_until == date(2027, 3, 10)
+
+
+def test_a_refusal_stands_until_a_later_clear_record() -> None:
+    refused = Clearance("check", "refused", date(2026, 3, 1))
+
+    assert state_of([clear(date(2026, 1, 1)), refused], date(2026, 2, 28)) == "lapsing"
+    assert state_of([clear(date(2026, 1, 1)), refused], date(2026, 3, 1)) == "refused"
+    assert state_of([clear(date(2026, 3, 1)), refused]) == "refused"
+    assert state_of([clear(date(2026, 3, 2)), refused]) == "in date"
+    assert state_of([clear(date(2026, 3, 2), date(2026, 4, 1)), refused]) == "lapsed"
+
+
+def test_a_withdrawal_leaves_the_kind_missing() -> None:
+    records = [clear(date(2026, 1, 1)), Clearance("check", "withdrawn", date(2026, 3, 1))]
+
+    answer = standing("coach", records, POLICY, ON)
+
+    assert (answer.state, answer.last_days) == ("missing", {"check": date(2026, 2, 28)})
+
+
+def test_a_withdrawal_does_not_hide_a_refusal() -> None:
+    records = [
+        Clearance("check", "refused", date(2026, 3, 1)),
+        Clearance("check", "withdrawn", date(2026, 4, 1)),
+    ]
+
+    assert state_of(records) == "refused"
+
+
+def test_an_awaited_result_stands_in_for_missing_and_lapsed_only() -> None:
+    awaiting = Clearance("check", "awaiting", None)
+
+    assert state_of([awaiting]) == "awaiting"
+    assert state_of([awaiting, clear(date(2020, 1, 1))]) == "awaiting"
+    assert state_of([awaiting, clear(date(2026, 1, 1))]) == "in date"
+    assert state_of([awaiting, Clearance("check", "refused", date(2026, 1, 1))]) == "refused"
+    assert state_of([Clearance("check", "awaiting", date(2026, 6, 2))]) == "missing"
+
+
+def test_a_last_day_at_the_end_of_the_calendar_never_lapses() -> None:
+    records = [clear(date(2026, 1, 1), date.max)]
+
+    answer = standing("coach", records, [PolicyRow("coach", "check", None, notice_days=0)], date.max)
+
+    assert answer.reasons == [("check", "lapsing", None)]
+    assert state_of(records, policy=[PolicyRow("coach", "check", None, notice_days=10**7)]) == "lapsing"
+
+
+def test_grouped_policy_rows_give_the_same_answer() -> None:
+    policy = [*POLICY, PolicyRow("coach", "first aid", 24), PolicyRow("lead", "check", 12)]
+    records = [clear(date(2025, 5, 1)), clear(date(2024, 7, 1), kind="first aid")]
+
+    for duty in ("coach", "lead", "door"):
+        assert standing(duty, records, rows_by_duty(policy), ON) == standing(duty, records, policy, ON)
+
+
+def test_horizon_lists_each_change_with_the_standing_of_that_day() -> None:
+    listed = horizon("coach", [clear(date(2025, 3, 10))], POLICY, date(2025, 1, 1), date(2030, 1, 1))
+
+    assert [(day, answer.state) for day, answer in listed] == [
+        (date(2025, 3, 10), "in date"),
+        (date(2027, 1, 9), "lapsing"),
+        (date(2027, 3, 11), "lapsed"),
+    ]
+
+
+def test_horizon_of_all_days_there_are_does_not_run_off_the_calendar() -> None:
+    assert [day for day, _ in horizon("coach", [clear(date.min)], POLICY, date.min, date.max)] == [
+        date(2, 11, 2), date(3, 1, 2),
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("build", "sentence"),
+    [
+        (lambda: Clearance("check", "fine", ON), "awaiting, clear, refused or withdrawn, not 'fine'"),
+        (lambda: Clearance("check", "clear", None), "clear record of check needs the day it was issued"),
+        (lambda: Clearance("check", "refused", None), "refused record of check needs the day"),
+        (lambda: clear(ON, date(2026, 5, 31)), "expire on 2026-05-31, before its issue on 2026-06-01"),
+        (lambda: PolicyRow("coach", "check", 0), "at least 1 month, not 0"),
+        (lambda: PolicyRow("coach", "check", 24, notice_days=-1), "0 or more days of notice, not -1"),
+        (lambda: rows_by_duty([*POLICY, *POLICY]), "names check twice for coach"),
+        (lambda: standing("coach", [], POLICY, datetime(2026, 6, 1, 9)), "asked of a day, not of a moment"),
+        (lambda: horizon("coach", [], POLICY, ON, date(2026, 5, 31)), "before it starts on 2026-06-01"),
+    ],
+)
+def test_facts_that_disagree_are_refused_with_a_sentence(build, sentence: str) -> None:
+    with pytest.raises(ValueError, match=sentence):
+        build()

@@ -1,0 +1,271 @@
+"""Booking a clinic with a center, its answer, and changes of mind."""
+
+from datetime import date, time, timedelta
+from typing import Any
+
+import pytest
+
+from clinics.models import Clinic, Status
+from config import clock
+from config.refusal import Refusal
+from scheduling.models import Answer, Assignment, Booking, Kit, KitBooking, Note, NoteKind, NoteState, Reply
+from scheduling.services.bookings import (
+    ClinicFacts,
+    answer_booking,
+    ask_center_again,
+    book_clinic,
+    change_clinic,
+    take_suggestion,
+)
+from scheduling.services.cancelling import cancel_clinic
+from scheduling.services.cover import ask_volunteer, record_reply
+
+
+@pytest.fixture
+def facts(make_space):
+    space = make_space(name="Main floor")
+
+    def inner(**more: Any) -> ClinicFacts:
+        known: dict[str, Any] = {
+            "center": space.center,
+            "space": space,
+            "day": clock.today(space.center.tz) + timedelta(days=14),
+            "starts": time(9, 30),
+            "ends": time(11, 30),
+            "bands": [(7, 10, 20)],
+        }
+        return ClinicFacts(**(known | more))
+
+    return inner
+
+
+@pytest.fixture
+def book(facts, coordinator, now):
+    def inner(**more: Any) -> Clinic:
+        return book_clinic(facts=facts(**more), by=coordinator, now=now)
+
+    return inner
+
+
+def test_booking_holds_the_floor_asks_for_shifts_and_asks_the_center(book):
+    clinic = book(theme="Paper bridges")
+
+    booking = Booking.objects.get()
+    assert (clinic.status, booking.status) == (Status.TENTATIVE, Status.TENTATIVE)
+    assert booking.period.lower == clinic.starts_at - timedelta(minutes=30)
+    # ACA day camp, 1:8 at 6 to 8 years: 20 children with a youngest of 7 need 3 adults, one of them the lead.
+    assert [s.duty for s in clinic.shifts.all()] == [
+        "lead",
+        "coach",
+        "coach",
+        "first_aider",
+        "door",
+        "stem_lead",
+    ]
+    assert Note.objects.get().kind == NoteKind.BOOKING_ASK
+
+
+def test_a_taken_floor_is_refused_with_the_other_clinic_and_what_is_free(book):
+    first = book()
+
+    with pytest.raises(Refusal) as refusal:
+        book(starts=time(10), ends=time(12))
+
+    text = str(refusal.value)
+    assert refusal.value.codes == {"space taken"}
+    assert first.center.name in text and "09:30 to 11:30" in text and "still fits" in text and "12:30" in text
+    assert Clinic.objects.count() == 1
+
+
+def test_two_clinics_whose_holds_only_touch_are_both_fine(book):
+    book(starts=time(9, 30), ends=time(11, 30))
+
+    book(starts=time(12, 30), ends=time(14))
+
+    assert Booking.objects.live().count() == 2
+
+
+@pytest.mark.parametrize(
+    ("change", "code"),
+    [
+        ({"ends": time(9)}, "ends before start"),
+        ({"ends": time(9, 30)}, "ends before start"),
+        ({"starts": time(8), "ends": time(18)}, "too long"),
+        ({"day": date(2020, 1, 4)}, "in the past"),
+        ({"day": date(2099, 1, 3)}, "too far off"),
+        ({"bands": [(7, 10, 200)]}, "too many for the space"),
+        ({"bands": [(2, 3, 6)]}, "age outside table"),
+        ({"bands": [(7, 10, 8), (9, 12, 8)]}, "bands overlap"),
+        ({"ratio_table": "made up"}, "no such table"),
+    ],
+)
+def test_what_cannot_be_a_clinic_is_refused_and_nothing_is_written(book, change, code):
+    with pytest.raises(Refusal) as refusal:
+        book(**change)
+
+    assert code in refusal.value.codes
+    assert not Clinic.objects.exists() and not Note.objects.exists()
+
+
+def test_a_space_of_another_center_is_refused(book, make_space):
+    with pytest.raises(Refusal, match="belongs to") as refusal:
+        book(space=make_space())
+
+    assert refusal.value.codes == {"space elsewhere"}
+
+
+def test_a_time_that_the_clocks_skip_is_refused_with_what_to_choose(book):
+    spring = date(2027, 3, 14)  # America/New_York goes from 02:00 to 03:00
+
+    with pytest.raises(Refusal, match=r"02:30 does not exist .* Choose 03:00") as refusal:
+        book(day=spring, starts=time(2, 30), ends=time(4))
+
+    assert refusal.value.codes == {"no such time"}
+
+
+def test_an_autumn_night_counts_the_hour_that_comes_twice(book):
+    # The clocks go back at 02:00 on 7 November 2027: 01:30 comes twice, the first is meant.
+    clinic = book(day=date(2027, 11, 7), starts=time(1, 30), ends=time(2, 30))
+
+    assert clinic.ends_at - clinic.starts_at == timedelta(hours=2)
+
+
+def test_a_kit_is_in_one_place_at_a_time(book, make_space, facts, coordinator, now):
+    bag = Kit.objects.create(name="Bag 1")
+    book(kit=bag)
+    other = make_space()
+
+    with pytest.raises(Refusal, match="Bag 1 is packed for") as refusal:
+        book_clinic(facts=facts(center=other.center, space=other, kit=bag), by=coordinator, now=now)
+
+    assert refusal.value.codes == {"kit taken"}
+
+
+def test_agreed_confirms_hold_and_clinic(book, now):
+    clinic = book()
+
+    answer_booking(booking=Booking.objects.get(), answer=Answer.AGREED, now=now)
+
+    clinic.refresh_from_db()
+    assert (clinic.status, Booking.objects.get().status) == (Status.CONFIRMED, Status.CONFIRMED)
+
+
+def test_the_same_answer_twice_changes_nothing_and_another_is_refused(book, now):
+    book()
+    answer_booking(booking=Booking.objects.get(), answer=Answer.AGREED, now=now)
+    answer_booking(booking=Booking.objects.get(), answer=Answer.AGREED, now=now + timedelta(hours=1))
+    assert Booking.objects.get().answered_at == now
+
+    with pytest.raises(Refusal) as refusal:
+        answer_booking(booking=Booking.objects.get(), answer=Answer.NOT_POSSIBLE, now=now)
+
+    assert refusal.value.codes == {"already answered"}
+
+
+def test_not_possible_gives_the_floor_back_at_once(book, now):
+    book()
+
+    answer_booking(booking=Booking.objects.get(), answer=Answer.NOT_POSSIBLE, now=now, words="Floor being varnished")
+
+    assert not Booking.objects.live().exists()
+    book()
+
+
+def test_another_time_must_name_a_time_that_is_free_and_to_come(book, now):
+    clinic = book()
+    day = clinic.day
+    for suggested, code in (
+        (None, "no time named"),
+        ((day, time(14), time(13)), "ends before start"),
+        ((date(2020, 1, 4), time(14), time(16)), "in the past"),
+    ):
+        with pytest.raises(Refusal) as refusal:
+            answer_booking(booking=Booking.objects.get(), answer=Answer.ANOTHER_TIME, suggested=suggested, now=now)
+        assert refusal.value.codes == {code}
+
+
+def test_taking_the_suggestion_moves_the_clinic_and_its_people(book, coordinator, make_volunteer, now):
+    clinic = book()
+    imara = make_volunteer("Imara Venn")
+    row = ask_volunteer(shift=clinic.shifts.filter(duty="coach").first(), volunteer=imara, by=coordinator, now=now)
+    record_reply(assignment=row, reply=Reply.ACCEPTED, by="by link", now=now)
+    answer_booking(
+        booking=Booking.objects.get(),
+        answer=Answer.ANOTHER_TIME,
+        suggested=(clinic.day, time(14), time(16)),
+        now=now,
+    )
+
+    take_suggestion(booking=Booking.objects.get(), by=coordinator, now=now)
+
+    clinic.refresh_from_db()
+    row.refresh_from_db()
+    assert clinic.local_start.hour == 14 and clinic.status == Status.CONFIRMED and clinic.revision == 1
+    assert row.reply == Reply.NEEDS_ACTION and row.period.lower == clinic.starts_at - timedelta(minutes=30)
+    changed = Note.objects.get(kind=NoteKind.SHIFT_CHANGED)
+    assert changed.sequence == 1
+    assert Note.objects.get(kind=NoteKind.SHIFT_ASK).state == NoteState.DROPPED
+
+
+def test_a_move_releases_whoever_is_elsewhere_at_the_new_time(
+    book, facts, coordinator, make_volunteer, make_assignment, make_shift, make_clinic, now
+):
+    clinic = book()
+    imara = make_volunteer("Imara Venn")
+    row = ask_volunteer(shift=clinic.shifts.filter(duty="coach").first(), volunteer=imara, by=coordinator, now=now)
+    make_assignment(make_shift(make_clinic(days=14, starts=time(14), ends=time(16))), imara)
+
+    change_clinic(clinic=clinic, facts=facts(starts=time(14), ends=time(16)), by=coordinator, now=now)
+
+    row.refresh_from_db()
+    assert not row.live
+    assert Note.objects.filter(kind=NoteKind.SHIFT_RELEASED, assignment=row).exists()
+
+
+def test_changing_only_the_theme_keeps_both_answers(book, facts, coordinator, make_volunteer, now):
+    clinic = book()
+    answer_booking(booking=Booking.objects.get(), answer=Answer.AGREED, now=now)
+
+    change_clinic(clinic=clinic, facts=facts(theme="Paper bridges"), by=coordinator, now=now)
+
+    clinic.refresh_from_db()
+    assert clinic.status == Status.CONFIRMED and clinic.revision == 0
+    assert clinic.shifts.filter(duty="stem_lead").count() == 1
+
+
+def test_fewer_children_never_remove_somebody_who_was_asked(book, facts, coordinator, make_volunteer, now):
+    clinic = book(bands=[(7, 10, 30)])
+    coaches = list(clinic.shifts.filter(duty="coach"))
+    ask_volunteer(shift=coaches[-1], volunteer=make_volunteer(), by=coordinator, now=now)
+
+    change_clinic(clinic=clinic, facts=facts(bands=[(7, 10, 8)]), by=coordinator, now=now)
+
+    assert Assignment.objects.live().count() == 1
+    assert clinic.shifts.filter(duty="coach").count() == 1
+
+
+def test_asking_the_center_again_sends_a_new_link_and_ends_the_old(book, coordinator, now):
+    book()
+
+    ask_center_again(booking=Booking.objects.get(), by=coordinator, now=now + timedelta(days=3))
+
+    assert Booking.objects.get().link_counter == 1
+    assert Note.objects.filter(kind=NoteKind.BOOKING_ASK).count() == 2
+
+
+def test_cancelling_frees_everything_and_tells_everybody_once(book, coordinator, make_volunteer, now):
+    clinic = book(kit=Kit.objects.create(name="Bag 1"))
+    row = ask_volunteer(
+        shift=clinic.shifts.filter(duty="coach").first(), volunteer=make_volunteer(), by=coordinator, now=now
+    )
+
+    cancel_clinic(clinic=clinic, because="The heating failed", by=coordinator, now=now)
+    cancel_clinic(clinic=clinic, because="The heating failed", by=coordinator, now=now)
+
+    assert not Booking.objects.live().exists()
+    assert not KitBooking.objects.exclude(status=Status.CANCELLED).exists()
+    assert not Assignment.objects.live().exists()
+    row.refresh_from_db()
+    assert Note.objects.get(kind=NoteKind.CLINIC_CANCELLED).sequence == row.sequence == 1
+    assert Note.objects.filter(kind=NoteKind.BOOKING_CALLED_OFF).count() == 1
+    assert Note.objects.get(kind=NoteKind.SHIFT_ASK).state == NoteState.DROPPED

@@ -1,0 +1,173 @@
+"""Asking, replying and releasing."""
+
+from datetime import timedelta
+
+import pytest
+
+from config import clock
+from config.refusal import Refusal
+from scheduling.models import Assignment, Note, NoteKind, Reply, ReplyRecord
+from scheduling.queries.candidates import candidates
+from scheduling.services.cover import ask_volunteer, record_reply, release_volunteer
+
+
+def test_asking_writes_the_question_and_its_note_together(make_shift, make_volunteer, coordinator, now):
+    shift, imara = make_shift(), make_volunteer("Imara Venn")
+
+    assignment = ask_volunteer(shift=shift, volunteer=imara, by=coordinator, now=now)
+
+    note = Note.objects.get()
+    assert (note.kind, note.assignment, note.to_email) == (NoteKind.SHIFT_ASK, assignment, imara.email)
+    assert assignment.reply == Reply.NEEDS_ACTION
+
+
+def test_a_volunteer_asked_twice_is_refused_in_words(make_shift, make_volunteer, coordinator, now):
+    shift, imara = make_shift(), make_volunteer("Imara Venn")
+    ask_volunteer(shift=shift, volunteer=imara, by=coordinator, now=now)
+
+    with pytest.raises(Refusal, match="Imara Venn has already been asked") as refusal:
+        ask_volunteer(shift=shift, volunteer=imara, by=coordinator, now=now)
+
+    assert refusal.value.codes == {"asked already"}
+    assert Note.objects.count() == 1
+
+
+def test_somebody_whose_training_lapses_before_the_clinic_is_refused_with_the_days(
+    make_shift, make_clinic, make_volunteer, coordinator, now
+):
+    clinic = make_clinic(days=10)
+    issued_on = (clinic.day - timedelta(days=4)).replace(year=clinic.day.year - 1)
+    late = make_volunteer("Tobiah Quill", issued_on=issued_on)
+    shift = make_shift(clinic)
+
+    with pytest.raises(Refusal, match="conduct training lapses 4 days before this clinic"):
+        ask_volunteer(shift=shift, volunteer=late, by=coordinator, now=now)
+
+    assert not Assignment.objects.exists()
+
+
+def test_somebody_elsewhere_at_that_hour_is_refused_with_the_other_clinic(
+    make_shift, make_clinic, make_volunteer, make_assignment, coordinator, now
+):
+    imara = make_volunteer("Imara Venn")
+    first = make_assignment(make_shift(make_clinic()), imara)
+
+    with pytest.raises(Refusal, match=first.shift.clinic.center.name) as refusal:
+        ask_volunteer(shift=make_shift(make_clinic()), volunteer=imara, by=coordinator, now=now)
+
+    assert refusal.value.codes == {"elsewhere"}
+
+
+def test_every_reason_against_is_told_and_not_only_the_first(make_shift, make_volunteer, coordinator, now):
+    nobody_yet = make_volunteer(duties=("door",), cleared=())
+
+    with pytest.raises(Refusal) as refusal:
+        ask_volunteer(shift=make_shift(duty="coach"), volunteer=nobody_yet, by=coordinator, now=now)
+
+    assert refusal.value.codes == {"duty not held", "standing"}
+
+
+def test_a_repeated_reply_changes_nothing(make_assignment, now):
+    row = make_assignment(reply=Reply.NEEDS_ACTION)
+    record_reply(assignment=row, reply=Reply.ACCEPTED, by="by link", now=now)
+
+    record_reply(assignment=row, reply=Reply.ACCEPTED, by="by link", now=now + timedelta(hours=1))
+
+    row.refresh_from_db()
+    assert row.replied_at == now
+    assert ReplyRecord.objects.count() == 1
+
+
+def test_a_changed_reply_is_a_new_row_in_the_history(make_assignment, now):
+    row = make_assignment(reply=Reply.NEEDS_ACTION)
+    record_reply(assignment=row, reply=Reply.ACCEPTED, by="by link", now=now)
+    record_reply(assignment=row, reply=Reply.DECLINED, by="by link", now=now)
+
+    assert [r.reply for r in ReplyRecord.objects.all()] == [Reply.ACCEPTED, Reply.DECLINED]
+
+
+def test_declining_frees_the_shift_for_the_next_person(make_assignment, make_volunteer, coordinator, now):
+    row = make_assignment(reply=Reply.NEEDS_ACTION)
+    record_reply(assignment=row, reply=Reply.DECLINED, by="by link", now=now)
+
+    again = ask_volunteer(shift=row.shift, volunteer=make_volunteer(), by=coordinator, now=now)
+
+    assert again.live
+
+
+def test_changing_no_to_yes_is_refused_once_somebody_else_has_the_shift(
+    make_assignment, make_volunteer, coordinator, now
+):
+    row = make_assignment(reply=Reply.NEEDS_ACTION)
+    record_reply(assignment=row, reply=Reply.DECLINED, by="by link", now=now)
+    ask_volunteer(shift=row.shift, volunteer=make_volunteer(), by=coordinator, now=now)
+
+    with pytest.raises(Refusal) as refusal:
+        record_reply(assignment=row, reply=Reply.ACCEPTED, by="by link", now=now)
+
+    assert refusal.value.codes == {"taken"}
+
+
+def test_accepting_is_refused_while_standing_fails_on_the_day(make_assignment, make_shift, make_volunteer, now):
+    shift = make_shift()
+    row = make_assignment(shift, make_volunteer(cleared=("screening",)), reply=Reply.NEEDS_ACTION)
+
+    with pytest.raises(Refusal, match="no conduct training on record"):
+        record_reply(assignment=row, reply=Reply.ACCEPTED, by="by link", now=now)
+
+    row.refresh_from_db()
+    assert row.reply == Reply.NEEDS_ACTION
+
+
+def test_nothing_can_be_answered_once_the_clinic_has_begun(make_assignment):
+    row = make_assignment(reply=Reply.NEEDS_ACTION)
+
+    with pytest.raises(Refusal) as refusal:
+        record_reply(assignment=row, reply=Reply.ACCEPTED, by="by link", now=row.shift.clinic.starts_at)
+
+    assert refusal.value.codes == {"started"}
+
+
+def test_releasing_tells_the_person_and_opens_the_shift(make_assignment, coordinator, now):
+    row = make_assignment()
+
+    release_volunteer(assignment=row, because="swapped with a colleague", by=coordinator, now=now)
+
+    assert Note.objects.get().kind == NoteKind.SHIFT_RELEASED
+    assert not Assignment.objects.live().exists()
+
+
+def test_candidates_come_best_first_and_each_other_with_the_reason(
+    make_shift, make_clinic, make_volunteer, make_assignment
+):
+    shift = make_shift(make_clinic(days=10))
+    near = make_volunteer("Near Neighbour", latitude=40.0, longitude=-75.0)
+    worked = make_volunteer("Worked Lately", latitude=40.0, longitude=-75.0)
+    make_assignment(make_shift(make_clinic(days=3)), worked)
+    make_volunteer("Without Training", cleared=("screening",))
+    busy = make_volunteer("Busy Elsewhere")
+    make_assignment(make_shift(make_clinic(days=10)), busy)
+    make_volunteer("Does The Door", duties=("door",))
+
+    found = candidates(shift, clock.today())
+
+    assert [c.volunteer.name for c in found if c.can] == [near.name, worked.name]
+    reasons = {c.volunteer.name: c.why_not for c in found if not c.can}
+    assert reasons["Without Training"] == ("no conduct training on record for that day",)
+    assert "at Center" in reasons["Busy Elsewhere"][0]
+    assert "Does The Door" not in reasons
+
+
+def test_candidates_cost_the_same_however_many_there_are(
+    make_shift, make_volunteer, django_assert_num_queries, django_assert_max_num_queries
+):
+    shift = make_shift()
+    for _ in range(3):
+        make_volunteer()
+    with django_assert_max_num_queries(9) as few:
+        candidates(shift, clock.today())
+    for _ in range(20):
+        make_volunteer()
+
+    with django_assert_num_queries(len(few)):
+        candidates(shift, clock.today())

@@ -10,9 +10,7 @@ try:
 
     from config import embedded
 except ImportError as missing:
-    sys.exit(
-        f"{missing}. Make the project's environment with: make env\nThen use: .venv/bin/python manage.py ..."
-    )
+    sys.exit(f"{missing}. Make the project's environment with: make env\nThen use: .venv/bin/python manage.py ...")
 
 
 def main() -> None:

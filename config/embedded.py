@@ -18,7 +18,9 @@ from collections.abc import Iterator, MutableMapping
 from pathlib import Path
 from typing import IO
 
-from config.embedded_servers import EmbeddedServerError, PostgresServer, RedisServer, Server, write_private
+from config.embedded_postgres import PostgresServer
+from config.embedded_redis import RedisServer
+from config.embedded_servers import EmbeddedServerError, Server, write_private
 
 __all__ = ["EmbeddedServerError", "destroy", "in_use", "postgres", "redis", "release", "secret_key", "supply"]
 
@@ -130,8 +132,8 @@ def _hold(server: Server) -> str:
             return server.start()
     except PermissionError as refusal:
         raise EmbeddedServerError(
-            f"{refusal.filename or server.folder} belongs to another user. Use a copy of the project of your own, "
-            "or delete its var folder."
+            f"{refusal.filename or server.folder} belongs to another user. Use a copy of the project of your "
+            "own, or delete its var folder."
         ) from refusal
 
 
@@ -148,7 +150,7 @@ def _alone(folder: Path) -> Iterator[None]:
 
 
 def _still_there(path: Path, file: IO[str]) -> bool:
-    """Whether ``file`` is what ``path`` names: the folder may have been deleted while we waited for the lock."""
+    """Whether ``path`` still names ``file``: its folder may have been deleted while we waited for the lock."""
     try:
         return os.path.samestat(os.fstat(file.fileno()), path.stat())
     except FileNotFoundError:

@@ -35,7 +35,8 @@ CENTERS = (
     ("Quarry Lane Library", "3 Quarry Lane, Larkmoor", "Ring at the staff door on the lane.",
      41.548, -77.492, "Ambrose Tully", "quarrylane@example.org", "555-0112",
      (("Reading yard", 2, 8, 9, 40),)),
-    ("Three Weirs Middle School", "118 Weir Road, Three Weirs", "Gym entrance by the bicycle racks; sign the visitors' book.",
+    ("Three Weirs Middle School", "118 Weir Road, Three Weirs",
+     "Gym entrance by the bicycle racks; sign the visitors' book.",
      41.463, -77.604, "Dorothea Pym", "threeweirs@example.org", "555-0113",
      (("Gym A", 6, 9, 10, 150), ("Gym B", 4, 8, 10, 80))),
     ("Saint Orla's Hall", "9 Fenner Row, Larkmoor", "Side door on Fenner Row.",
@@ -139,20 +140,14 @@ def _centers() -> list[list[Space]]:
             name=name, address=address, arrival=arrival, latitude=latitude, longitude=longitude, time_zone=ZONE,
             contact_name=contact, contact_email=email, contact_phone=phone,
         )  # fmt: skip
-        out.append(
-            [
-                Space.objects.create(
-                    center=center,
-                    name=floor,
-                    hoops=hoops,
-                    lowest_rim_ft=low,
-                    highest_rim_ft=high,
-                    capacity=capacity,
-                    sockets=4,
-                )  # fmt: skip
-                for floor, hoops, low, high, capacity in floors
-            ]
-        )
+        spaces = [
+            Space(
+                center=center, name=floor, hoops=hoops, lowest_rim_ft=low, highest_rim_ft=high, capacity=capacity,
+                sockets=4,
+            )
+            for floor, hoops, low, high, capacity in floors
+        ]  # fmt: skip
+        out.append(Space.objects.bulk_create(spaces))
     return out
 
 

@@ -13,7 +13,7 @@ INSTALL_SECONDS = 600
 
 
 def find() -> str | None:
-    """The path of a Chromium that starts: $CHROMIUM, then the PATH, then Playwright's own; None without one."""
+    """The path of a Chromium that starts: from $CHROMIUM, else the PATH, else Playwright's own; or None."""
     named = os.environ.get("CHROMIUM")
     if named:
         return named if starts(named) else None
@@ -57,14 +57,14 @@ def main() -> None:
     found = find()
     if found is None:
         sys.exit(
-            "No Chromium could be found or installed, and the browser tests need one. Install Chromium with your "
+            "No Chromium could be found or installed, and the browser tests need one. Install it with your "
             "system's package manager, or set CHROMIUM to the path of one, and run this again."
         )
     print(f"Installed. Browser tests use {found}.")
 
 
 def attempt(command: list[str]) -> None:
-    """Run an installer without its chatter, and show the end of it if it fails: the next way is tried anyway."""
+    """Run an installer without its chatter; show its end if it fails, for then the next way is tried."""
     env = os.environ | {"DEBIAN_FRONTEND": "noninteractive"}
     try:
         done = subprocess.run(command, env=env, capture_output=True, text=True, timeout=INSTALL_SECONDS)

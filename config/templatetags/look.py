@@ -102,4 +102,4 @@ def clock(value: datetime | None, zone: ZoneInfo | str | None = None) -> str:
     if not value:
         return ""
     place = ZoneInfo(zone) if isinstance(zone, str) and zone else zone or timezone.get_current_timezone()
-    return value.astimezone(place).strftime("%H:%M")  # type: ignore[arg-type]
+    return value.astimezone(place).strftime("%H:%M")

@@ -15,7 +15,8 @@ KINDS: dict[str, tuple[str, int | None, int, bool, str]] = {
     ),
     "conduct": (
         "conduct training", 12, 60, False,
-        "SafeSport Trained: core, then a refresher each year (usaskateboarding.com; ussoccer.com). Check your local law.",
+        "SafeSport Trained: core, then a refresher each year (usaskateboarding.com; ussoccer.com). "
+        "Check your local law.",
     ),
     "first_aid": (
         "first-aid certificate", 24, 60, False,

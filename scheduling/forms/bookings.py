@@ -1,5 +1,7 @@
 """The booking form, and the center's answer."""
 
+from __future__ import annotations
+
 from collections.abc import Iterable
 from typing import Any, cast
 

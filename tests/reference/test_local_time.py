@@ -33,7 +33,7 @@ def moments_showing(day: date, at: time, tz: ZoneInfo) -> list[datetime]:
     return [m for m in minutes if m.astimezone(tz).replace(tzinfo=None) == wall]
 
 
-@settings(deadline=None, max_examples=200)
+@settings(deadline=None, max_examples=120)
 @given(st.sampled_from(ZONES_AND_DAYS), st.integers(0, 4 * 60 - 1))
 def test_a_wall_time_is_the_first_minute_that_shows_it(zone_and_day: tuple[str, date], minute: int) -> None:
     tz, day = ZoneInfo(zone_and_day[0]), zone_and_day[1]
@@ -49,7 +49,7 @@ def test_a_wall_time_is_the_first_minute_that_shows_it(zone_and_day: tuple[str, 
             localize(day, at, tz)
 
 
-@settings(deadline=None, max_examples=100)
+@settings(deadline=None, max_examples=25)
 @given(st.sampled_from(ZONES_AND_DAYS), st.integers(0, 4 * 60 - 1))
 def test_after_a_skipped_time_comes_the_first_minute_the_clocks_do_show(
     zone_and_day: tuple[str, date], minute: int

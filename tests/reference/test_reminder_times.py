@@ -274,5 +274,5 @@ def test_a_moment_that_can_not_be_placed_is_refused_with_a_sentence(
     ],
 )
 def test_a_rung_that_makes_no_sense_is_refused_with_a_sentence(build) -> None:
-    with pytest.raises(ValueError, match="The reminder (later must lie|far must lie|zoned needs a wall time)"):
+    with pytest.raises(ValueError, match=r"The reminder (later must lie|far must lie|zoned needs a wall time)"):
         build()

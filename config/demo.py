@@ -1,0 +1,317 @@
+"""``make demo``: the whole site on this machine, started in order, watched, and stopped in order.
+
+Everything it starts is a child in a process group of its own, so that a Ctrl-C in the terminal reaches this
+process alone and the children are stopped one after the other: first what makes work, then what does it,
+then what remembers it.
+"""
+
+import argparse
+import contextlib
+import ctypes
+import fcntl
+import os
+import signal
+import socket
+import subprocess
+import sys
+import time
+import urllib.error
+import urllib.request
+from collections.abc import Iterator
+from pathlib import Path
+from types import FrameType
+from typing import IO
+
+from config import embedded
+
+ROOT = Path(__file__).resolve().parent.parent
+LOGS = embedded.DEMO / "logs"
+MAIL = embedded.DEMO / "mail"
+PASSWORD = "lantern-court-demo"
+ROLES = ("admin", "coordinator", "floor")
+READY_SECONDS = 90
+STOP_SECONDS = 8
+PR_SET_PDEATHSIG = 1
+
+
+class Trouble(Exception):
+    """A sentence for the person at the terminal; the demo can't go on."""
+
+
+class Asked(BaseException):
+    """Somebody asked the demo to stop: Ctrl-C, SIGTERM, or the terminal was closed."""
+
+
+class Bell:
+    """Turns the first stop signal into Asked; a later one only means "faster"."""
+
+    def __init__(self) -> None:
+        self.rung = 0
+        self.muted = False
+        for number in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP):
+            signal.signal(number, self.ring)
+
+    def ring(self, number: int, frame: FrameType | None) -> None:
+        self.rung += 1
+        if not self.muted:
+            self.muted = True
+            raise Asked
+
+    @contextlib.contextmanager
+    def mute(self) -> Iterator[None]:
+        """Put the signal off while something is half started that nobody could find again."""
+        self.muted = True
+        yield
+        self.muted = False
+        if self.rung:
+            self.muted = True
+            raise Asked
+
+
+class Child:
+    """One process of the demo, its log and its group."""
+
+    def __init__(self, name: str, command: list[str], env: dict[str, str]) -> None:
+        self.name = name
+        self.log = LOGS / f"{name}.log"
+        with self.log.open("wb") as log:
+            self.process = subprocess.Popen(
+                [sys.executable, *command],
+                cwd=ROOT,
+                env=env,
+                stdin=subprocess.DEVNULL,
+                stdout=log,
+                stderr=log,
+                start_new_session=True,
+                preexec_fn=end_with_parent,
+            )
+
+    def stop(self, bell: Bell) -> None:
+        """Ask it to go, wait, and end whatever is left of its group; a second Ctrl-C ends the waiting."""
+        if self.process.poll() is None:
+            self.process.terminate()
+        deadline = time.monotonic() + STOP_SECONDS
+        while self.process.poll() is None and time.monotonic() < deadline and bell.rung < 2:
+            time.sleep(0.05)
+        with contextlib.suppress(ProcessLookupError, PermissionError):
+            os.killpg(self.process.pid, signal.SIGKILL)
+        self.process.wait()
+
+
+def end_with_parent() -> None:
+    """On Linux, ask the kernel to stop this child if the demo itself is killed and can't do it."""
+    if sys.platform == "linux":
+        ctypes.CDLL(None).prctl(PR_SET_PDEATHSIG, signal.SIGTERM)
+
+
+class Demo:
+    def __init__(self, port: int) -> None:
+        self.port = port
+        self.address = f"http://127.0.0.1:{port}"
+        self.bell = Bell()
+        self.children: list[Child] = []
+
+    def run(self) -> None:
+        LOGS.mkdir(parents=True, exist_ok=True)
+        say("Starting PostgreSQL and Redis.")
+        with self.bell.mute():
+            env = self.settings()
+        say("Preparing the data.")
+        self.command("migrate", ["manage.py", "migrate", "--verbosity", "0"], env)
+        self.command("load_demo", ["manage.py", "load_demo"], env)
+        say("Starting the site.")
+        self.start("mail", ["-m", "config.catcher", str(MAIL), "--port", env["SMTP_PORT"]], env)
+        self.start("web", [*WEB, "--bind", f"127.0.0.1:{self.port}"], env)
+        self.start("worker", WORKER, env)
+        self.start("beat", [*BEAT, "--schedule", str(embedded.DEMO / "beat-schedule")], env)
+        self.wait_until_ready()
+        say(self.welcome())
+        while True:
+            time.sleep(0.5)
+            self.look_after_children()
+
+    def settings(self) -> dict[str, str]:
+        """The demo's whole configuration: the environment of each child."""
+        return os.environ | {
+            "WHISTLESTOP_MODE": "demo",
+            "DATABASE_URL": embedded.postgres(embedded.DEMO / "postgres"),
+            "REDIS_URL": embedded.redis(embedded.DEMO / "redis"),
+            "SECRET_KEY": embedded.secret_key(),
+            "SITE_URL": self.address,
+            "ALLOWED_HOSTS": "127.0.0.1,localhost",
+            "SMTP_HOST": "127.0.0.1",
+            "SMTP_PORT": str(free_port()),
+            "SMTP_USER": "",
+            "SMTP_PASSWORD": "",
+            "SMTP_STARTTLS": "false",
+            "MAIL_FROM": "clinics@example.org",
+            "MAIL_CATCHER_DIR": str(MAIL),
+            # A person trying it should see a letter arrive while still looking.
+            "PLAN_EVERY_SECONDS": "60",
+            "SEND_EVERY_SECONDS": "10",
+            "PYTHONUNBUFFERED": "1",
+        }
+
+    def start(self, name: str, command: list[str], env: dict[str, str]) -> None:
+        with self.bell.mute():
+            self.children.append(Child(name, command, env))
+
+    def command(self, name: str, command: list[str], env: dict[str, str]) -> None:
+        """Run one command to its end. It is a child too, so that a Ctrl-C during it stops it."""
+        self.start(name, command, env)
+        child = self.children[-1]
+        while child.process.poll() is None:
+            time.sleep(0.05)
+        self.children.remove(child)
+        if child.process.returncode:
+            raise Trouble(f"'{' '.join(command)}' did not finish. {ending(child.log)}")
+
+    def look_after_children(self) -> None:
+        for child in self.children:
+            if child.process.poll() is not None:
+                raise Trouble(f"The demo's {child.name} has stopped by itself. {ending(child.log)}")
+
+    def wait_until_ready(self) -> None:
+        deadline = time.monotonic() + READY_SECONDS
+        answer = "nothing"
+        while time.monotonic() < deadline:
+            self.look_after_children()
+            try:
+                with urllib.request.urlopen(f"{self.address}/health/ready", timeout=5):
+                    return
+            except urllib.error.HTTPError as refusal:
+                answer = refusal.read(300).decode(errors="replace")
+            except OSError as refusal:
+                answer = str(refusal)
+            time.sleep(0.2)
+        raise Trouble(f"The site was not ready within {READY_SECONDS} seconds. It answered: {answer}. Logs: {LOGS}")
+
+    def welcome(self) -> str:
+        logins = "\n".join(f"  {role:<12} {role}@example.org" for role in ROLES)
+        return (
+            f"\nWhistlestop is at {self.address}\n\n"
+            f"Sign in with the password {PASSWORD} as one of\n{logins}\n\n"
+            f"Mail it sends is kept at {self.address}/mail/\n"
+            f"Logs are in {shown(LOGS)}. Ctrl-C stops everything; the data stays for the next time,\n"
+            "and make demo RESET=1 starts over.\n"
+        )
+
+    def stop(self) -> None:
+        """Beat and the web first, for they make work; then the worker, the mail catcher and the servers."""
+        self.bell.muted = True
+        for child in reversed(self.children):
+            child.stop(self.bell)
+        embedded.release()
+
+
+WEB = [
+    *("-m", "gunicorn", "config.wsgi:application", "--worker-class", "gthread", "--workers", "2", "--threads", "4"),
+    *("--graceful-timeout", "4", "--access-logfile", "-", "--no-control-socket"),
+]
+WORKER = [
+    *("-m", "celery", "-A", "config", "worker", "--concurrency", "1", "--loglevel", "INFO"),
+    *("--without-gossip", "--without-mingle"),
+]
+BEAT = ["-m", "celery", "-A", "config", "beat", "--pidfile", "", "--loglevel", "INFO"]
+
+
+@contextlib.contextmanager
+def only_one(address: str) -> Iterator[None]:
+    """Hold the demo's lock, which lies beside the data so that deleting the data leaves it be."""
+    lock = embedded.VAR / "demo.lock"
+    embedded.VAR.mkdir(parents=True, exist_ok=True)
+    try:
+        file: IO[str] = lock.open("a+")
+    except PermissionError:
+        raise Trouble(f"{lock} belongs to another user. Use a copy of the project of your own.") from None
+    with file:
+        try:
+            fcntl.flock(file, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except BlockingIOError:
+            file.seek(0)
+            raise Trouble(
+                f"The demo of this folder is running already, at {file.read().strip() or 'an address not known yet'}. "
+                "Use that one, or stop it with Ctrl-C where it runs."
+            ) from None
+        file.truncate(0)
+        file.write(address)
+        file.flush()
+        yield
+
+
+def check_port(port: int) -> None:
+    """Raise Trouble when the web could not listen on ``port``."""
+    with socket.socket() as probe:
+        # As the web server will: a port just left by another run counts as free.
+        probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        try:
+            probe.bind(("127.0.0.1", port))
+        except PermissionError:
+            raise Trouble(
+                f"Port {port} is kept for the system. Choose a higher one: make demo DEMO_PORT=8001"
+            ) from None
+        except OSError:
+            raise Trouble(
+                f"Port {port} is in use by another program. Choose another one: make demo DEMO_PORT={port + 1}"
+            ) from None
+
+
+def port_number(text: str) -> int:
+    if not (text.isascii() and text.isdigit() and 1 <= int(text[:6]) <= 65535):
+        raise argparse.ArgumentTypeError(f"'{text}' is not a port. Choose a number from 1 to 65535, such as 8001.")
+    return int(text)
+
+
+def free_port() -> int:
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        port: int = probe.getsockname()[1]
+    return port
+
+
+def ending(log: Path, lines: int = 15) -> str:
+    with contextlib.suppress(OSError):
+        return f"The end of {shown(log)}:\n" + "\n".join(log.read_text(errors="replace").splitlines()[-lines:])
+    return f"There is no {shown(log)}."
+
+
+def shown(path: Path) -> str:
+    return os.path.relpath(path)
+
+
+def say(words: str, to: IO[str] | None = None) -> None:
+    # A closed terminal takes no more words, and that must not keep us from stopping in order.
+    with contextlib.suppress(OSError):
+        print(words, file=to or sys.stdout, flush=True)
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(prog="make demo", description="Run the whole site on this machine.")
+    parser.add_argument("--port", type=port_number, default=8000)
+    parser.add_argument("--reset", action="store_true", help="delete the demo's data first")
+    parser.add_argument("--forget", action="store_true", help="delete the demo's data and do nothing else")
+    options = parser.parse_args()
+    demo = Demo(options.port)
+    try:
+        with only_one(demo.address):
+            if not options.forget:
+                check_port(options.port)
+            if options.reset or options.forget:
+                embedded.destroy(embedded.DEMO)
+            if options.forget:
+                return
+            try:
+                demo.run()
+            finally:
+                demo.bell.muted = True
+                say("\nStopping.")
+                demo.stop()
+    except Asked:
+        say("Stopped.")
+    except (Trouble, embedded.EmbeddedServerError) as reason:
+        say(str(reason), sys.stderr)
+        sys.exit(1)
+
+
+if __name__ == "__main__":
+    main()

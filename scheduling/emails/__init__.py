@@ -1,0 +1,3 @@
+from scheduling.emails.build import Untrue, build
+
+__all__ = ["Untrue", "build"]

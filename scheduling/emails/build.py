@@ -1,0 +1,49 @@
+"""A note as a mail: three templates, a calendar part where one belongs, and the headers that machines read."""
+
+from datetime import datetime
+from email.headerregistry import Address
+
+from django.conf import settings
+from django.core.mail import EmailMultiAlternatives
+from django.template.loader import render_to_string
+
+from scheduling.emails.facts import Untrue, letter_for
+from scheduling.models import Note
+from scheduling.rules.calendar_part import calendar_part
+
+__all__ = ["Untrue", "build"]
+
+
+def build(note: Note, now: datetime) -> EmailMultiAlternatives:
+    """The mail as of ``now``; raises Untrue when the note should not go out any more."""
+    letter = letter_for(note, now)
+    context = letter.context | {
+        "organisation": settings.ORGANISATION,
+        "organisation_phone": settings.ORGANISATION_PHONE,
+    }
+    folder = f"scheduling/mail/{letter.template}"
+    subject = " ".join(render_to_string(f"{folder}/subject.txt", context).split())
+    mail = EmailMultiAlternatives(
+        subject=subject,
+        body=render_to_string(f"{folder}/body.txt", context).strip() + "\n",
+        from_email=settings.DEFAULT_FROM_EMAIL,
+        to=[_named(note.to_name, note.to_email)],
+        headers={
+            "Message-ID": note.message_id,
+            # RFC 3834 section 5: nobody's answering machine should answer this.
+            "Auto-Submitted": "auto-generated",
+            **letter.headers,
+        },
+    )
+    mail.attach_alternative(render_to_string(f"{folder}/body.html", context), "text/html")
+    if letter.part is not None:
+        # RFC 6047: the method parameter repeats the part's METHOD.
+        text = calendar_part(letter.part).decode()
+        mail.attach_alternative(text, f"text/calendar; method={letter.part.method}")
+    return mail
+
+
+def _named(name: str, email: str) -> str:
+    local, _, domain = email.rpartition("@")
+    # A name is whatever somebody typed; a line break in it must not become a header.
+    return str(Address(display_name=" ".join(name.split()), username=local, domain=domain))

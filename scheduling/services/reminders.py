@@ -1,0 +1,63 @@
+"""Planning reminders: one row per person, clinic revision and rung, however often planning runs."""
+
+from datetime import datetime, time, timedelta
+
+from django.db import transaction
+
+from clinics.models import Status
+from scheduling.models import Assignment, Note, NoteKind, new_message_id
+from scheduling.rules.reminder_times import LADDER, reminder_times
+from scheduling.words import clinic_words
+
+__all__ = ["QUIET", "plan_reminders"]
+
+# Nobody is written to between these hours at the center.
+QUIET = (time(21), time(7))
+REACH = timedelta(days=8)
+
+
+@transaction.atomic
+def plan_reminders(*, now: datetime) -> int:
+    """Write the reminders of clinics that start within eight days; returns how many were new. Two queries.
+
+    Everybody with a live assignment who wants reminders: who accepted is reminded, who has not answered is
+    asked again. A note that is no longer true when it is due drops itself.
+    """
+    rows = (
+        Assignment.objects.live()
+        .filter(volunteer__reminders=True, shift__clinic__starts_at__gt=now, shift__clinic__starts_at__lte=now + REACH)
+        .exclude(shift__clinic__status=Status.CANCELLED)
+        .select_related("volunteer", "shift__clinic__center")
+    )
+    notes = [_note(row, rung, due_at) for row in rows for rung, due_at in _times(row, now)]
+    keys = {note.key for note in notes}
+    known = set(Note.objects.filter(key__in=keys).values_list("key", flat=True))
+    new = [note for note in notes if note.key not in known]
+    # Somebody else may be planning at this moment: the unique key decides, and the loser's row is ignored.
+    Note.objects.bulk_create(new, ignore_conflicts=True, batch_size=500)
+    return len(new)
+
+
+def _times(row: Assignment, now: datetime) -> list[tuple[str, datetime]]:
+    clinic = row.shift.clinic
+    times = reminder_times(clinic.starts_at, LADDER, QUIET, clinic.center.tz, now)
+    # Somebody asked this minute needs no reminder of it yet.
+    return [(rung, at) for rung, at in times if at > row.asked_at]
+
+
+def _note(row: Assignment, rung: str, due_at: datetime) -> Note:
+    clinic = row.shift.clinic
+    return Note(
+        key=f"{NoteKind.REMINDER}:assignment {row.pk}:r{clinic.revision}:{rung}",
+        kind=NoteKind.REMINDER,
+        to_name=row.volunteer.name,
+        to_email=row.volunteer.email,
+        summary=f"Remind {row.volunteer} ({rung}): {clinic_words(clinic)}",
+        due_at=due_at,
+        clinic=clinic,
+        revision=clinic.revision,
+        assignment=row,
+        volunteer=row.volunteer,
+        rung=rung,
+        message_id=new_message_id(),
+    )

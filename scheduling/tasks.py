@@ -1,0 +1,17 @@
+"""What the worker does when woken. Names are contracts; each may run twice without harm."""
+
+from celery import shared_task
+
+from config import clock
+from scheduling.services.reminders import plan_reminders
+from scheduling.services.sending import send_due
+
+
+@shared_task(name="scheduling.send_notes")
+def send_notes() -> None:
+    send_due()
+
+
+@shared_task(name="scheduling.plan_reminders")
+def plan_reminder_notes() -> None:
+    plan_reminders(now=clock.now())

@@ -257,5 +257,5 @@ LOGGING = {
     "formatters": {"plain": {"format": "%(asctime)s %(levelname)s %(name)s %(message)s"}},
     "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "plain"}},
     "root": {"handlers": ["console"], "level": env.str("LOG_LEVEL", default="INFO")},
-    "loggers": {"axes": {"level": "WARNING"}, "fontTools": {"level": "WARNING"}},
+    "loggers": {"axes": {"level": "WARNING"}, "fontTools": {"level": "WARNING"}, "mail.log": {"level": "WARNING"}},
 }

@@ -1,25 +1,90 @@
+"""Centers and their spaces."""
+
+from django.contrib import messages
+from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_http_methods, require_safe
+
+from clinics.forms.centers import CenterForm, SpaceForm
+from clinics.models import Center, Space
+from clinics.queries.centers import centers, coming_clinics
+from config import clock
+from config.access import may
+from config.look import render_at
+
+PER_PAGE = 50
+MOST_CLINICS = 20
 
 
-def center_list(request: HttpRequest, **kwargs: object) -> HttpResponse:
-    raise NotImplementedError
+@require_safe
+@may("see_centers")
+def center_list(request: HttpRequest) -> HttpResponse:
+    page = Paginator(centers(clock.now()), PER_PAGE).get_page(request.GET.get("page"))
+    keep = request.user.has_perm("people.keep_centers")
+    return render(request, "clinics/centers.html", {"here": "centers", "page": page, "may_keep": keep})
 
 
-def center_new(request: HttpRequest, **kwargs: object) -> HttpResponse:
-    raise NotImplementedError
+@require_safe
+@may("see_centers")
+def center(request: HttpRequest, pk: int) -> HttpResponse:
+    row = get_object_or_404(Center.objects.prefetch_related("spaces"), pk=pk)
+    return render_at(
+        row.tz,
+        request,
+        "clinics/center.html",
+        {
+            "here": "centers",
+            "center": row,
+            "today": clock.today(row.tz),
+            "coming": coming_clinics(row, clock.now())[:MOST_CLINICS],
+            "may_keep": request.user.has_perm("people.keep_centers"),
+            "may_book": request.user.has_perm("people.book_clinics"),
+        },
+    )
 
 
-def center(request: HttpRequest, **kwargs: object) -> HttpResponse:
-    raise NotImplementedError
+@require_http_methods(["GET", "HEAD", "POST"])
+@may("keep_centers")
+def center_new(request: HttpRequest) -> HttpResponse:
+    return _center_form(request, CenterForm(request.POST or None), "Add a center")
 
 
-def center_change(request: HttpRequest, **kwargs: object) -> HttpResponse:
-    raise NotImplementedError
+@require_http_methods(["GET", "HEAD", "POST"])
+@may("keep_centers")
+def center_change(request: HttpRequest, pk: int) -> HttpResponse:
+    row = get_object_or_404(Center, pk=pk)
+    return _center_form(request, CenterForm(request.POST or None, instance=row), f"Change {row}")
 
 
-def space_new(request: HttpRequest, **kwargs: object) -> HttpResponse:
-    raise NotImplementedError
+@require_http_methods(["GET", "HEAD", "POST"])
+@may("keep_centers")
+def space_new(request: HttpRequest, pk: int) -> HttpResponse:
+    row = get_object_or_404(Center, pk=pk)
+    return _space_form(request, SpaceForm(request.POST or None, center=row), row, f"Add a space at {row}")
 
 
-def space_change(request: HttpRequest, **kwargs: object) -> HttpResponse:
-    raise NotImplementedError
+@require_http_methods(["GET", "HEAD", "POST"])
+@may("keep_centers")
+def space_change(request: HttpRequest, pk: int) -> HttpResponse:
+    space = get_object_or_404(Space.objects.select_related("center"), pk=pk)
+    form = SpaceForm(request.POST or None, instance=space, center=space.center)
+    return _space_form(request, form, space.center, f"Change {space}")
+
+
+def _center_form(request: HttpRequest, form: CenterForm, heading: str) -> HttpResponse:
+    if request.method == "POST" and form.is_valid():
+        row = form.save()
+        messages.success(request, f"{row} is saved.")
+        return redirect("center", row.pk)
+    context = {"here": "centers", "form": form, "heading": heading}
+    return render(request, "clinics/center_form.html", context, status=422 if form.errors else 200)
+
+
+def _space_form(request: HttpRequest, form: SpaceForm, row: Center, heading: str) -> HttpResponse:
+    if request.method == "POST" and form.is_valid():
+        space = form.save()
+        messages.success(request, f"{space.name} is saved.")
+        return redirect("center", row.pk)
+    context = {"here": "centers", "form": form, "heading": heading}
+    return render(request, "clinics/center_form.html", context, status=422 if form.errors else 200)

@@ -1,5 +1,7 @@
 """Evidence that a volunteer may work with children: the result, the dates and a reference, never the report."""
 
+from typing import Any
+
 import pghistory
 from django.conf import settings
 from django.db import models
@@ -93,3 +95,7 @@ class Clearance(models.Model):
         return rule.Clearance(
             kind=self.kind.code, state=self.state, issued_on=self.issued_on, expires_on=self.expires_on
         )
+
+
+# Rows that the database's triggers write: each insert, change and removal of a clearance.
+ClearanceEvent: Any = Clearance.pgh_event_model  # type: ignore[attr-defined]

@@ -1,17 +1,86 @@
+"""Volunteers: the list, one person, adding and changing."""
+
+from django.contrib import messages
+from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_http_methods, require_safe
+
+from config import clock
+from config.access import may
+from config.look import render_at
+from people.forms.volunteers import VolunteerForm
+from people.models import Clearance, Duty, Volunteer
+from people.queries.volunteers import duty_lines, history_lines, volunteer_lines, volunteers
+
+PER_PAGE = 50
 
 
-def volunteer_list(request: HttpRequest, **kwargs: object) -> HttpResponse:
-    raise NotImplementedError
+@require_safe
+@may("see_volunteers")
+def volunteer_list(request: HttpRequest) -> HttpResponse:
+    words = request.GET.get("q", "").replace("\x00", "").strip()[:100]
+    duty = request.GET.get("duty", "")
+    duty = duty if duty in Duty.values else ""
+    page = Paginator(volunteers(words=words, duty=duty), PER_PAGE).get_page(request.GET.get("page"))
+    today = clock.today()
+    return render(
+        request,
+        "people/volunteers.html",
+        {
+            "here": "volunteers",
+            "today": today,
+            "page": page,
+            "lines": volunteer_lines(list(page.object_list), today),
+            "words": words,
+            "duty": duty,
+            "duties": Duty.choices,
+            "may_keep": request.user.has_perm("people.keep_volunteers"),
+        },
+    )
 
 
-def volunteer_new(request: HttpRequest, **kwargs: object) -> HttpResponse:
-    raise NotImplementedError
+@require_safe
+@may("see_volunteers")
+def volunteer(request: HttpRequest, pk: int) -> HttpResponse:
+    person = get_object_or_404(Volunteer, pk=pk)
+    today = clock.today()
+    return render_at(
+        clock.home_zone(),
+        request,
+        "people/volunteer.html",
+        {
+            "here": "volunteers",
+            "today": today,
+            "person": person,
+            "duty_lines": duty_lines(person, today),
+            "clearances": Clearance.objects.filter(volunteer=person)
+            .select_related("kind")
+            .order_by("kind", "-issued_on", "-pk"),
+            "history": history_lines(person),
+            "may_keep": request.user.has_perm("people.keep_volunteers"),
+            "may_clear": request.user.has_perm("people.keep_clearances"),
+        },
+    )
 
 
-def volunteer(request: HttpRequest, **kwargs: object) -> HttpResponse:
-    raise NotImplementedError
+@require_http_methods(["GET", "HEAD", "POST"])
+@may("keep_volunteers")
+def volunteer_new(request: HttpRequest) -> HttpResponse:
+    return _form_page(request, VolunteerForm(request.POST or None), "Add a volunteer")
 
 
-def volunteer_change(request: HttpRequest, **kwargs: object) -> HttpResponse:
-    raise NotImplementedError
+@require_http_methods(["GET", "HEAD", "POST"])
+@may("keep_volunteers")
+def volunteer_change(request: HttpRequest, pk: int) -> HttpResponse:
+    person = get_object_or_404(Volunteer, pk=pk)
+    return _form_page(request, VolunteerForm(request.POST or None, instance=person), f"Change {person}")
+
+
+def _form_page(request: HttpRequest, form: VolunteerForm, heading: str) -> HttpResponse:
+    if request.method == "POST" and form.is_valid():
+        person = form.save()
+        messages.success(request, f"{person} is saved.")
+        return redirect("volunteer", person.pk)
+    context = {"here": "volunteers", "form": form, "heading": heading}
+    return render(request, "people/volunteer_form.html", context, status=422 if form.errors else 200)

@@ -51,10 +51,10 @@ def reminder_times(
     Wall times are those of the center's zone `tz`: one that the clocks skip is read with the offset before
     the gap, one that they show twice means the first. `quiet` is [from, to) in wall times and may pass
     midnight (equal times: no quiet hours). A reminder in quiet hours waits until they end; if the clinic has
-    started by then, it goes in the last minute before they begin; one for which no minute outside quiet hours
-    is left is dropped. Nothing at or before `now`, nothing at or after the start, and of two due at one
-    moment only the rung nearer the start. Raises ValueError for a moment without a zone and for a year at
-    either end of the calendar.
+    started by then, it goes in the last minute before they begin; should that moment be quiet as well, because
+    the clocks skip all that is not, it is dropped. Nothing at or before `now`, nothing at or after the start,
+    and of two due at one moment only the rung nearer the start. Raises ValueError for a moment without a zone
+    and for a year at either end of the calendar.
     """
     for name, moment in (("start", starts_at), ("present", now)):
         if moment.utcoffset() is None:

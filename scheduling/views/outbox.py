@@ -1,9 +1,58 @@
+"""Every note and its fate."""
+
+from django.contrib import messages
+from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect
+from django.views.decorators.http import require_POST, require_safe
+
+from config import clock
+from config.access import may
+from config.look import render_at
+from scheduling.models import Note, NoteKind, NoteState
+from scheduling.queries.outbox import counts_by_state, notes
+from scheduling.services.outbox import wake_sender
+from scheduling.services.sending import try_again as make_due
+
+PER_PAGE = 50
 
 
-def outbox(request: HttpRequest, **kwargs: object) -> HttpResponse:
-    raise NotImplementedError
+@require_safe
+@may("see_outbox")
+def outbox(request: HttpRequest) -> HttpResponse:
+    state = request.GET.get("state", "")
+    kind = request.GET.get("kind", "")
+    words = request.GET.get("q", "").replace("\x00", "").strip()[:100]
+    rows = notes(
+        state=state if state in NoteState.values else "", kind=kind if kind in NoteKind.values else "", words=words
+    )
+    return render_at(
+        clock.home_zone(),
+        request,
+        "scheduling/outbox.html",
+        {
+            "here": "outbox",
+            "today": clock.today(),
+            "page": Paginator(rows, PER_PAGE).get_page(request.GET.get("page")),
+            "counts": counts_by_state(),
+            "states": NoteState.choices,
+            "kinds": NoteKind.choices,
+            "state": state,
+            "kind": kind,
+            "words": words,
+            "narrowed": bool(state or kind or words),
+            "may_keep": request.user.has_perm("people.keep_outbox"),
+        },
+    )
 
 
-def try_again(request: HttpRequest, **kwargs: object) -> HttpResponse:
-    raise NotImplementedError
+@require_POST
+@may("keep_outbox")
+def try_again(request: HttpRequest, pk: int) -> HttpResponse:
+    note = get_object_or_404(Note, pk=pk)
+    if make_due(note=note, now=clock.now()):
+        wake_sender()
+        messages.success(request, f"“{note.summary}” is being sent now.")
+    else:
+        messages.info(request, f"“{note.summary}” has gone out or is no longer needed; nothing was changed.")
+    return redirect("outbox")

@@ -1,5 +1,31 @@
+"""No more reminders: a page with one button, and the one-press POST of RFC 8058 from a mail program."""
+
 from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.views.decorators.csrf import csrf_exempt
+from django.views.decorators.http import require_http_methods
+
+from config import clock, links
+from config.callers import caller_address
+from people.models import Volunteer
+from scheduling.services.choices import stop_reminders as stop
+from scheduling.views.links import link_problem
 
 
+# A mail program posts without cookies (RFC 8058 section 3.1); the signed link itself is the proof.
+@csrf_exempt
+@require_http_methods(["GET", "HEAD", "POST"])
 def stop_reminders(request: HttpRequest, token: str) -> HttpResponse:
-    raise NotImplementedError
+    try:
+        facts = links.read("reminders", token, now=clock.now(), caller=caller_address(request))
+        volunteer = Volunteer.objects.filter(pk=facts.subject).first()
+        if volunteer is None:
+            raise links.RevokedLink("This person is no longer in our books.")
+        facts.check_counter(volunteer.link_counter)
+    except links.LinkProblem as problem:
+        return link_problem(request, problem)
+    if request.method == "POST":
+        stop(volunteer=volunteer)
+        volunteer.refresh_from_db()
+    # Answered in place: RFC 8058 allows no redirect.
+    return render(request, "scheduling/stop_reminders.html", {"volunteer": volunteer})

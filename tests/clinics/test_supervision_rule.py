@@ -1,5 +1,7 @@
 """How many adults a number of children needs."""
 
+from collections.abc import Callable
+
 import pytest
 
 from clinics.rules.supervision import RATIO_TABLES, RatioRow, RatioTable, adults_for_counts, adults_needed
@@ -83,6 +85,6 @@ def test_an_age_with_no_children_does_not_count_as_the_youngest() -> None:
         (lambda: adults_for_counts({7: -1}, NSPCC), "can't be -1 children aged 7"),
     ],
 )
-def test_a_table_that_makes_no_sense_is_refused_with_a_sentence(build, sentence: str) -> None:
+def test_a_table_that_makes_no_sense_is_refused_with_a_sentence(build: Callable[[], object], sentence: str) -> None:
     with pytest.raises(ValueError, match=sentence):
         build()

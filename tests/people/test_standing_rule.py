@@ -1,5 +1,6 @@
 """What a volunteer's clearances amount to on a day."""
 
+from collections.abc import Callable
 from datetime import date, datetime
 
 import pytest
@@ -206,6 +207,6 @@ def test_horizon_of_all_days_there_are_does_not_run_off_the_calendar() -> None:
         (lambda: horizon("coach", [], POLICY, ON, date(2026, 5, 31)), "before it starts on 2026-06-01"),
     ],
 )
-def test_facts_that_disagree_are_refused_with_a_sentence(build, sentence: str) -> None:
+def test_facts_that_disagree_are_refused_with_a_sentence(build: Callable[[], object], sentence: str) -> None:
     with pytest.raises(ValueError, match=sentence):
         build()

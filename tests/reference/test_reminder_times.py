@@ -1,5 +1,6 @@
 """Reminder times across both changes of the clocks, against zoneinfo and dates worked by hand."""
 
+from collections.abc import Callable
 from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
@@ -210,6 +211,22 @@ def test_quiet_hours_that_end_in_a_skipped_hour_end_with_it() -> None:
     assert due == [("night", utc(3, 8, 7))]
 
 
+def test_quiet_hours_that_begin_in_a_skipped_hour_begin_with_its_end() -> None:
+    # From 02:30, skipped on 8 March, so from 03:00 daylight time; the minute before shows 01:59 standard time.
+    starts_at = utc(3, 8, 11, 30)
+
+    due = reminder_times(starts_at, [LADDER[2]], (time(2, 30), time(8)), NEW_YORK, LONG_AGO)
+
+    assert due == [("morning", utc(3, 8, 6, 59))]
+
+
+def test_a_reminder_is_dropped_when_the_clocks_skip_all_that_is_not_quiet() -> None:
+    # Only 02:30 to 03:00 is not quiet, and New York has no such half hour on 8 March.
+    rung = Rung("night", at=time(1, 30))
+
+    assert reminder_times(utc(3, 8, 15), [rung], (time(3), time(2, 30)), NEW_YORK, LONG_AGO) == []
+
+
 def test_quiet_hours_that_end_twice_end_at_the_next_end() -> None:
     # Due in the second 01:10 of 1 November, quiet until 01:15: the first 01:15 has passed.
     rung = Rung("short", hours_before=2)
@@ -273,6 +290,6 @@ def test_a_moment_that_can_not_be_placed_is_refused_with_a_sentence(
         lambda: Rung("zoned", at=time(7, tzinfo=UTC)),
     ],
 )
-def test_a_rung_that_makes_no_sense_is_refused_with_a_sentence(build) -> None:
+def test_a_rung_that_makes_no_sense_is_refused_with_a_sentence(build: Callable[[], Rung]) -> None:
     with pytest.raises(ValueError, match=r"The reminder (later must lie|far must lie|zoned needs a wall time)"):
         build()

@@ -1,0 +1,67 @@
+"""Centers and their spaces."""
+
+from zoneinfo import available_timezones
+
+from crispy_forms.helper import FormHelper
+from crispy_forms.layout import Column, Fieldset, Layout, Row, Submit
+from django import forms
+
+from clinics.models import Center, Space
+
+__all__ = ["CenterForm", "SpaceForm"]
+
+
+def zones() -> list[tuple[str, str]]:
+    """Places by name, without the abbreviations and offsets that nobody lives in."""
+    return [(name, name.replace("_", " ")) for name in sorted(available_timezones()) if "/" in name[1:]]
+
+
+class CenterForm(forms.ModelForm):
+    time_zone = forms.ChoiceField(choices=zones, initial="America/New_York")
+
+    class Meta:
+        model = Center
+        fields = [
+            "name",
+            "time_zone",
+            "address",
+            "arrival",
+            "latitude",
+            "longitude",
+            "contact_name",
+            "contact_email",
+            "contact_phone",
+            "active",
+        ]
+
+    def __init__(self, *args: object, **more: object) -> None:
+        super().__init__(*args, **more)  # type: ignore[arg-type]
+        self.helper = FormHelper()
+        self.helper.layout = Layout(
+            Fieldset("Where", "name", "address", "arrival", "time_zone", Row(Column("latitude"), Column("longitude"))),
+            Fieldset("Who answers", "contact_name", Row(Column("contact_email"), Column("contact_phone"))),
+            "active",
+            Submit("save", "Save the center"),
+        )
+
+
+class SpaceForm(forms.ModelForm):
+    class Meta:
+        model = Space
+        fields = ["name", "hoops", "capacity", "lowest_rim_ft", "highest_rim_ft", "sockets", "indoors", "active"]
+
+    def __init__(self, *args: object, center: Center, **more: object) -> None:
+        super().__init__(*args, **more)  # type: ignore[arg-type]
+        self.instance.center = center
+        self.helper = FormHelper()
+        self.helper.layout = Layout(
+            Fieldset("Floor", "name", Row(Column("hoops"), Column("capacity"), Column("sockets"))),
+            Fieldset("Rims", Row(Column("lowest_rim_ft"), Column("highest_rim_ft"))),
+            "indoors",
+            "active",
+            Submit("save", "Save the space"),
+        )
+
+    def _get_validation_exclusions(self) -> set[str]:
+        # The center is fixed by the page, and a name must be new within it.
+        return super()._get_validation_exclusions() - {"center"}

@@ -1,0 +1,57 @@
+"""A volunteer's details."""
+
+from typing import Any
+
+from crispy_forms.helper import FormHelper
+from crispy_forms.layout import Column, Fieldset, Layout, Row, Submit
+from django import forms
+
+from people.models import Duty, Volunteer
+
+__all__ = ["VolunteerForm"]
+
+
+class VolunteerForm(forms.ModelForm):
+    duties = forms.MultipleChoiceField(
+        choices=Duty.choices,
+        widget=forms.CheckboxSelectMultiple,
+        error_messages={"required": "Choose at least one duty."},
+    )
+
+    class Meta:
+        model = Volunteer
+        fields = [
+            "name",
+            "email",
+            "phone",
+            "duties",
+            "adult",
+            "home_area",
+            "latitude",
+            "longitude",
+            "reminders",
+            "left_on",
+        ]
+        widgets = {"left_on": forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")}
+        error_messages = {"left_on": {"invalid": "Write the day as year-month-day, such as 2026-12-05."}}
+
+    def __init__(self, *args: Any, **more: Any) -> None:
+        super().__init__(*args, **more)
+        self.helper = FormHelper()
+        leaving = [Fieldset("Leaving", "left_on")] if self.instance.pk else []
+        if not self.instance.pk:
+            del self.fields["left_on"]
+        self.helper.layout = Layout(
+            Fieldset("Who", "name", Row(Column("email"), Column("phone")), "adult"),
+            Fieldset("Duties", "duties"),
+            Fieldset("Home area", "home_area", Row(Column("latitude"), Column("longitude"))),
+            Fieldset("Mail", "reminders"),
+            *leaving,
+            Submit("save", "Save the volunteer"),
+        )
+
+    def clean_name(self) -> str:
+        name = " ".join(self.cleaned_data["name"].split())
+        if not name:
+            raise forms.ValidationError("Write the name.")
+        return name

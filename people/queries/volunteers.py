@@ -1,0 +1,132 @@
+"""Volunteers as a list, and one volunteer with everything that decides what they may do."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from typing import Any
+
+from django.db.models import QuerySet
+
+from people.models import ClearanceEvent, Duty, User, Volunteer
+from people.queries.standing import StandingBook, open_book
+from people.rules import standing as rule
+from people.rules.standing_words import why_not
+
+__all__ = ["ClearanceLine", "DutyLine", "VolunteerLine", "duty_lines", "history_lines", "volunteer_lines", "volunteers"]
+
+LOOK_AHEAD_DAYS = 183
+
+
+@dataclass(frozen=True)
+class VolunteerLine:
+    volunteer: Volunteer
+    flag_kind: str
+    flag_word: str
+    reasons: list[str]
+
+
+@dataclass(frozen=True)
+class DutyLine:
+    """Standing for one duty today, and each day in the coming half year on which it changes."""
+
+    duty: str
+    standing: rule.Standing
+    reasons: list[str]
+    changes: list[tuple[date, str]]
+
+
+@dataclass(frozen=True)
+class ClearanceLine:
+    """One moment in a clearance's history."""
+
+    at: datetime
+    who: str
+    what: str
+
+
+def volunteers(*, words: str = "", duty: str = "") -> QuerySet[Volunteer]:
+    rows = Volunteer.objects.active()
+    if words:
+        rows = rows.called(words)
+    if duty:
+        rows = rows.holding(duty)
+    return rows
+
+
+def volunteer_lines(people: Sequence[Volunteer], today: date) -> list[VolunteerLine]:
+    """Each person's worst standing over the duties they hold, as a flag. Three queries."""
+    book = open_book(person.pk for person in people)
+    return [_line(person, book, today) for person in people]
+
+
+def _line(person: Volunteer, book: StandingBook, today: date) -> VolunteerLine:
+    found = [book.on(person.pk, duty, today) for duty in person.duties]
+    found.sort(key=lambda standing: rule.WORST_FIRST.index(standing.state))
+    if not found:
+        return VolunteerLine(person, "plain", "no duty yet", [])
+    worst = found[0]
+    if not worst.ok:
+        reasons = [word for s in found for word in why_not(s, book.kind_names, today, today)]
+        return VolunteerLine(person, "stop", worst.state, list(dict.fromkeys(reasons)))
+    last = min((s.ok_until for s in found if s.ok_until is not None), default=None)
+    words = [f"until {last.day} {last:%b %Y}"] if last else []
+    return VolunteerLine(person, "due" if worst.state == "lapsing" else "set", worst.state, words)
+
+
+def duty_lines(person: Volunteer, today: date) -> list[DutyLine]:
+    book = open_book([person.pk])
+    lines = []
+    for duty in person.duties:
+        standing = book.on(person.pk, duty, today)
+        changes = rule.horizon(
+            duty,
+            book.clearances.get(person.pk, []),
+            book.policy,
+            today + timedelta(days=1),
+            today + timedelta(days=LOOK_AHEAD_DAYS),
+        )
+        told: list[tuple[date, str]] = []
+        state = standing.state
+        for day, later in changes:
+            if later.state != state:
+                state = later.state
+                told.append((day, state))
+        reasons = why_not(standing, book.kind_names, today, today)
+        lines.append(DutyLine(str(Duty(duty).label), standing, reasons, told))
+    return lines
+
+
+def history_lines(person: Volunteer) -> list[ClearanceLine]:
+    """Every change to this person's clearances, latest first: who, when, before and after. Three queries."""
+    events = list(
+        ClearanceEvent.objects.filter(volunteer=person)
+        .select_related("pgh_context", "kind")
+        .order_by("pgh_created_at", "pgh_id")
+    )
+    accounts = {event.pk: (event.pgh_context.metadata or {}).get("user") for event in events if event.pgh_context}
+    names = dict(User.objects.filter(pk__in=[pk for pk in accounts.values() if pk]).values_list("pk", "name"))
+    lines = []
+    before: dict[int, Any] = {}
+    for event in events:
+        what = _changed(before.get(event.pgh_obj_id), event)
+        before[event.pgh_obj_id] = event
+        lines.append(ClearanceLine(event.pgh_created_at, names.get(accounts.get(event.pk), ""), what))
+    return lines[::-1]
+
+
+FIELDS = (("state", "result"), ("issued_on", "issued"), ("expires_on", "last day"), ("reference", "reference"))
+
+
+def _changed(earlier: Any, event: Any) -> str:
+    kind = str(event.kind)
+    if earlier is None or event.pgh_label == "insert":
+        parts = [f"{name} {getattr(event, field)}" for field, name in FIELDS if getattr(event, field)]
+        return f"{kind} recorded: {', '.join(parts)}"
+    if event.pgh_label == "delete":
+        return f"{kind} removed"
+    parts = [
+        f"{name} {getattr(earlier, field) or 'empty'} became {getattr(event, field) or 'empty'}"
+        for field, name in (*FIELDS, ("issuer", "issuer"))
+        if getattr(earlier, field) != getattr(event, field)
+    ]
+    return f"{kind}: {', '.join(parts) or 'saved again'}"

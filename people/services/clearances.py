@@ -1,0 +1,80 @@
+"""Recording evidence: a renewal, an awaited result, a refusal. The history is kept by the database."""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from django.db import transaction
+
+from config import clock
+from config.refusal import Reason, Refusal
+from people.models import Clearance, ClearanceKind, ClearanceState, User, Volunteer
+
+__all__ = ["ClearanceFacts", "change_clearance", "record_clearance"]
+
+OLDEST_YEARS = 60
+FARTHEST_YEARS = 20
+
+
+@dataclass(frozen=True)
+class ClearanceFacts:
+    kind: ClearanceKind
+    state: str
+    issued_on: date | None
+    expires_on: date | None
+    reference: str = ""
+    issuer: str = ""
+
+
+def check_facts(facts: ClearanceFacts, today: date) -> None:
+    """Refusal with every reason why this can't be a record of a clearance."""
+    reasons = []
+    awaiting = facts.state == ClearanceState.AWAITING
+    if facts.issued_on is None and not awaiting:
+        reasons.append(
+            Reason("no date", "Give the day of issue. Only a result that is still awaited has none.", "issued_on")
+        )
+    if facts.issued_on and facts.issued_on > today:
+        reasons.append(
+            Reason("in the future", "That day has not come yet. Record it as awaiting until it is issued.", "issued_on")
+        )
+    if facts.issued_on and (today.year - facts.issued_on.year) > OLDEST_YEARS:
+        reasons.append(Reason("too old", f"That is more than {OLDEST_YEARS} years ago. Check the year.", "issued_on"))
+    if facts.expires_on and facts.issued_on and facts.expires_on < facts.issued_on:
+        reasons.append(
+            Reason("expiry before issue", "The last day is before the day of issue. Check both dates.", "expires_on")
+        )
+    if facts.expires_on and (facts.expires_on.year - today.year) > FARTHEST_YEARS:
+        reasons.append(
+            Reason("too far off", f"That is more than {FARTHEST_YEARS} years ahead. Check the year.", "expires_on")
+        )
+    if reasons:
+        raise Refusal(*reasons)
+
+
+@transaction.atomic
+def record_clearance(*, volunteer: Volunteer, facts: ClearanceFacts, by: User, now: datetime) -> Clearance:
+    """Add one record; pressing twice adds one. Earlier records stay, since they were true on their days."""
+    check_facts(facts, now.astimezone(clock.home_zone()).date())
+    Volunteer.objects.select_for_update().get(pk=volunteer.pk)
+    same, _ = Clearance.objects.get_or_create(
+        volunteer=volunteer,
+        kind=facts.kind,
+        state=facts.state,
+        issued_on=facts.issued_on,
+        expires_on=facts.expires_on,
+        reference=facts.reference,
+        defaults={"issuer": facts.issuer, "recorded_by": by},
+    )
+    return same
+
+
+@transaction.atomic
+def change_clearance(*, clearance: Clearance, facts: ClearanceFacts, by: User, now: datetime) -> Clearance:
+    """Correct a record; what it said before stays in its history."""
+    check_facts(facts, now.astimezone(clock.home_zone()).date())
+    row = Clearance.objects.select_for_update().get(pk=clearance.pk)
+    row.kind, row.state = facts.kind, facts.state
+    row.issued_on, row.expires_on = facts.issued_on, facts.expires_on
+    row.reference, row.issuer, row.recorded_by = facts.reference, facts.issuer, by
+    row.save()
+    return row

@@ -159,6 +159,7 @@ AXES_VERBOSE = False
 AXES_ENABLE_ADMIN = False
 AXES_SENSITIVE_PARAMETERS = ["password"]
 AXES_CLIENT_IP_CALLABLE = "config.callers.caller_address"
+AXES_USERNAME_CALLABLE = "config.callers.typed_account"
 # How many proxies of ours stand in front and add to X-Forwarded-For; 0 believes nothing but the connection.
 PROXY_COUNT = env.int("PROXY_COUNT", default=0)
 

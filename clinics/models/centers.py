@@ -91,7 +91,11 @@ class Space(models.Model):
                 name="space_rims_in_order",
                 violation_error_message="The highest rim is lower than the lowest. Check both heights.",
             ),
-            models.CheckConstraint(condition=Q(capacity__gte=1), name="space_holds_somebody"),
+            models.CheckConstraint(
+                condition=Q(capacity__gte=1),
+                name="space_holds_somebody",
+                violation_error_message="A space holds at least one person. Write how many.",
+            ),
         ]
 
     def __str__(self) -> str:

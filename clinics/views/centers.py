@@ -47,28 +47,32 @@ def center(request: HttpRequest, pk: int) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 @may("keep_centers")
 def center_new(request: HttpRequest) -> HttpResponse:
-    return _center_form(request, CenterForm(request.POST or None), "Add a center")
+    return _center_form(request, CenterForm(request.POST if request.method == "POST" else None), "Add a center")
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @may("keep_centers")
 def center_change(request: HttpRequest, pk: int) -> HttpResponse:
     row = get_object_or_404(Center, pk=pk)
-    return _center_form(request, CenterForm(request.POST or None, instance=row), f"Change {row}")
+    return _center_form(
+        request, CenterForm(request.POST if request.method == "POST" else None, instance=row), f"Change {row}"
+    )
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @may("keep_centers")
 def space_new(request: HttpRequest, pk: int) -> HttpResponse:
     row = get_object_or_404(Center, pk=pk)
-    return _space_form(request, SpaceForm(request.POST or None, center=row), row, f"Add a space at {row}")
+    return _space_form(
+        request, SpaceForm(request.POST if request.method == "POST" else None, center=row), row, f"Add a space at {row}"
+    )
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @may("keep_centers")
 def space_change(request: HttpRequest, pk: int) -> HttpResponse:
     space = get_object_or_404(Space.objects.select_related("center"), pk=pk)
-    form = SpaceForm(request.POST or None, instance=space, center=space.center)
+    form = SpaceForm(request.POST if request.method == "POST" else None, instance=space, center=space.center)
     return _space_form(request, form, space.center, f"Change {space}")
 
 

@@ -24,7 +24,7 @@ def clearance_new(request: HttpRequest, pk: int) -> HttpResponse:
     person = get_object_or_404(Volunteer, pk=pk)
     kind = ClearanceKind.objects.filter(code=request.GET.get("kind", "").replace("\x00", "")).first()
     initial: dict[str, Any] = {"kind": kind.pk if kind else None, "issued_on": clock.today()}
-    form = ClearanceForm(request.POST or None, initial=initial)
+    form = ClearanceForm(request.POST if request.method == "POST" else None, initial=initial)
     if request.method == "POST" and form.is_valid():
         try:
             row = record_clearance(volunteer=person, facts=form.facts(), by=account(request), now=clock.now())
@@ -41,7 +41,7 @@ def clearance_new(request: HttpRequest, pk: int) -> HttpResponse:
 def clearance_change(request: HttpRequest, pk: int) -> HttpResponse:
     row = get_object_or_404(Clearance.objects.select_related("volunteer", "kind"), pk=pk)
     person = row.volunteer
-    form = ClearanceForm(request.POST or None, instance=row)
+    form = ClearanceForm(request.POST if request.method == "POST" else None, instance=row)
     if request.method == "POST" and form.is_valid():
         try:
             change_clearance(clearance=row, facts=form.facts(), by=account(request), now=clock.now())

@@ -67,14 +67,16 @@ def volunteer(request: HttpRequest, pk: int) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 @may("keep_volunteers")
 def volunteer_new(request: HttpRequest) -> HttpResponse:
-    return _form_page(request, VolunteerForm(request.POST or None), "Add a volunteer")
+    return _form_page(request, VolunteerForm(request.POST if request.method == "POST" else None), "Add a volunteer")
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @may("keep_volunteers")
 def volunteer_change(request: HttpRequest, pk: int) -> HttpResponse:
     person = get_object_or_404(Volunteer, pk=pk)
-    return _form_page(request, VolunteerForm(request.POST or None, instance=person), f"Change {person}")
+    return _form_page(
+        request, VolunteerForm(request.POST if request.method == "POST" else None, instance=person), f"Change {person}"
+    )
 
 
 def _form_page(request: HttpRequest, form: VolunteerForm, heading: str) -> HttpResponse:

@@ -31,7 +31,7 @@ def clinic_new(request: HttpRequest) -> HttpResponse:
         if known is not None:
             spaces = list(known.spaces.all())
             initial |= {"center": known.pk, "space": spaces[0].pk if len(spaces) == 1 else None}
-    form = ClinicForm(request.POST or None, initial=initial)
+    form = ClinicForm(request.POST if request.method == "POST" else None, initial=initial)
     if request.method == "POST" and form.is_valid():
         try:
             clinic = bookings.book_clinic(facts=form.facts(), by=account(request), now=clock.now())
@@ -48,7 +48,7 @@ def clinic_new(request: HttpRequest) -> HttpResponse:
 @may("book_clinics")
 def clinic_change(request: HttpRequest, pk: int) -> HttpResponse:
     clinic = get_object_or_404(Clinic.objects.select_related("center").prefetch_related("bands"), pk=pk)
-    form = ClinicForm(request.POST or None, initial=clinic_initial(clinic), clinic=clinic)
+    form = ClinicForm(request.POST if request.method == "POST" else None, initial=clinic_initial(clinic), clinic=clinic)
     if request.method == "POST" and form.is_valid():
         try:
             bookings.change_clinic(clinic=clinic, facts=form.facts(), by=account(request), now=clock.now())
@@ -64,7 +64,7 @@ def clinic_change(request: HttpRequest, pk: int) -> HttpResponse:
 @may("book_clinics")
 def clinic_cancel(request: HttpRequest, pk: int) -> HttpResponse:
     clinic = get_object_or_404(Clinic.objects.select_related("center"), pk=pk)
-    form = CancelForm(request.POST or None)
+    form = CancelForm(request.POST if request.method == "POST" else None)
     if request.method == "POST" and form.is_valid():
         try:
             because = form.cleaned_data["because"]

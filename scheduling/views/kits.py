@@ -36,7 +36,10 @@ def kit_list(request: HttpRequest) -> HttpResponse:
 @may("keep_kits")
 def kit_move(request: HttpRequest, pk: int) -> HttpResponse:
     kit = get_object_or_404(Kit.objects.select_related("now_at"), pk=pk)
-    form = KitMoveForm(request.POST or None, initial={"now_at": kit.now_at_id, "with_whom": kit.with_whom})
+    form = KitMoveForm(
+        request.POST if request.method == "POST" else None,
+        initial={"now_at": kit.now_at_id, "with_whom": kit.with_whom},
+    )
     if request.method == "POST" and form.is_valid():
         data = form.cleaned_data
         try:

@@ -87,7 +87,7 @@ def booking_answer(request: HttpRequest, token: str) -> HttpResponse:
         facts.check_counter(booking.link_counter)
     except links.LinkProblem as problem:
         return link_problem(request, problem)
-    form = BookingAnswerForm(request.POST or None)
+    form = BookingAnswerForm(request.POST if request.method == "POST" else None)
     if request.method == "POST" and form.is_valid():
         data = form.cleaned_data
         try:

@@ -4,7 +4,7 @@ from datetime import UTC, date, datetime, time, timedelta
 
 from django.contrib.auth.models import Group
 from django.db import transaction
-from django.db.models import F
+from django.db.models import F, Q
 
 from clinics.models import Center, Clinic, Space
 from config import clock
@@ -111,8 +111,12 @@ def load_demo(now: datetime | None = None) -> bool:
         _clinic(row, spaces, kits, by, today)
     _lapses_before_clinics()
     _kits_somewhere(kits, spaces)
-    # What belongs to days gone by went out then; only today's questions are left to the worker.
-    Note.objects.filter(state=NoteState.WAITING, due_at__lt=now - timedelta(hours=1)).update(
+    # What was answered went out in its time; what still waits for an answer is the worker's first work.
+    unanswered = Q(assignment__reply=Reply.NEEDS_ACTION) | Q(booking__answer=Answer.NONE, booking__status="tentative")
+    Note.objects.filter(unanswered, clinic__starts_at__gt=now).update(
+        state=NoteState.WAITING, due_at=now, sent_at=None, tries=0
+    )
+    Note.objects.filter(state=NoteState.WAITING, due_at__lt=now).update(
         state=NoteState.SENT, sent_at=F("due_at"), tries=1
     )
     return True

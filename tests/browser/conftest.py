@@ -1,0 +1,79 @@
+"""Chromium for the journeys. A missing one fails the run with a sentence; nothing is skipped."""
+
+import os
+from collections.abc import Callable, Iterator
+
+import pytest
+from playwright.sync_api import Browser, Page, sync_playwright
+
+from people.models import User
+from tests import chromium
+from tests.conftest import PASSWORD
+
+# Playwright runs its own loop in this thread; the pages under test are in the live server's threads.
+os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "1"
+
+FLAGS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-dev-shm-usage",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-default-apps",
+    "--disable-sync",
+    "--no-first-run",
+]
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    path = chromium.find()
+    if path is None:
+        pytest.fail("No Chromium was found. Run `make browser`, or set CHROMIUM to the path of one.", pytrace=False)
+    with sync_playwright() as playwright:
+        running = playwright.chromium.launch(executable_path=path, args=FLAGS)
+        yield running
+        running.close()
+
+
+@pytest.fixture
+def console() -> list[str]:
+    """What the browser complained about; a journey ends with this empty."""
+    return []
+
+
+@pytest.fixture
+def open_page(browser: Browser, live_server, settings, console: list[str]) -> Iterator[Callable[..., Page]]:
+    """A page of its own context, as wide as a desk (1280) or a phone (390), with the strict policy in force."""
+    # Links in mail are built from SITE_URL, so that it must be where the pages are.
+    settings.SITE_URL = live_server.url
+    settings.CSRF_TRUSTED_ORIGINS = [live_server.url]
+    contexts = []
+
+    def inner(width: int = 1280, bypass_csp: bool = False) -> Page:
+        context = browser.new_context(
+            viewport={"width": width, "height": 900}, base_url=live_server.url, bypass_csp=bypass_csp
+        )
+        context.set_default_timeout(15_000)
+        contexts.append(context)
+        page = context.new_page()
+        page.on("console", lambda message: console.append(message.text) if message.type == "error" else None)
+        page.on("pageerror", lambda problem: console.append(str(problem)))
+        return page
+
+    yield inner
+    for context in contexts:
+        context.close()
+
+
+@pytest.fixture
+def sign_in(open_page: Callable[..., Page]) -> Callable[..., Page]:
+    def inner(account: User, width: int = 1280, bypass_csp: bool = False) -> Page:
+        page = open_page(width, bypass_csp)
+        page.goto("/")
+        page.get_by_label("E-mail").or_(page.get_by_label("Email")).fill(account.email)
+        page.get_by_label("Password").fill(PASSWORD)
+        page.get_by_role("button", name="Sign in").click()
+        return page
+
+    return inner

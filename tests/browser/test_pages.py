@@ -1,0 +1,127 @@
+"""Every page as somebody who can't see it well or holds a small phone meets it."""
+
+import brotli
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from django.urls import reverse
+from playwright.sync_api import expect
+
+from config import links
+from people.models import User
+from scheduling.demo import PASSWORD, load_demo
+from scheduling.models import Assignment, Booking, Shift
+
+pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.browser]
+
+
+@pytest.fixture
+def world():
+    load_demo()
+    row = Assignment.objects.filter(reply="needs-action").first()
+    booking = Booking.objects.filter(answer="", status="tentative").first()
+    assert row is not None and booking is not None
+    clinic = row.shift.clinic
+    shift = Shift.objects.filter(clinic=clinic, assignments__isnull=True).first()
+    assert shift is not None
+    inside = {
+        "ahead": reverse("ahead"),
+        "clinics": reverse("clinics"),
+        "clinic": reverse("clinic", args=[clinic.pk]),
+        "who": reverse("shift-who", args=[shift.pk]),
+        "book": reverse("clinic-new"),
+        "cancel": reverse("clinic-cancel", args=[clinic.pk]),
+        "centers": reverse("centers"),
+        "center": reverse("center", args=[clinic.center_id]),
+        "center form": reverse("center-change", args=[clinic.center_id]),
+        "space form": reverse("space-new", args=[clinic.center_id]),
+        "volunteers": reverse("volunteers"),
+        "volunteer": reverse("volunteer", args=[row.volunteer_id]),
+        "volunteer form": reverse("volunteer-change", args=[row.volunteer_id]),
+        "clearance form": reverse("clearance-new", args=[row.volunteer_id]),
+        "horizon": reverse("horizon"),
+        "kits": reverse("kits"),
+        "outbox": reverse("outbox"),
+        "password": reverse("password_change"),
+        "not there": "/nothing-here/",
+    }
+    shift_token = links.make("shift", subject=row.pk, counter=row.link_counter, expires_at=clinic.ends_at)
+    booking_token = links.make(
+        "booking", subject=booking.pk, counter=booking.link_counter, expires_at=booking.clinic.starts_at
+    )
+    stop_token = links.make("reminders", subject=row.volunteer_id, counter=0, expires_at=clinic.ends_at)
+    outside = {
+        "sign in": reverse("login"),
+        "forgotten": reverse("password_reset"),
+        "reply": reverse("shift-reply", args=[shift_token]),
+        "answer": reverse("booking-answer", args=[booking_token]),
+        "stop": reverse("stop-reminders", args=[stop_token]),
+        "bad link": reverse("shift-reply", args=["made-up"]),
+    }
+    return inside, outside
+
+
+def signed_in_page(open_page, width):
+    page = open_page(width, bypass_csp=True)
+    page.goto(reverse("login"))
+    page.get_by_label("E-mail").or_(page.get_by_label("Email")).fill("admin@example.org")
+    page.get_by_label("Password").fill(PASSWORD)
+    page.get_by_role("button", name="Sign in").click()
+    page.wait_for_url("**/ahead/")
+    return page
+
+
+@pytest.mark.parametrize("width", [1280, 390])
+def test_axe_finds_nothing_and_nothing_runs_off_the_page(world, open_page, width):
+    inside, outside = world
+    axe = Axe()
+    trouble = {}
+    page = signed_in_page(open_page, width)
+    bare = open_page(width, bypass_csp=True)
+    for where, addresses in ((page, inside), (bare, outside)):
+        for name, address in addresses.items():
+            where.goto(address)
+            found = axe.run(where)
+            if found.violations_count:
+                trouble[name] = [(v["id"], [n["target"] for n in v["nodes"][:3]]) for v in found.response["violations"]]
+            wide = where.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
+            if wide > 0:
+                trouble[f"{name} runs off"] = [wide]
+    assert trouble == {}
+
+
+def test_the_strict_policy_lets_every_page_work_without_a_complaint(world, open_page, console, sign_in):
+    inside, outside = world
+    User.objects.get(email="admin@example.org")
+    page = open_page(1280)
+    page.goto(reverse("login"))
+    page.get_by_label("E-mail").or_(page.get_by_label("Email")).fill("admin@example.org")
+    page.get_by_label("Password").fill(PASSWORD)
+    page.get_by_role("button", name="Sign in").click()
+    page.wait_for_url("**/ahead/")
+    for address in (*inside.values(), *outside.values()):
+        page.goto(address)
+
+    assert [line for line in console if "404" not in line] == []
+
+
+def test_a_volunteer_answers_without_javascript(world, browser, live_server, settings):
+    _, outside = world
+    settings.SITE_URL = live_server.url
+    context = browser.new_context(java_script_enabled=False, base_url=live_server.url)
+    page = context.new_page()
+    page.goto(outside["reply"])
+    page.get_by_role("button", name="No, I can’t this time").click()
+    expect(page.get_by_role("heading", level=1)).to_contain_text("You can’t come")
+    context.close()
+
+
+def test_the_first_page_is_light_and_asks_no_other_host(world, open_page, live_server):
+    """Under 100 kB transferred, as production sends it: text through brotli, fonts as they are."""
+    answers = []
+    page = open_page(1280)
+    page.on("response", lambda answer: answers.append((answer.url, answer.body())) if answer.status == 200 else None)
+    page.goto(reverse("login"), wait_until="networkidle")
+
+    assert all(url.startswith(live_server.url) for url, _ in answers)
+    sent = {url: len(body) if url.endswith(".woff2") else len(brotli.compress(body)) for url, body in answers}
+    assert len(sent) >= 4 and sum(sent.values()) < 100_000, sent

@@ -64,4 +64,5 @@ class SpaceForm(forms.ModelForm):
 
     def _get_validation_exclusions(self) -> set[str]:
         # The center is fixed by the page, and a name must be new within it.
-        return super()._get_validation_exclusions() - {"center"}
+        excluded: set[str] = super()._get_validation_exclusions()  # type: ignore[misc]
+        return excluded - {"center"}

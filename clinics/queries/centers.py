@@ -19,6 +19,6 @@ def centers(now: datetime) -> QuerySet[Center]:
 
 
 def coming_clinics(center: Center, now: datetime) -> QuerySet[Clinic]:
-    rows = Clinic.objects.filter(center=center).ahead(now).live()  # type: ignore[attr-defined]
+    rows = Clinic.objects.filter(center=center).ahead(now).live()
     found: QuerySet[Clinic] = rows.select_related("center").prefetch_related("bands").order_by("starts_at")
     return found

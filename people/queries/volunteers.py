@@ -110,7 +110,7 @@ def history_lines(person: Volunteer) -> list[ClearanceLine]:
     for event in events:
         what = _changed(before.get(event.pgh_obj_id), event)
         before[event.pgh_obj_id] = event
-        lines.append(ClearanceLine(event.pgh_created_at, names.get(accounts.get(event.pk), ""), what))
+        lines.append(ClearanceLine(event.pgh_created_at, names.get(accounts.get(event.pk) or 0, ""), what))
     return lines[::-1]
 
 

@@ -62,7 +62,7 @@ def calendar_part(facts: CalendarPart) -> bytes:
     attendee.params["PARTSTAT"] = vText(facts.partstat)
     # Answers come through the link in the mail; nobody reads calendar replies.
     attendee.params["RSVP"] = vText("FALSE")
-    event.add("attendee", attendee, encode=0)
+    event.add("attendee", attendee, encode=False)
     calendar.add_component(event)
     return bytes(calendar.to_ical())
 

@@ -2,6 +2,7 @@
 
 import os
 from collections.abc import Callable, Iterator
+from typing import Any
 
 import pytest
 from playwright.sync_api import Browser, Page, sync_playwright
@@ -43,7 +44,7 @@ def console() -> list[str]:
 
 
 @pytest.fixture
-def open_page(browser: Browser, live_server, settings, console: list[str]) -> Iterator[Callable[..., Page]]:
+def open_page(browser: Browser, live_server: Any, settings: Any, console: list[str]) -> Iterator[Callable[..., Page]]:
     """A page of its own context, as wide as a desk (1280) or a phone (390), with the strict policy in force."""
     # Links in mail are built from SITE_URL, so that it must be where the pages are.
     settings.SITE_URL = live_server.url

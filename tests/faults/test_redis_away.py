@@ -1,8 +1,10 @@
 """Redis only wakes the worker: while it is away everything is still recorded, and afterwards everything goes."""
 
 import time
+from collections.abc import Iterator
 from datetime import timedelta
 from pathlib import Path
+from typing import Any
 
 import pytest
 from celery import current_app
@@ -19,7 +21,7 @@ pytestmark = pytest.mark.django_db(transaction=True)
 
 
 @pytest.fixture
-def own_redis(tmp_path: Path, settings):
+def own_redis(tmp_path: Path, settings: Any) -> Iterator[tuple[ValkeyServer, str]]:
     """A Redis of this test's own, always on the same port, so that stopping it hurts nobody."""
     server = ValkeyServer(port=unused_port(), data_dir=tmp_path / "redis", persist=True)
     server.start()

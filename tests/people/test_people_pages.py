@@ -154,7 +154,7 @@ def test_even_a_bulk_change_is_in_the_history(admin, signed_in, make_volunteer):
 
 
 def pages(person):
-    row = Clearance.objects.filter(volunteer=person).first()
+    row = Clearance.objects.filter(volunteer=person)[0]
     return {
         "volunteers": reverse("volunteers"),
         "volunteer": reverse("volunteer", args=[person.pk]),

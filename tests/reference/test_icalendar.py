@@ -83,8 +83,8 @@ def test_the_person_asked_needs_action_and_answers_by_link() -> None:
 
 
 @given(
-    text=st.text(st.characters(blacklist_categories=("Cs", "Cc")), max_size=300),
-    name=st.text(st.characters(whitelist_categories=("L",)), min_size=1, max_size=60),
+    text=st.text(st.characters(exclude_categories=["Cs", "Cc"]), max_size=300),
+    name=st.text(st.characters(categories=["L"]), min_size=1, max_size=60),
 )
 def test_lines_end_crlf_hold_75_octets_and_split_no_character(text: str, name: str) -> None:
     raw = calendar_part(replace(FACTS, description=text, attendee_name=name, summary=text[:80] or "x"))

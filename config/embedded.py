@@ -24,7 +24,8 @@ from config.embedded_servers import EmbeddedServerError, Server, write_private
 
 __all__ = ["EmbeddedServerError", "destroy", "in_use", "postgres", "redis", "release", "secret_key", "supply"]
 
-VAR = Path(__file__).resolve().parent.parent / "var"
+# A second copy of the demo, such as a test's, keeps its data elsewhere.
+VAR = Path(os.environ.get("WHISTLESTOP_VAR") or Path(__file__).resolve().parent.parent / "var")
 DEMO = VAR / "demo"
 
 _held: list[tuple[Server, IO[str], int]] = []

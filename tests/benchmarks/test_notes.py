@@ -29,7 +29,7 @@ def test_notes_a_second(make_assignment, make_shift, make_clinic, settings):
             kind=NoteKind.SHIFT_ASK, assignment=row, clinic=clinic, summary="A note", now=clock.now(), sequence=number
         )
     note = Note.objects.select_related("clinic__center", "assignment__shift", "volunteer")[0]
-    raw = build(note, clock.now()).message().as_bytes()
+    raw = build(note, clock.now()).message().as_bytes(linesep="\r\n")
     settings.EMAIL_BACKEND = "django.core.mail.backends.smtp.EmailBackend"
 
     with Mailbox() as box:

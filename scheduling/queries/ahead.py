@@ -17,6 +17,8 @@ from scheduling.words import long_day, short_day, span, when_words
 __all__ = ["AheadPage", "Need", "ahead_page"]
 
 FORTNIGHT = timedelta(days=14)
+# More than one evening's work is counted, not listed.
+MOST_NEEDS = 40
 # How far each kind of trouble is looked for: standing early enough to renew, cover within two weeks.
 STANDING_DAYS = 60
 UNANSWERED_AFTER = timedelta(days=3)
@@ -38,6 +40,7 @@ class Need:
 class AheadPage:
     needs: list[Need]
     days: list[tuple[date, list[ClinicLine]]]
+    more: int  # needs beyond those listed
     clinics: int
     accepted: int
     shifts: int
@@ -56,10 +59,14 @@ def ahead_page(now: datetime, today: date) -> AheadPage:
         *_note_needs(today),
     ]
     found.sort(key=lambda need: (need.day, need.rank, need.headline))
-    needs = [replace(need, days_text=when_words(need.day, today), first=place == 0) for place, need in enumerate(found)]
+    needs = [
+        replace(need, days_text=when_words(need.day, today), first=place == 0)
+        for place, need in enumerate(found[:MOST_NEEDS])
+    ]
     return AheadPage(
         needs=needs,
         days=days,
+        more=max(0, len(found) - MOST_NEEDS),
         clinics=len(lines),
         accepted=sum(line.strip.accepted for line in lines),
         shifts=sum(line.strip.total for line in lines),

@@ -24,6 +24,7 @@ MONTH_WIDTH = 78
 # Room at the right of the bars for the lapse in words, clear of every clinic line.
 WORD_WIDTH = 150
 PER_PAGE = 25
+MOST_BROKEN = 20  # listed in words above the drawing; the drawing has them all
 
 
 @dataclass(frozen=True)
@@ -121,6 +122,7 @@ class HorizonPage:
     today_x: float
     breaking: int  # volunteers who lapse before a clinic that they are on
     broken: list[Broken]
+    more_broken: int
     width: int
 
 
@@ -152,7 +154,8 @@ def horizon_page(now: datetime, today: date, *, only_breaking: bool, duty: str, 
         months=[(axis.x(month), month) for month in months_from(today, MONTHS)],
         today_x=axis.x(today),
         breaking=len(by_person),
-        broken=broken,
+        broken=broken[:MOST_BROKEN],
+        more_broken=max(0, len(broken) - MOST_BROKEN),
         width=MONTHS * MONTH_WIDTH + WORD_WIDTH,
     )
 

@@ -4,7 +4,7 @@ import smtplib
 from email.message import EmailMessage
 
 import pytest
-from django.test import RequestFactory
+from django.http import Http404
 
 from config import mailpage
 from config.catcher import serve
@@ -35,6 +35,6 @@ def test_it_keeps_the_whole_message(caught):
 
 
 @pytest.mark.parametrize("name", ["../../etc/passwd", "..", "no-such-letter", ".hidden", "%2e%2e"])
-def test_a_name_from_the_address_opens_only_what_was_caught(caught, name, rf: RequestFactory):
-    with pytest.raises(mailpage.Http404):
+def test_a_name_from_the_address_opens_only_what_was_caught(caught, name, rf):
+    with pytest.raises(Http404):
         mailpage.mail_one(rf.get("/mail/x/"), name=name)

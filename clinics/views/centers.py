@@ -47,25 +47,23 @@ def center(request: HttpRequest, pk: int) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 @may("keep_centers")
 def center_new(request: HttpRequest) -> HttpResponse:
-    return _center_form(request, CenterForm(request.POST if request.method == "POST" else None), "Add a center")
+    return _form_page(request, CenterForm(request.POST if request.method == "POST" else None), "Add a center")
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @may("keep_centers")
 def center_change(request: HttpRequest, pk: int) -> HttpResponse:
     row = get_object_or_404(Center, pk=pk)
-    return _center_form(
-        request, CenterForm(request.POST if request.method == "POST" else None, instance=row), f"Change {row}"
-    )
+    form = CenterForm(request.POST if request.method == "POST" else None, instance=row)
+    return _form_page(request, form, f"Change {row}")
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @may("keep_centers")
 def space_new(request: HttpRequest, pk: int) -> HttpResponse:
     row = get_object_or_404(Center, pk=pk)
-    return _space_form(
-        request, SpaceForm(request.POST if request.method == "POST" else None, center=row), row, f"Add a space at {row}"
-    )
+    form = SpaceForm(request.POST if request.method == "POST" else None, center=row)
+    return _form_page(request, form, f"Add a space at {row}")
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -73,22 +71,13 @@ def space_new(request: HttpRequest, pk: int) -> HttpResponse:
 def space_change(request: HttpRequest, pk: int) -> HttpResponse:
     space = get_object_or_404(Space.objects.select_related("center"), pk=pk)
     form = SpaceForm(request.POST if request.method == "POST" else None, instance=space, center=space.center)
-    return _space_form(request, form, space.center, f"Change {space}")
+    return _form_page(request, form, f"Change {space}")
 
 
-def _center_form(request: HttpRequest, form: CenterForm, heading: str) -> HttpResponse:
+def _form_page(request: HttpRequest, form: CenterForm | SpaceForm, heading: str) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
-        row = form.save()
-        messages.success(request, f"{row} is saved.")
-        return redirect("center", row.pk)
-    context = {"here": "centers", "form": form, "heading": heading}
-    return render(request, "clinics/center_form.html", context, status=422 if form.errors else 200)
-
-
-def _space_form(request: HttpRequest, form: SpaceForm, row: Center, heading: str) -> HttpResponse:
-    if request.method == "POST" and form.is_valid():
-        space = form.save()
-        messages.success(request, f"{space.name} is saved.")
-        return redirect("center", row.pk)
+        saved: Center | Space = form.save()
+        messages.success(request, f"{saved.name} is saved.")
+        return redirect("center", saved.pk if isinstance(saved, Center) else saved.center_id)
     context = {"here": "centers", "form": form, "heading": heading}
     return render(request, "clinics/center_form.html", context, status=422 if form.errors else 200)

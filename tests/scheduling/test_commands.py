@@ -1,0 +1,100 @@
+"""The commands: what each writes, and what wrong words meet."""
+
+import io
+
+import pytest
+from django.core.management import CommandError, call_command
+
+from clinics.models import Center, Clinic, Status
+from config import clock
+from people.models import ClearanceKind, PolicyRow, User, Volunteer
+from scheduling.models import Assignment, Booking, Kit, NoteState
+from scheduling.queries.ahead import ahead_page
+from scheduling.queries.horizon import broken_assignments
+from scheduling.queries.kits import kits_in_wrong_place
+
+pytestmark = pytest.mark.django_db
+
+
+def run(name: str, *words: str, **options: object) -> str:
+    out = io.StringIO()
+    call_command(name, *words, stdout=out, **options)
+    return out.getvalue()
+
+
+def test_the_demos_world_has_something_for_every_flag_and_loads_once():
+    run("load_demo")
+    counts = [model.objects.count() for model in (Center, Volunteer, Clinic, Kit, User)]
+    assert counts == [5, 24, 12, 3, 3]
+    now = clock.now()
+    assert len(broken_assignments(now)) == 2
+    assert [str(one.kit) for one in kits_in_wrong_place(now, now.replace(year=now.year + 1))] == ["Bag 2"]
+    assert Booking.objects.filter(status=Status.TENTATIVE, answer="").count() == 1
+    headlines = " ".join(need.headline for need in ahead_page(now, clock.today()).needs)
+    for words in ("can't stand at", "has not answered", "Bag 2 is at", "No first aider"):
+        assert words in headlines
+
+    assert "nothing was loaded" in run("load_demo")
+    assert Volunteer.objects.count() == 24
+
+
+def test_the_demos_mail_addresses_and_telephones_reach_nobody():
+    run("load_demo")
+    addresses = [*Volunteer.objects.values_list("email", flat=True), *User.objects.values_list("email", flat=True)]
+    assert all(address.endswith("@example.org") for address in addresses)
+    phones = [
+        *Volunteer.objects.values_list("phone", flat=True),
+        *Center.objects.values_list("contact_phone", flat=True),
+    ]
+    assert all(phone.startswith("555-01") and len(phone) == 8 for phone in phones)
+
+
+def test_the_questions_nobody_answered_are_the_workers_first_work():
+    run("load_demo")
+    waiting = Assignment.objects.filter(notes__state=NoteState.WAITING)
+
+    assert waiting and all(row.reply == "needs-action" for row in waiting)
+
+
+def test_scale_writes_as_many_as_asked_for_and_the_same_for_the_same_seed():
+    first = run("load_scale", volunteers=40, clinics=20, seed=3)
+    assert "40 volunteers" in first and "20 clinics" in first
+    duties = sorted(map(tuple, Volunteer.objects.values_list("duties", flat=True)))
+    Assignment.objects.all().delete()
+    Volunteer.objects.all().delete()
+
+    assert run("load_scale", volunteers=40, clinics=20, seed=3) == first
+    assert sorted(map(tuple, Volunteer.objects.values_list("duties", flat=True))) == duties
+
+
+def test_scale_refuses_a_number_below_zero_with_a_sentence():
+    with pytest.raises(CommandError, match="zero or more"):
+        run("load_scale", volunteers=-1)
+
+
+def test_the_starter_policy_is_written_once_and_names_its_sources():
+    assert "Check each interval" in run("start_policy")
+    PolicyRow.objects.filter(kind__code="screening").update(months=60)
+
+    assert "nothing was changed" in run("start_policy")
+    assert set(PolicyRow.objects.filter(kind__code="screening").values_list("months", flat=True)) == {60}
+    assert all("law" in kind.source for kind in ClearanceKind.objects.all())
+
+
+def test_an_account_is_added_with_its_role(monkeypatch):
+    monkeypatch.setattr("sys.stdin", io.StringIO("a long enough pass phrase\n"))
+    assert "can sign in as coordinator" in run("add_account", "coordinator", "New@Example.org", "Perpetua Lang")
+
+    account = User.objects.get()
+    assert account.email == "new@example.org" and account.check_password("a long enough pass phrase")
+    assert account.has_perm("people.book_clinics") and not account.has_perm("people.keep_clearances")
+
+
+@pytest.mark.parametrize(
+    ("email", "password", "sentence"),
+    [("no address", "a long enough pass phrase", "not an e-mail address"), ("a@example.org", "short", "15 characters")],
+)
+def test_an_account_that_cannot_be_is_refused_with_a_sentence(monkeypatch, email, password, sentence):
+    monkeypatch.setattr("sys.stdin", io.StringIO(password + "\n"))
+    with pytest.raises(CommandError, match=sentence):
+        run("add_account", "admin", email, "Somebody")

@@ -21,6 +21,11 @@ def timetable(sender: Celery, **kwargs: object) -> None:
             "schedule": settings.PLAN_EVERY_SECONDS,
             "options": {"expires": settings.PLAN_EVERY_SECONDS},
         },
+        "look-at-clearances": {
+            "task": "scheduling.look_at_clearances",
+            "schedule": settings.LOOK_EVERY_SECONDS,
+            "options": {"expires": settings.LOOK_EVERY_SECONDS},
+        },
         "send-notes": {
             "task": "scheduling.send_notes",
             "schedule": settings.SEND_EVERY_SECONDS,

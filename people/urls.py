@@ -16,5 +16,6 @@ urlpatterns = [
     path("volunteers/<int:pk>/", volunteers.volunteer, name="volunteer"),
     path("volunteers/<int:pk>/change/", volunteers.volunteer_change, name="volunteer-change"),
     path("volunteers/<int:pk>/clearances/new/", clearances.clearance_new, name="clearance-new"),
+    path("clearances/<int:pk>/confirm/", clearances.clearance_confirm, name="clearance-confirm"),
     path("clearances/<int:pk>/change/", clearances.clearance_change, name="clearance-change"),
 ]

@@ -3,6 +3,8 @@
 from celery import shared_task
 
 from config import clock
+from scheduling.services.fitness import release_all_unfit
+from scheduling.services.notices import plan_notices
 from scheduling.services.reminders import plan_reminders
 from scheduling.services.sending import send_due
 
@@ -15,3 +17,10 @@ def send_notes() -> None:
 @shared_task(name="scheduling.plan_reminders")
 def plan_reminder_notes() -> None:
     plan_reminders(now=clock.now())
+
+
+@shared_task(name="scheduling.look_at_clearances")
+def look_at_clearances() -> None:
+    now = clock.now()
+    release_all_unfit(now=now)
+    plan_notices(now=now)

@@ -4,11 +4,15 @@ from datetime import date, datetime
 
 from clinics.models import Clinic
 
-__all__ = ["clinic_words", "clock", "long_day", "short_day", "span", "when_words"]
+__all__ = ["clinic_words", "clock", "long_day", "long_day_with_year", "short_day", "span", "when_words"]
 
 
 def long_day(day: date) -> str:
     return f"{day:%A} {day.day} {day:%B}"
+
+
+def long_day_with_year(day: date) -> str:
+    return f"{long_day(day)} {day.year}"
 
 
 def short_day(day: date) -> str:

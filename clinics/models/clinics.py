@@ -39,6 +39,11 @@ class Clinic(models.Model):
     bring = models.CharField(max_length=200, default="Water, indoor shoes, your badge")
     status = models.CharField(max_length=10, choices=Status.choices, default=Status.TENTATIVE)
     ratio_table = models.CharField(max_length=40, default="aca_day_camp")
+    offer_next = models.BooleanField(
+        "ask the next best by itself",
+        default=False,
+        help_text="When somebody is taken off because a clearance fell, ask the next best at once.",
+    )
     uid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
     # Rises with each change that calendars must follow: RFC 5545's SEQUENCE.
     revision = models.PositiveIntegerField(default=0, editable=False)

@@ -1,5 +1,15 @@
 from people.models.accounts import User
-from people.models.clearances import Clearance, ClearanceEvent, ClearanceKind, ClearanceState, PolicyRow
+from people.models.clearances import Clearance, ClearanceEvent, ClearanceKind, ClearanceState, NoticeRung, PolicyRow
 from people.models.volunteers import Duty, Volunteer
 
-__all__ = ["Clearance", "ClearanceEvent", "ClearanceKind", "ClearanceState", "Duty", "PolicyRow", "User", "Volunteer"]
+__all__ = [
+    "Clearance",
+    "ClearanceEvent",
+    "ClearanceKind",
+    "ClearanceState",
+    "Duty",
+    "NoticeRung",
+    "PolicyRow",
+    "User",
+    "Volunteer",
+]

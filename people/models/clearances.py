@@ -49,6 +49,18 @@ class PolicyRow(models.Model):
         return f"{self.duty}: {self.kind}"
 
 
+class NoticeRung(models.Model):
+    """How many days before a clearance's last day its holder is written to; data, so that the admin decides."""
+
+    days_before = models.PositiveSmallIntegerField(unique=True)
+
+    class Meta:
+        ordering = ["-days_before"]
+
+    def __str__(self) -> str:
+        return "on the day" if self.days_before == 0 else f"{self.days_before} days before"
+
+
 class ClearanceState(models.TextChoices):
     AWAITING = "awaiting", "awaiting the result"
     CLEAR = "clear", "clear"
@@ -71,10 +83,21 @@ class Clearance(models.Model):
         settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+", editable=False
     )
     recorded_at = models.DateTimeField(auto_now_add=True)
+    # A refused result is looked at by a second person before anybody is told.
+    confirmed_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+", editable=False
+    )
+    confirmed_at = models.DateTimeField(null=True, editable=False)
 
     class Meta:
         ordering = ["volunteer", "kind", "issued_on", "pk"]
         constraints = [
+            models.CheckConstraint(
+                condition=Q(confirmed_by__isnull=True)
+                | Q(recorded_by__isnull=True)
+                | ~Q(confirmed_by=F("recorded_by")),
+                name="a_second_person_confirms",
+            ),
             models.CheckConstraint(
                 condition=Q(expires_on__isnull=True) | Q(issued_on__isnull=True) | Q(expires_on__gte=F("issued_on")),
                 name="clearance_expiry_not_before_issue",
@@ -89,6 +112,10 @@ class Clearance(models.Model):
 
     def __str__(self) -> str:
         return f"{self.volunteer}: {self.kind}"
+
+    @property
+    def needs_second_look(self) -> bool:
+        return self.state == ClearanceState.REFUSED and self.confirmed_at is None
 
     def fact(self) -> rule.Clearance:
         """This record as the standing rule reads it. Needs ``kind`` loaded."""

@@ -1,5 +1,6 @@
 """Recording evidence: a renewal, an awaited result, a refusal. The history is kept by the database."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -9,7 +10,18 @@ from config import clock
 from config.refusal import Reason, Refusal
 from people.models import Clearance, ClearanceKind, ClearanceState, User, Volunteer
 
-__all__ = ["ClearanceFacts", "change_clearance", "record_clearance"]
+__all__ = ["ClearanceFacts", "Port", "change_clearance", "confirm_refusal", "record_clearance"]
+
+
+class Port:
+    """What a higher room does when somebody's standing may have fallen; config hands it in.
+
+    Called inside the transaction that wrote the clearance, with the volunteer, the moment and who acts, so that
+    both are written or neither.
+    """
+
+    standing_fell: Callable[[Volunteer, datetime, User | None], object] | None = None
+
 
 OLDEST_YEARS = 60
 FARTHEST_YEARS = 20
@@ -65,6 +77,7 @@ def record_clearance(*, volunteer: Volunteer, facts: ClearanceFacts, by: User, n
         reference=facts.reference,
         defaults={"issuer": facts.issuer, "recorded_by": by},
     )
+    _settle(same, by, now)
     return same
 
 
@@ -76,5 +89,32 @@ def change_clearance(*, clearance: Clearance, facts: ClearanceFacts, by: User, n
     row.kind, row.state = facts.kind, facts.state
     row.issued_on, row.expires_on = facts.issued_on, facts.expires_on
     row.reference, row.issuer, row.recorded_by = facts.reference, facts.issuer, by
+    row.confirmed_by = row.confirmed_at = None
     row.save()
+    _settle(row, by, now)
     return row
+
+
+@transaction.atomic
+def confirm_refusal(*, clearance: Clearance, by: User, now: datetime) -> Clearance:
+    """A second person has looked at a refused result: now shifts are released and the person is told.
+
+    Until then the person stands nowhere, since the result is on record, but nobody is written to: a slip of the
+    hand must not read as a verdict.
+    """
+    row = Clearance.objects.select_for_update().get(pk=clearance.pk)
+    if row.state != ClearanceState.REFUSED:
+        raise Refusal.because("not refused", "Only a refused result needs a second look.")
+    if row.confirmed_at is not None:
+        return row
+    if row.recorded_by_id == by.pk:
+        raise Refusal.because("same person", "You recorded this result. Somebody else has to confirm it.")
+    row.confirmed_by, row.confirmed_at = by, now
+    row.save()
+    _settle(row, by, now)
+    return row
+
+
+def _settle(row: Clearance, by: User, now: datetime) -> None:
+    if Port.standing_fell is not None and not row.needs_second_look:
+        Port.standing_fell(row.volunteer, now, by)

@@ -2,7 +2,7 @@
 
 from django.db import transaction
 
-from people.models import ClearanceKind, PolicyRow
+from people.models import ClearanceKind, NoticeRung, PolicyRow
 
 __all__ = ["ensure_starter_policy"]
 
@@ -28,6 +28,9 @@ KINDS: dict[str, tuple[str, int | None, int, bool, str]] = {
         "CDC HEADS UP sets no expiry; states and leagues set 1 to 3 years (from memory). Check your local law.",
     ),
 }  # fmt: skip
+
+# Days before the last day on which the holder is written to. Common practice, no source.
+LADDER = (60, 30, 14, 7, 0)
 
 DUTIES: dict[str, tuple[str, ...]] = {
     "lead": ("screening", "conduct", "concussion"),
@@ -59,4 +62,5 @@ def ensure_starter_policy() -> bool:
         for duty, codes in DUTIES.items()
         for code in codes
     )
+    NoticeRung.objects.bulk_create([NoticeRung(days_before=days) for days in LADDER], ignore_conflicts=True)
     return True

@@ -7,7 +7,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils.http import url_has_allowed_host_and_scheme
-from django.views.decorators.http import require_http_methods
+from django.views.decorators.http import require_http_methods, require_POST
 
 from config import clock
 from config.access import may
@@ -15,7 +15,7 @@ from config.refusal import Refusal
 from people.access import account
 from people.forms.clearances import ClearanceForm
 from people.models import Clearance, ClearanceKind, Volunteer
-from people.services.clearances import change_clearance, record_clearance
+from people.services.clearances import change_clearance, confirm_refusal, record_clearance
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -51,6 +51,20 @@ def clearance_change(request: HttpRequest, pk: int) -> HttpResponse:
             messages.success(request, f"{person}: the record is corrected; what it said before is in the history.")
             return redirect(_back(request, person))
     return _form_page(request, form, person, f"Correct {row.kind} of {person}")
+
+
+@require_POST
+@may("keep_clearances")
+def clearance_confirm(request: HttpRequest, pk: int) -> HttpResponse:
+    row = get_object_or_404(Clearance.objects.select_related("volunteer", "kind"), pk=pk)
+    try:
+        confirm_refusal(clearance=row, by=account(request), now=clock.now())
+        messages.success(
+            request, f"Confirmed. {row.volunteer} is off the shifts that need {row.kind} and is being told."
+        )
+    except Refusal as refusal:
+        messages.error(request, str(refusal))
+    return redirect("volunteer", row.volunteer_id)
 
 
 def _back(request: HttpRequest, person: Volunteer) -> str:

@@ -12,13 +12,15 @@ from django.utils.encoding import force_bytes
 from django.utils.http import urlsafe_base64_encode
 
 from clinics.models import Clinic, Status
-from config import links
+from config import clock, links
 from people.models import Volunteer
+from people.queries.standing import open_book
+from people.rules.standing_words import why_not
 from scheduling.models import BE_THERE_BEFORE, Assignment, Booking, Note, NoteKind, Reply
 from scheduling.queries.clinics import children_words
 from scheduling.queries.link_pages import lead_name
 from scheduling.rules.calendar_part import CalendarPart
-from scheduling.words import clinic_words, long_day, span
+from scheduling.words import clinic_words, long_day, long_day_with_year, span
 
 __all__ = ["Letter", "Untrue", "letter_for"]
 
@@ -174,6 +176,50 @@ def _reminder(note: Note, now: datetime) -> Letter:
     return Letter(note.kind, context, headers=headers)
 
 
+def _clearance_notice(note: Note, now: datetime) -> Letter:
+    volunteer, kind = note.volunteer, note.clearance_kind
+    if volunteer is None or kind is None or note.last_day is None:
+        raise Untrue("The clearance is no longer in the books.")
+    if volunteer.left_on is not None:
+        raise Untrue("The person has left.")
+    today = now.astimezone(clock.home_zone()).date()
+    book = open_book([volunteer.pk])
+    last_days = [
+        standing.last_days.get(kind.code)
+        for standing in (book.on(volunteer.pk, duty, today) for duty in volunteer.duties)
+        if kind.code in standing.last_days
+    ]
+    if note.last_day not in last_days:
+        raise Untrue("The clearance has been renewed or changed since.")
+    left = (note.last_day - today).days
+    when = "today is its last day" if left == 0 else f"its last day is in {left} {'day' if left == 1 else 'days'}"
+    if left < 0:
+        when = "its last day has gone by"
+    context = {"volunteer": volunteer, "kind": kind, "last_day": long_day_with_year(note.last_day), "when": when}
+    return Letter(note.kind, context)
+
+
+def _clinic_breaks(note: Note, now: datetime) -> Letter:
+    clinic = _live_clinic(note, now)
+    row, volunteer = _assignment(note)
+    if not row.live:
+        raise Untrue("The person is no longer on this shift.")
+    book = open_book([volunteer.pk])
+    standing = book.on(volunteer.pk, row.shift.duty, clinic.day)
+    if standing.ok:
+        raise Untrue("The clearance has been renewed.")
+    today = now.astimezone(clinic.center.tz).date()
+    reasons = why_not(standing, book.kind_names, clinic.day, today)
+    context = _clinic_context(clinic) | {
+        "volunteer": volunteer,
+        "shift": row.shift,
+        "reasons": reasons,
+        "account": note.account,
+        "link": settings.SITE_URL + reverse("horizon") + "?show=breaking",
+    }
+    return Letter(note.kind, context)
+
+
 def _booking(note: Note) -> Booking:
     if note.booking is None:
         raise Untrue("The booking is no longer in the books.")
@@ -228,4 +274,6 @@ KINDS: dict[NoteKind, Callable[[Note, datetime], Letter]] = {
     NoteKind.BOOKING_ASK: _booking_ask,
     NoteKind.BOOKING_CALLED_OFF: _booking_called_off,
     NoteKind.PASSWORD_RESET: _password_reset,
+    NoteKind.CLEARANCE_NOTICE: _clearance_notice,
+    NoteKind.CLINIC_BREAKS: _clinic_breaks,
 }

@@ -59,6 +59,11 @@ class ClinicForm(forms.Form):
         choices=[(code, table.name) for code, table in RATIO_TABLES.items()],
         help_text="How many adults are asked for. Your local law or the center may want more.",
     )
+    offer_next = forms.BooleanField(
+        label="Ask the next best by itself",
+        required=False,
+        help_text="When somebody is taken off because a clearance fell, the next best is asked at once.",
+    )
     kit = forms.ModelChoiceField(Kit.objects.none(), required=False, empty_label="None yet")
 
     def __init__(self, *args: Any, clinic: Clinic | None = None, **more: Any) -> None:
@@ -96,6 +101,7 @@ class ClinicForm(forms.Form):
                 "ratio_table",
             ),
             Fieldset("What with", Row(Column("theme"), Column("kit"))),
+            Fieldset("If somebody falls out", "offer_next"),
             Submit("save", "Save and ask the center again" if clinic else "Book and ask the center"),
         )
 
@@ -121,7 +127,7 @@ class ClinicForm(forms.Form):
         return cast("forms.ModelChoiceField[Any]", self.fields[name])
 
     def facts(self) -> ClinicFacts:
-        names = ("center", "space", "day", "starts", "ends", "bands", "theme", "ratio_table", "kit")
+        names = ("center", "space", "day", "starts", "ends", "bands", "theme", "ratio_table", "kit", "offer_next")
         return ClinicFacts(**{name: self.cleaned_data[name] for name in names})
 
 
@@ -136,6 +142,7 @@ def clinic_initial(clinic: Clinic) -> dict[str, Any]:
         "starts": clinic.local_start.time(),
         "ends": clinic.local_end.time(),
         "theme": clinic.theme,
+        "offer_next": clinic.offer_next,
         "ratio_table": clinic.ratio_table,
         "kit": kit.kit_id if kit else None,
     }

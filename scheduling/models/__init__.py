@@ -1,7 +1,15 @@
 from scheduling.models.bookings import SET_UP, TAKE_DOWN, Answer, Booking
 from scheduling.models.kits import KIT_AFTER, KIT_BEFORE, Kit, KitBooking
 from scheduling.models.notes import Note, NoteKind, NoteState, new_message_id
-from scheduling.models.shifts import BE_THERE_BEFORE, STAY_AFTER, Assignment, Reply, ReplyRecord, Shift
+from scheduling.models.shifts import (
+    BE_THERE_BEFORE,
+    STAY_AFTER,
+    Assignment,
+    AssignmentQuerySet,
+    Reply,
+    ReplyRecord,
+    Shift,
+)
 
 __all__ = [
     "BE_THERE_BEFORE",
@@ -12,6 +20,7 @@ __all__ = [
     "TAKE_DOWN",
     "Answer",
     "Assignment",
+    "AssignmentQuerySet",
     "Booking",
     "Kit",
     "KitBooking",

@@ -7,7 +7,7 @@ from django.db import models
 from django.db.models import Q
 
 from clinics.models import Clinic
-from people.models import Volunteer
+from people.models import ClearanceKind, Volunteer
 from scheduling.models.bookings import Booking
 from scheduling.models.shifts import Assignment
 
@@ -28,6 +28,8 @@ class NoteKind(models.TextChoices):
     SHIFT_RELEASED = "shift-released", "shift released"
     CLINIC_CANCELLED = "clinic-cancelled", "clinic cancelled"
     REMINDER = "reminder", "reminder"
+    CLEARANCE_NOTICE = "clearance-notice", "clearance to renew"
+    CLINIC_BREAKS = "clinic-breaks", "clearance breaks a clinic"
     PASSWORD_RESET = "password-reset", "new password"
 
 
@@ -55,6 +57,9 @@ class Note(models.Model):
     volunteer = models.ForeignKey(Volunteer, null=True, on_delete=models.CASCADE, related_name="notes")
     account = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.CASCADE, related_name="+")
     rung = models.CharField(max_length=20, blank=True)
+    # What a note about a clearance speaks of, and the last day it names; another last day makes it untrue.
+    clearance_kind = models.ForeignKey(ClearanceKind, null=True, on_delete=models.CASCADE, related_name="+")
+    last_day = models.DateField(null=True)
     # The calendar part's SEQUENCE, fixed when the note was written so that a repeat says the same.
     sequence = models.PositiveIntegerField(null=True)
 

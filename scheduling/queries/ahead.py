@@ -7,7 +7,7 @@ from datetime import date, datetime, timedelta
 from django.urls import reverse
 
 from clinics.models import Clinic, Status
-from people.models import Duty
+from people.models import Clearance, ClearanceState, Duty
 from scheduling.models import Answer, Booking, Note, NoteState, Reply
 from scheduling.queries.clinics import ClinicLine, clinics_ahead, lines_by_day
 from scheduling.queries.horizon import broken_assignments
@@ -57,6 +57,7 @@ def ahead_page(now: datetime, today: date) -> AheadPage:
         *_booking_needs(now),
         *_kit_needs(now),
         *_note_needs(today),
+        *_second_look_needs(today),
     ]
     found.sort(key=lambda need: (need.day, need.rank, need.headline))
     needs = [
@@ -184,6 +185,19 @@ def _note_needs(today: date) -> Iterator[Need]:
             detail="The mail server refused. The outbox shows its words.",
             action_label="Open the outbox",
             action_href=reverse("outbox") + "?state=stuck",
+        )
+
+
+def _second_look_needs(today: date) -> Iterator[Need]:
+    rows = Clearance.objects.filter(state=ClearanceState.REFUSED, confirmed_at__isnull=True)
+    for row in rows.select_related("volunteer", "kind"):
+        yield Need(
+            day=today,
+            rank=0,
+            headline=f"A result of {row.volunteer} needs a second person",
+            detail=f"{str(row.kind).capitalize()}: nobody is told until somebody else confirms what was recorded.",
+            action_label="Open the person",
+            action_href=reverse("volunteer", args=[row.volunteer_id]),
         )
 
 

@@ -51,6 +51,7 @@ class ClinicFacts:
     theme: str = ""
     ratio_table: str = "aca_day_camp"
     kit: Kit | None = None
+    offer_next: bool = False
 
 
 def check_facts(facts: ClinicFacts, now: datetime) -> tuple[datetime, datetime]:
@@ -112,7 +113,12 @@ def book_clinic(*, facts: ClinicFacts, by: User, now: datetime) -> Clinic:
     Space.objects.select_for_update().get(pk=facts.space.pk)
     start, end = check_facts(facts, now)
     clinic = Clinic.objects.create(
-        center=facts.center, starts_at=start, ends_at=end, theme=facts.theme, ratio_table=facts.ratio_table
+        center=facts.center,
+        starts_at=start,
+        ends_at=end,
+        theme=facts.theme,
+        ratio_table=facts.ratio_table,
+        offer_next=facts.offer_next,
     )
     _write_bands(clinic, facts.bands)
     fit_shifts(clinic)
@@ -138,6 +144,7 @@ def change_clinic(*, clinic: Clinic, facts: ClinicFacts, by: User, now: datetime
     new_floor = booking is None or booking.space_id != facts.space.pk
     clinic.center, clinic.starts_at, clinic.ends_at = facts.center, start, end
     clinic.theme, clinic.ratio_table = facts.theme, facts.ratio_table
+    clinic.offer_next = facts.offer_next
     if moved or new_floor:
         clinic.status = Status.TENTATIVE
         clinic.revision += 1

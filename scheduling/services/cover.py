@@ -20,7 +20,7 @@ __all__ = ["ask_volunteer", "record_reply", "release_volunteer"]
 
 
 @transaction.atomic
-def ask_volunteer(*, shift: Shift, volunteer: Volunteer, by: User, now: datetime) -> Assignment:
+def ask_volunteer(*, shift: Shift, volunteer: Volunteer, by: User | None, now: datetime) -> Assignment:
     """Ask one person for one shift: 1 lock the clinic and shift, 2 check, 3 write, 4 write the note.
 
     Raises Refusal with every reason against: the clinic is over, the shift is taken, the duty isn't held,

@@ -1,0 +1,118 @@
+"""When a clearance has lapsed, was withdrawn or refused: shifts after that are released, and the next best is asked."""
+
+from collections.abc import Iterable
+from datetime import date, datetime
+
+from django.db import transaction
+
+from clinics.models import Clinic, Status
+from config.refusal import Refusal
+from people.models import Clearance, ClearanceState, User, Volunteer
+from people.queries.standing import StandingBook, open_book
+from people.rules.standing import Standing
+from scheduling.models import Assignment, AssignmentQuerySet, Shift
+from scheduling.queries.candidates import candidates
+from scheduling.services.cover import ask_volunteer
+from scheduling.services.moving import release
+
+__all__ = ["release_all_unfit", "release_unfit"]
+
+
+@transaction.atomic
+def release_unfit(volunteer: Volunteer, now: datetime, by: User | None = None) -> list[Assignment]:
+    """Release one person's coming shifts for which they can stand neither today nor on the clinic's day.
+
+    1 lock the clinics, 2 ask standing of both days, 3 release with a kind note, 4 ask the next best where the
+    coordinator has chosen that. A clearance that is still in date today and lapses before the clinic releases
+    nothing yet: there is time to renew, and Ahead shows it. Running it twice is harmless.
+    """
+    rows = list(_coming(now).filter(volunteer=volunteer))
+    clinics = {
+        clinic.pk: clinic
+        for clinic in Clinic.objects.select_for_update(of=("self",))
+        .select_related("center")
+        .filter(pk__in={row.shift.clinic_id for row in rows})
+        .order_by("pk")
+    }
+    book = open_book([volunteer.pk])
+    gone = []
+    for row in (
+        Assignment.objects.select_for_update(of=("self",))
+        .select_related("volunteer", "shift")
+        .filter(pk__in=[row.pk for row in rows])
+    ):
+        clinic = clinics[row.shift.clinic_id]
+        if row.live and _unfit(row, clinic, book, now) is not None:
+            release(row, clinic, _kindly(row, clinic, book, now), now)
+            gone.append(row)
+    for row in gone:
+        _offer_next(row.shift, clinics[row.shift.clinic_id], by, now)
+    return gone
+
+
+def release_all_unfit(*, now: datetime) -> int:
+    """As days pass, clearances lapse: release everybody who is unfit by now. One transaction per person."""
+    rows = list(_coming(now).select_related("shift__clinic__center"))
+    book = open_book({row.volunteer_id for row in rows})
+    waiting = _unconfirmed(row.volunteer_id for row in rows)
+    unfit = {
+        row.volunteer_id
+        for row in rows
+        if row.volunteer_id not in waiting and _unfit(row, row.shift.clinic, book, now) is not None
+    }
+    return sum(len(release_unfit(volunteer, now)) for volunteer in Volunteer.objects.filter(pk__in=unfit))
+
+
+def _coming(now: datetime) -> AssignmentQuerySet:
+    rows = Assignment.objects.live().filter(shift__clinic__starts_at__gt=now)
+    return rows.exclude(shift__clinic__status=Status.CANCELLED).select_related("shift")
+
+
+def _unconfirmed(volunteer_ids: Iterable[int]) -> set[int]:
+    """Whoever has a refused result that nobody has looked at a second time."""
+    rows = Clearance.objects.filter(
+        volunteer__in=set(volunteer_ids), state=ClearanceState.REFUSED, confirmed_at__isnull=True
+    )
+    return set(rows.values_list("volunteer_id", flat=True))
+
+
+def _unfit(row: Assignment, clinic: Clinic, book: StandingBook, now: datetime) -> Standing | None:
+    """The standing on the clinic's day when it fails there and fails today already; else None."""
+    today = now.astimezone(clinic.center.tz).date()
+    on_the_day = book.on(row.volunteer_id, row.shift.duty, clinic.day)
+    if on_the_day.ok or book.on(row.volunteer_id, row.shift.duty, today).ok:
+        return None
+    return on_the_day
+
+
+def _kindly(row: Assignment, clinic: Clinic, book: StandingBook, now: datetime) -> str:
+    """Why, in words that judge nobody: what to renew, or whom to talk to."""
+    standing = book.on(row.volunteer_id, row.shift.duty, clinic.day)
+    words = []
+    for kind, state, _ in standing.reasons:
+        name = book.kind_names.get(kind, kind)
+        if state == "lapsed":
+            last = standing.last_days.get(kind)
+            words.append(f"your {name} had its last day on {_day(last)}" if last else f"your {name} is out of date")
+        elif state in ("missing", "awaiting", "refused"):
+            words.append(f"your {name} is not on record as clear; please telephone us about it")
+    return " and ".join(words)
+
+
+def _day(day: date) -> str:
+    return f"{day.day} {day:%B %Y}"
+
+
+def _offer_next(shift: Shift, clinic: Clinic, by: User | None, now: datetime) -> None:
+    if not clinic.offer_next:
+        return
+    shift.clinic = clinic
+    for candidate in candidates(shift, now.astimezone(clinic.center.tz).date()):
+        if not candidate.can or candidate.declined_on is not None:
+            continue
+        try:
+            ask_volunteer(shift=shift, volunteer=candidate.volunteer, by=by, now=now)
+        except Refusal:
+            # Somebody changed since the look a moment ago: the next one then.
+            continue
+        return

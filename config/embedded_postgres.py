@@ -24,6 +24,7 @@ DATABASE = "whistlestop"
 ACCOUNT = "embedded_postgres"
 # Of the systems this runs on, macOS has the shortest room for a socket's path: 104 bytes.
 SOCKET_PATH_LIMIT = 100
+SHORT_FOLDER = "whistlestop-socket-"
 
 
 class PostgresServer(Server):
@@ -53,8 +54,7 @@ class PostgresServer(Server):
             self._pg_ctl("stop", "-m", "immediate", "-t", "10")
         if self._running():
             process.kill()
-        if sockets and sockets != self.data:
-            shutil.rmtree(sockets, ignore_errors=True)
+        remove_short_folder(sockets)
 
     def _running(self) -> Any:
         return self.process(self.pid_file, "postgres", str(self.data)) if self.pid_file.exists() else None
@@ -82,6 +82,7 @@ class PostgresServer(Server):
 
     def _clear_leavings(self) -> None:
         """A killed server leaves its process number; once somebody else has it, the next would not start."""
+        remove_short_folder(self._socket_folder_in_use())
         self.pid_file.unlink(missing_ok=True)
         for leaving in self.data.glob(".s.PGSQL.*"):
             leaving.unlink(missing_ok=True)
@@ -89,7 +90,7 @@ class PostgresServer(Server):
     def _launch(self) -> None:
         sockets = self.data
         if len(str(sockets / ".s.PGSQL.5432")) > SOCKET_PATH_LIMIT or "," in str(sockets):
-            sockets = Path(tempfile.mkdtemp(prefix="whistlestop-", dir="/tmp"))
+            sockets = Path(tempfile.mkdtemp(prefix=SHORT_FOLDER, dir="/tmp"))
             self._lend(sockets)
         self.log.touch()
         self._lend(self.log)
@@ -142,6 +143,12 @@ class PostgresServer(Server):
         if code:
             raise EmbeddedServerError(f"PostgreSQL's {program} did not work in {self.folder}:\n{said.strip()}")
         return said
+
+
+def remove_short_folder(sockets: Path | None) -> None:
+    """Delete the folder made for a socket whose own would have had too long a path; never any other."""
+    if sockets is not None and sockets.name.startswith(SHORT_FOLDER):
+        shutil.rmtree(sockets, ignore_errors=True)
 
 
 def postgres_programs() -> Path:

@@ -16,6 +16,7 @@ urlpatterns = [
     path("shifts/<int:pk>/ask/", cover.ask, name="shift-ask"),
     path("assignments/<int:pk>/release/", cover.release, name="assignment-release"),
     path("horizon/", horizon.horizon, name="horizon"),
+    path("horizon/horizon.csv", horizon.horizon_csv, name="horizon-csv"),
     path("kits/", kits.kit_list, name="kits"),
     path("kits/<int:pk>/move/", kits.kit_move, name="kit-move"),
     path("outbox/", outbox.outbox, name="outbox"),

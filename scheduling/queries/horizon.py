@@ -17,13 +17,13 @@ from scheduling.models import Assignment
 from scheduling.rules.axis import Axis, months_from
 from scheduling.words import long_day
 
-__all__ = ["Broken", "HorizonPage", "HorizonRow", "broken_assignments", "horizon_page"]
+__all__ = ["Broken", "Filters", "HorizonPage", "HorizonRow", "broken_assignments", "horizon_page"]
 
-MONTHS = 8
-MONTH_WIDTH = 78
+MONTHS = 12
+MONTH_WIDTH = 52
 # Room at the right of the bars for the lapse in words, clear of every clinic line.
 WORD_WIDTH = 150
-PER_PAGE = 25
+PER_PAGE = 200
 MOST_BROKEN = 20  # listed in words above the drawing; the drawing has them all
 
 
@@ -125,23 +125,42 @@ class HorizonPage:
     more_broken: int
     width: int
 
+    @property
+    def grid(self) -> str:
+        """The months' lines as one path, taller than any row; the drawing cuts it off."""
+        return "".join(f"M{x} -10V400" for x, _ in self.months)
 
-def horizon_page(now: datetime, today: date, *, only_breaking: bool, duty: str, page: str | None) -> HorizonPage:
+
+@dataclass(frozen=True)
+class Filters:
+    """What the page is narrowed to; empty means everything."""
+
+    only_breaking: bool = False
+    duty: str = ""
+    kind: str = ""
+    center: int | None = None
+
+
+def horizon_page(now: datetime, today: date, filters: Filters, page: str | None) -> HorizonPage:
     """One page of volunteers, those who break a clinic first, then the soonest lapse. Constant queries."""
     axis = Axis.of_months(today, MONTHS, MONTHS * MONTH_WIDTH)
     rows = live_ahead(now)
+    if filters.center is not None:
+        rows = [row for row in rows if row.shift.clinic.center_id == filters.center]
     touched = {row.volunteer_id for row in rows}
     people = Volunteer.objects.active()
-    if duty:
-        people = people.holding(duty)
-    everybody = list(people.only("pk", "name", "duties"))
+    if filters.duty:
+        people = people.holding(filters.duty)
+    everybody = [p for p in people.only("pk", "name", "duties") if filters.center is None or p.pk in touched]
     book = open_book({p.pk for p in everybody} | touched)
     broken = _broken(rows, book, now)
     by_person: dict[int, list[Broken]] = defaultdict(list)
     for one in broken:
         by_person[one.assignment.volunteer_id].append(one)
-    if only_breaking:
+    if filters.only_breaking:
         everybody = [p for p in everybody if p.pk in by_person]
+    if filters.kind:
+        everybody = [p for p in everybody if filters.kind in book.kinds_for(p.duties)]
     ordered = sorted(everybody, key=lambda p: (p.pk not in by_person, _soonest(p, book, today), p.name))
     shown: Page[Volunteer] = Paginator(ordered, PER_PAGE).get_page(page)
     marks: dict[int, list[Assignment]] = defaultdict(list)
@@ -149,7 +168,10 @@ def horizon_page(now: datetime, today: date, *, only_breaking: bool, duty: str, 
         marks[row.volunteer_id].append(row)
     return HorizonPage(
         page=shown,
-        rows=[_row(p, book, axis, today, marks.get(p.pk, []), by_person.get(p.pk, [])) for p in shown.object_list],
+        rows=[
+            _row(p, book, axis, today, marks.get(p.pk, []), by_person.get(p.pk, []), filters.kind)
+            for p in shown.object_list
+        ],
         axis=axis,
         months=[(axis.x(month), month) for month in months_from(today, MONTHS)],
         today_x=axis.x(today),
@@ -185,9 +207,11 @@ def _row(
     today: date,
     assignments: Sequence[Assignment],
     broken: list[Broken],
+    only_kind: str = "",
 ) -> HorizonRow:
     bars = []
-    for place, (code, policy) in enumerate(_strictest(person, book).items()):
+    needed = {code: row for code, row in _strictest(person, book).items() if only_kind in ("", code)}
+    for place, (code, policy) in enumerate(needed.items()):
         records = [record for record in book.clearances.get(person.pk, []) if record.kind == code]
         bars.append(_bar(book.kind_names[code], code, place, Timeline(records, policy), axis, today))
     failing = {one.assignment.pk: one.words for one in broken}

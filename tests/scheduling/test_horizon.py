@@ -112,3 +112,40 @@ def test_a_bar_covers_its_last_day_and_stays_within_the_drawing():
     assert axis.bar(date(2020, 1, 1), None) == (0, 610)
     assert axis.bar(date(2026, 12, 31), date(2030, 1, 1)) == (600, 10)
     assert axis.bar(date(2027, 3, 1), None) is None
+
+
+def test_it_narrows_by_center_duty_and_clearance(breaking, admin, signed_in, make_volunteer):
+    make_volunteer("Fenella Brook", duties=("door",))
+    client = signed_in(admin)
+
+    def names(query):
+        page = client.get(reverse("horizon") + query).content.decode()
+        return {name for name in ("Tobiah Quill", "Fenella Brook") if f">{name}</a></b>" in page}
+
+    assert names("") == {"Tobiah Quill", "Fenella Brook"}
+    assert names(f"?center={breaking.shift.clinic.center_id}") == {"Tobiah Quill"}
+    assert names("?duty=door") == {"Fenella Brook"}
+    assert names("?kind=first_aid") == set()
+    assert names("?kind=conduct&show=breaking") == {"Tobiah Quill"}
+
+
+def test_the_csv_has_the_same_facts_and_runs_no_formula(breaking, admin, signed_in, stranger):
+    breaking.volunteer.name = "=1+1"
+    breaking.volunteer.save()
+
+    answer = signed_in(admin).get(reverse("horizon-csv") + "?show=breaking")
+
+    text = answer.content.decode("utf-8-sig")
+    assert answer["Content-Type"].startswith("text/csv") and "attachment" in answer["Content-Disposition"]
+    assert "'=1+1" in text and "\n=1+1" not in text
+    assert "conduct training lapses 4 days before this clinic" in text
+    assert stranger.get(reverse("horizon-csv")).status_code == 302
+
+
+def test_two_hundred_volunteers_stand_on_one_page(admin, signed_in, make_volunteer):
+    for _ in range(201):
+        make_volunteer()
+
+    page = signed_in(admin).get(reverse("horizon")).content.decode()
+
+    assert page.count('<svg role="img"') == 200 and "1 to 200 of 201 volunteers" in page

@@ -49,7 +49,7 @@ $(READY): requirements.txt tests/requirements.txt
 	else \
 		echo "The list of packages has changed, so .venv is brought up to date."; \
 	fi; \
-	if ! $(PY) -m pip install --quiet --disable-pip-version-check -r tests/requirements.txt; then \
+	if ! $(PY) -m pip install -qq --disable-pip-version-check -r tests/requirements.txt; then \
 		rm -f $(READY); \
 		echo "The packages could not be installed; the lines above say why. Then run make env again." >&2; \
 		exit 1; \

@@ -31,6 +31,7 @@ class CenterForm(forms.ModelForm):
             "contact_name",
             "contact_email",
             "contact_phone",
+            "place",
             "active",
         ]
 
@@ -40,6 +41,7 @@ class CenterForm(forms.ModelForm):
         self.helper.layout = Layout(
             Fieldset("Where", "name", "address", "arrival", "time_zone", Row(Column("latitude"), Column("longitude"))),
             Fieldset("Who answers", "contact_name", Row(Column("contact_email"), Column("contact_phone"))),
+            Fieldset("Clearances", "place"),
             "active",
             Submit("save", "Save the center"),
         )

@@ -30,6 +30,12 @@ class Center(models.Model):
     contact_name = models.CharField(max_length=120, help_text="Who answers for the floor.")
     contact_email = models.EmailField("contact's e-mail")
     contact_phone = models.CharField("contact's telephone", max_length=40, blank=True)
+    place = models.CharField(
+        "asks for its own clearances as",
+        max_length=60,
+        blank=True,
+        help_text="The name under which the policy has extra rows for this center, such as a school district.",
+    )
     active = models.BooleanField(default=True)
 
     objects = CenterQuerySet.as_manager()

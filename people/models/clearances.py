@@ -1,5 +1,6 @@
 """Evidence that a volunteer may work with children: the result, the dates and a reference, never the report."""
 
+from datetime import date
 from typing import Any
 
 import pghistory
@@ -24,10 +25,19 @@ class ClearanceKind(models.Model):
 
 
 class PolicyRow(models.Model):
-    """One duty needs one kind of clearance. The intervals are the organisation's: check your local law."""
+    """From a day on, one duty needs one kind of clearance, everywhere or at one place.
+
+    A row is never changed: a later row for the same duty, kind and place takes over from its own day, so that what
+    was asked of a day that has gone by stays as it was. The intervals are the organisation's: check your local law.
+    """
 
     duty = models.CharField(max_length=20, choices=Duty.choices)
     kind = models.ForeignKey(ClearanceKind, on_delete=models.PROTECT, related_name="policy_rows")
+    place = models.CharField(
+        max_length=60, blank=True, help_text="Empty for everywhere; else the name of a place that asks for its own."
+    )
+    from_day = models.DateField(default=date(2000, 1, 1))
+    required = models.BooleanField(default=True, help_text="No, when from this day the clearance is no longer needed.")
     months = models.PositiveSmallIntegerField(
         null=True, blank=True, help_text="Calendar months in date; empty for no limit."
     )
@@ -37,9 +47,13 @@ class PolicyRow(models.Model):
     )
 
     class Meta:
-        ordering = ["duty", "kind"]
+        ordering = ["duty", "kind", "place", "from_day"]
         constraints = [
-            models.UniqueConstraint(fields=["duty", "kind"], name="one_policy_row_per_duty_and_kind"),
+            models.UniqueConstraint(
+                fields=["duty", "kind", "place", "from_day"],
+                name="one_policy_row_per_duty_kind_place_and_day",
+                violation_error_message="There is a change for this duty, clearance and place on that day already.",
+            ),
             models.CheckConstraint(
                 condition=Q(months__isnull=True) | Q(months__gte=1), name="policy_months_at_least_one"
             ),

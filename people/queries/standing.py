@@ -1,30 +1,56 @@
-"""Standing for many volunteers at once, in two queries whatever their number."""
+"""Standing for many volunteers at once, in three queries whatever their number."""
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
 from datetime import date
 
 from people.models import Clearance, ClearanceKind, PolicyRow
 from people.rules import standing as rule
+from people.rules.policy import DatedRow, in_force
 
-__all__ = ["StandingBook", "open_book"]
+__all__ = ["StandingBook", "dated_rows", "open_book"]
 
 
 @dataclass(frozen=True)
 class StandingBook:
-    """Clearances and policy, read once; asked as often as needed."""
+    """Clearances and policy, read once; asked as often as needed, of any day and place."""
 
     clearances: dict[int, list[rule.Clearance]]
-    policy: dict[str, list[rule.PolicyRow]]
+    policy: Sequence[DatedRow]
     kind_names: dict[str, str]
+    _seen: dict[tuple[date, str], dict[str, list[rule.PolicyRow]]] = field(default_factory=dict)
 
-    def on(self, volunteer_id: int, duty: str, day: date) -> rule.Standing:
-        return rule.standing(duty, self.clearances.get(volunteer_id, []), self.policy, day)
+    def rows_on(self, day: date, place: str = "") -> dict[str, list[rule.PolicyRow]]:
+        """Policy rows by duty that hold on a day at a place."""
+        # Between two changes every day has the same rows, so only the change before a day is remembered.
+        since = max((dated.from_day for dated in self.policy if dated.from_day <= day), default=date.min)
+        known = self._seen.get((since, place))
+        if known is None:
+            known = self._seen[since, place] = in_force(self.policy, day, place)
+        return known
 
-    def kinds_for(self, duties: Iterable[str]) -> list[str]:
-        """Codes of the kinds that any of these duties needs, in the policy's order."""
-        needed = {row.kind for duty in duties for row in self.policy.get(duty, [])}
+    def on(self, volunteer_id: int, duty: str, day: date, place: str = "") -> rule.Standing:
+        return rule.standing(duty, self.clearances.get(volunteer_id, []), self.rows_on(day, place), day)
+
+    def kinds_for(self, duties: Iterable[str], day: date) -> list[str]:
+        """Codes of the kinds that any of these duties needs on a day everywhere, in the kinds' order."""
+        rows = self.rows_on(day)
+        needed = {row.kind for duty in duties for row in rows.get(duty, [])}
         return [code for code in self.kind_names if code in needed]
+
+    def with_change(self, change: DatedRow) -> "StandingBook":
+        """The same book as it would read with one more policy row."""
+        return StandingBook(self.clearances, [*self.policy, change], self.kind_names)
+
+
+def dated_rows() -> list[DatedRow]:
+    rows = PolicyRow.objects.values_list(
+        "duty", "kind__code", "months", "notice_days", "overlap", "place", "from_day", "required"
+    )
+    return [
+        DatedRow(rule.PolicyRow(duty, kind, months, notice_days, overlap), place, from_day, required)
+        for duty, kind, months, notice_days, overlap, place, from_day, required in rows
+    ]
 
 
 def open_book(volunteer_ids: Iterable[int]) -> StandingBook:
@@ -34,9 +60,4 @@ def open_book(volunteer_ids: Iterable[int]) -> StandingBook:
     )
     for volunteer_id, kind, state, issued_on, expires_on in rows.order_by():
         clearances.setdefault(volunteer_id, []).append(rule.Clearance(kind, state, issued_on, expires_on))
-    policy: dict[str, list[rule.PolicyRow]] = {}
-    for duty, kind, months, notice_days, overlap in PolicyRow.objects.values_list(
-        "duty", "kind__code", "months", "notice_days", "overlap"
-    ):
-        policy.setdefault(duty, []).append(rule.PolicyRow(duty, kind, months, notice_days, overlap))
-    return StandingBook(clearances, policy, dict(ClearanceKind.objects.values_list("code", "name")))
+    return StandingBook(clearances, dated_rows(), dict(ClearanceKind.objects.values_list("code", "name")))

@@ -81,7 +81,7 @@ def duty_lines(person: Volunteer, today: date) -> list[DutyLine]:
         changes = rule.horizon(
             duty,
             book.clearances.get(person.pk, []),
-            book.policy,
+            book.rows_on(today),
             today + timedelta(days=1),
             today + timedelta(days=LOOK_AHEAD_DAYS),
         )

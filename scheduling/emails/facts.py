@@ -205,7 +205,7 @@ def _clinic_breaks(note: Note, now: datetime) -> Letter:
     if not row.live:
         raise Untrue("The person is no longer on this shift.")
     book = open_book([volunteer.pk])
-    standing = book.on(volunteer.pk, row.shift.duty, clinic.day)
+    standing = book.on(volunteer.pk, row.shift.duty, clinic.day, clinic.center.place)
     if standing.ok:
         raise Untrue("The clearance has been renewed.")
     today = now.astimezone(clinic.center.tz).date()

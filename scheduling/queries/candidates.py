@@ -77,7 +77,11 @@ def candidates(shift: Shift, today: date) -> list[Candidate]:
             km=_km(person, clinic),
             shifts_near=near.get(person.pk, 0),
             why_not=tuple(_reasons(person, shift.duty, clinic, book, busy, today)),
-            worth_knowing=tuple(worth_knowing(book.on(person.pk, shift.duty, clinic.day), book.kind_names, clinic.day)),
+            worth_knowing=tuple(
+                worth_knowing(
+                    book.on(person.pk, shift.duty, clinic.day, clinic.center.place), book.kind_names, clinic.day
+                )
+            ),
             declined_on=declined.get(person.pk),
         )
         for person in people
@@ -93,7 +97,7 @@ def _reasons(
     busy: dict[int, Assignment],
     today: date,
 ) -> Iterable[str]:
-    yield from why_not(book.on(person.pk, duty, clinic.day), book.kind_names, clinic.day, today)
+    yield from why_not(book.on(person.pk, duty, clinic.day, clinic.center.place), book.kind_names, clinic.day, today)
     other = busy.get(person.pk)
     if other is not None and other.shift.clinic_id == clinic.pk:
         yield f"already on this clinic as {other.shift.get_duty_display()} ({other.get_reply_display()})"

@@ -54,7 +54,7 @@ def _broken(rows: Iterable[Assignment], book: StandingBook, now: datetime) -> li
     out = []
     for row in rows:
         clinic = row.shift.clinic
-        standing = book.on(row.volunteer_id, row.shift.duty, clinic.day)
+        standing = book.on(row.volunteer_id, row.shift.duty, clinic.day, clinic.center.place)
         if not standing.ok:
             today = now.astimezone(clinic.center.tz).date()
             out.append(Broken(row, standing, why_not(standing, book.kind_names, clinic.day, today)))
@@ -160,7 +160,7 @@ def horizon_page(now: datetime, today: date, filters: Filters, page: str | None)
     if filters.only_breaking:
         everybody = [p for p in everybody if p.pk in by_person]
     if filters.kind:
-        everybody = [p for p in everybody if filters.kind in book.kinds_for(p.duties)]
+        everybody = [p for p in everybody if filters.kind in book.kinds_for(p.duties, today)]
     ordered = sorted(everybody, key=lambda p: (p.pk not in by_person, _soonest(p, book, today), p.name))
     shown: Page[Volunteer] = Paginator(ordered, PER_PAGE).get_page(page)
     marks: dict[int, list[Assignment]] = defaultdict(list)
@@ -191,11 +191,12 @@ def _soonest(person: Volunteer, book: StandingBook, today: date) -> date:
     return min(days)
 
 
-def _strictest(person: Volunteer, book: StandingBook) -> dict[str, PolicyRow]:
+def _strictest(person: Volunteer, book: StandingBook, today: date) -> dict[str, PolicyRow]:
     """Per kind that any of the person's duties needs, the row with the fewest months."""
     out: dict[str, PolicyRow] = {}
-    for code in book.kinds_for(person.duties):
-        rows = [row for duty in person.duties for row in book.policy.get(duty, []) if row.kind == code]
+    rows_today = book.rows_on(today)
+    for code in book.kinds_for(person.duties, today):
+        rows = [row for duty in person.duties for row in rows_today.get(duty, []) if row.kind == code]
         out[code] = min(rows, key=lambda row: row.months or 9999)
     return out
 
@@ -210,7 +211,7 @@ def _row(
     only_kind: str = "",
 ) -> HorizonRow:
     bars = []
-    needed = {code: row for code, row in _strictest(person, book).items() if only_kind in ("", code)}
+    needed = {code: row for code, row in _strictest(person, book, today).items() if only_kind in ("", code)}
     for place, (code, policy) in enumerate(needed.items()):
         records = [record for record in book.clearances.get(person.pk, []) if record.kind == code]
         bars.append(_bar(book.kind_names[code], code, place, Timeline(records, policy), axis, today))

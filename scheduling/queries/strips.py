@@ -67,7 +67,7 @@ def _cell(shift: Shift, row: Assignment | None, book: StandingBook) -> Cell:
     duty = Duty(shift.duty)
     if row is None:
         return Cell(shift, duty.letter, str(duty.label), "open")
-    standing = book.on(row.volunteer_id, shift.duty, shift.clinic.day)
+    standing = book.on(row.volunteer_id, shift.duty, shift.clinic.day, shift.clinic.center.place)
     state = "cannot" if not standing.ok else "accepted" if row.reply == Reply.ACCEPTED else "asked"
     return Cell(shift, duty.letter, str(duty.label), state, row, standing)
 

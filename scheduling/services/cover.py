@@ -117,7 +117,7 @@ def _person_reasons(duty: str, volunteer: Volunteer, clinic: Clinic) -> list[Rea
     if duty not in volunteer.duties:
         reasons.append(Reason("duty not held", f"{volunteer} does not do this duty: {Duty(duty).label}."))
     book = open_book([volunteer.pk])
-    standing = book.on(volunteer.pk, duty, clinic.day)
+    standing = book.on(volunteer.pk, duty, clinic.day, clinic.center.place)
     if not standing.ok:
         words = why_not(standing, book.kind_names, clinic.day, clock.today(clinic.center.tz))
         reasons.append(Reason("standing", f"{volunteer} can't stand on {short_day(clinic.day)}: {'; '.join(words)}."))

@@ -79,15 +79,15 @@ def _unconfirmed(volunteer_ids: Iterable[int]) -> set[int]:
 def _unfit(row: Assignment, clinic: Clinic, book: StandingBook, now: datetime) -> Standing | None:
     """The standing on the clinic's day when it fails there and fails today already; else None."""
     today = now.astimezone(clinic.center.tz).date()
-    on_the_day = book.on(row.volunteer_id, row.shift.duty, clinic.day)
-    if on_the_day.ok or book.on(row.volunteer_id, row.shift.duty, today).ok:
+    on_the_day = book.on(row.volunteer_id, row.shift.duty, clinic.day, clinic.center.place)
+    if on_the_day.ok or book.on(row.volunteer_id, row.shift.duty, today, clinic.center.place).ok:
         return None
     return on_the_day
 
 
 def _kindly(row: Assignment, clinic: Clinic, book: StandingBook, now: datetime) -> str:
     """Why, in words that judge nobody: what to renew, or whom to talk to."""
-    standing = book.on(row.volunteer_id, row.shift.duty, clinic.day)
+    standing = book.on(row.volunteer_id, row.shift.duty, clinic.day, clinic.center.place)
     words = []
     for kind, state, _ in standing.reasons:
         name = book.kind_names.get(kind, kind)

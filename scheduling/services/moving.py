@@ -30,7 +30,7 @@ def carry_people(clinic: Clinic, now: datetime) -> None:
         clash = elsewhere(row.volunteer, period, but_for=row)
         if clash is not None:
             release(row, clinic, f"the new time meets your shift at {clash.shift.clinic.center.name}", now)
-        elif not book.on(row.volunteer_id, row.shift.duty, clinic.day).ok:
+        elif not book.on(row.volunteer_id, row.shift.duty, clinic.day, clinic.center.place).ok:
             release(row, clinic, "a clearance would not be in date on the new day", now)
         else:
             _ask_again(row, clinic, period, now)

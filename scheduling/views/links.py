@@ -61,7 +61,7 @@ def shift_reply(request: HttpRequest, token: str) -> HttpResponse:
 def _shift_context(row: Assignment, now: Any) -> dict[str, Any]:
     clinic = row.shift.clinic
     book = open_book([row.volunteer_id])
-    standing = book.on(row.volunteer_id, row.shift.duty, clinic.day)
+    standing = book.on(row.volunteer_id, row.shift.duty, clinic.day, clinic.center.place)
     return {
         "row": row,
         "clinic": clinic,

@@ -1,0 +1,45 @@
+"""Which policy rows hold on a day, at a place."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+
+from people.rules.evidence import PolicyRow
+
+__all__ = ["DatedRow", "in_force"]
+
+
+@dataclass(frozen=True, slots=True)
+class DatedRow:
+    """A policy row from its day on: everywhere when ``place`` is empty. ``required`` False ends a requirement."""
+
+    row: PolicyRow
+    place: str
+    from_day: date
+    required: bool = True
+
+
+def in_force(rows: Iterable[DatedRow], on: date, place: str = "") -> dict[str, list[PolicyRow]]:
+    """Rows by duty that hold on the day ``on`` at ``place``.
+
+    Of the rows of one duty, kind and place the latest begun by then holds. A place's own row stands instead of the
+    general one for the same duty and kind, and beside it for any other; a place's row can't lift what holds
+    everywhere: when it says "not required", the general row stays.
+    """
+    latest: dict[tuple[str, str, str], DatedRow] = {}
+    for dated in rows:
+        if dated.from_day > on or dated.place not in ("", place):
+            continue
+        key = (dated.row.duty, dated.row.kind, dated.place)
+        if key not in latest or latest[key].from_day <= dated.from_day:
+            latest[key] = dated
+    chosen: dict[tuple[str, str], DatedRow] = {}
+    for (duty, kind, own), dated in sorted(latest.items(), key=lambda item: item[0][2]):
+        if dated.required:
+            chosen[duty, kind] = dated
+        elif not own:
+            chosen.pop((duty, kind), None)
+    by_duty: dict[str, list[PolicyRow]] = {}
+    for (duty, _), dated in chosen.items():
+        by_duty.setdefault(duty, []).append(dated.row)
+    return by_duty

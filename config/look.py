@@ -16,6 +16,7 @@ NAV = [
     ("centers", "Centers", "centers", "people.see_centers"),
     ("volunteers", "Volunteers", "volunteers", "people.see_volunteers"),
     ("horizon", "Horizon", "horizon", "people.see_horizon"),
+    ("policy", "Policy", "policy", "people.keep_policy"),
     ("kits", "Kits", "kits", "people.see_kits"),
     ("outbox", "Outbox", "outbox", "people.see_outbox"),
 ]

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from people.views import accounts, clearances, volunteers
+from people.views import accounts, clearances, imports, volunteers
 
 urlpatterns = [
     path("sign-in/", accounts.SignIn.as_view(), name="login"),
@@ -13,6 +13,10 @@ urlpatterns = [
     path("password/new/done/", accounts.NewPasswordDone.as_view(), name="password_reset_complete"),
     path("volunteers/", volunteers.volunteer_list, name="volunteers"),
     path("volunteers/new/", volunteers.volunteer_new, name="volunteer-new"),
+    path("volunteers/import/", imports.import_new, name="import-new"),
+    path("volunteers/import/<int:pk>/", imports.import_one, name="import"),
+    path("volunteers/import/<int:pk>/act/", imports.import_act, name="import-act"),
+    path("volunteers/export/<slug:what>.csv", imports.export, name="export"),
     path("volunteers/<int:pk>/", volunteers.volunteer, name="volunteer"),
     path("volunteers/<int:pk>/change/", volunteers.volunteer_change, name="volunteer-change"),
     path("volunteers/<int:pk>/clearances/new/", clearances.clearance_new, name="clearance-new"),

@@ -1,6 +1,18 @@
 from django.urls import path
 
-from scheduling.views import ahead, bookings, clinics, cover, horizon, kits, links, outbox, stop_reminders
+from scheduling.views import (
+    ahead,
+    bookings,
+    clinics,
+    cover,
+    horizon,
+    kits,
+    links,
+    outbox,
+    own_page,
+    policy,
+    stop_reminders,
+)
 
 urlpatterns = [
     path("", ahead.home, name="home"),
@@ -17,6 +29,11 @@ urlpatterns = [
     path("assignments/<int:pk>/release/", cover.release, name="assignment-release"),
     path("horizon/", horizon.horizon, name="horizon"),
     path("horizon/horizon.csv", horizon.horizon_csv, name="horizon-csv"),
+    path("policy/", policy.policy, name="policy"),
+    path("policy/change/", policy.policy_change, name="policy-change"),
+    path("policy/kinds/new/", policy.kind_new, name="kind-new"),
+    path("policy/kinds/<int:pk>/", policy.kind_change, name="kind-change"),
+    path("policy/ladder/", policy.ladder, name="policy-ladder"),
     path("kits/", kits.kit_list, name="kits"),
     path("kits/<int:pk>/move/", kits.kit_move, name="kit-move"),
     path("outbox/", outbox.outbox, name="outbox"),
@@ -24,5 +41,8 @@ urlpatterns = [
     # By link, no account. Short, because mail programs break long lines.
     path("r/<str:token>/", links.shift_reply, name="shift-reply"),
     path("c/<str:token>/", links.booking_answer, name="booking-answer"),
+    path("v/<str:token>/", own_page.own_page, name="own-page"),
+    path("f/<str:token>.ics", own_page.feed, name="own-feed"),
+    path("volunteers/<int:pk>/send-page/", own_page.send, name="own-page-send"),
     path("s/<str:token>/", stop_reminders.stop_reminders, name="stop-reminders"),
 ]

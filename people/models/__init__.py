@@ -1,5 +1,6 @@
 from people.models.accounts import User
 from people.models.clearances import Clearance, ClearanceEvent, ClearanceKind, ClearanceState, NoticeRung, PolicyRow
+from people.models.imports import Import
 from people.models.volunteers import Duty, Volunteer
 
 __all__ = [
@@ -8,6 +9,7 @@ __all__ = [
     "ClearanceKind",
     "ClearanceState",
     "Duty",
+    "Import",
     "NoticeRung",
     "PolicyRow",
     "User",

@@ -64,6 +64,8 @@ class Volunteer(models.Model):
     left_on = models.DateField("left on", null=True, blank=True)
     reminders = models.BooleanField("wants reminders by mail", default=True)
     link_counter = models.PositiveIntegerField(default=0, editable=False)
+    # Raised to renew the private address of the calendar feed; the old one then stops.
+    feed_counter = models.PositiveIntegerField(default=0, editable=False)
 
     objects = VolunteerQuerySet.as_manager()
 

@@ -16,6 +16,7 @@ ROLES: dict[str, tuple[str, ...]] = {
         "keep_centers",
         "keep_volunteers",
         "keep_clearances",
+        "keep_policy",
         "keep_kits",
         "keep_outbox",
     ),

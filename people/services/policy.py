@@ -1,10 +1,17 @@
 """A policy to start from: which duty needs which clearance, with the publisher of each interval."""
 
-from django.db import transaction
+from dataclasses import dataclass
+from datetime import date, datetime
 
-from people.models import ClearanceKind, NoticeRung, PolicyRow
+from django.db import IntegrityError, transaction
 
-__all__ = ["ensure_starter_policy"]
+from config import clock
+from config.refusal import Reason, Refusal
+from people.models import ClearanceKind, NoticeRung, PolicyRow, User
+from people.rules.policy import DatedRow
+from people.rules.standing import PolicyRow as RuleRow
+
+__all__ = ["PolicyChange", "change_policy", "check_change", "ensure_starter_policy", "set_ladder"]
 
 # code: name, months in date, notice days, overlap, where the interval comes from.
 KINDS: dict[str, tuple[str, int | None, int, bool, str]] = {
@@ -64,3 +71,73 @@ def ensure_starter_policy() -> bool:
     )
     NoticeRung.objects.bulk_create([NoticeRung(days_before=days) for days in LADDER], ignore_conflicts=True)
     return True
+
+
+@dataclass(frozen=True)
+class PolicyChange:
+    """From ``from_day`` on: whether a duty needs a kind, at one place or (empty) everywhere, and for how long."""
+
+    duty: str
+    kind: ClearanceKind
+    from_day: date
+    required: bool = True
+    months: int | None = None
+    notice_days: int = 60
+    overlap: bool = False
+    place: str = ""
+
+    def dated(self) -> DatedRow:
+        row = RuleRow(self.duty, self.kind.code, self.months, self.notice_days, self.overlap)
+        return DatedRow(row, self.place, self.from_day, self.required)
+
+
+def check_change(change: PolicyChange, today: date) -> None:
+    """Refusal with every reason why this can't be a change of policy."""
+    reasons = []
+    if change.from_day < today:
+        reasons.append(
+            Reason("in the past", "A change can't reach back: what was asked of past days stays true.", "from_day")
+        )
+    elif (change.from_day - today).days > 731:
+        reasons.append(Reason("too far off", "That is more than two years ahead. Check the year.", "from_day"))
+    if change.months is not None and not 1 <= change.months <= 600:
+        reasons.append(Reason("odd months", "Give 1 to 600 months, or leave it empty for no limit.", "months"))
+    if change.notice_days > 3650:
+        reasons.append(Reason("odd notice", "Give at most 3,650 days of notice.", "notice_days"))
+    if reasons:
+        raise Refusal(*reasons)
+
+
+@transaction.atomic
+def change_policy(*, change: PolicyChange, by: User, now: datetime) -> PolicyRow:
+    """Add the row that takes over from its day. A second change for the same day and place is refused."""
+    check_change(change, now.astimezone(clock.home_zone()).date())
+    try:
+        with transaction.atomic():
+            return PolicyRow.objects.create(
+                duty=change.duty,
+                kind=change.kind,
+                place=change.place,
+                from_day=change.from_day,
+                required=change.required,
+                months=change.months,
+                notice_days=change.notice_days,
+                overlap=change.overlap,
+            )
+    except IntegrityError as problem:
+        raise Refusal.because(
+            "changed already",
+            "There is a change for this duty, clearance and place on that day already. Choose another day.",
+            "from_day",
+        ) from problem
+
+
+@transaction.atomic
+def set_ladder(*, days: list[int], by: User) -> list[int]:
+    """Write the days before a last day on which holders are written to; at most ten, none beyond a year."""
+    wanted = sorted(set(days), reverse=True)
+    if len(wanted) > 10 or any(not 0 <= one <= 365 for one in wanted):
+        raise Refusal.because("odd ladder", "Give at most ten numbers of days, each from 0 to 365.", "days")
+    NoticeRung.objects.exclude(days_before__in=wanted).delete()
+    NoticeRung.objects.bulk_create([NoticeRung(days_before=one) for one in wanted], ignore_conflicts=True)
+    return wanted

@@ -36,6 +36,7 @@ def volunteer_list(request: HttpRequest) -> HttpResponse:
             "duty": duty,
             "duties": Duty.choices,
             "may_keep": request.user.has_perm("people.keep_volunteers"),
+            "may_import": request.user.has_perms(["people.keep_volunteers", "people.keep_clearances"]),
         },
     )
 

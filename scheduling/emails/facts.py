@@ -25,6 +25,7 @@ from scheduling.words import clinic_words, long_day, long_day_with_year, span
 __all__ = ["Letter", "Untrue", "letter_for"]
 
 STOP_LINK_DAYS = 180
+OWN_PAGE_DAYS = 180
 
 
 class Untrue(Exception):
@@ -168,6 +169,7 @@ def _reminder(note: Note, now: datetime) -> Letter:
         "shift": row.shift,
         "link": _shift_link(row, clinic),
         "stop": stop,
+        "own_page": own_page_link(volunteer, now),
         "accepted": row.reply == Reply.ACCEPTED,
         "when": {"7 days": "in a week", "48 hours": "in two days", "morning": "today"}.get(note.rung, "soon"),
     }
@@ -195,7 +197,13 @@ def _clearance_notice(note: Note, now: datetime) -> Letter:
     when = "today is its last day" if left == 0 else f"its last day is in {left} {'day' if left == 1 else 'days'}"
     if left < 0:
         when = "its last day has gone by"
-    context = {"volunteer": volunteer, "kind": kind, "last_day": long_day_with_year(note.last_day), "when": when}
+    context = {
+        "volunteer": volunteer,
+        "kind": kind,
+        "last_day": long_day_with_year(note.last_day),
+        "when": when,
+        "own_page": own_page_link(volunteer, now),
+    }
     return Letter(note.kind, context)
 
 
@@ -218,6 +226,19 @@ def _clinic_breaks(note: Note, now: datetime) -> Letter:
         "link": settings.SITE_URL + reverse("horizon") + "?show=breaking",
     }
     return Letter(note.kind, context)
+
+
+def own_page_link(volunteer: Volunteer, now: datetime) -> str:
+    expires_at = now + timedelta(days=OWN_PAGE_DAYS)
+    token = links.make("me", subject=volunteer.pk, counter=volunteer.link_counter, expires_at=expires_at)
+    return links.address("own-page", token)
+
+
+def _own_page(note: Note, now: datetime) -> Letter:
+    volunteer = note.volunteer
+    if volunteer is None or volunteer.left_on is not None:
+        raise Untrue("The person has left.")
+    return Letter(note.kind, {"volunteer": volunteer, "link": own_page_link(volunteer, now)})
 
 
 def _booking(note: Note) -> Booking:
@@ -276,4 +297,5 @@ KINDS: dict[NoteKind, Callable[[Note, datetime], Letter]] = {
     NoteKind.PASSWORD_RESET: _password_reset,
     NoteKind.CLEARANCE_NOTICE: _clearance_notice,
     NoteKind.CLINIC_BREAKS: _clinic_breaks,
+    NoteKind.OWN_PAGE: _own_page,
 }

@@ -1,3 +1,4 @@
+from scheduling.models.availability import Away, Limits, Weekday, WeeklyWindow
 from scheduling.models.bookings import SET_UP, TAKE_DOWN, Answer, Booking
 from scheduling.models.kits import KIT_AFTER, KIT_BEFORE, Kit, KitBooking
 from scheduling.models.notes import Note, NoteKind, NoteState, new_message_id
@@ -21,14 +22,18 @@ __all__ = [
     "Answer",
     "Assignment",
     "AssignmentQuerySet",
+    "Away",
     "Booking",
     "Kit",
     "KitBooking",
+    "Limits",
     "Note",
     "NoteKind",
     "NoteState",
     "Reply",
     "ReplyRecord",
     "Shift",
+    "Weekday",
+    "WeeklyWindow",
     "new_message_id",
 ]

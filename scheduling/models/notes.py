@@ -31,6 +31,7 @@ class NoteKind(models.TextChoices):
     CLEARANCE_NOTICE = "clearance-notice", "clearance to renew"
     CLINIC_BREAKS = "clinic-breaks", "clearance breaks a clinic"
     PASSWORD_RESET = "password-reset", "new password"
+    OWN_PAGE = "own-page", "link to their own page"
 
 
 class Note(models.Model):

@@ -11,6 +11,8 @@ from people.models import Volunteer
 from people.queries.standing import StandingBook, open_book
 from people.rules.standing_words import why_not, worth_knowing
 from scheduling.models import BE_THERE_BEFORE, STAY_AFTER, Assignment, Reply, Shift
+from scheduling.queries.availability import MonthLoad, availability_of, month_loads
+from scheduling.rules.availability import Availability, why_unavailable
 from scheduling.words import clock
 
 __all__ = ["Candidate", "assignment_period", "candidates", "elsewhere"]
@@ -61,7 +63,7 @@ def elsewhere(volunteer: Volunteer, period: Period, but_for: Assignment | None =
 
 
 def candidates(shift: Shift, today: date) -> list[Candidate]:
-    """Everybody who holds the duty, those who can first. Six queries, however many volunteers there are.
+    """Everybody who holds the duty, those who can first. Ten queries, however many volunteers there are.
 
     ``shift`` needs ``clinic__center`` loaded.
     """
@@ -70,13 +72,18 @@ def candidates(shift: Shift, today: date) -> list[Candidate]:
     book = open_book(person.pk for person in people)
     busy = _busy(clinic)
     near = _shifts_near(clinic)
+    told = availability_of(person.pk for person in people)
+    loads = month_loads(told, clinic.starts_at, clinic.center.tz)
     declined = _declined(shift)
     out = [
         Candidate(
             volunteer=person,
             km=_km(person, clinic),
             shifts_near=near.get(person.pk, 0),
-            why_not=tuple(_reasons(person, shift.duty, clinic, book, busy, today)),
+            why_not=(
+                *_reasons(person, shift.duty, clinic, book, busy, today),
+                *_unavailable(person, clinic, told, loads),
+            ),
             worth_knowing=tuple(
                 worth_knowing(
                     book.on(person.pk, shift.duty, clinic.day, clinic.center.place), book.kind_names, clinic.day
@@ -104,6 +111,24 @@ def _reasons(
     elif other is not None:
         there = other.shift.clinic
         yield f"at {there.center.name} from {clock(there.local_start)} that day ({other.get_reply_display()})"
+
+
+def _unavailable(
+    person: Volunteer, clinic: Clinic, told: dict[int, Availability], loads: dict[int, MonthLoad]
+) -> list[str]:
+    known = told.get(person.pk)
+    if known is None:
+        return []
+    load = loads.get(person.pk, MonthLoad())
+    starts, ends = (moment.astimezone(clinic.center.tz) for moment in assignment_period(clinic))
+    return why_unavailable(
+        known,
+        starts,
+        ends,
+        shifts_that_month=load.shifts,
+        hours_that_month=load.hours,
+        km=_km(person, clinic),
+    )
 
 
 def _busy(clinic: Clinic) -> dict[int, Assignment]:

@@ -1,11 +1,12 @@
 """The calendar part of a mail: RFC 5545 objects in RFC 5546 messages, sent as RFC 6047 asks."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 
 from icalendar import Calendar, Event, vCalAddress, vText
 
-__all__ = ["CalendarPart", "calendar_part"]
+__all__ = ["CalendarPart", "FeedEvent", "calendar_feed", "calendar_part"]
 
 METHODS = {"REQUEST", "CANCEL"}
 
@@ -64,6 +65,45 @@ def calendar_part(facts: CalendarPart) -> bytes:
     attendee.params["RSVP"] = vText("FALSE")
     event.add("attendee", attendee, encode=False)
     calendar.add_component(event)
+    return bytes(calendar.to_ical())
+
+
+@dataclass(frozen=True)
+class FeedEvent:
+    """One shift in a feed that a calendar program fetches. Times are aware."""
+
+    uid: str
+    sequence: int
+    stamped_at: datetime
+    starts_at: datetime
+    ends_at: datetime
+    summary: str
+    location: str
+    description: str
+    status: str  # TENTATIVE or CONFIRMED
+
+
+def calendar_feed(name: str, events: Iterable[FeedEvent]) -> bytes:
+    """A feed: METHOD PUBLISH without attendees (RFC 5546 section 3.2.1), named for programs that show a name."""
+    calendar = Calendar()
+    calendar.add("prodid", "-//Whistlestop//Clinics//EN")
+    calendar.add("version", "2.0")
+    calendar.add("calscale", "GREGORIAN")
+    calendar.add("method", "PUBLISH")
+    calendar.add("name", name)  # RFC 7986 section 5.1
+    calendar.add("refresh-interval", timedelta(hours=1))  # RFC 7986 section 5.7
+    for facts in events:
+        event = Event()
+        event.add("uid", facts.uid)
+        event.add("sequence", facts.sequence)
+        event.add("dtstamp", facts.stamped_at.astimezone(UTC))
+        event.add("dtstart", facts.starts_at.astimezone(UTC))
+        event.add("dtend", facts.ends_at.astimezone(UTC))
+        event.add("summary", facts.summary)
+        event.add("location", facts.location)
+        event.add("description", facts.description)
+        event.add("status", facts.status)
+        calendar.add_component(event)
     return bytes(calendar.to_ical())
 
 

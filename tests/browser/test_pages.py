@@ -39,6 +39,9 @@ def world():
         "volunteer form": reverse("volunteer-change", args=[row.volunteer_id]),
         "clearance form": reverse("clearance-new", args=[row.volunteer_id]),
         "horizon": reverse("horizon"),
+        "policy": reverse("policy"),
+        "policy change": reverse("policy-change"),
+        "ladder": reverse("policy-ladder"),
         "kits": reverse("kits"),
         "outbox": reverse("outbox"),
         "password": reverse("password_change"),
@@ -48,12 +51,14 @@ def world():
     booking_token = links.make(
         "booking", subject=booking.pk, counter=booking.link_counter, expires_at=booking.clinic.starts_at
     )
+    own_token = links.make("me", subject=row.volunteer_id, counter=0, expires_at=clinic.ends_at)
     stop_token = links.make("reminders", subject=row.volunteer_id, counter=0, expires_at=clinic.ends_at)
     outside = {
         "sign in": reverse("login"),
         "forgotten": reverse("password_reset"),
         "reply": reverse("shift-reply", args=[shift_token]),
         "answer": reverse("booking-answer", args=[booking_token]),
+        "own page": reverse("own-page", args=[own_token]),
         "stop": reverse("stop-reminders", args=[stop_token]),
         "bad link": reverse("shift-reply", args=["made-up"]),
     }

@@ -164,7 +164,7 @@ def test_candidates_cost_the_same_however_many_there_are(
     shift = make_shift()
     for _ in range(3):
         make_volunteer()
-    with django_assert_max_num_queries(9) as few:
+    with django_assert_max_num_queries(12) as few:
         candidates(shift, clock.today())
     for _ in range(20):
         make_volunteer()

@@ -1,0 +1,80 @@
+"""Kinds of clearance, and a change of what a duty needs."""
+
+from typing import Any
+
+from django import forms
+from django.utils.text import slugify
+
+from people.models import ClearanceKind, Duty
+from people.services.policy import PolicyChange
+
+__all__ = ["KindForm", "LadderForm", "PolicyChangeForm"]
+
+
+class KindForm(forms.ModelForm):
+    class Meta:
+        model = ClearanceKind
+        fields = ["name", "source"]
+
+    def clean_name(self) -> str:
+        name = " ".join(self.cleaned_data["name"].split())
+        code = slugify(name).replace("-", "_")[:40]
+        if not code:
+            raise forms.ValidationError("Write a name with letters in it.")
+        others = ClearanceKind.objects.exclude(pk=self.instance.pk)
+        if others.filter(name__iexact=name).exists() or (not self.instance.pk and others.filter(code=code).exists()):
+            raise forms.ValidationError("There is a clearance of that name already.")
+        if not self.instance.pk:
+            self.instance.code = code
+        return name
+
+
+class PolicyChangeForm(forms.Form):
+    duty = forms.ChoiceField(choices=Duty.choices)
+    kind = forms.ModelChoiceField(ClearanceKind.objects.all(), label="Clearance", empty_label="Choose a clearance")
+    required = forms.BooleanField(label="is needed from that day", required=False, initial=True)
+    from_day = forms.DateField(
+        label="From",
+        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+        error_messages={"invalid": "Write the day as year-month-day, such as 2026-12-05."},
+    )
+    months = forms.IntegerField(
+        label="Good for, in calendar months", required=False, min_value=1, help_text="Empty for no limit."
+    )
+    notice_days = forms.IntegerField(label="Shows as lapsing, days before", min_value=0, initial=60)
+    overlap = forms.BooleanField(
+        label="a renewal before the last day counts on from that day",
+        required=False,
+        help_text="Otherwise it counts from its own day of issue.",
+    )
+    place = forms.CharField(
+        label="Only at",
+        max_length=60,
+        required=False,
+        help_text="Empty for everywhere; else the name a center asks for its own clearances as.",
+    )
+
+    def change(self) -> PolicyChange:
+        return PolicyChange(**self.cleaned_data)
+
+
+class LadderForm(forms.Form):
+    days = forms.CharField(
+        label="Days before the last day",
+        max_length=100,
+        help_text="Numbers with commas, such as 60, 30, 14, 7, 0. Nought is the last day itself.",
+    )
+
+    def clean_days(self) -> list[int]:
+        words = [word.strip() for word in self.cleaned_data["days"].replace(";", ",").split(",") if word.strip()]
+        if not words or not all(word.isascii() and word.isdigit() and len(word) < 5 for word in words):
+            raise forms.ValidationError("Write whole numbers of days with commas, such as 60, 30, 14, 7, 0.")
+        return [int(word) for word in words]
+
+    def numbers(self) -> list[int]:
+        found: list[int] = self.cleaned_data["days"]
+        return found
+
+
+def ladder_words(days: list[Any]) -> str:
+    return ", ".join(str(one) for one in days)

@@ -1,0 +1,165 @@
+"""Volunteers and clearances from a table: each row read, or refused with its line and every reason."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date
+
+__all__ = ["CLEARANCE_HEAD", "VOLUNTEER_HEAD", "BadRow", "ReadRows", "read_clearances", "read_volunteers"]
+
+VOLUNTEER_HEAD = ("name", "email", "phone", "duties", "adult", "home_area", "latitude", "longitude")
+CLEARANCE_HEAD = ("email", "kind", "state", "issued_on", "expires_on", "reference", "issuer")
+YES, NO = {"yes", "y", "true", "1", ""}, {"no", "n", "false", "0"}
+LONGEST = {"name": 120, "email": 254, "phone": 40, "home_area": 120, "reference": 80, "issuer": 120}
+
+
+@dataclass(frozen=True)
+class BadRow:
+    """A row that can't be taken: its line in the file (the head is line 1) and what to mend."""
+
+    line: int
+    reasons: list[str]
+
+
+@dataclass
+class ReadRows:
+    good: list[dict[str, object]] = field(default_factory=list)
+    bad: list[BadRow] = field(default_factory=list)
+
+
+def read_volunteers(rows: Iterable[Mapping[str, str]], duties: Sequence[str], taken: set[str]) -> ReadRows:
+    """``taken`` holds the mail addresses, in small letters, that are in the books already."""
+    out = ReadRows()
+    seen: dict[str, int] = {}
+    for line, row in enumerate(rows, start=2):
+        reasons: list[str] = []
+        cell = _cells(row, VOLUNTEER_HEAD, reasons)
+        email = cell["email"].lower()
+        if not cell["name"]:
+            reasons.append("the name is empty")
+        if not _is_address(email):
+            reasons.append(f"“{cell['email']}” is not a mail address")
+        elif email in taken:
+            reasons.append(f"{email} is in the books already")
+        elif email in seen:
+            reasons.append(f"{email} stands on line {seen[email]} too")
+        held = [word.strip().lower().replace(" ", "_") for word in cell["duties"].replace(";", ",").split(",")]
+        held = [word for word in held if word]
+        unknown = [word for word in held if word not in duties]
+        if unknown or not held:
+            words = f"“{', '.join(unknown)}” is no duty" if unknown else "no duty is given"
+            reasons.append(f"{words}: use {', '.join(duties)}")
+        adult = cell["adult"].lower()
+        if adult not in YES | NO:
+            reasons.append(f"“{cell['adult']}” under adult: write yes or no")
+        elif adult in NO and held != ["helper"]:
+            reasons.append("somebody under 18 can only be a helper")
+        point = _point(cell["latitude"], cell["longitude"], reasons)
+        seen.setdefault(email, line)
+        if reasons:
+            out.bad.append(BadRow(line, reasons))
+            continue
+        out.good.append(
+            {
+                "name": cell["name"],
+                "email": email,
+                "phone": cell["phone"],
+                "duties": list(dict.fromkeys(held)),
+                "adult": adult in YES,
+                "home_area": cell["home_area"],
+                "latitude": point[0],
+                "longitude": point[1],
+            }
+        )
+    return out
+
+
+def read_clearances(
+    rows: Iterable[Mapping[str, str]], people: Mapping[str, int], kinds: Mapping[str, int], today: date
+) -> ReadRows:
+    """``people``: volunteer by mail address in small letters; ``kinds``: clearance kind by code and by name."""
+    out = ReadRows()
+    seen: dict[tuple[object, ...], int] = {}
+    for line, row in enumerate(rows, start=2):
+        reasons: list[str] = []
+        cell = _cells(row, CLEARANCE_HEAD, reasons)
+        person, kind = people.get(cell["email"].lower()), kinds.get(cell["kind"].lower())
+        if person is None:
+            reasons.append(f"nobody here has the mail address “{cell['email']}”")
+        if kind is None:
+            reasons.append(f"“{cell['kind']}” is no clearance of the policy")
+        state = cell["state"].lower() or "clear"
+        if state not in ("clear", "awaiting"):
+            reasons.append(f"“{cell['state']}” can't be imported: only clear or awaiting; record others by hand")
+        issued, expires = _day(cell["issued_on"], reasons), _day(cell["expires_on"], reasons)
+        if state == "clear" and not cell["issued_on"]:
+            reasons.append("the day of issue is empty")
+        if issued and issued > today:
+            reasons.append(f"{issued} has not come yet")
+        if issued and expires and expires < issued:
+            reasons.append("the last day is before the day of issue")
+        key = (person, kind, state, issued, cell["reference"])
+        if not reasons and key in seen:
+            reasons.append(f"the same stands on line {seen[key]}")
+        if reasons:
+            out.bad.append(BadRow(line, reasons))
+            continue
+        seen[key] = line
+        out.good.append(
+            {
+                "volunteer_id": person,
+                "kind_id": kind,
+                "state": state,
+                "issued_on": issued.isoformat() if issued else None,
+                "expires_on": expires.isoformat() if expires else None,
+                "reference": cell["reference"],
+                "issuer": cell["issuer"],
+            }
+        )
+    return out
+
+
+def _cells(row: Mapping[str, str], head: Sequence[str], reasons: list[str]) -> dict[str, str]:
+    """The row's cells, spaces mended; a leading apostrophe that guarded a formula is taken off again."""
+    cells = {}
+    for name in head:
+        text = " ".join(str(row.get(name) or "").split())
+        if text[:1] == "'" and text[1:2] in ("=", "+", "-", "@"):
+            text = text[1:]
+        if "\x00" in text:
+            reasons.append(f"{name} holds a character that is no text")
+            text = text.replace("\x00", "")
+        if len(text) > LONGEST.get(name, 300):
+            reasons.append(f"{name} is longer than {LONGEST.get(name, 300)} characters")
+        cells[name] = text
+    return cells
+
+
+def _is_address(text: str) -> bool:
+    local, at, domain = text.rpartition("@")
+    return bool(at and local and "." in domain and " " not in text and not domain.startswith(".")) and domain[-1] != "."
+
+
+def _point(latitude: str, longitude: str, reasons: list[str]) -> tuple[float | None, float | None]:
+    if not latitude and not longitude:
+        return None, None
+    try:
+        point = float(latitude), float(longitude)
+    except ValueError:
+        reasons.append("latitude and longitude: give both as numbers, or neither")
+        return None, None
+    if not (-90 <= point[0] <= 90 and -180 <= point[1] <= 180):
+        reasons.append("latitude or longitude is off the globe")
+    return point
+
+
+def _day(text: str, reasons: list[str]) -> date | None:
+    if not text:
+        return None
+    try:
+        day = date.fromisoformat(text)
+    except ValueError:
+        reasons.append(f"“{text}” is no day: write it like 2026-12-05")
+        return None
+    if not 1950 <= day.year <= 2100:
+        reasons.append(f"{text}: check the year")
+    return day

@@ -1,0 +1,134 @@
+"""Reading a table, taking it, and undoing that. Nothing is written until it is taken; then all of it or none."""
+
+import csv
+import io
+from datetime import date, datetime
+
+from django.db import IntegrityError, transaction
+from django.db.models import ProtectedError
+
+from config.refusal import Refusal
+from people.models import Clearance, ClearanceKind, Duty, Import, User, Volunteer
+from people.rules import volunteer_rows as rule
+
+__all__ = ["MOST_BYTES", "MOST_ROWS", "check_size", "read_table", "take", "undo"]
+
+MOST_BYTES = 10 * 1024 * 1024
+MOST_ROWS = 50_000
+BATCH = 2000
+
+
+@transaction.atomic
+def read_table(*, what: str, name: str, raw: bytes, by: User, now: datetime, today: date) -> Import:
+    """Read a CSV file and keep what it holds for a look before it is taken. Writes no volunteer and no clearance."""
+    rows = _rows(raw, rule.VOLUNTEER_HEAD if what == Import.What.VOLUNTEERS else rule.CLEARANCE_HEAD)
+    if what == Import.What.VOLUNTEERS:
+        taken = {email.lower() for email in Volunteer.objects.values_list("email", flat=True)}
+        found = rule.read_volunteers(rows, Duty.values, taken)
+    else:
+        people = {email.lower(): pk for email, pk in Volunteer.objects.values_list("email", "pk")}
+        kinds = {}
+        for pk, code, kind_name in ClearanceKind.objects.values_list("pk", "code", "name"):
+            kinds |= {code.lower(): pk, kind_name.lower(): pk}
+        found = rule.read_clearances(rows, people, kinds, today)
+    return Import.objects.create(
+        what=what,
+        file_name=name[:120],
+        rows=found.good,
+        bad=[{"line": row.line, "reasons": row.reasons} for row in found.bad],
+        by=by,
+        read_at=now,
+    )
+
+
+@transaction.atomic
+def take(*, table: Import, by: User, now: datetime) -> Import:
+    """Write every good row, or none. Taking it twice writes it once."""
+    row = Import.objects.select_for_update().get(pk=table.pk)
+    if row.state == Import.State.TAKEN:
+        return row
+    if row.state == Import.State.UNDONE:
+        raise Refusal.because("undone", "This table was taken and undone. Read the file again to take it anew.")
+    try:
+        with transaction.atomic():
+            if row.what == Import.What.VOLUNTEERS:
+                made: list[Volunteer] | list[Clearance] = Volunteer.objects.bulk_create(
+                    (Volunteer(**facts) for facts in row.rows), batch_size=BATCH
+                )
+            else:
+                made = Clearance.objects.bulk_create(
+                    (Clearance(recorded_by=by, **facts) for facts in row.rows), batch_size=BATCH
+                )
+    except IntegrityError as problem:
+        raise Refusal.because(
+            "changed since",
+            "Somebody has added one of these since the file was read, so nothing was taken. Read the file again.",
+        ) from problem
+    row.made = [one.pk for one in made]
+    row.state, row.taken_at = Import.State.TAKEN, now
+    row.save()
+    return row
+
+
+@transaction.atomic
+def undo(*, table: Import, by: User) -> int:
+    """Take back what an import wrote, all of it or none; returns how many rows went."""
+    row = Import.objects.select_for_update().get(pk=table.pk)
+    if row.state != Import.State.TAKEN:
+        return 0
+    try:
+        with transaction.atomic():
+            if row.what == Import.What.VOLUNTEERS:
+                gone = Volunteer.objects.filter(pk__in=row.made)
+                count = gone.count()
+                gone.delete()
+            else:
+                records = Clearance.objects.filter(pk__in=row.made)
+                count = records.count()
+                records.delete()
+    except ProtectedError as problem:
+        raise Refusal.because(
+            "in use", "Somebody of this table has been asked for a shift since, so it can't be undone in one press."
+        ) from problem
+    row.state = Import.State.UNDONE
+    row.save()
+    return count
+
+
+def check_size(size: int) -> None:
+    """Refusal for a file that is too large to be read, before it is read."""
+    if size > MOST_BYTES:
+        raise Refusal.because("too large", "That file is larger than 10 MB. Split it and read the parts.", "file")
+
+
+def _rows(raw: bytes, head: tuple[str, ...]) -> list[dict[str, str]]:
+    check_size(len(raw))
+    try:
+        text = raw.decode("utf-8-sig")
+    except UnicodeDecodeError as problem:
+        raise Refusal.because(
+            "not utf-8",
+            "The letters of this file are not UTF-8. Save it again as “CSV UTF-8” and choose it anew.",
+            "file",
+        ) from problem
+    try:
+        reader = csv.DictReader(io.StringIO(text, newline=""), strict=True)
+        names = [(name or "").strip().lower().replace(" ", "_") for name in reader.fieldnames or []]
+        reader.fieldnames = names
+        missing = [name for name in head[:2] if name not in names]
+        if missing:
+            raise Refusal.because(
+                "no head",
+                f"The first line must name the columns: {', '.join(head)}. {' and '.join(missing)} can't be found.",
+                "file",
+            )
+        rows = [row for row in reader if any(str(cell or "").strip() for cell in row.values())]
+    except csv.Error as problem:
+        raise Refusal.because(
+            "not a table", f"The file can't be read as a table near line {reader.line_num}: {problem}.", "file"
+        ) from problem
+    if len(rows) > MOST_ROWS:
+        raise Refusal.because("too many", f"That is more than {MOST_ROWS:,} rows. Split the file.", "file")
+    if not rows:
+        raise Refusal.because("empty", "There is no row under the first line.", "file")
+    return rows

@@ -1,0 +1,109 @@
+"""Volunteers and clearances in and out as CSV."""
+
+from django import forms
+from django.contrib import messages
+from django.core.paginator import Paginator
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from config import clock
+from config.access import may
+from config.csv_out import csv_answer
+from config.refusal import Refusal
+from people.access import account
+from people.models import Clearance, Import, Volunteer
+from people.rules.volunteer_rows import CLEARANCE_HEAD, VOLUNTEER_HEAD
+from people.services import imports
+
+
+class FileForm(forms.Form):
+    what = forms.ChoiceField(label="The table holds", choices=Import.What.choices)
+    file = forms.FileField(label="CSV file", help_text="UTF-8, at most 10 MB and 50,000 rows.")
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@may("keep_volunteers", "keep_clearances")
+def import_new(request: HttpRequest) -> HttpResponse:
+    form = FileForm(request.POST, request.FILES) if request.method == "POST" else FileForm()
+    if request.method == "POST" and form.is_valid():
+        file = form.cleaned_data["file"]
+        try:
+            imports.check_size(file.size)
+            table = imports.read_table(
+                what=form.cleaned_data["what"],
+                name=file.name,
+                raw=file.read(),
+                by=account(request),
+                now=clock.now(),
+                today=clock.today(),
+            )
+            return redirect("import", table.pk)
+        except Refusal as refusal:
+            refusal.show_on(form)
+    context = {
+        "here": "volunteers",
+        "form": form,
+        "heads": {"volunteers": ",".join(VOLUNTEER_HEAD), "clearances": ",".join(CLEARANCE_HEAD)},
+        "earlier": Import.objects.defer("rows", "bad", "made").select_related("by")[:10],
+    }
+    return render(request, "people/import_new.html", context, status=422 if form.errors else 200)
+
+
+@require_safe
+@may("keep_volunteers", "keep_clearances")
+def import_one(request: HttpRequest, pk: int) -> HttpResponse:
+    table = get_object_or_404(Import, pk=pk)
+    context = {
+        "here": "volunteers",
+        "table": table,
+        "bad": Paginator(table.bad, 50).get_page(request.GET.get("page")),
+        "sample": table.rows[:10],
+        "columns": list(table.rows[0]) if table.rows else [],
+    }
+    return render(request, "people/import.html", context)
+
+
+@require_POST
+@may("keep_volunteers", "keep_clearances")
+def import_act(request: HttpRequest, pk: int) -> HttpResponse:
+    table = get_object_or_404(Import, pk=pk)
+    try:
+        if request.POST.get("act") == "take":
+            row = imports.take(table=table, by=account(request), now=clock.now())
+            messages.success(request, f"{len(row.made)} {row.what} are taken.")
+        elif request.POST.get("act") == "undo":
+            count = imports.undo(table=table, by=account(request))
+            messages.success(request, f"{count} {table.what} are taken back.")
+    except Refusal as refusal:
+        messages.error(request, str(refusal))
+    return redirect("import", pk)
+
+
+@require_safe
+@may("see_volunteers")
+def export(request: HttpRequest, what: str) -> HttpResponse:
+    """Everything that an import of the same kind reads."""
+    if what == Import.What.VOLUNTEERS:
+        people = Volunteer.objects.active()
+        rows = [
+            (
+                v.name,
+                v.email,
+                v.phone,
+                ",".join(v.duties),
+                "yes" if v.adult else "no",
+                v.home_area,
+                v.latitude,
+                v.longitude,
+            )
+            for v in people
+        ]
+        return csv_answer(f"volunteers-{clock.today()}.csv", VOLUNTEER_HEAD, rows)
+    if what == Import.What.CLEARANCES:
+        records = Clearance.objects.filter(volunteer__left_on__isnull=True).select_related("volunteer", "kind")
+        lines = [
+            (c.volunteer.email, c.kind.code, c.state, c.issued_on, c.expires_on, c.reference, c.issuer) for c in records
+        ]
+        return csv_answer(f"clearances-{clock.today()}.csv", CLEARANCE_HEAD, lines)
+    raise Http404

@@ -1,0 +1,56 @@
+"""What volunteers told us of their time, for many at once."""
+
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime, time
+from zoneinfo import ZoneInfo
+
+from scheduling.models import Assignment, Away, Limits, WeeklyWindow
+from scheduling.rules.availability import Availability
+
+__all__ = ["MonthLoad", "availability_of", "month_loads"]
+
+
+@dataclass
+class MonthLoad:
+    shifts: int = 0
+    hours: float = 0.0
+
+
+def availability_of(volunteer_ids: Iterable[int]) -> dict[int, Availability]:
+    """By volunteer id; who told us nothing is left out and can come at any time. Three queries."""
+    ids = list(volunteer_ids)
+    windows: dict[int, dict[int, tuple[time, time]]] = defaultdict(dict)
+    for row in WeeklyWindow.objects.filter(volunteer__in=ids):
+        windows[row.volunteer_id][row.weekday] = (row.starts, row.ends)
+    away = defaultdict(list)
+    for gone in Away.objects.filter(volunteer__in=ids):
+        away[gone.volunteer_id].append((gone.first_day, gone.last_day))
+    limits = {row.volunteer_id: row for row in Limits.objects.filter(volunteer__in=ids)}
+    found = {}
+    for pk in {*windows, *away, *limits}:
+        limit = limits.get(pk)
+        found[pk] = Availability(
+            windows=windows.get(pk, {}),
+            away=away.get(pk, []),
+            shifts_a_month=limit.shifts_a_month if limit else None,
+            hours_a_month=limit.hours_a_month if limit else None,
+            farthest_km=limit.farthest_km if limit else None,
+        )
+    return found
+
+
+def month_loads(volunteer_ids: Iterable[int], moment: datetime, tz: ZoneInfo) -> dict[int, MonthLoad]:
+    """Live shifts and hours in the calendar month of ``moment`` at ``tz``, by volunteer id. One query."""
+    local = moment.astimezone(tz)
+    first = datetime(local.year, local.month, 1, tzinfo=tz)
+    after = datetime(local.year + local.month // 12, local.month % 12 + 1, 1, tzinfo=tz)
+    loads: dict[int, MonthLoad] = defaultdict(MonthLoad)
+    rows = Assignment.objects.live().filter(
+        volunteer__in=list(volunteer_ids), period__startswith__gte=first, period__startswith__lt=after
+    )
+    for volunteer_id, period in rows.order_by().values_list("volunteer_id", "period"):
+        loads[volunteer_id].shifts += 1
+        loads[volunteer_id].hours += (period.upper - period.lower).total_seconds() / 3600
+    return loads

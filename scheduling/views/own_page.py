@@ -1,0 +1,85 @@
+"""A volunteer's own page and calendar feed, by signed link."""
+
+from django.conf import settings
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from config import clock, links
+from config.access import may
+from config.callers import caller_address
+from config.refusal import Refusal
+from people.access import account
+from people.models import Volunteer
+from scheduling.forms.own_page import TimeForm, time_initial
+from scheduling.models import Away
+from scheduling.queries import own_page as queries
+from scheduling.rules.calendar_part import calendar_feed
+from scheduling.services import own_page as services
+from scheduling.views.links import link_problem
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def own_page(request: HttpRequest, token: str) -> HttpResponse:
+    try:
+        facts = links.read("me", token, now=clock.now(), caller=caller_address(request))
+        volunteer = _whose(facts, "link_counter")
+    except links.LinkProblem as problem:
+        return link_problem(request, problem)
+    today = clock.today()
+    away = list(Away.objects.filter(volunteer=volunteer, last_day__gte=today))
+    form = TimeForm(initial=time_initial(volunteer), away=away)
+    if request.method == "POST":
+        asked = request.POST.get("ask", "")
+        if asked == "feed":
+            services.renew_feed(volunteer=volunteer)
+            messages.success(request, "Your calendar has a new address. The old one no longer works.")
+            return redirect("own-page", token)
+        if asked == "leave" and request.POST.get("sure"):
+            services.leave(volunteer=volunteer, today=today, now=clock.now())
+            return render(request, "scheduling/own_page_left.html", {"volunteer": volunteer})
+        form = TimeForm(request.POST, away=away)
+        if asked == "time" and form.is_valid():
+            try:
+                keep = set(request.POST.getlist("keep"))
+                services.save_time(volunteer=volunteer, facts=form.facts(keep), now=clock.now())
+                messages.success(request, "Saved. Thank you for telling us.")
+                return redirect("own-page", token)
+            except Refusal as refusal:
+                refusal.show_on(form)
+        elif asked != "time":
+            messages.error(request, "Nothing was changed: tick the box if you are sure.")
+            return redirect("own-page", token)
+    page = queries.own_page(volunteer, clock.now(), today)
+    context = {"volunteer": volunteer, "page": page, "form": form, "away": away, "today": today}
+    return render(request, "scheduling/own_page.html", context, status=422 if form.errors else 200)
+
+
+@require_safe
+def feed(request: HttpRequest, token: str) -> HttpResponse:
+    """The calendar feed; an address that was renewed or never given answers with no calendar."""
+    try:
+        facts = links.read("feed", token, now=clock.now(), caller=caller_address(request))
+        volunteer = _whose(facts, "feed_counter")
+    except links.LinkProblem as problem:
+        return link_problem(request, problem)
+    body = calendar_feed(f"{settings.ORGANISATION} shifts", queries.feed_events(volunteer, clock.now()))
+    return HttpResponse(body, content_type="text/calendar; charset=utf-8")
+
+
+@require_POST
+@may("keep_volunteers")
+def send(request: HttpRequest, pk: int) -> HttpResponse:
+    volunteer = get_object_or_404(Volunteer.objects.active(), pk=pk)
+    services.send_own_page(volunteer=volunteer, by=account(request), now=clock.now())
+    messages.success(request, f"{volunteer} is being sent the link to their own page.")
+    return redirect("volunteer", pk)
+
+
+def _whose(facts: links.LinkFacts, counter: str) -> Volunteer:
+    volunteer = Volunteer.objects.filter(pk=facts.subject, left_on__isnull=True).first()
+    if volunteer is None:
+        raise links.RevokedLink("This person is no longer with us.")
+    facts.check_counter(getattr(volunteer, counter))
+    return volunteer

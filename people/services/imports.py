@@ -27,7 +27,7 @@ def read_table(*, what: str, name: str, raw: bytes, by: User, now: datetime, tod
         found = rule.read_volunteers(rows, Duty.values, taken)
     else:
         people = {email.lower(): pk for email, pk in Volunteer.objects.values_list("email", "pk")}
-        kinds = {}
+        kinds: dict[str, int] = {}
         for pk, code, kind_name in ClearanceKind.objects.values_list("pk", "code", "name"):
             kinds |= {code.lower(): pk, kind_name.lower(): pk}
         found = rule.read_clearances(rows, people, kinds, today)
@@ -111,8 +111,8 @@ def _rows(raw: bytes, head: tuple[str, ...]) -> list[dict[str, str]]:
             "The letters of this file are not UTF-8. Save it again as “CSV UTF-8” and choose it anew.",
             "file",
         ) from problem
+    reader = csv.DictReader(io.StringIO(text, newline=""), strict=True)
     try:
-        reader = csv.DictReader(io.StringIO(text, newline=""), strict=True)
         names = [(name or "").strip().lower().replace(" ", "_") for name in reader.fieldnames or []]
         reader.fieldnames = names
         missing = [name for name in head[:2] if name not in names]

@@ -9,7 +9,7 @@ from django.urls import reverse
 
 from config import clock
 from config.refusal import Refusal
-from people.models import Clearance, Import, Volunteer
+from people.models import Clearance, Import, User, Volunteer
 from people.services import imports
 from people.services.imports import read_table, take, undo
 
@@ -17,7 +17,7 @@ HEAD = "name,email,phone,duties,adult,home_area,latitude,longitude\n"
 GOOD = 'Imara Venn,imara@example.org,555-0121,"coach,first aider",yes,Mill Green,41.52,-77.6\n'
 
 
-def read(text: str | bytes, by, what="volunteers") -> Import:
+def read(text: str | bytes, by: User, what: str = "volunteers") -> Import:
     raw = text if isinstance(text, bytes) else text.encode()
     return read_table(what=what, name="people.csv", raw=raw, by=by, now=clock.now(), today=clock.today())
 

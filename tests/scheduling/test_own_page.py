@@ -123,7 +123,7 @@ def test_the_feed_lists_her_shifts_and_a_new_address_ends_the_old(stranger, make
     (event,) = calendar.walk("VEVENT")
     # RFC 5546 section 3.2.1: PUBLISH carries no attendee.
     assert calendar["METHOD"] == "PUBLISH" and "ATTENDEE" not in event
-    assert event["DTSTART"].dt == row.shift.clinic.starts_at and event["STATUS"] == "CONFIRMED"
+    assert event.decoded("DTSTART") == row.shift.clinic.starts_at and event["STATUS"] == "CONFIRMED"
 
     stranger.post(address(row.volunteer), {"ask": "feed"})
 

@@ -15,7 +15,13 @@ from scheduling.queries.horizon import broken_assignments
 DAY = date(2027, 1, 1)
 
 
-def dated(months: int | None = 12, from_day: date = date(2000, 1, 1), place: str = "", required: bool = True, kind="x"):
+def dated(
+    months: int | None = 12,
+    from_day: date = date(2000, 1, 1),
+    place: str = "",
+    required: bool = True,
+    kind: str = "x",
+) -> DatedRow:
     return DatedRow(Row("coach", kind, months), place, from_day, required)
 
 

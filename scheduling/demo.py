@@ -8,7 +8,7 @@ from django.db.models import F, Q
 
 from clinics.models import Center, Clinic, Space
 from config import clock
-from people.models import Clearance, ClearanceKind, User, Volunteer
+from people.models import Application, Clearance, ClearanceKind, User, Volunteer
 from people.services.policy import ensure_starter_policy
 from people.services.roles import ensure_roles
 from scheduling.models import Answer, Assignment, Booking, Kit, Note, NoteState, Reply, Shift
@@ -111,6 +111,7 @@ def load_demo(now: datetime | None = None) -> bool:
         _clinic(row, spaces, kits, by, today)
     _lapses_before_clinics()
     _kits_somewhere(kits, spaces)
+    _somebody_would_like_to_help(now)
     # What was answered went out in its time; what still waits for an answer is the worker's first work.
     unanswered = Q(assignment__reply=Reply.NEEDS_ACTION) | Q(booking__answer=Answer.NONE, booking__status="tentative")
     Note.objects.filter(unanswered, clinic__starts_at__gt=now).update(
@@ -235,6 +236,15 @@ def _lapses_before_clinics() -> None:
 def _last_day(volunteer: Volunteer, code: str, day: date) -> None:
     issued_on = day.replace(year=day.year - 1) if (day.month, day.day) != (2, 29) else day - timedelta(days=365)
     Clearance.objects.filter(volunteer=volunteer, kind__code=code).update(issued_on=issued_on, expires_on=day)
+
+
+def _somebody_would_like_to_help(now: datetime) -> None:
+    Application.objects.create(
+        name="Thaddeus Plumb", email="thaddeus@example.org", phone="555-0150", duties=["coach"],
+        languages="English, Spanish", home_area="Quarry Lane", first_referee="Maude Ferriby, 555-0111",
+        second_referee="Ambrose Tully, 555-0112", words="I coached two seasons at my old school.",
+        state=Application.State.NEW, sent_at=now - timedelta(days=1),
+    )  # fmt: skip
 
 
 def _kits_somewhere(kits: dict[str, Kit], spaces: list[list[Space]]) -> None:

@@ -2,6 +2,7 @@ from django.urls import path
 
 from scheduling.views import (
     ahead,
+    applications,
     bookings,
     clinics,
     cover,
@@ -41,6 +42,13 @@ urlpatterns = [
     # By link, no account. Short, because mail programs break long lines.
     path("r/<str:token>/", links.shift_reply, name="shift-reply"),
     path("c/<str:token>/", links.booking_answer, name="booking-answer"),
+    path("join/", applications.join, name="join"),
+    path("join/thank-you/", applications.join_thanks, name="join-thanks"),
+    path("j/<str:token>/", applications.join_link, name="join-link"),
+    path("applications/", applications.application_list, name="applications"),
+    path("applications/<int:pk>/", applications.application, name="application"),
+    path("volunteers/<int:pk>/twins/", applications.twins, name="volunteer-twins"),
+    path("volunteers/<int:pk>/merge/", applications.merge, name="volunteer-merge"),
     path("v/<str:token>/", own_page.own_page, name="own-page"),
     path("f/<str:token>.ics", own_page.feed, name="own-feed"),
     path("volunteers/<int:pk>/send-page/", own_page.send, name="own-page-send"),

@@ -1,9 +1,11 @@
 from people.models.accounts import User
+from people.models.applications import Application
 from people.models.clearances import Clearance, ClearanceEvent, ClearanceKind, ClearanceState, NoticeRung, PolicyRow
 from people.models.imports import Import
 from people.models.volunteers import Duty, Volunteer
 
 __all__ = [
+    "Application",
     "Clearance",
     "ClearanceEvent",
     "ClearanceKind",

@@ -13,7 +13,7 @@ from django.utils.http import urlsafe_base64_encode
 
 from clinics.models import Clinic, Status
 from config import clock, links
-from people.models import Volunteer
+from people.models import Application, Volunteer
 from people.queries.standing import open_book
 from people.rules.standing_words import why_not
 from scheduling.models import BE_THERE_BEFORE, Assignment, Booking, Note, NoteKind, Reply
@@ -26,6 +26,7 @@ __all__ = ["Letter", "Untrue", "letter_for"]
 
 STOP_LINK_DAYS = 180
 OWN_PAGE_DAYS = 180
+APPLY_DAYS = 14
 
 
 class Untrue(Exception):
@@ -241,6 +242,31 @@ def _own_page(note: Note, now: datetime) -> Letter:
     return Letter(note.kind, {"volunteer": volunteer, "link": own_page_link(volunteer, now)})
 
 
+def _application(note: Note) -> Application:
+    if note.application is None:
+        raise Untrue("The application is no longer in the books.")
+    return note.application
+
+
+def _apply_link(note: Note, now: datetime) -> Letter:
+    """Confirming the address, or answering one more question: both by the application's link."""
+    row = _application(note)
+    wanted = Application.State.UNCONFIRMED if note.kind == NoteKind.APPLY_CONFIRM else Application.State.MORE_ASKED
+    if row.state != wanted:
+        raise Untrue(f"The application has gone on: {row.get_state_display()}.")
+    expires_at = now + timedelta(days=APPLY_DAYS)
+    token = links.make("apply", subject=row.pk, counter=row.link_counter, expires_at=expires_at)
+    return Letter(note.kind, {"row": row, "link": links.address("join-link", token)})
+
+
+def _apply_decided(note: Note, now: datetime) -> Letter:
+    row = _application(note)
+    context: dict[str, Any] = {"row": row}
+    if row.state == Application.State.ACCEPTED and row.volunteer is not None:
+        context["link"] = own_page_link(row.volunteer, now)
+    return Letter(note.kind, context)
+
+
 def _booking(note: Note) -> Booking:
     if note.booking is None:
         raise Untrue("The booking is no longer in the books.")
@@ -298,4 +324,8 @@ KINDS: dict[NoteKind, Callable[[Note, datetime], Letter]] = {
     NoteKind.CLEARANCE_NOTICE: _clearance_notice,
     NoteKind.CLINIC_BREAKS: _clinic_breaks,
     NoteKind.OWN_PAGE: _own_page,
+    NoteKind.APPLY_CONFIRM: _apply_link,
+    NoteKind.APPLY_MORE: _apply_link,
+    NoteKind.APPLY_ACCEPTED: _apply_decided,
+    NoteKind.APPLY_DECLINED: _apply_decided,
 }

@@ -7,7 +7,7 @@ from django.db import models
 from django.db.models import Q
 
 from clinics.models import Clinic
-from people.models import ClearanceKind, Volunteer
+from people.models import Application, ClearanceKind, Volunteer
 from scheduling.models.bookings import Booking
 from scheduling.models.shifts import Assignment
 
@@ -31,6 +31,10 @@ class NoteKind(models.TextChoices):
     CLEARANCE_NOTICE = "clearance-notice", "clearance to renew"
     CLINIC_BREAKS = "clinic-breaks", "clearance breaks a clinic"
     PASSWORD_RESET = "password-reset", "new password"
+    APPLY_CONFIRM = "apply-confirm", "address to confirm"
+    APPLY_MORE = "apply-more", "asked for more"
+    APPLY_ACCEPTED = "apply-accepted", "application accepted"
+    APPLY_DECLINED = "apply-declined", "application declined"
     OWN_PAGE = "own-page", "link to their own page"
 
 
@@ -56,6 +60,7 @@ class Note(models.Model):
     booking = models.ForeignKey(Booking, null=True, on_delete=models.CASCADE, related_name="notes")
     assignment = models.ForeignKey(Assignment, null=True, on_delete=models.CASCADE, related_name="notes")
     volunteer = models.ForeignKey(Volunteer, null=True, on_delete=models.CASCADE, related_name="notes")
+    application = models.ForeignKey(Application, null=True, on_delete=models.CASCADE, related_name="notes")
     account = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.CASCADE, related_name="+")
     rung = models.CharField(max_length=20, blank=True)
     # What a note about a clearance speaks of, and the last day it names; another last day makes it untrue.

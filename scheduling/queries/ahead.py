@@ -7,7 +7,7 @@ from datetime import date, datetime, timedelta
 from django.urls import reverse
 
 from clinics.models import Clinic, Status
-from people.models import Clearance, ClearanceState, Duty
+from people.models import Application, Clearance, ClearanceState, Duty
 from scheduling.models import Answer, Booking, Note, NoteState, Reply
 from scheduling.queries.clinics import ClinicLine, clinics_ahead, lines_by_day
 from scheduling.queries.horizon import broken_assignments
@@ -58,6 +58,7 @@ def ahead_page(now: datetime, today: date) -> AheadPage:
         *_kit_needs(now),
         *_note_needs(today),
         *_second_look_needs(today),
+        *_application_needs(today),
     ]
     found.sort(key=lambda need: (need.day, need.rank, need.headline))
     needs = [
@@ -198,6 +199,19 @@ def _second_look_needs(today: date) -> Iterator[Need]:
             detail=f"{str(row.kind).capitalize()}: nobody is told until somebody else confirms what was recorded.",
             action_label="Open the person",
             action_href=reverse("volunteer", args=[row.volunteer_id]),
+        )
+
+
+def _application_needs(today: date) -> Iterator[Need]:
+    count = Application.objects.filter(state=Application.State.NEW).count()
+    if count:
+        yield Need(
+            day=today,
+            rank=6,
+            headline=f"{count} {'person would' if count == 1 else 'people would'} like to help",
+            detail="They have confirmed their address and wait for an answer.",
+            action_label="Look at them",
+            action_href=reverse("applications"),
         )
 
 

@@ -23,7 +23,15 @@ log = logging.getLogger(__name__)
 __all__ = ["SendReport", "send_due", "try_again"]
 
 BATCH = 50
-RELATED = ("clinic__center", "booking__space", "assignment__shift", "volunteer", "account", "clearance_kind")
+RELATED = (
+    "clinic__center",
+    "booking__space",
+    "assignment__shift",
+    "volunteer",
+    "account",
+    "clearance_kind",
+    "application",
+)
 
 
 @dataclass

@@ -6,8 +6,8 @@ from axe_playwright_python.sync_playwright import Axe
 from django.urls import reverse
 from playwright.sync_api import expect
 
-from config import links
-from people.models import User
+from config import clock, links
+from people.models import Application, User
 from scheduling.demo import PASSWORD, load_demo
 from scheduling.models import Assignment, Booking, Shift
 
@@ -23,6 +23,17 @@ def world():
     clinic = row.shift.clinic
     shift = Shift.objects.filter(clinic=clinic, assignments__isnull=True).first()
     assert shift is not None
+    application = Application.objects.create(
+        name="Imarra Venn",
+        email="imarra@example.org",
+        phone="555-0121",
+        duties=["coach"],
+        home_area="Mill Green",
+        first_referee="Maude Ferriby",
+        second_referee="Ambrose Tully",
+        state=Application.State.NEW,
+        sent_at=clock.now(),
+    )
     inside = {
         "ahead": reverse("ahead"),
         "clinics": reverse("clinics"),
@@ -39,6 +50,10 @@ def world():
         "volunteer form": reverse("volunteer-change", args=[row.volunteer_id]),
         "clearance form": reverse("clearance-new", args=[row.volunteer_id]),
         "horizon": reverse("horizon"),
+        "applications": reverse("applications"),
+        "application": reverse("application", args=[application.pk]),
+        "twins": reverse("volunteer-twins", args=[row.volunteer_id]),
+        "import": reverse("import-new"),
         "policy": reverse("policy"),
         "policy change": reverse("policy-change"),
         "ladder": reverse("policy-ladder"),
@@ -52,12 +67,15 @@ def world():
         "booking", subject=booking.pk, counter=booking.link_counter, expires_at=booking.clinic.starts_at
     )
     own_token = links.make("me", subject=row.volunteer_id, counter=0, expires_at=clinic.ends_at)
+    apply_token = links.make("apply", subject=application.pk, counter=0, expires_at=clinic.ends_at)
     stop_token = links.make("reminders", subject=row.volunteer_id, counter=0, expires_at=clinic.ends_at)
     outside = {
         "sign in": reverse("login"),
         "forgotten": reverse("password_reset"),
         "reply": reverse("shift-reply", args=[shift_token]),
         "answer": reverse("booking-answer", args=[booking_token]),
+        "join": reverse("join"),
+        "join link": reverse("join-link", args=[apply_token]),
         "own page": reverse("own-page", args=[own_token]),
         "stop": reverse("stop-reminders", args=[stop_token]),
         "bad link": reverse("shift-reply", args=["made-up"]),

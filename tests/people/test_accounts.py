@@ -72,7 +72,8 @@ OPEN = {
     "home",  # only sends on
     "login", "logout", "password_reset", "password_reset_done", "password_reset_confirm", "password_reset_complete",
     "health-alive", "health-ready",
-    "shift-reply", "booking-answer", "stop-reminders", "own-page", "own-feed",  # by signed link
+    "shift-reply", "booking-answer", "stop-reminders", "own-page", "own-feed", "join-link",  # by signed link
+    "join", "join-thanks",  # the public page
     "mail", "mail-one",  # the demo's mail catcher, on this machine only
 }  # fmt: skip
 

@@ -1,0 +1,67 @@
+"""Somebody who would like to help, before they are a volunteer."""
+
+from django.conf import settings
+from django.contrib.postgres.fields import ArrayField
+from django.db import models
+from django.db.models import Q
+
+from people.models.volunteers import Duty, Volunteer
+
+
+class Application(models.Model):
+    class State(models.TextChoices):
+        UNCONFIRMED = "unconfirmed", "address not confirmed yet"
+        NEW = "new", "to be looked at"
+        MORE_ASKED = "more asked", "asked for more"
+        ACCEPTED = "accepted", "accepted"
+        DECLINED = "declined", "declined"
+
+    name = models.CharField(max_length=120)
+    email = models.EmailField("e-mail")
+    phone = models.CharField("telephone", max_length=40)
+    duties = ArrayField(models.CharField(max_length=20, choices=Duty.choices), default=list)
+    languages = models.CharField(max_length=120, blank=True)
+    home_area = models.CharField(max_length=120)
+    adult = models.BooleanField(default=True)
+    guardian_name = models.CharField(max_length=120, blank=True)
+    guardian_contact = models.CharField(max_length=120, blank=True)
+    first_referee = models.CharField(max_length=200)
+    second_referee = models.CharField(max_length=200)
+    words = models.CharField(max_length=600, blank=True)
+
+    state = models.CharField(max_length=12, choices=State.choices, default=State.UNCONFIRMED)
+    question = models.CharField(max_length=300, blank=True)
+    answer = models.CharField(max_length=600, blank=True)
+    reason = models.CharField(max_length=300, blank=True)
+    decided_by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+")
+    decided_at = models.DateTimeField(null=True)
+    volunteer = models.ForeignKey(Volunteer, null=True, on_delete=models.SET_NULL, related_name="applications")
+    sent_at = models.DateTimeField()
+    link_counter = models.PositiveIntegerField(default=0)
+
+    class Meta:
+        ordering = ["-sent_at"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(adult=True) | (~Q(guardian_name="") & ~Q(guardian_contact="")),
+                name="under_18_names_a_guardian",
+            ),
+            models.CheckConstraint(
+                condition=~Q(state="declined") | ~Q(reason=""), name="a_declined_application_has_a_reason"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+    @property
+    def given_name(self) -> str:
+        return self.name.split()[0]
+
+    @property
+    def duty_words(self) -> str:
+        return ", ".join(str(Duty(duty).label) for duty in self.duties)
+
+    @property
+    def open(self) -> bool:
+        return self.state in (self.State.NEW, self.State.MORE_ASKED)

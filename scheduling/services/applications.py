@@ -1,0 +1,177 @@
+"""Somebody would like to help: confirming the address, asking for more, accepting, declining, merging."""
+
+from datetime import datetime
+
+from django.db import IntegrityError, transaction
+
+from config.refusal import Refusal
+from people.models import Application, Clearance, User, Volunteer
+from scheduling.models import Assignment, Away, Limits, Note, NoteKind, WeeklyWindow
+from scheduling.services.outbox import write_note
+
+__all__ = ["accept", "answer_question", "apply", "ask_for_more", "confirm_address", "decline", "merge_volunteers"]
+
+State = Application.State
+MOST_A_DAY = 5
+
+
+@transaction.atomic
+def apply(*, application: Application, now: datetime) -> Application:
+    """Keep the application and ask the address whether it is theirs. At most five a day for one address."""
+    application.sent_at, application.state = now, State.UNCONFIRMED
+    today = Application.objects.filter(email__iexact=application.email, sent_at__date=now.date()).count()
+    if today >= MOST_A_DAY:
+        raise Refusal.because(
+            "too many", "This address has been used several times today. Look for our mail, or try tomorrow.", "email"
+        )
+    application.save()
+    _note(application, NoteKind.APPLY_CONFIRM, "Confirm the address", now)
+    return application
+
+
+@transaction.atomic
+def confirm_address(*, application: Application, now: datetime) -> Application:
+    row = Application.objects.select_for_update().get(pk=application.pk)
+    if row.state == State.UNCONFIRMED:
+        row.state = State.NEW
+        row.save(update_fields=["state"])
+    return row
+
+
+@transaction.atomic
+def answer_question(*, application: Application, words: str, now: datetime) -> Application:
+    row = Application.objects.select_for_update().get(pk=application.pk)
+    if row.state != State.MORE_ASKED:
+        raise Refusal.because("not asked", "There is no question waiting. Thank you.")
+    if not words.strip():
+        raise Refusal.because("empty", "Write an answer, then send it.", "words")
+    row.answer, row.state = words.strip()[:600], State.NEW
+    row.save(update_fields=["answer", "state"])
+    return row
+
+
+@transaction.atomic
+def ask_for_more(*, application: Application, words: str, by: User, now: datetime) -> Application:
+    row = _open(application)
+    if not words.strip():
+        raise Refusal.because("empty", "Write what you still need to know.", "words")
+    row.question, row.answer, row.state = words.strip(), "", State.MORE_ASKED
+    row.link_counter += 1
+    row.save()
+    _note(row, NoteKind.APPLY_MORE, "Ask for more", now)
+    return row
+
+
+@transaction.atomic
+def decline(*, application: Application, words: str, by: User, now: datetime) -> Application:
+    row = _open(application)
+    if not words.strip():
+        raise Refusal.because("empty", "Write the reason: it goes into the mail.", "words")
+    row.reason = words.strip()
+    return _decide(row, State.DECLINED, by, now)
+
+
+@transaction.atomic
+def accept(*, application: Application, by: User, now: datetime, into: Volunteer | None = None) -> Volunteer:
+    """Make a volunteer of the application, or put what is new into one who is here already.
+
+    Nobody can be asked for a shift by being accepted: that takes clearances.
+    """
+    row = _open(application)
+    if into is not None:
+        volunteer = Volunteer.objects.select_for_update().get(pk=into.pk)
+        volunteer.duties = (
+            list(dict.fromkeys([*volunteer.duties, *row.duties])) if volunteer.adult else volunteer.duties
+        )
+        volunteer.phone = volunteer.phone or row.phone
+        volunteer.home_area = volunteer.home_area or row.home_area
+        volunteer.left_on = None
+        volunteer.save()
+    else:
+        try:
+            with transaction.atomic():
+                volunteer = Volunteer.objects.create(
+                    name=row.name,
+                    email=row.email,
+                    phone=row.phone,
+                    duties=row.duties,
+                    adult=row.adult,
+                    home_area=row.home_area,
+                )
+        except IntegrityError as problem:
+            raise Refusal.because(
+                "here already", f"Somebody with the address {row.email} is here already. Put it into that person."
+            ) from problem
+    row.volunteer = volunteer
+    _decide(row, State.ACCEPTED, by, now)
+    return volunteer
+
+
+@transaction.atomic
+def merge_volunteers(*, keep: Volunteer, other: Volunteer, by: User, now: datetime) -> Volunteer:
+    """Make two records of one person one, with nothing lost: 1 lock, 2 move what is the other's, 3 remove it.
+
+    Refused when the two are at two places at once, since one of the records must then be somebody else's.
+    """
+    if keep.pk == other.pk:
+        raise Refusal.because("same record", "Choose another record to put into this one.")
+    rows = {
+        row.pk: row for row in Volunteer.objects.select_for_update().filter(pk__in=[keep.pk, other.pk]).order_by("pk")
+    }
+    kept, gone = rows[keep.pk], rows[other.pk]
+    try:
+        with transaction.atomic():
+            Clearance.objects.filter(volunteer=gone).update(volunteer=kept)
+            Assignment.objects.filter(volunteer=gone).update(volunteer=kept)
+    except IntegrityError as problem:
+        raise Refusal.because(
+            "two places", f"{kept} and {gone} are down for two clinics at one time, so they can't be one person."
+        ) from problem
+    Note.objects.filter(volunteer=gone).update(volunteer=kept)
+    Application.objects.filter(volunteer=gone).update(volunteer=kept)
+    Away.objects.filter(volunteer=gone).exclude(
+        first_day__in=Away.objects.filter(volunteer=kept).values("first_day")
+    ).update(volunteer=kept)
+    if not WeeklyWindow.objects.filter(volunteer=kept).exists():
+        WeeklyWindow.objects.filter(volunteer=gone).update(volunteer=kept)
+    if not Limits.objects.filter(volunteer=kept).exists():
+        Limits.objects.filter(volunteer=gone).update(volunteer=kept)
+    if kept.adult:
+        kept.duties = list(dict.fromkeys([*kept.duties, *gone.duties]))
+    kept.phone = kept.phone or gone.phone
+    kept.home_area = kept.home_area or gone.home_area
+    if kept.home is None:
+        kept.latitude, kept.longitude = gone.latitude, gone.longitude
+    kept.reminders = kept.reminders and gone.reminders
+    gone.delete()
+    kept.save()
+    return kept
+
+
+def _open(application: Application) -> Application:
+    row = Application.objects.select_for_update().get(pk=application.pk)
+    if not row.open:
+        raise Refusal.because("decided", f"This application is not open: {row.get_state_display()}.")
+    return row
+
+
+def _decide(row: Application, state: Application.State, by: User, now: datetime) -> Application:
+    row.state, row.decided_by, row.decided_at = state, by, now
+    row.link_counter += 1
+    row.save()
+    kind = NoteKind.APPLY_ACCEPTED if state == State.ACCEPTED else NoteKind.APPLY_DECLINED
+    _note(row, kind, "Accepted" if state == State.ACCEPTED else "Declined", now)
+    return row
+
+
+def _note(row: Application, kind: NoteKind, what: str, now: datetime) -> None:
+    write_note(
+        key=f"{kind}:application {row.pk}:link {row.link_counter}",
+        kind=kind,
+        to_name=row.name,
+        to_email=row.email,
+        summary=f"{what}: {row.name}",
+        due_at=now,
+        application=row,
+        volunteer=row.volunteer,
+    )

@@ -1,0 +1,108 @@
+"""From the public page to a shift; a clearance that falls; a policy seen before it is saved. In Chromium."""
+
+from datetime import timedelta
+
+import pytest
+from playwright.sync_api import expect
+
+from config import clock
+from people.models import Clearance, PolicyRow, Volunteer
+from scheduling.models import Assignment
+from scheduling.services.fitness import release_all_unfit
+from scheduling.services.sending import send_due
+from tests.mailbox import Mailbox, link_in
+
+pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.browser]
+
+
+@pytest.fixture
+def box(settings):
+    with Mailbox() as running:
+        settings.EMAIL_BACKEND = "django.core.mail.backends.smtp.EmailBackend"
+        settings.EMAIL_HOST, settings.EMAIL_PORT = "127.0.0.1", running.port
+        yield running
+
+
+def test_application_accepted_cleared_askable(open_page, sign_in, console, admin, policy, make_shift, box):
+    shift = make_shift()
+    phone = open_page(390)
+    phone.goto("/join/")
+    for label, words in (
+        ("Name", "Imara Venn"),
+        ("E-mail", "imara@example.org"),
+        ("Telephone", "555-0121"),
+        ("Where do you live, roughly?", "Mill Green"),
+        ("Somebody who knows you", "Maude Ferriby, 555-0111"),
+        ("Somebody else who knows you", "Ambrose Tully, 555-0112"),
+    ):
+        phone.get_by_label(label, exact=True).fill(words)
+    phone.get_by_label("coach", exact=True).check()
+    phone.get_by_role("button", name="Send").click()
+    expect(phone.get_by_role("heading", level=1)).to_have_text("Thank you. Look for our mail")
+    send_due()
+    phone.goto(link_in(box.wait_for("imara@example.org")))
+    phone.get_by_role("button", name="Yes, it is mine").click()
+
+    office = sign_in(admin)
+    expect(office.get_by_role("heading", name="1 person would like to help")).to_be_visible()
+    office.get_by_role("link", name="Look at them").click()
+    office.get_by_role("link", name="Imara Venn").click()
+    office.get_by_role("button", name="Accept Imara").click()
+    expect(office.get_by_role("status")).to_contain_text("Record what clears them")
+    for kind in ("screening check", "conduct training"):
+        office.get_by_role("link", name="Record a clearance").click()
+        office.get_by_label("What").select_option(label=kind)
+        office.get_by_role("button", name="Save the record").click()
+    office.goto(f"/shifts/{shift.pk}/who/")
+    office.get_by_role("button", name="Ask Imara").click()
+
+    assert Assignment.objects.get().volunteer == Volunteer.objects.get(email="imara@example.org")
+    assert console == []
+
+
+def test_a_lapse_releases_and_somebody_else_is_asked(
+    sign_in, console, coordinator, make_assignment, make_shift, make_clinic, make_volunteer, box
+):
+    row = make_assignment(make_shift(make_clinic(days=6)), make_volunteer("Tobiah Quill", email="tobiah@example.org"))
+    make_volunteer("Imara Venn")
+    desk = sign_in(coordinator)
+    desk.goto(f"/clinics/{row.shift.clinic_id}/")
+    expect(desk.locator("#cover li.cell.accepted")).to_have_count(1)
+    Clearance.objects.filter(volunteer=row.volunteer, kind__code="conduct").update(
+        issued_on=clock.today() - timedelta(days=300), expires_on=clock.today() - timedelta(days=1)
+    )
+
+    release_all_unfit(now=clock.now())
+    send_due()
+
+    assert "You are free" in str(box.wait_for("tobiah@example.org")["Subject"])
+    expect(desk.locator("#cover li.cell.open")).to_have_count(1)  # the open page follows by itself
+    desk.goto("/ahead/")
+    desk.get_by_role("link", name="See who could").click()
+    expect(desk.get_by_text("Conduct training lapsed after")).to_be_visible()
+    desk.get_by_role("button", name="Ask Imara").click()
+    expect(desk.locator("#cover li.cell.asked")).to_have_count(1)
+    assert console == []
+
+
+def test_a_change_of_policy_is_seen_before_it_is_saved(
+    sign_in, console, admin, policy, make_assignment, make_volunteer
+):
+    make_assignment(volunteer=make_volunteer("Tobiah Quill"))
+    before = PolicyRow.objects.count()
+    office = sign_in(admin)
+    office.get_by_role("link", name="Policy").click()
+    office.get_by_role("link", name="Change the policy").click()
+    office.get_by_label("Duty").select_option("coach")
+    office.get_by_label("Clearance").select_option(label="first-aid certificate")
+    office.get_by_label("Good for, in calendar months").fill("24")
+    office.get_by_role("button", name="Show what would change").click()
+    expect(
+        office.get_by_text("1 volunteer would fall out of standing on that day, 1 coming shift would break")
+    ).to_be_visible()
+    assert PolicyRow.objects.count() == before
+    office.get_by_role("button", name="Save this change").click()
+
+    expect(office.get_by_role("status")).to_contain_text("The policy changes on")
+    assert PolicyRow.objects.count() == before + 1
+    assert console == []

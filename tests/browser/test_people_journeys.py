@@ -35,8 +35,8 @@ def test_application_accepted_cleared_askable(open_page, sign_in, console, admin
         ("Somebody who knows you", "Maude Ferriby, 555-0111"),
         ("Somebody else who knows you", "Ambrose Tully, 555-0112"),
     ):
-        phone.get_by_label(label, exact=True).fill(words)
-    phone.get_by_label("coach", exact=True).check()
+        phone.get_by_label(label).first.fill(words)
+    phone.get_by_label("coach").check()
     phone.get_by_role("button", name="Send").click()
     expect(phone.get_by_role("heading", level=1)).to_have_text("Thank you. Look for our mail")
     send_due()
@@ -76,7 +76,8 @@ def test_a_lapse_releases_and_somebody_else_is_asked(
     send_due()
 
     assert "You are free" in str(box.wait_for("tobiah@example.org")["Subject"])
-    expect(desk.locator("#cover li.cell.open")).to_have_count(1)  # the open page follows by itself
+    # The open page follows by itself.
+    expect(desk.locator("#cover li.cell.open")).to_have_count(1, timeout=15_000)
     desk.goto("/ahead/")
     desk.get_by_role("link", name="See who could").click()
     expect(desk.get_by_text("Conduct training lapsed after")).to_be_visible()
@@ -97,9 +98,8 @@ def test_a_change_of_policy_is_seen_before_it_is_saved(
     office.get_by_label("Clearance").select_option(label="first-aid certificate")
     office.get_by_label("Good for, in calendar months").fill("24")
     office.get_by_role("button", name="Show what would change").click()
-    expect(
-        office.get_by_text("1 volunteer would fall out of standing on that day, 1 coming shift would break")
-    ).to_be_visible()
+    told = office.get_by_text("1 volunteer would fall out of standing on that day, 1 coming shift would break")
+    expect(told).to_be_visible()
     assert PolicyRow.objects.count() == before
     office.get_by_role("button", name="Save this change").click()
 

@@ -7,7 +7,8 @@ from django.conf import settings
 from django.core.mail import EmailMultiAlternatives
 from django.template.loader import render_to_string
 
-from scheduling.emails.facts import Untrue, letter_for
+from scheduling.emails.kinds import letter_for
+from scheduling.emails.letter import Untrue
 from scheduling.models import Note
 from scheduling.rules.calendar_part import calendar_part
 

@@ -1,29 +1,26 @@
 """Booking a clinic with a center: the hold, the question to the center, its answer, and changes of mind."""
 
-from dataclasses import dataclass
-from datetime import UTC, date, datetime, time, timedelta
+from datetime import UTC, date, datetime, time
 
 from django.db import IntegrityError, transaction
 
-from clinics.models import AgeBand, Center, Clinic, Space, Status
-from config.refusal import Reason, Refusal
+from clinics.models import AgeBand, Clinic, Space, Status
+from config.refusal import Refusal
 from people.models import User
 from scheduling.models import (
-    KIT_AFTER,
-    KIT_BEFORE,
     SET_UP,
     TAKE_DOWN,
     Answer,
     Booking,
-    Kit,
-    KitBooking,
     NoteKind,
 )
-from scheduling.queries.conflicts import kit_conflict, space_conflict
+from scheduling.queries.conflicts import space_conflict
 from scheduling.rules.local_time import localize
+from scheduling.services.clinic_facts import LONGEST, ClinicFacts, check_facts
+from scheduling.services.holds import hold_kit, hold_space, kit_of
 from scheduling.services.moving import carry_people
 from scheduling.services.outbox import drop_waiting, note_to_center
-from scheduling.services.shifts import duties_for, fit_shifts
+from scheduling.services.shifts import fit_shifts
 from scheduling.words import clinic_words, short_day
 
 __all__ = [
@@ -34,74 +31,6 @@ __all__ = [
     "change_clinic",
     "take_suggestion",
 ]
-
-LONGEST = timedelta(hours=8)
-
-
-@dataclass(frozen=True)
-class ClinicFacts:
-    """What the booking form knows; times are the wall clock at the center."""
-
-    center: Center
-    space: Space
-    day: date
-    starts: time
-    ends: time
-    bands: list[tuple[int, int, int]]  # youngest, oldest, children expected
-    theme: str = ""
-    ratio_table: str = "aca_day_camp"
-    kit: Kit | None = None
-    offer_next: bool = False
-
-
-def check_facts(facts: ClinicFacts, now: datetime) -> tuple[datetime, datetime]:
-    """Start and end as instants; Refusal with every reason why this can't be a clinic."""
-    reasons: list[Reason] = []
-    if facts.space.center_id != facts.center.pk:
-        reasons.append(
-            Reason(
-                "space elsewhere",
-                f"{facts.space.name} belongs to {facts.space.center.name}. Choose a space at {facts.center.name}.",
-                "space",
-            )
-        )
-    moments: list[datetime] = []
-    for field, wall in (("starts", facts.starts), ("ends", facts.ends)):
-        try:
-            moments.append(localize(facts.day, wall, facts.center.tz).astimezone(UTC))
-        except ValueError as problem:
-            reasons.append(Reason("no such time", str(problem), field))
-    if len(moments) == 2:
-        start, end = moments
-        if end <= start:
-            reasons.append(
-                Reason("ends before start", "The end is not after the start. Give an end later that day.", "ends")
-            )
-        elif end - start > LONGEST:
-            reasons.append(Reason("too long", "That is more than 8 hours. Check the end, or book two clinics.", "ends"))
-        if start <= now:
-            reasons.append(
-                Reason("in the past", "That start has already gone by. Choose a day and time to come.", "day")
-            )
-        elif (start - now).days > 731:
-            reasons.append(Reason("too far off", "That is more than two years ahead. Check the year.", "day"))
-    try:
-        duties = duties_for(facts.bands, facts.ratio_table, bool(facts.theme))
-        people = sum(children for _, _, children in facts.bands) + len(duties)
-        if people > facts.space.capacity:
-            reasons.append(
-                Reason(
-                    "too many for the space",
-                    f"{facts.space.name} holds {facts.space.capacity} people; these children and their "
-                    f"{len(duties)} adults make {people}. Expect fewer children or choose a larger space.",
-                    "space",
-                )
-            )
-    except Refusal as refusal:
-        reasons.extend(refusal.reasons)
-    if reasons:
-        raise Refusal(*reasons)
-    return moments[0], moments[1]
 
 
 @transaction.atomic
@@ -122,8 +51,8 @@ def book_clinic(*, facts: ClinicFacts, by: User, now: datetime) -> Clinic:
     )
     _write_bands(clinic, facts.bands)
     fit_shifts(clinic)
-    booking = _hold_space(clinic, facts.space, now)
-    _hold_kit(clinic, facts.kit)
+    booking = hold_space(clinic, facts.space, now)
+    hold_kit(clinic, facts.kit)
     _ask(booking, now)
     return clinic
 
@@ -152,9 +81,9 @@ def change_clinic(*, clinic: Clinic, facts: ClinicFacts, by: User, now: datetime
     AgeBand.objects.filter(clinic=clinic).delete()
     _write_bands(clinic, facts.bands)
     fit_shifts(clinic)
-    _hold_kit(clinic, facts.kit)
+    hold_kit(clinic, facts.kit)
     if moved or new_floor:
-        _ask(_hold_space(clinic, facts.space, now, booking), now)
+        _ask(hold_space(clinic, facts.space, now, booking), now)
     if moved:
         carry_people(clinic, now)
     return clinic
@@ -218,8 +147,8 @@ def take_suggestion(*, booking: Booking, by: User, now: datetime) -> Clinic:
     clinic.status = Status.CONFIRMED
     clinic.revision += 1
     clinic.save()
-    _hold_space(clinic, booking.space, now, booking, answer=Answer.AGREED)
-    _hold_kit(clinic, _kit_of(clinic))
+    hold_space(clinic, booking.space, now, booking, answer=Answer.AGREED)
+    hold_kit(clinic, kit_of(clinic))
     carry_people(clinic, now)
     return clinic
 
@@ -254,59 +183,6 @@ def _write_bands(clinic: Clinic, bands: list[tuple[int, int, int]]) -> None:
         raise Refusal.because(
             "bands overlap", "Two age bands share an age or run backwards. Give each age to one band."
         ) from problem
-
-
-def _hold_space(
-    clinic: Clinic, space: Space, now: datetime, booking: Booking | None = None, answer: str = Answer.NONE
-) -> Booking:
-    period = (clinic.starts_at - SET_UP, clinic.ends_at + TAKE_DOWN)
-    refusal = space_conflict(space, period, but_for=clinic)
-    if refusal is not None:
-        raise refusal
-    booking = booking or Booking(clinic=clinic)
-    booking.clinic, booking.space, booking.period, booking.asked_at = clinic, space, period, now
-    booking.answer = answer
-    booking.status = Status.CONFIRMED if answer == Answer.AGREED else Status.TENTATIVE
-    if answer != Answer.AGREED:
-        booking.answered_at, booking.answer_words = None, ""
-        booking.suggested_start = booking.suggested_end = None
-    if booking.pk:
-        booking.link_counter += 1
-    try:
-        with transaction.atomic():
-            booking.save()
-    except IntegrityError as problem:
-        # Somebody saved between our look and our write: the constraint decided, so name who won.
-        raise space_conflict(space, period, but_for=clinic) or Refusal.because(
-            "space taken",
-            f"{space.name} has just been taken for that time. Choose another time or space.",
-            "space",
-        ) from problem
-    return booking
-
-
-def _hold_kit(clinic: Clinic, kit: Kit | None) -> None:
-    KitBooking.objects.filter(clinic=clinic).exclude(kit=kit).update(status=Status.CANCELLED)
-    if kit is None:
-        return
-    period = (clinic.starts_at - KIT_BEFORE, clinic.ends_at + KIT_AFTER)
-    refusal = kit_conflict(kit, period, but_for=clinic)
-    if refusal is not None:
-        raise refusal
-    try:
-        with transaction.atomic():
-            KitBooking.objects.update_or_create(
-                clinic=clinic, kit=kit, defaults={"period": period, "status": Status.CONFIRMED}
-            )
-    except IntegrityError as problem:
-        raise kit_conflict(kit, period, but_for=clinic) or Refusal.because(
-            "kit taken", f"{kit.name} has just been taken for that time. Choose another kit.", "kit"
-        ) from problem
-
-
-def _kit_of(clinic: Clinic) -> Kit | None:
-    held = KitBooking.objects.exclude(status=Status.CANCELLED).filter(clinic=clinic).select_related("kit").first()
-    return held.kit if held else None
 
 
 def _ask(booking: Booking, now: datetime) -> None:

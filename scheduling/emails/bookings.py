@@ -1,0 +1,46 @@
+"""Letters to a center's contact."""
+
+from datetime import datetime
+from typing import Any
+
+from clinics.models import Clinic, Status
+from config import links
+from scheduling.emails.letter import Letter, Untrue, clinic_context, live_clinic, standing_clinic
+from scheduling.models import Booking, Note
+from scheduling.words import span
+
+__all__ = ["booking_ask", "booking_called_off"]
+
+
+def _booking(note: Note) -> Booking:
+    if note.booking is None:
+        raise Untrue("The booking is no longer in the books.")
+    return note.booking
+
+
+def _booking_context(booking: Booking, clinic: Clinic) -> dict[str, Any]:
+    tz = clinic.center.tz
+    held = span(booking.period.lower.astimezone(tz), booking.period.upper.astimezone(tz))
+    return clinic_context(clinic) | {"booking": booking, "space": booking.space, "held": held}
+
+
+def booking_ask(note: Note, now: datetime) -> Letter:
+    clinic = live_clinic(note, now)
+    booking = _booking(note)
+    if booking.answer:
+        raise Untrue(f"The center has answered: {booking.get_answer_display()}.")
+    if booking.status == Status.CANCELLED:
+        raise Untrue("The hold was given back.")
+    if clinic.starts_at <= now:
+        raise Untrue("The clinic has begun.")
+    token = links.make("booking", subject=booking.pk, counter=booking.link_counter, expires_at=clinic.starts_at)
+    context = _booking_context(booking, clinic) | {"link": links.address("booking-answer", token)}
+    return Letter(note.kind, context)
+
+
+def booking_called_off(note: Note, now: datetime) -> Letter:
+    clinic = standing_clinic(note, now)
+    booking = _booking(note)
+    if booking.status != Status.CANCELLED:
+        raise Untrue("The floor is held again.")
+    return Letter(note.kind, _booking_context(booking, clinic))

@@ -1,0 +1,40 @@
+"""Which letter each kind of note is."""
+
+from collections.abc import Callable
+from datetime import datetime
+
+from scheduling.emails.accounts import apply_decided, apply_link, password_reset
+from scheduling.emails.bookings import booking_ask, booking_called_off
+from scheduling.emails.clearances import clearance_notice, clinic_breaks
+from scheduling.emails.letter import Letter
+from scheduling.emails.own_page import own_page
+from scheduling.emails.shifts import clinic_cancelled, reminder, shift_ask, shift_released
+from scheduling.models import Note, NoteKind
+
+__all__ = ["letter_for"]
+
+KINDS: dict[NoteKind, Callable[[Note, datetime], Letter]] = {
+    NoteKind.SHIFT_ASK: shift_ask,
+    NoteKind.SHIFT_CHANGED: shift_ask,
+    NoteKind.SHIFT_RELEASED: shift_released,
+    NoteKind.CLINIC_CANCELLED: clinic_cancelled,
+    NoteKind.REMINDER: reminder,
+    NoteKind.BOOKING_ASK: booking_ask,
+    NoteKind.BOOKING_CALLED_OFF: booking_called_off,
+    NoteKind.PASSWORD_RESET: password_reset,
+    NoteKind.CLEARANCE_NOTICE: clearance_notice,
+    NoteKind.CLINIC_BREAKS: clinic_breaks,
+    NoteKind.OWN_PAGE: own_page,
+    NoteKind.APPLY_CONFIRM: apply_link,
+    NoteKind.APPLY_MORE: apply_link,
+    NoteKind.APPLY_ACCEPTED: apply_decided,
+    NoteKind.APPLY_DECLINED: apply_decided,
+}
+
+
+def letter_for(note: Note, now: datetime) -> Letter:
+    """Everything the note says as of ``now``; Untrue when it should not go out any more.
+
+    ``note`` needs ``clinic__center``, ``booking__space``, ``assignment__shift`` and ``volunteer`` loaded.
+    """
+    return KINDS[NoteKind(note.kind)](note, now)

@@ -1,0 +1,109 @@
+"""Letters about shifts: asking, moving, releasing, cancelling, reminding."""
+
+from datetime import datetime, timedelta
+
+from django.conf import settings
+
+from clinics.models import Clinic, Status
+from config import links
+from scheduling.emails.letter import Letter, Untrue, assignment_of, clinic_context, live_clinic, standing_clinic
+from scheduling.emails.own_page import own_page_link
+from scheduling.models import Assignment, Note, Reply
+from scheduling.rules.calendar_part import CalendarPart
+
+__all__ = ["clinic_cancelled", "reminder", "shift_ask", "shift_released"]
+
+STOP_LINK_DAYS = 180
+
+
+def shift_link(row: Assignment, clinic: Clinic) -> str:
+    token = links.make("shift", subject=row.pk, counter=row.link_counter, expires_at=clinic.ends_at)
+    return links.address("shift-reply", token)
+
+
+def _part(method: str, note: Note, row: Assignment, clinic: Clinic, link: str = "") -> CalendarPart:
+    context = clinic_context(clinic)
+    lines = [f"Be there at {context['be_there']}. Bring: {clinic.bring}."]
+    if clinic.center.arrival:
+        lines.append(clinic.center.arrival)
+    if link:
+        lines.append(f"Answer here: {link}")
+    host = settings.SITE_URL.split("//", 1)[-1].split(":")[0]
+    return CalendarPart(
+        method=method,
+        uid=f"{row.uid}@{host}",
+        sequence=note.sequence or 0,
+        stamped_at=note.written_at,
+        starts_at=clinic.starts_at,
+        ends_at=clinic.ends_at,
+        summary=f"{settings.ORGANISATION}: {row.shift.get_duty_display()} at {clinic.center.name}",
+        location=f"{clinic.center.name}, {clinic.center.address}",
+        description="\n".join(lines),
+        organizer_email=settings.MAIL_FROM,
+        organizer_name=settings.ORGANISATION,
+        attendee_email=note.to_email,
+        attendee_name=note.to_name,
+        confirmed=clinic.status == Status.CONFIRMED,
+    )
+
+
+def shift_ask(note: Note, now: datetime) -> Letter:
+    clinic = live_clinic(note, now)
+    row, volunteer = assignment_of(note)
+    if row.released_at is not None:
+        raise Untrue("The shift was released.")
+    if row.reply != Reply.NEEDS_ACTION:
+        raise Untrue(f"The answer is known: {row.get_reply_display()}.")
+    if clinic.starts_at <= now:
+        raise Untrue("The clinic has begun.")
+    link = shift_link(row, clinic)
+    context = clinic_context(clinic) | {"volunteer": volunteer, "shift": row.shift, "link": link}
+    return Letter(note.kind, context, _part("REQUEST", note, row, clinic, link))
+
+
+def shift_released(note: Note, now: datetime) -> Letter:
+    clinic = standing_clinic(note, now)
+    row, volunteer = assignment_of(note)
+    if row.live:
+        raise Untrue("The person is on the shift again.")
+    context = clinic_context(clinic) | {"volunteer": volunteer, "shift": row.shift, "because": row.released_because}
+    return Letter(note.kind, context, _part("CANCEL", note, row, clinic))
+
+
+def clinic_cancelled(note: Note, now: datetime) -> Letter:
+    clinic = standing_clinic(note, now)
+    row, volunteer = assignment_of(note)
+    if clinic.status != Status.CANCELLED:
+        raise Untrue("The clinic takes place after all.")
+    context = clinic_context(clinic) | {"volunteer": volunteer, "shift": row.shift}
+    return Letter(note.kind, context, _part("CANCEL", note, row, clinic))
+
+
+def reminder(note: Note, now: datetime) -> Letter:
+    clinic = live_clinic(note, now)
+    row, volunteer = assignment_of(note)
+    if not row.live:
+        raise Untrue("The person is no longer on this shift.")
+    if not volunteer.reminders:
+        raise Untrue("The person asked for no reminders.")
+    if clinic.starts_at <= now:
+        raise Untrue("The clinic has begun.")
+    token = links.make(
+        "reminders",
+        subject=volunteer.pk,
+        counter=volunteer.link_counter,
+        expires_at=now + timedelta(days=STOP_LINK_DAYS),
+    )
+    stop = links.address("stop-reminders", token)
+    context = clinic_context(clinic) | {
+        "volunteer": volunteer,
+        "shift": row.shift,
+        "link": shift_link(row, clinic),
+        "stop": stop,
+        "own_page": own_page_link(volunteer, now),
+        "accepted": row.reply == Reply.ACCEPTED,
+        "when": {"7 days": "in a week", "48 hours": "in two days", "morning": "today"}.get(note.rung, "soon"),
+    }
+    # RFC 8058: one press in the mail program, answered by a POST without cookies.
+    headers = {"List-Unsubscribe": f"<{stop}>", "List-Unsubscribe-Post": "List-Unsubscribe=One-Click"}
+    return Letter(note.kind, context, headers=headers)

@@ -1,0 +1,80 @@
+"""What the booking form knows of a clinic, and every reason why it can't be one."""
+
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, time, timedelta
+
+from clinics.models import Center, Space
+from config.refusal import Reason, Refusal
+from scheduling.models import Kit
+from scheduling.rules.local_time import localize
+from scheduling.services.shifts import duties_for
+
+__all__ = ["LONGEST", "ClinicFacts", "check_facts"]
+
+LONGEST = timedelta(hours=8)
+
+
+@dataclass(frozen=True)
+class ClinicFacts:
+    """What the booking form knows; times are the wall clock at the center."""
+
+    center: Center
+    space: Space
+    day: date
+    starts: time
+    ends: time
+    bands: list[tuple[int, int, int]]  # youngest, oldest, children expected
+    theme: str = ""
+    ratio_table: str = "aca_day_camp"
+    kit: Kit | None = None
+    offer_next: bool = False
+
+
+def check_facts(facts: ClinicFacts, now: datetime) -> tuple[datetime, datetime]:
+    """Start and end as instants; Refusal with every reason why this can't be a clinic."""
+    reasons: list[Reason] = []
+    if facts.space.center_id != facts.center.pk:
+        reasons.append(
+            Reason(
+                "space elsewhere",
+                f"{facts.space.name} belongs to {facts.space.center.name}. Choose a space at {facts.center.name}.",
+                "space",
+            )
+        )
+    moments: list[datetime] = []
+    for field, wall in (("starts", facts.starts), ("ends", facts.ends)):
+        try:
+            moments.append(localize(facts.day, wall, facts.center.tz).astimezone(UTC))
+        except ValueError as problem:
+            reasons.append(Reason("no such time", str(problem), field))
+    if len(moments) == 2:
+        start, end = moments
+        if end <= start:
+            reasons.append(
+                Reason("ends before start", "The end is not after the start. Give an end later that day.", "ends")
+            )
+        elif end - start > LONGEST:
+            reasons.append(Reason("too long", "That is more than 8 hours. Check the end, or book two clinics.", "ends"))
+        if start <= now:
+            reasons.append(
+                Reason("in the past", "That start has already gone by. Choose a day and time to come.", "day")
+            )
+        elif (start - now).days > 731:
+            reasons.append(Reason("too far off", "That is more than two years ahead. Check the year.", "day"))
+    try:
+        duties = duties_for(facts.bands, facts.ratio_table, bool(facts.theme))
+        people = sum(children for _, _, children in facts.bands) + len(duties)
+        if people > facts.space.capacity:
+            reasons.append(
+                Reason(
+                    "too many for the space",
+                    f"{facts.space.name} holds {facts.space.capacity} people; these children and their "
+                    f"{len(duties)} adults make {people}. Expect fewer children or choose a larger space.",
+                    "space",
+                )
+            )
+    except Refusal as refusal:
+        reasons.extend(refusal.reasons)
+    if reasons:
+        raise Refusal(*reasons)
+    return moments[0], moments[1]

@@ -21,6 +21,7 @@ def timetable(sender: Celery, **kwargs: object) -> None:
             "schedule": settings.PLAN_EVERY_SECONDS,
             "options": {"expires": settings.PLAN_EVERY_SECONDS},
         },
+        "purge-leavers": {"task": "scheduling.forget_leavers", "schedule": 24 * 3600},
         "look-at-clearances": {
             "task": "scheduling.look_at_clearances",
             "schedule": settings.LOOK_EVERY_SECONDS,

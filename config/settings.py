@@ -252,6 +252,8 @@ CELERY_BROKER_TRANSPORT_OPTIONS = {"socket_timeout": 5, "socket_connect_timeout"
 CELERY_TIMEZONE = "UTC"
 # Beat's pace in seconds: it only wakes; the tables hold the truth.
 PLAN_EVERY_SECONDS = env.int("PLAN_EVERY_SECONDS", default=300)
+# How long the name of a volunteer who left is kept. Check your local law on records of work with children.
+RETENTION_MONTHS = env.int("RETENTION_MONTHS", default=84)
 LOOK_EVERY_SECONDS = env.int("LOOK_EVERY_SECONDS", default=3600)
 SEND_EVERY_SECONDS = env.int("SEND_EVERY_SECONDS", default=30)
 

@@ -1,11 +1,13 @@
 """What the worker does when woken. Names are contracts; each may run twice without harm."""
 
 from celery import shared_task
+from django.conf import settings
 
 from config import clock
 from scheduling.services.fitness import release_all_unfit
 from scheduling.services.notices import plan_notices
 from scheduling.services.reminders import plan_reminders
+from scheduling.services.retention import forget_leavers
 from scheduling.services.sending import send_due
 
 
@@ -24,3 +26,8 @@ def look_at_clearances() -> None:
     now = clock.now()
     release_all_unfit(now=now)
     plan_notices(now=now)
+
+
+@shared_task(name="scheduling.forget_leavers")
+def forget() -> None:
+    forget_leavers(today=clock.today(), months=settings.RETENTION_MONTHS, now=clock.now())

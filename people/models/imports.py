@@ -11,6 +11,7 @@ class Import(models.Model):
 
     class State(models.TextChoices):
         READ = "read", "read, not taken yet"
+        TAKING = "taking", "being taken"
         TAKEN = "taken", "taken"
         UNDONE = "undone", "undone"
 
@@ -21,6 +22,7 @@ class Import(models.Model):
     bad = models.JSONField(default=list)
     made = models.JSONField(default=list, help_text="Numbers of the rows that were written.")
     by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+")
+    trouble = models.CharField(max_length=300, blank=True)
     read_at = models.DateTimeField()
     taken_at = models.DateTimeField(null=True)
 

@@ -62,6 +62,7 @@ class Volunteer(models.Model):
     latitude = models.FloatField(null=True, blank=True, validators=[MinValueValidator(-90), MaxValueValidator(90)])
     longitude = models.FloatField(null=True, blank=True, validators=[MinValueValidator(-180), MaxValueValidator(180)])
     left_on = models.DateField("left on", null=True, blank=True)
+    forgotten = models.BooleanField(default=False, editable=False)
     reminders = models.BooleanField("wants reminders by mail", default=True)
     link_counter = models.PositiveIntegerField(default=0, editable=False)
     # Raised to renew the private address of the calendar feed; the old one then stops.

@@ -2,16 +2,32 @@
 
 import csv
 import io
+import logging
 from datetime import date, datetime
+from functools import partial
 
+from celery import current_app
+from django.core.cache import cache
 from django.db import IntegrityError, transaction
 from django.db.models import ProtectedError
+from kombu.exceptions import OperationalError
 
 from config.refusal import Refusal
 from people.models import Clearance, ClearanceKind, Duty, Import, User, Volunteer
 from people.rules import volunteer_rows as rule
 
-__all__ = ["MOST_BYTES", "MOST_ROWS", "check_size", "read_table", "take", "undo"]
+__all__ = [
+    "MOST_BYTES",
+    "MOST_ROWS",
+    "check_size",
+    "progress",
+    "read_table",
+    "start_taking",
+    "take_in_pieces",
+    "undo",
+]
+
+log = logging.getLogger(__name__)
 
 MOST_BYTES = 10 * 1024 * 1024
 MOST_ROWS = 50_000
@@ -42,32 +58,68 @@ def read_table(*, what: str, name: str, raw: bytes, by: User, now: datetime, tod
 
 
 @transaction.atomic
-def take(*, table: Import, by: User, now: datetime) -> Import:
-    """Write every good row, or none. Taking it twice writes it once."""
+def start_taking(*, table: Import, by: User, now: datetime) -> Import:
+    """Mark the table as being taken and wake the worker; a second press changes nothing.
+
+    Raises Refusal for a table that was undone.
+    """
     row = Import.objects.select_for_update().get(pk=table.pk)
-    if row.state == Import.State.TAKEN:
-        return row
     if row.state == Import.State.UNDONE:
         raise Refusal.because("undone", "This table was taken and undone. Read the file again to take it anew.")
+    if row.state != Import.State.TAKEN:
+        row.state, row.by, row.trouble = Import.State.TAKING, by, ""
+        row.save(update_fields=["state", "by", "trouble"])
+        transaction.on_commit(partial(_wake, row.pk), robust=True)
+    return row
+
+
+def take_in_pieces(*, table: Import, now: datetime) -> Import:
+    """Write every good row, or none, telling how far it is. Taking it twice writes it once."""
     try:
-        with transaction.atomic():
-            if row.what == Import.What.VOLUNTEERS:
-                made: list[Volunteer] | list[Clearance] = Volunteer.objects.bulk_create(
-                    (Volunteer(**facts) for facts in row.rows), batch_size=BATCH
-                )
-            else:
-                made = Clearance.objects.bulk_create(
-                    (Clearance(recorded_by=by, **facts) for facts in row.rows), batch_size=BATCH
-                )
-    except IntegrityError as problem:
-        raise Refusal.because(
-            "changed since",
-            "Somebody has added one of these since the file was read, so nothing was taken. Read the file again.",
-        ) from problem
-    row.made = [one.pk for one in made]
-    row.state, row.taken_at = Import.State.TAKEN, now
+        return _take(table, now)
+    except IntegrityError:
+        trouble = "Somebody has added one of these since the file was read, so nothing was taken. Read the file again."
+        Import.objects.filter(pk=table.pk).update(state=Import.State.READ, trouble=trouble)
+        table.refresh_from_db()
+        return table
+    finally:
+        cache.delete(_progress_key(table.pk))
+
+
+def progress(table: Import) -> int:
+    """How many rows are written so far; told outside the transaction, which others can't see into."""
+    return int(cache.get(_progress_key(table.pk), 0))
+
+
+@transaction.atomic
+def _take(table: Import, now: datetime) -> Import:
+    row = Import.objects.select_for_update().get(pk=table.pk)
+    if row.state != Import.State.TAKING:
+        return row
+    model: type[Volunteer] | type[Clearance] = Volunteer if row.what == Import.What.VOLUNTEERS else Clearance
+    more = {} if model is Volunteer else {"recorded_by_id": row.by_id}
+    made: list[int] = []
+    for start in range(0, len(row.rows), BATCH):
+        piece = [model(**facts, **more) for facts in row.rows[start : start + BATCH]]
+        made += [one.pk for one in model._default_manager.bulk_create(piece)]  # type: ignore[arg-type]
+        cache.set(_progress_key(row.pk), len(made), 3600)
+    row.made, row.state, row.taken_at = made, Import.State.TAKEN, now
     row.save()
     return row
+
+
+def _progress_key(pk: int) -> str:
+    return f"import-progress:{pk}"
+
+
+def _wake(pk: int) -> None:
+    try:
+        current_app.send_task("people.take_import", args=[pk], retry=False)
+    except OperationalError as problem:
+        log.warning("The worker could not be woken (%s); press once more when Redis is back.", problem)
+        Import.objects.filter(pk=pk, state=Import.State.TAKING).update(
+            state=Import.State.READ, trouble="The worker could not be reached. Try once more in a minute."
+        )
 
 
 @transaction.atomic

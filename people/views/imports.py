@@ -57,11 +57,13 @@ def import_one(request: HttpRequest, pk: int) -> HttpResponse:
     context = {
         "here": "volunteers",
         "table": table,
+        "done": imports.progress(table),
         "bad": Paginator(table.bad, 50).get_page(request.GET.get("page")),
         "sample": table.rows[:10],
         "columns": list(table.rows[0]) if table.rows else [],
     }
-    return render(request, "people/import.html", context)
+    part = request.htmx and request.GET.get("part") == "state"  # type: ignore[attr-defined]
+    return render(request, "people/_import_state.html" if part else "people/import.html", context)
 
 
 @require_POST
@@ -70,8 +72,7 @@ def import_act(request: HttpRequest, pk: int) -> HttpResponse:
     table = get_object_or_404(Import, pk=pk)
     try:
         if request.POST.get("act") == "take":
-            row = imports.take(table=table, by=account(request), now=clock.now())
-            messages.success(request, f"{len(row.made)} {row.what} are taken.")
+            imports.start_taking(table=table, by=account(request), now=clock.now())
         elif request.POST.get("act") == "undo":
             count = imports.undo(table=table, by=account(request))
             messages.success(request, f"{count} {table.what} are taken back.")

@@ -2,6 +2,7 @@
 
 import io
 import time
+from datetime import datetime
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
@@ -11,7 +12,7 @@ from config import clock
 from config.refusal import Refusal
 from people.models import Clearance, Import, User, Volunteer
 from people.services import imports
-from people.services.imports import read_table, take, undo
+from people.services.imports import read_table, start_taking, take_in_pieces, undo
 
 HEAD = "name,email,phone,duties,adult,home_area,latitude,longitude\n"
 GOOD = 'Imara Venn,imara@example.org,555-0121,"coach,first aider",yes,Mill Green,41.52,-77.6\n'
@@ -20,6 +21,11 @@ GOOD = 'Imara Venn,imara@example.org,555-0121,"coach,first aider",yes,Mill Green
 def read(text: str | bytes, by: User, what: str = "volunteers") -> Import:
     raw = text if isinstance(text, bytes) else text.encode()
     return read_table(what=what, name="people.csv", raw=raw, by=by, now=clock.now(), today=clock.today())
+
+
+def take(table: Import, by: User, now: datetime) -> Import:
+    start_taking(table=table, by=by, now=now)
+    return take_in_pieces(table=table, now=now)
 
 
 def test_nothing_is_saved_until_it_is_taken_and_one_press_undoes_it(admin):
@@ -71,9 +77,9 @@ def test_somebody_added_meanwhile_means_nothing_is_half_saved(admin, make_volunt
     table = read(HEAD + GOOD + "B,b@example.org,,coach,,,,\n", admin)
     make_volunteer("Came First", email="b@example.org")
 
-    with pytest.raises(Refusal, match="nothing was taken"):
-        take(table=table, by=admin, now=clock.now())
+    row = take(table=table, by=admin, now=clock.now())
 
+    assert row.state == Import.State.READ and "nothing was taken" in row.trouble
     assert Volunteer.objects.count() == 1
 
 
@@ -137,7 +143,10 @@ def test_the_pages_lead_from_a_file_to_volunteers_and_back(admin, signed_in):
     assert "1 volunteers can be taken, 1 row can’t" in page and "Line 3" in page
     table = Import.objects.get()
     client.post(reverse("import-act", args=[table.pk]), {"act": "take"})
+    assert "0 of 1 volunteers so far" in client.get(reverse("import", args=[table.pk])).content.decode()
+    take_in_pieces(table=table, now=clock.now())
     assert Volunteer.objects.count() == 1
+    assert "1 volunteers are taken" in client.get(reverse("import", args=[table.pk])).content.decode()
     client.post(reverse("import-act", args=[table.pk]), {"act": "undo"})
     assert Volunteer.objects.count() == 0
 
@@ -159,3 +168,12 @@ def test_twenty_thousand_rows_are_read_and_taken(admin):
 
     print(f"20,000 rows in {time.monotonic() - began:.1f} s")
     assert Volunteer.objects.count() == 20_000
+
+
+def test_an_undone_table_is_not_taken_again(admin):
+    table = read(HEAD + GOOD, admin)
+    take(table=table, by=admin, now=clock.now())
+    undo(table=table, by=admin)
+
+    with pytest.raises(Refusal, match="Read the file again"):
+        start_taking(table=table, by=admin, now=clock.now())

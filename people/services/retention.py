@@ -1,0 +1,37 @@
+"""When a volunteer's time with us is long over, what names them goes; what was done stays without a name."""
+
+from datetime import date, datetime
+
+from django.db import transaction
+
+from people.models import Application, Clearance, ClearanceEvent, Purge, Volunteer
+from people.rules.evidence import expires_on
+
+__all__ = ["due_to_go", "purge_leavers"]
+
+
+def due_to_go(*, today: date, months: int) -> list[int]:
+    """Numbers of the volunteers who left ``months`` calendar months ago or longer and are still named."""
+    rows = Volunteer.objects.filter(left_on__isnull=False, forgotten=False).values_list("pk", "left_on")
+    return [pk for pk, left_on in rows if left_on is not None and (expires_on(left_on, months) or today) < today]
+
+
+@transaction.atomic
+def purge_leavers(*, today: date, months: int, now: datetime) -> int:
+    """Forget them: clearances with their history, applications, name, address, telephone and home area.
+
+    Their shifts stay, nameless, so that hours given still count. Leaves a record of how many, never of whom.
+    Running it twice is harmless.
+    """
+    ids = due_to_go(today=today, months=months)
+    for row in Volunteer.objects.select_for_update().filter(pk__in=ids):
+        Application.objects.filter(volunteer=row).delete()
+        Clearance.objects.filter(volunteer=row).delete()
+        ClearanceEvent.objects.filter(volunteer_id=row.pk).delete()
+        row.name, row.email, row.phone = "Former volunteer", f"former-{row.pk}@example.invalid", ""
+        row.home_area, row.latitude, row.longitude = "", None, None
+        row.reminders, row.forgotten = False, True
+        row.save()
+    if ids:
+        Purge.objects.create(at=now, what="volunteers who left", count=len(ids))
+    return len(ids)

@@ -1,0 +1,27 @@
+"""Forgets volunteers who left longer ago than the organisation keeps their names."""
+
+from argparse import ArgumentParser
+from typing import Any
+
+from django.conf import settings
+from django.core.management.base import BaseCommand
+
+from config import clock
+from people.services.retention import due_to_go
+from scheduling.services.retention import forget_leavers
+
+
+class Command(BaseCommand):
+    help = __doc__
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("--dry-run", action="store_true", help="Say how many, and forget nobody.")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        months = settings.RETENTION_MONTHS
+        if options["dry_run"]:
+            count = len(due_to_go(today=clock.today(), months=months))
+            self.stdout.write(f"{count} who left more than {months} months ago would be forgotten.")
+            return
+        count = forget_leavers(today=clock.today(), months=months, now=clock.now())
+        self.stdout.write(f"{count} who left more than {months} months ago are forgotten.")

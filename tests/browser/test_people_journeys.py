@@ -11,6 +11,7 @@ from scheduling.models import Assignment
 from scheduling.services.fitness import release_all_unfit
 from scheduling.services.sending import send_due
 from tests.mailbox import Mailbox, link_in
+from tests.workers import Worker
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.browser]
 
@@ -105,4 +106,28 @@ def test_a_change_of_policy_is_seen_before_it_is_saved(
 
     expect(office.get_by_role("status")).to_contain_text("The policy changes on")
     assert PolicyRow.objects.count() == before + 1
+    assert console == []
+
+
+def test_a_table_is_taken_by_the_worker_while_the_page_follows(sign_in, console, admin, policy, box):
+    head = "name,email,phone,duties,adult,home_area,latitude,longitude\n"
+    lines = [f"Person {n},person{n}@example.org,555-0101,coach,yes,Larkmoor,41.5,-77.5\n" for n in range(6000)]
+    lines[100] = "Person 100,broken,,coach,,,,\n"
+    office = sign_in(admin)
+    office.goto("/volunteers/import/")
+    office.get_by_label("CSV file").set_input_files(
+        {"name": "people.csv", "mimeType": "text/csv", "buffer": (head + "".join(lines)).encode()}
+    )
+    office.get_by_role("button", name="Read the file").click()
+    expect(office.get_by_text("Line 102")).to_be_visible()
+    assert not Volunteer.objects.exists()
+
+    with Worker(SMTP_PORT=box.port):
+        office.get_by_role("button", name="Take 5999 volunteers").click()
+        expect(office.get_by_text("5999 volunteers are taken.")).to_be_visible(timeout=30_000)
+
+    assert Volunteer.objects.count() == 5999
+    office.get_by_role("button", name="Undo this import").click()
+    expect(office.get_by_text("The import is undone.")).to_be_visible()
+    assert not Volunteer.objects.exists()
     assert console == []

@@ -12,6 +12,8 @@ from typing import Any
 from django.conf import settings
 from django.db import connection
 
+from config.demo import end_with_parent
+
 __all__ = ["Worker", "test_database_url"]
 
 READY = b"ready."
@@ -58,7 +60,14 @@ class Worker:
             command += ["-B", "-s", str(self._log.with_suffix(".beat"))]
         self._log.write_bytes(b"")
         with self._log.open("ab") as log:
-            self._process = subprocess.Popen(command, env=self._env, stdout=log, stderr=log, start_new_session=True)
+            self._process = subprocess.Popen(
+                command,
+                env=self._env,
+                stdout=log,
+                stderr=log,
+                start_new_session=True,
+                preexec_fn=end_with_parent,  # a killed test run must leave no worker behind
+            )
         end = time.monotonic() + seconds
         while READY not in self._log.read_bytes():
             if self._process.poll() is not None or time.monotonic() > end:

@@ -2,8 +2,10 @@
 
 import time
 
+import pgtrigger
 import pytest
 from django.core.management import call_command
+from django.db import connection
 from django.http import HttpRequest, HttpResponse
 from django.test import override_settings
 from django.urls import path, reverse
@@ -28,12 +30,15 @@ def test_standing_of_twenty_thousand_on_one_day_and_over_twelve_months():
     for number in (1, 2):
         kind = ClearanceKind.objects.create(code=f"extra{number}", name=f"extra {number}")
         PolicyRow.objects.create(duty="coach", kind=kind, months=24)
-        Clearance.objects.bulk_create(
-            Clearance(volunteer_id=pk, kind=kind, issued_on=clock.today())
-            for pk in Volunteer.objects.values_list("pk", flat=True)
-        )
+        with pgtrigger.ignore():
+            Clearance.objects.bulk_create(
+                Clearance(volunteer_id=pk, kind=kind, issued_on=clock.today())
+                for pk in Volunteer.objects.values_list("pk", flat=True)
+            )
     kind = ClearanceKind.objects.get(code="first_aid")
     PolicyRow.objects.create(duty="coach", kind=kind, months=24)
+    with connection.cursor() as cursor:
+        cursor.execute("ANALYZE")
     ids = list(Volunteer.objects.values_list("pk", flat=True))
     today = clock.today()
 

@@ -9,6 +9,7 @@ from clinics.models import Status
 from config import links
 from people.models import Volunteer
 from people.queries.standing import open_book
+from people.rules.standing import WORST_FIRST
 from scheduling.models import Assignment, Reply
 from scheduling.rules.calendar_part import FeedEvent
 from scheduling.words import long_day, span
@@ -89,7 +90,7 @@ def _due(volunteer: Volunteer, today: date) -> list[Due]:
     """Each clearance that some duty of theirs needs, what needs renewing first."""
     book = open_book([volunteer.pk])
     found: dict[str, Due] = {}
-    order = ("refused", "missing", "lapsed", "awaiting", "lapsing", "in date")
+    order = WORST_FIRST
     for duty in volunteer.duties:
         standing = book.on(volunteer.pk, duty, today)
         for kind, state, _ in standing.reasons:

@@ -39,21 +39,8 @@ def calendar_part(facts: CalendarPart) -> bytes:
     for moment in (facts.stamped_at, facts.starts_at, facts.ends_at):
         if moment.tzinfo is None:
             raise ValueError("Calendar times must know their zone.")
-    calendar = Calendar()
-    calendar.add("prodid", "-//Whistlestop//Clinics//EN")
-    calendar.add("version", "2.0")
-    calendar.add("calscale", "GREGORIAN")
-    calendar.add("method", facts.method)
-    event = Event()
-    event.add("uid", facts.uid)
-    event.add("sequence", facts.sequence)
-    event.add("dtstamp", facts.stamped_at.astimezone(UTC))
-    event.add("dtstart", facts.starts_at.astimezone(UTC))
-    event.add("dtend", facts.ends_at.astimezone(UTC))
-    event.add("summary", facts.summary)
-    event.add("location", facts.location)
-    event.add("description", facts.description)
-    event.add("status", _status(facts))
+    calendar = _calendar(facts.method)
+    event = _event(facts, _status(facts))
     organizer = vCalAddress(f"mailto:{facts.organizer_email}")
     organizer.params["CN"] = vText(facts.organizer_name)
     event.add("organizer", organizer)
@@ -85,26 +72,35 @@ class FeedEvent:
 
 def calendar_feed(name: str, events: Iterable[FeedEvent]) -> bytes:
     """A feed: METHOD PUBLISH without attendees (RFC 5546 section 3.2.1), named for programs that show a name."""
+    calendar = _calendar("PUBLISH")
+    calendar.add("name", name)  # RFC 7986 section 5.1
+    calendar.add("refresh-interval", timedelta(hours=1))  # RFC 7986 section 5.7
+    for facts in events:
+        calendar.add_component(_event(facts, facts.status))
+    return bytes(calendar.to_ical())
+
+
+def _calendar(method: str) -> Calendar:
     calendar = Calendar()
     calendar.add("prodid", "-//Whistlestop//Clinics//EN")
     calendar.add("version", "2.0")
     calendar.add("calscale", "GREGORIAN")
-    calendar.add("method", "PUBLISH")
-    calendar.add("name", name)  # RFC 7986 section 5.1
-    calendar.add("refresh-interval", timedelta(hours=1))  # RFC 7986 section 5.7
-    for facts in events:
-        event = Event()
-        event.add("uid", facts.uid)
-        event.add("sequence", facts.sequence)
-        event.add("dtstamp", facts.stamped_at.astimezone(UTC))
-        event.add("dtstart", facts.starts_at.astimezone(UTC))
-        event.add("dtend", facts.ends_at.astimezone(UTC))
-        event.add("summary", facts.summary)
-        event.add("location", facts.location)
-        event.add("description", facts.description)
-        event.add("status", facts.status)
-        calendar.add_component(event)
-    return bytes(calendar.to_ical())
+    calendar.add("method", method)
+    return calendar
+
+
+def _event(facts: CalendarPart | FeedEvent, status: str) -> Event:
+    event = Event()
+    event.add("uid", facts.uid)
+    event.add("sequence", facts.sequence)
+    event.add("dtstamp", facts.stamped_at.astimezone(UTC))
+    event.add("dtstart", facts.starts_at.astimezone(UTC))
+    event.add("dtend", facts.ends_at.astimezone(UTC))
+    event.add("summary", facts.summary)
+    event.add("location", facts.location)
+    event.add("description", facts.description)
+    event.add("status", status)
+    return event
 
 
 def _status(facts: CalendarPart) -> str:

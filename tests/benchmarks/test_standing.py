@@ -6,22 +6,14 @@ import pgtrigger
 import pytest
 from django.core.management import call_command
 from django.db import connection
-from django.http import HttpRequest, HttpResponse
 from django.test import override_settings
-from django.urls import path, reverse
+from django.urls import reverse
 
-from config import clock, urls
+from config import clock
 from people.models import Clearance, ClearanceKind, PolicyRow, Volunteer
 from people.queries.standing import open_book
 from people.rules import standing as rule
 from tests.benchmarks.conftest import p95_ms, report
-
-
-def empty(request: HttpRequest) -> HttpResponse:
-    return HttpResponse("")
-
-
-urlpatterns = [*urls.urlpatterns, path("empty/", empty)]
 
 
 @pytest.mark.django_db
@@ -66,7 +58,7 @@ def test_standing_of_twenty_thousand_on_one_day_and_over_twelve_months():
 
 @pytest.mark.django_db
 @pytest.mark.parametrize("volunteers", [200, 20_000])
-@override_settings(ROOT_URLCONF=__name__)
+@override_settings(ROOT_URLCONF="tests.benchmarks.urls")
 def test_the_horizon_page(coordinator, signed_in, volunteers):
     call_command("load_scale", volunteers=volunteers, clinics=volunteers // 4 if volunteers < 1000 else 1000, seed=1)
     client = signed_in(coordinator)

@@ -54,6 +54,14 @@ class Mailbox:
         self.messages.append(message)
         return "250 Message accepted"
 
+    def wait_until(self, count: int, seconds: float = 30) -> None:
+        """Return once ``count`` messages have come; fails when they have not within ``seconds``."""
+        end = time.monotonic() + seconds
+        while len(self.messages) < count:
+            if time.monotonic() > end:
+                raise AssertionError(f"{len(self.messages)} of {count} messages came within {seconds} s.")
+            time.sleep(0.02)
+
     def to(self, address: str) -> list[EmailMessage]:
         return [message for message in self.messages if address in str(message["To"])]
 

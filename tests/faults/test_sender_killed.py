@@ -50,8 +50,7 @@ def test_a_worker_killed_in_the_middle_loses_no_note_and_repeats_at_most_one(wri
     write(40)
     with Mailbox(seconds=0.05) as box, Worker(SMTP_PORT=box.port, NOTE_LEASE_SECONDS=2) as worker:
         wake_sender()
-        while len(box.messages) < 12:
-            time.sleep(0.02)
+        box.wait_until(12)
         worker.kill()
         assert 12 <= len(box.messages) < 40
         time.sleep(2.1)  # the dead worker's claim runs out

@@ -179,8 +179,8 @@ CONTENT_SECURITY_POLICY = {
         "manifest-src": [SELF],
     }
 }
-# Signed links sit in addresses, so no page may hand its address to another site. Pages by link go further
-# and send no-referrer (config.middleware); same-origin elsewhere, since the CSRF check over https reads it.
+# Signed links sit in addresses, so no page hands its address to another site. Not "no-referrer": browsers then
+# send forms without an origin, and the CSRF check would refuse them.
 SECURE_REFERRER_POLICY = "same-origin"
 SECURE_CONTENT_TYPE_NOSNIFF = True
 X_FRAME_OPTIONS = "DENY"

@@ -2,17 +2,15 @@
 
 import csv
 import io
-import logging
 from datetime import date, datetime
 from functools import partial
 
-from celery import current_app
 from django.core.cache import cache
 from django.db import IntegrityError, transaction
 from django.db.models import ProtectedError
-from kombu.exceptions import OperationalError
 
 from config.refusal import Refusal
+from config.wake import wake
 from people.models import Clearance, ClearanceKind, Duty, Import, User, Volunteer
 from people.rules import volunteer_rows as rule
 
@@ -26,8 +24,6 @@ __all__ = [
     "take_in_pieces",
     "undo",
 ]
-
-log = logging.getLogger(__name__)
 
 MOST_BYTES = 10 * 1024 * 1024
 MOST_ROWS = 50_000
@@ -113,10 +109,7 @@ def _progress_key(pk: int) -> str:
 
 
 def _wake(pk: int) -> None:
-    try:
-        current_app.send_task("people.take_import", args=[pk], retry=False)
-    except OperationalError as problem:
-        log.warning("The worker could not be woken (%s); press once more when Redis is back.", problem)
+    if not wake("people.take_import", pk):
         Import.objects.filter(pk=pk, state=Import.State.TAKING).update(
             state=Import.State.READ, trouble="The worker could not be reached. Try once more in a minute."
         )

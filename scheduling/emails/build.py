@@ -27,7 +27,7 @@ def build(note: Note, now: datetime) -> EmailMultiAlternatives:
     mail = EmailMultiAlternatives(
         subject=subject,
         body=render_to_string(f"{folder}/body.txt", context).strip() + "\n",
-        from_email=settings.DEFAULT_FROM_EMAIL,
+        from_email=_named(settings.ORGANISATION, settings.MAIL_FROM),
         to=[_named(note.to_name, note.to_email)],
         headers={
             "Message-ID": note.message_id,
@@ -45,6 +45,8 @@ def build(note: Note, now: datetime) -> EmailMultiAlternatives:
 
 
 def _named(name: str, email: str) -> str:
-    local, _, domain = email.rpartition("@")
-    # A name is whatever somebody typed; a line break in it must not become a header.
-    return str(Address(display_name=" ".join(name.split()), username=local, domain=domain))
+    """Name and address as one header value; raises ValueError or HeaderParseError for no address.
+
+    A name is whatever somebody typed: a line break in it must not become a header, nor a comma a second person.
+    """
+    return str(Address(display_name=" ".join(name.split()), addr_spec=email))

@@ -1,6 +1,7 @@
 """Letters about shifts: asking, moving, releasing, cancelling, reminding."""
 
 from datetime import datetime, timedelta
+from typing import Any
 
 from django.conf import settings
 
@@ -9,7 +10,9 @@ from config import links
 from scheduling.emails.letter import Letter, Untrue, assignment_of, clinic_context, live_clinic, standing_clinic
 from scheduling.emails.own_page import own_page_link
 from scheduling.models import Assignment, Note, Reply
+from scheduling.queries.outbox import later_reminder_due
 from scheduling.rules.calendar_part import CalendarPart
+from scheduling.words import when_words
 
 __all__ = ["clinic_cancelled", "reminder", "shift_ask", "shift_released"]
 
@@ -21,8 +24,8 @@ def shift_link(row: Assignment, clinic: Clinic) -> str:
     return links.address("shift-reply", token)
 
 
-def _part(method: str, note: Note, row: Assignment, clinic: Clinic, link: str = "") -> CalendarPart:
-    context = clinic_context(clinic)
+def _part(method: str, note: Note, row: Assignment, context: dict[str, Any]) -> CalendarPart:
+    clinic, link = context["clinic"], context.get("link")
     lines = [f"Be there at {context['be_there']}. Bring: {clinic.bring}."]
     if clinic.center.arrival:
         lines.append(clinic.center.arrival)
@@ -58,7 +61,7 @@ def shift_ask(note: Note, now: datetime) -> Letter:
         raise Untrue("The clinic has begun.")
     link = shift_link(row, clinic)
     context = clinic_context(clinic) | {"volunteer": volunteer, "shift": row.shift, "link": link}
-    return Letter(note.kind, context, _part("REQUEST", note, row, clinic, link))
+    return Letter(note.kind, context, _part("REQUEST", note, row, context))
 
 
 def shift_released(note: Note, now: datetime) -> Letter:
@@ -67,7 +70,7 @@ def shift_released(note: Note, now: datetime) -> Letter:
     if row.live:
         raise Untrue("The person is on the shift again.")
     context = clinic_context(clinic) | {"volunteer": volunteer, "shift": row.shift, "because": row.released_because}
-    return Letter(note.kind, context, _part("CANCEL", note, row, clinic))
+    return Letter(note.kind, context, _part("CANCEL", note, row, context))
 
 
 def clinic_cancelled(note: Note, now: datetime) -> Letter:
@@ -76,7 +79,7 @@ def clinic_cancelled(note: Note, now: datetime) -> Letter:
     if clinic.status != Status.CANCELLED:
         raise Untrue("The clinic takes place after all.")
     context = clinic_context(clinic) | {"volunteer": volunteer, "shift": row.shift}
-    return Letter(note.kind, context, _part("CANCEL", note, row, clinic))
+    return Letter(note.kind, context, _part("CANCEL", note, row, context))
 
 
 def reminder(note: Note, now: datetime) -> Letter:
@@ -88,6 +91,8 @@ def reminder(note: Note, now: datetime) -> Letter:
         raise Untrue("The person asked for no reminders.")
     if clinic.starts_at <= now:
         raise Untrue("The clinic has begun.")
+    if later_reminder_due(note, now):
+        raise Untrue("A later reminder for the same shift is due as well.")
     token = links.make(
         "reminders",
         subject=volunteer.pk,
@@ -102,7 +107,8 @@ def reminder(note: Note, now: datetime) -> Letter:
         "stop": stop,
         "own_page": own_page_link(volunteer, now),
         "accepted": row.reply == Reply.ACCEPTED,
-        "when": {"7 days": "in a week", "48 hours": "in two days", "morning": "today"}.get(note.rung, "soon"),
+        # Counted when it is sent: a reminder that waited for the mail server must not say what was true before.
+        "when": when_words(clinic.day, now.astimezone(clinic.center.tz).date()),
     }
     # RFC 8058: one press in the mail program, answered by a POST without cookies.
     headers = {"List-Unsubscribe": f"<{stop}>", "List-Unsubscribe-Post": "List-Unsubscribe=One-Click"}

@@ -61,8 +61,8 @@ def book_clinic(*, facts: ClinicFacts, by: User, now: datetime) -> Clinic:
 def change_clinic(*, clinic: Clinic, facts: ClinicFacts, by: User, now: datetime) -> Clinic:
     """Change a clinic that is still to come: 1 lock, 2 check, 3 move the hold, 4 carry people, 5 ask the center.
 
-    A change of time or floor makes the clinic tentative again and asks the center and the people anew;
-    a change of bands or theme alone keeps both answers.
+    A change of time makes the clinic tentative again and asks the center and the people anew; another floor at the
+    same hour asks the center alone; a change of bands or theme keeps both answers.
     """
     clinic = Clinic.objects.select_for_update().select_related("center").get(pk=clinic.pk)
     _refuse_unless_changeable(clinic, now)
@@ -76,6 +76,8 @@ def change_clinic(*, clinic: Clinic, facts: ClinicFacts, by: User, now: datetime
     clinic.offer_next = facts.offer_next
     if moved or new_floor:
         clinic.status = Status.TENTATIVE
+    if moved:
+        # Another floor in the same center at the same hour changes nothing for the people who come.
         clinic.revision += 1
     clinic.save()
     AgeBand.objects.filter(clinic=clinic).delete()
@@ -186,6 +188,7 @@ def _write_bands(clinic: Clinic, bands: list[tuple[int, int, int]]) -> None:
 
 
 def _ask(booking: Booking, now: datetime) -> None:
+    drop_waiting(why="A newer question has taken its place.", booking=booking, kind=NoteKind.BOOKING_ASK)
     note_to_center(
         kind=NoteKind.BOOKING_ASK,
         booking=booking,

@@ -1,19 +1,14 @@
 """Writing notes: the row is made in the event's own transaction; Celery is only woken after it."""
 
-import logging
 from datetime import datetime
-from functools import partial
 from typing import Any
 
-from celery import current_app
 from django.db import transaction
-from kombu.exceptions import OperationalError
 
 from clinics.models import Clinic
+from config.wake import wake
 from people.models import User
 from scheduling.models import Assignment, Booking, Note, NoteKind, NoteState, new_message_id
-
-log = logging.getLogger(__name__)
 
 __all__ = [
     "drop_waiting",
@@ -33,7 +28,7 @@ def write_note(*, key: str, **facts: Any) -> Note | None:
     rows = Note.objects.bulk_create([Note(key=key, message_id=new_message_id(), **facts)], ignore_conflicts=True)
     written = Note.objects.filter(key=key, message_id=rows[0].message_id).first()
     if written is not None:
-        transaction.on_commit(partial(wake_sender), robust=True)
+        _wake_after_commit()
     return written
 
 
@@ -94,9 +89,12 @@ def drop_waiting(*, why: str, **which: Any) -> int:
     return Note.objects.filter(state=NoteState.WAITING, **which).update(state=NoteState.DROPPED, last_answer=why)
 
 
+def _wake_after_commit() -> None:
+    """Once for a transaction, however many notes it writes: with Redis away each call costs the page time."""
+    if all(entry[1] is not wake_sender for entry in transaction.get_connection().run_on_commit):
+        transaction.on_commit(wake_sender, robust=True)
+
+
 def wake_sender() -> None:
-    """Ask a worker to look at the outbox. Redis being away costs nothing: beat looks again by itself."""
-    try:
-        current_app.send_task("scheduling.send_notes", retry=False, expires=300)
-    except OperationalError as problem:
-        log.warning("The worker could not be woken (%s); the note waits for the next look.", problem)
+    """Ask a worker to look at the outbox; with Redis away the note waits for beat's next look."""
+    wake("scheduling.send_notes", expires=300)

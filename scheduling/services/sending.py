@@ -23,6 +23,8 @@ log = logging.getLogger(__name__)
 __all__ = ["SendReport", "send_due", "try_again"]
 
 BATCH = 50
+# A conversation may break off because of one note; two in a row are the server's or the network's doing.
+MOST_BREAKS = 2
 RELATED = (
     "clinic__center",
     "booking__space",
@@ -42,6 +44,29 @@ class SendReport:
     stuck: int = 0
 
 
+@dataclass
+class Line:
+    """A batch's one connection. ``trouble`` says what keeps every further note of the batch from going out."""
+
+    server: BaseEmailBackend
+    trouble: str = ""
+    breaks: int = 0
+
+    def open(self) -> None:
+        """Connect and sign in, unless that is done; what the server has against us concerns every note."""
+        try:
+            self.server.open()
+        except smtplib.SMTPResponseException as refusal:
+            self.fail(f"The mail server did not let us in: {_words(refusal.smtp_code, refusal.smtp_error)}")
+        except (OSError, smtplib.SMTPException) as problem:
+            self.fail(f"The mail server could not be reached: {problem}")
+
+    def fail(self, trouble: str) -> None:
+        log.warning(trouble)
+        self.trouble = trouble
+        self.server.close()
+
+
 def send_due(*, limit: int = 5000, now_fn: Callable[[], datetime] = clock.now) -> SendReport:
     """Send every note that is due, up to ``limit``. Two senders at once share the work and repeat nothing.
 
@@ -58,7 +83,9 @@ def send_due(*, limit: int = 5000, now_fn: Callable[[], datetime] = clock.now) -
         if not taken:
             break
         done += len(taken)
-        _send_batch(taken, claim, report, now_fn)
+        if _send_batch(taken, claim, report, now_fn):
+            # What is left stays due: asking a server that is in trouble once per look is enough.
+            break
     return report
 
 
@@ -84,9 +111,9 @@ def _until(now: datetime) -> datetime:
     return now + timedelta(seconds=settings.NOTE_LEASE_SECONDS)
 
 
-def _send_batch(ids: list[int], claim: uuid.UUID, report: SendReport, now_fn: Callable[[], datetime]) -> None:
-    server = get_connection()
-    trouble = ""
+def _send_batch(ids: list[int], claim: uuid.UUID, report: SendReport, now_fn: Callable[[], datetime]) -> str:
+    """Send the claimed notes over one connection; returns what is wrong with it, or nothing."""
+    line = Line(get_connection())
     try:
         for pk in ids:
             mine = Note.objects.filter(pk=pk, claim=claim, state=NoteState.SENDING)
@@ -94,55 +121,73 @@ def _send_batch(ids: list[int], claim: uuid.UUID, report: SendReport, now_fn: Ca
             if not mine.update(claimed_until=_until(now_fn())):
                 continue
             note = Note.objects.select_related(*RELATED).prefetch_related("clinic__bands").get(pk=pk)
-            trouble = _send_one(note, server, trouble, report, now_fn())
+            _send_one(note, line, report, now_fn())
     finally:
-        server.close()
+        line.server.close()
+    return line.trouble
 
 
-def _send_one(note: Note, server: BaseEmailBackend, trouble: str, report: SendReport, now: datetime) -> str:
-    """Send one claimed note and mark it. Returns what is wrong with the connection, if anything is.
-
-    After one failure to reach the server the rest of the batch waits without trying it again each time.
-    """
+def _send_one(note: Note, line: Line, report: SendReport, now: datetime) -> None:
+    """Send one claimed note and mark it. Once the line has trouble the rest of the batch waits without a try."""
     try:
         mail = build(note, now)
     except Untrue as reason:
         _mark(note, report, state=NoteState.DROPPED, last_answer=str(reason))
-        return trouble
+        return
     except Exception:
-        # Our own fault: one note that can't be written must not hold up the others, and must not be lost.
-        log.exception("Note %s could not be written.", note.pk)
-        _mark(note, report, state=NoteState.STUCK, last_answer="The text could not be made; the log says why.")
-        return trouble
-    if trouble:
-        _wait(note, report, trouble, now)
-        return trouble
+        _give_up(note, report)
+        return
+    if not line.trouble:
+        line.open()
+    if line.trouble:
+        _wait(note, report, line.trouble, now)
+        return
     try:
-        server.open()
-        server.send_messages([mail])
+        line.server.send_messages([mail])
     except smtplib.SMTPRecipientsRefused as refusal:
-        code, words = next(iter(refusal.recipients.values()))
-        _refused(note, report, code, words, now)
+        line.breaks = 0
+        _refused(note, report, *next(iter(refusal.recipients.values())), now)
     except smtplib.SMTPResponseException as refusal:
+        if isinstance(refusal, smtplib.SMTPSenderRefused) and refusal.smtp_code >= 500:
+            # It is our own address that may not send: no note would fare better.
+            line.fail(f"The mail server did not take our address: {_words(refusal.smtp_code, refusal.smtp_error)}")
+            _wait(note, report, line.trouble, now)
+            return
         _refused(note, report, refusal.smtp_code, refusal.smtp_error, now)
-        server.close()
+        line.server.close()
     except (OSError, smtplib.SMTPException) as problem:
-        trouble = f"The mail server could not be reached: {problem}"
-        log.warning(trouble)
-        _wait(note, report, trouble, now)
-        server.close()
+        broken = f"The mail server broke off: {problem}"
+        line.breaks += 1
+        if line.breaks >= MOST_BREAKS:
+            line.fail(broken)
+        else:
+            line.server.close()
+        _wait(note, report, broken, now)
+    except Exception:
+        _give_up(note, report)
+        line.server.close()
     else:
+        line.breaks = 0
         _mark(note, report, state=NoteState.SENT, sent_at=now, tries=F("tries") + 1, last_answer="")
-    return trouble
 
 
-def _refused(note: Note, report: SendReport, code: int, words: bytes | str, now: datetime) -> None:
-    text = words.decode(errors="replace") if isinstance(words, bytes) else words
-    answer = f"{code} {text}"
+def _give_up(note: Note, report: SendReport) -> None:
+    """Our own fault, called where it is caught: one such note must not hold up the others, and must not be lost."""
+    log.exception("Note %s could not be written.", note.pk)
+    words = "The mail could not be made. Check the name and the address; the log says more."
+    _mark(note, report, state=NoteState.STUCK, last_answer=words)
+
+
+def _words(code: int, said: bytes | str) -> str:
+    """The server's own words, its number first."""
+    return f"{code} {said.decode(errors='replace') if isinstance(said, bytes) else said}"
+
+
+def _refused(note: Note, report: SendReport, code: int, said: bytes | str, now: datetime) -> None:
     if code >= 500:
-        _mark(note, report, state=NoteState.STUCK, last_answer=answer, tries=F("tries") + 1)
+        _mark(note, report, state=NoteState.STUCK, last_answer=_words(code, said), tries=F("tries") + 1)
     else:
-        _wait(note, report, answer, now)
+        _wait(note, report, _words(code, said), now)
 
 
 def _wait(note: Note, report: SendReport, answer: str, now: datetime) -> None:

@@ -8,42 +8,14 @@ import pytest
 from django.db import connection
 
 from config import clock
-from scheduling.models import Note, NoteKind, NoteState
-from scheduling.services.outbox import wake_sender, write_note
+from scheduling.models import Note, NoteState
+from scheduling.services.outbox import wake_sender
 from scheduling.services.sending import send_due, try_again
 from tests.mailbox import Mailbox
 from tests.servers import unused_port
 from tests.workers import Worker
 
 pytestmark = pytest.mark.django_db(transaction=True)
-
-
-@pytest.fixture
-def post(settings):
-    """Point Django's own sending at a mail server."""
-
-    def inner(port):
-        settings.EMAIL_BACKEND = "django.core.mail.backends.smtp.EmailBackend"
-        settings.EMAIL_HOST, settings.EMAIL_PORT = "127.0.0.1", port
-
-    return inner
-
-
-@pytest.fixture
-def write(admin):
-    def inner(count):
-        for number in range(count):
-            write_note(
-                key=f"test {number}",
-                kind=NoteKind.PASSWORD_RESET,
-                to_name=f"Person {number}",
-                to_email=f"person{number}@example.org",
-                summary=f"Note {number}",
-                due_at=clock.now(),
-                account=admin,
-            )
-
-    return inner
 
 
 def test_a_worker_killed_in_the_middle_loses_no_note_and_repeats_at_most_one(write):

@@ -18,7 +18,8 @@ from scheduling.services.bookings import (
     take_suggestion,
 )
 from scheduling.services.cancelling import cancel_clinic
-from scheduling.services.cover import ask_volunteer, record_reply
+from scheduling.services.cover import ask_volunteer, record_reply, release_volunteer
+from scheduling.services.sending import send_due
 
 
 @pytest.fixture
@@ -269,3 +270,39 @@ def test_cancelling_frees_everything_and_tells_everybody_once(book, coordinator,
     assert Note.objects.get(kind=NoteKind.CLINIC_CANCELLED).sequence == row.sequence == 1
     assert Note.objects.filter(kind=NoteKind.BOOKING_CALLED_OFF).count() == 1
     assert Note.objects.get(kind=NoteKind.SHIFT_ASK).state == NoteState.DROPPED
+
+
+def test_another_floor_at_the_same_hour_asks_the_center_and_leaves_the_question_to_people(
+    book, facts, make_space, coordinator, make_volunteer, mailoutbox, now
+):
+    clinic = book()
+    imara = make_volunteer("Imara Venn", email="imara@example.org")
+    ask_volunteer(shift=clinic.shifts.filter(duty="coach").first(), volunteer=imara, by=coordinator, now=now)
+    other = make_space(clinic.center, name="Small floor")
+
+    change_clinic(clinic=clinic, facts=facts(space=other), by=coordinator, now=now)
+    send_due()
+
+    to_center = [mail for mail in mailoutbox if "floor" in mail.subject.lower()]
+    assert [mail.subject.split(" on ")[0] for mail in to_center] == ["Can we use Small floor"]
+    assert any("Can you coach" in mail.subject for mail in mailoutbox)
+
+
+def test_who_was_taken_off_before_the_clinic_was_cancelled_still_hears_of_it(
+    book, coordinator, make_volunteer, mailoutbox, now
+):
+    clinic = book()
+    row = ask_volunteer(
+        shift=clinic.shifts.filter(duty="coach").first(),
+        volunteer=make_volunteer("Imara Venn", email="imara@example.org"),
+        by=coordinator,
+        now=now,
+    )
+    release_volunteer(assignment=row, because="somebody nearer can come", by=coordinator, now=now)
+
+    cancel_clinic(clinic=clinic, because="The heating failed", by=coordinator, now=now)
+    send_due()
+
+    (mail,) = [mail for mail in mailoutbox if "imara" in mail.to[0]]
+    assert "You are free" in mail.subject
+    assert "text/calendar; method=CANCEL" in [kind for _, kind in mail.alternatives]

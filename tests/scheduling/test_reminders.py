@@ -65,8 +65,31 @@ def test_a_clinic_that_moved_is_planned_anew_and_the_old_notes_drop_themselves(a
     assert plan_reminders(now=at) == 3
     send_due(now_fn=lambda: clinic.starts_at - timedelta(minutes=30))
 
-    assert Note.objects.filter(state=NoteState.SENT).values_list("revision", flat=True).distinct().get() == 1
-    assert Note.objects.filter(state=NoteState.DROPPED).count() == 3
+    assert Note.objects.get(state=NoteState.SENT).revision == 1
+    old = Note.objects.filter(revision=0)
+    assert set(old.values_list("last_answer", flat=True)) == {"The clinic has moved since this was written."}
+
+
+def test_after_days_without_a_mail_server_one_reminder_goes_and_says_what_is_true_now(accepted, mailoutbox):
+    clinic = accepted.shift.clinic
+    plan_reminders(now=clinic.starts_at - timedelta(days=7, hours=6))
+
+    send_due(now_fn=lambda: clinic.starts_at - timedelta(hours=46))
+
+    (mail,) = mailoutbox
+    assert mail.subject.startswith("In 2 days: ")
+    assert Note.objects.get(rung="7 days").last_answer == "A later reminder for the same shift is due as well."
+    assert Note.objects.get(rung="morning").state == NoteState.WAITING
+
+
+def test_a_reminder_that_waited_counts_the_days_from_when_it_goes(accepted, mailoutbox):
+    clinic = accepted.shift.clinic
+    plan_reminders(now=clinic.starts_at - timedelta(days=7, hours=6))
+
+    send_due(now_fn=lambda: clinic.starts_at - timedelta(days=4))
+
+    (mail,) = mailoutbox
+    assert mail.subject.startswith("In 4 days: ") and "in 4 days you coach" in mail.body
 
 
 def test_a_cancelled_clinic_has_no_reminder(accepted, coordinator, mailoutbox):

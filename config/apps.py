@@ -7,10 +7,11 @@ class ConfigConfig(AppConfig):
 
     def ready(self) -> None:
         from people.forms.accounts import ForgotPasswordForm
-        from people.services.clearances import Port
+        from people.services import clearances, volunteers
         from scheduling.services.accounts import write_password_note
-        from scheduling.services.fitness import release_unfit
+        from scheduling.services.fitness import free_former, release_unfit
 
         # People may know neither the outbox nor the shifts; wiring joins them.
         ForgotPasswordForm.deliver = staticmethod(write_password_note)
-        Port.standing_fell = staticmethod(release_unfit)
+        clearances.Port.standing_fell = staticmethod(release_unfit)
+        volunteers.Port.no_longer = staticmethod(free_former)

@@ -6,7 +6,8 @@ from crispy_forms.helper import FormHelper
 from crispy_forms.layout import Column, Fieldset, Layout, Row, Submit
 from django import forms
 
-from clinics.models import Center, Space
+from clinics.models import Center, Clinic, Space
+from config import clock
 
 __all__ = ["CenterForm", "SpaceForm"]
 
@@ -45,6 +46,19 @@ class CenterForm(forms.ModelForm):
             "active",
             Submit("save", "Save the center"),
         )
+
+    def clean_time_zone(self) -> str:
+        """A clinic is kept as a moment, so under another zone its hour on the wall would change unseen."""
+        zone: str = self.cleaned_data["time_zone"]
+        if self.instance.pk and "time_zone" in self.changed_data:
+            ahead = Clinic.objects.filter(center=self.instance).ahead(clock.now()).live().count()
+            if ahead:
+                many = f"{ahead} clinics ahead are" if ahead > 1 else "1 clinic ahead is"
+                raise forms.ValidationError(
+                    f"{many} set by the clock of {self.initial['time_zone']} and would start at another hour. "
+                    "Cancel what lies ahead or wait until it is over, then change the zone."
+                )
+        return zone
 
 
 class SpaceForm(forms.ModelForm):

@@ -2,6 +2,7 @@
 
 from django.contrib import messages
 from django.core.paginator import Paginator
+from django.db import IntegrityError, transaction
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_safe
@@ -74,9 +75,22 @@ def space_change(request: HttpRequest, pk: int) -> HttpResponse:
     return _form_page(request, form, f"Change {space}")
 
 
+def _saved(form: CenterForm | SpaceForm) -> Center | Space | None:
+    """What was saved; None, with the reason in the form, when somebody saved the same a moment before."""
+    try:
+        with transaction.atomic():
+            saved: Center | Space = form.save()
+            return saved
+    except IntegrityError:
+        form.full_clean()
+        if form.is_valid():
+            raise
+        return None
+
+
 def _form_page(request: HttpRequest, form: CenterForm | SpaceForm, heading: str) -> HttpResponse:
-    if request.method == "POST" and form.is_valid():
-        saved: Center | Space = form.save()
+    saved = _saved(form) if request.method == "POST" and form.is_valid() else None
+    if saved is not None:
         messages.success(request, f"{saved.name} is saved.")
         return redirect("center", saved.pk if isinstance(saved, Center) else saved.center_id)
     context = {"here": "centers", "form": form, "heading": heading}

@@ -1,12 +1,16 @@
 """A volunteer's details."""
 
+from datetime import date
 from typing import Any
 
 from crispy_forms.helper import FormHelper
 from crispy_forms.layout import Column, Fieldset, Layout, Row, Submit
 from django import forms
+from django.conf import settings
 
+from config import clock
 from people.models import Duty, Volunteer
+from people.rules.evidence import expires_on
 
 __all__ = ["VolunteerForm"]
 
@@ -49,6 +53,18 @@ class VolunteerForm(forms.ModelForm):
             *leaving,
             Submit("save", "Save the volunteer"),
         )
+
+    def clean_left_on(self) -> date | None:
+        day: date | None = self.cleaned_data["left_on"]
+        if day is None or "left_on" not in self.changed_data:
+            return day
+        today = clock.today()
+        if day > today:
+            raise forms.ValidationError("That day has not come yet. Write it once they have left.")
+        kept_until = expires_on(day, settings.RETENTION_MONTHS)
+        if kept_until is not None and kept_until < today:
+            raise forms.ValidationError("Whoever left that long ago would be forgotten tonight. Check the year.")
+        return day
 
     def clean_name(self) -> str:
         name = " ".join(self.cleaned_data["name"].split())

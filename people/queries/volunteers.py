@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from itertools import pairwise
 from typing import Any
 
 from django.db.models import QuerySet
@@ -11,6 +12,7 @@ from people.models import ClearanceEvent, Duty, User, Volunteer
 from people.queries.standing import StandingBook, open_book
 from people.rules import standing as rule
 from people.rules.standing_words import why_not
+from people.rules.timeline import DAY
 
 __all__ = ["ClearanceLine", "DutyLine", "VolunteerLine", "duty_lines", "history_lines", "volunteer_lines", "volunteers"]
 
@@ -44,8 +46,11 @@ class ClearanceLine:
     what: str
 
 
-def volunteers(*, words: str = "", duty: str = "") -> QuerySet[Volunteer]:
+def volunteers(*, words: str = "", duty: str = "", left: bool = False) -> QuerySet[Volunteer]:
+    """Those with us, or with ``left`` those who have left and are not forgotten yet."""
     rows = Volunteer.objects.active()
+    if left:
+        rows = Volunteer.objects.filter(left_on__isnull=False, forgotten=False)
     if words:
         rows = rows.called(words)
     if duty:
@@ -60,6 +65,8 @@ def volunteer_lines(people: Sequence[Volunteer], today: date) -> list[VolunteerL
 
 
 def _line(person: Volunteer, book: StandingBook, today: date) -> VolunteerLine:
+    if person.left_on is not None:
+        return VolunteerLine(person, "plain", "left", [f"on {person.left_on.day} {person.left_on:%b %Y}"])
     found = [book.on(person.pk, duty, today) for duty in person.duties]
     found.sort(key=lambda standing: rule.WORST_FIRST.index(standing.state))
     if not found:
@@ -78,22 +85,27 @@ def duty_lines(person: Volunteer, today: date) -> list[DutyLine]:
     lines = []
     for duty in person.duties:
         standing = book.on(person.pk, duty, today)
-        changes = rule.horizon(
-            duty,
-            book.clearances.get(person.pk, []),
-            book.rows_on(today),
-            today + timedelta(days=1),
-            today + timedelta(days=LOOK_AHEAD_DAYS),
-        )
-        told: list[tuple[date, str]] = []
-        state = standing.state
-        for day, later in changes:
+        reasons = why_not(standing, book.kind_names, today, today)
+        changes = _changes(person, duty, book, today)
+        lines.append(DutyLine(str(Duty(duty).label), standing, reasons, changes))
+    return lines
+
+
+def _changes(person: Volunteer, duty: str, book: StandingBook, today: date) -> list[tuple[date, str]]:
+    """Each day of the coming half year on which the state changes, because of a clearance or of a new policy."""
+    records = book.clearances.get(person.pk, [])
+    tomorrow, end = today + DAY, today + timedelta(days=LOOK_AHEAD_DAYS)
+    new_policies = {dated.from_day for dated in book.policy if tomorrow < dated.from_day <= end}
+    told: list[tuple[date, str]] = []
+    state = book.on(person.pk, duty, today).state
+    for first, after in pairwise([tomorrow, *sorted(new_policies), end + DAY]):
+        rows = book.rows_on(first)
+        begins = rule.standing(duty, records, rows, first)
+        for day, later in [(first, begins), *rule.horizon(duty, records, rows, first, after - DAY)]:
             if later.state != state:
                 state = later.state
                 told.append((day, state))
-        reasons = why_not(standing, book.kind_names, today, today)
-        lines.append(DutyLine(str(Duty(duty).label), standing, reasons, told))
-    return lines
+    return told
 
 
 def history_lines(person: Volunteer) -> list[ClearanceLine]:

@@ -2,6 +2,7 @@
 
 from django.contrib import messages
 from django.core.paginator import Paginator
+from django.db import IntegrityError, transaction
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_safe
@@ -12,6 +13,7 @@ from config.look import render_at
 from people.forms.volunteers import VolunteerForm
 from people.models import Clearance, Duty, Volunteer
 from people.queries.volunteers import duty_lines, history_lines, volunteer_lines, volunteers
+from people.services.volunteers import settle_change
 
 PER_PAGE = 50
 
@@ -22,7 +24,8 @@ def volunteer_list(request: HttpRequest) -> HttpResponse:
     words = request.GET.get("q", "").replace("\x00", "").strip()[:100]
     duty = request.GET.get("duty", "")
     duty = duty if duty in Duty.values else ""
-    page = Paginator(volunteers(words=words, duty=duty), PER_PAGE).get_page(request.GET.get("page"))
+    left = request.GET.get("who") == "left"
+    page = Paginator(volunteers(words=words, duty=duty, left=left), PER_PAGE).get_page(request.GET.get("page"))
     today = clock.today()
     return render(
         request,
@@ -34,6 +37,7 @@ def volunteer_list(request: HttpRequest) -> HttpResponse:
             "lines": volunteer_lines(list(page.object_list), today),
             "words": words,
             "duty": duty,
+            "left": left,
             "duties": Duty.choices,
             "may_keep": request.user.has_perm("people.keep_volunteers"),
             "may_import": request.user.has_perms(["people.keep_volunteers", "people.keep_clearances"]),
@@ -80,9 +84,24 @@ def volunteer_change(request: HttpRequest, pk: int) -> HttpResponse:
     )
 
 
+def _saved(form: VolunteerForm) -> Volunteer | None:
+    """Who was saved; None, with the reason in the form, when somebody saved the same address a moment before."""
+    try:
+        with transaction.atomic():
+            person: Volunteer = form.save()
+            if {"left_on", "duties"} & set(form.changed_data):
+                settle_change(volunteer=person, now=clock.now())
+            return person
+    except IntegrityError:
+        form.full_clean()
+        if form.is_valid():
+            raise
+        return None
+
+
 def _form_page(request: HttpRequest, form: VolunteerForm, heading: str) -> HttpResponse:
-    if request.method == "POST" and form.is_valid():
-        person = form.save()
+    person = _saved(form) if request.method == "POST" and form.is_valid() else None
+    if person is not None:
         messages.success(request, f"{person} is saved.")
         return redirect("volunteer", person.pk)
     context = {"here": "volunteers", "form": form, "heading": heading}

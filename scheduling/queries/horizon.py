@@ -1,20 +1,23 @@
 """Clearances over time against the clinics they touch; standing is asked of each clinic's own day."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 from django.core.paginator import Page, Paginator
+from django.db.models import Q
 
 from clinics.models import Status
 from people.models import Volunteer
 from people.queries.standing import StandingBook, open_book
+from people.rules import standing as rule
 from people.rules.standing import PolicyRow, Standing
 from people.rules.standing_words import why_not
 from people.rules.timeline import Timeline
 from scheduling.models import Assignment
 from scheduling.rules.axis import Axis, months_from
+from scheduling.rules.bars import LANE, Bar, Stretch, draw_bar
 from scheduling.words import long_day
 
 __all__ = ["Broken", "Filters", "HorizonPage", "HorizonRow", "broken_assignments", "horizon_page"]
@@ -37,6 +40,7 @@ class Broken:
 
 
 def live_ahead(now: datetime, until: datetime | None = None) -> list[Assignment]:
+    """Live assignments on clinics that are not over, soonest first, with volunteer, clinic and center. One query."""
     rows = Assignment.objects.live().filter(shift__clinic__ends_at__gt=now)
     rows = rows.exclude(shift__clinic__status=Status.CANCELLED)
     if until is not None:
@@ -62,22 +66,6 @@ def _broken(rows: Iterable[Assignment], book: StandingBook, now: datetime) -> li
 
 
 @dataclass(frozen=True)
-class Bar:
-    """One kind of clearance: its stretches in date as (left, width), and where it is out of date."""
-
-    kind: str
-    code: str
-    y: int
-    good: list[tuple[float, float]]
-    bad: list[tuple[float, float]]
-    word: str
-    word_x: float
-    lapses_on: date | None
-    trouble: bool
-    soon: bool
-
-
-@dataclass(frozen=True)
 class ClinicMark:
     x: float
     breaks: bool
@@ -93,7 +81,7 @@ class HorizonRow:
 
     @property
     def height(self) -> int:
-        return 28 * max(1, len(self.bars)) + 24
+        return LANE * max(1, len(self.bars)) + 24
 
     @property
     def lines_end(self) -> int:
@@ -107,10 +95,11 @@ class HorizonRow:
         return troubled[0] if troubled else dated[0][1] if dated else (self.bars[0].code if self.bars else "")
 
     @property
-    def sentences(self) -> list[str]:
-        """Everything that the drawing shows, in words."""
+    def told(self) -> str:
+        """Everything that the drawing shows, in sentences."""
         out = [f"{bar.kind}: {bar.word or 'in date throughout'}" for bar in self.bars]
-        return out + [mark.words for mark in self.marks]
+        out += [mark.words for mark in self.marks]
+        return " ".join(f"{words[:1].upper()}{words[1:]}." for words in (self.volunteer.name, *out))
 
 
 @dataclass(frozen=True)
@@ -148,30 +137,28 @@ def horizon_page(now: datetime, today: date, filters: Filters, page: str | None)
     if filters.center is not None:
         rows = [row for row in rows if row.shift.clinic.center_id == filters.center]
     touched = {row.volunteer_id for row in rows}
-    people = Volunteer.objects.active()
-    if filters.duty:
-        people = people.holding(filters.duty)
-    everybody = [p for p in people.only("pk", "name", "duties") if filters.center is None or p.pk in touched]
-    book = open_book({p.pk for p in everybody} | touched)
+    everybody = _people(filters, touched)
+    book = open_book(p.pk for p in everybody)
+    if filters.kind:
+        everybody = [p for p in everybody if filters.kind in book.kinds_for(p.duties, today)]
+    listed = {p.pk for p in everybody}
+    rows = [row for row in rows if row.volunteer_id in listed]
     broken = _broken(rows, book, now)
     by_person: dict[int, list[Broken]] = defaultdict(list)
     for one in broken:
         by_person[one.assignment.volunteer_id].append(one)
     if filters.only_breaking:
         everybody = [p for p in everybody if p.pk in by_person]
-    if filters.kind:
-        everybody = [p for p in everybody if filters.kind in book.kinds_for(p.duties, today)]
-    ordered = sorted(everybody, key=lambda p: (p.pk not in by_person, _soonest(p, book, today), p.name))
+    soonest = _soonest(everybody, book, today)
+    ordered = sorted(everybody, key=lambda p: (p.pk not in by_person, soonest[p.pk], p.name))
     shown: Page[Volunteer] = Paginator(ordered, PER_PAGE).get_page(page)
     marks: dict[int, list[Assignment]] = defaultdict(list)
     for row in rows:
         marks[row.volunteer_id].append(row)
+    plan = _Plan(book, axis, today, filters.kind)
     return HorizonPage(
         page=shown,
-        rows=[
-            _row(p, book, axis, today, marks.get(p.pk, []), by_person.get(p.pk, []), filters.kind)
-            for p in shown.object_list
-        ],
+        rows=[_row(p, plan, marks.get(p.pk, []), by_person.get(p.pk, [])) for p in shown.object_list],
         axis=axis,
         months=[(axis.x(month), month) for month in months_from(today, MONTHS)],
         today_x=axis.x(today),
@@ -182,91 +169,93 @@ def horizon_page(now: datetime, today: date, filters: Filters, page: str | None)
     )
 
 
-def _soonest(person: Volunteer, book: StandingBook, today: date) -> date:
-    """The last day on which every duty's clearances are in date; what is out already comes first."""
-    days = [date.max]
-    for duty in person.duties:
-        standing = book.on(person.pk, duty, today)
-        days.append(date.min if not standing.ok else standing.ok_until or date.max)
-    return min(days)
+def _people(filters: Filters, touched: set[int]) -> list[Volunteer]:
+    """Whom the filters leave. Somebody who has left stays in sight for as long as a coming clinic counts on them."""
+    people = Volunteer.objects.filter(Q(left_on__isnull=True) | Q(pk__in=touched))
+    if filters.duty:
+        people = people.holding(filters.duty)
+    rows = people.only("pk", "name", "duties")
+    return [p for p in rows if filters.center is None or p.pk in touched]
 
 
-def _strictest(person: Volunteer, book: StandingBook, today: date) -> dict[str, PolicyRow]:
-    """Per kind that any of the person's duties needs, the row with the fewest months."""
-    out: dict[str, PolicyRow] = {}
-    rows_today = book.rows_on(today)
-    for code in book.kinds_for(person.duties, today):
-        rows = [row for duty in person.duties for row in rows_today.get(duty, []) if row.kind == code]
-        out[code] = min(rows, key=lambda row: row.months or 9999)
+def _soonest(people: Iterable[Volunteer], book: StandingBook, today: date) -> dict[int, date]:
+    """By person, the last day on which every duty's clearances are in date; what is out already comes first."""
+    asked: dict[tuple[str, ...], list[list[PolicyRow]]] = {}
+    out = {}
+    for person in people:
+        duties = tuple(person.duties)
+        if duties not in asked:
+            asked[duties] = _merged(duties, book.rows_on(today))
+        days = [date.max]
+        for rows in asked[duties]:
+            standing = rule.standing("", book.clearances.get(person.pk, []), {"": rows}, today)
+            days.append(date.min if not standing.ok else standing.ok_until or date.max)
+        out[person.pk] = min(days)
     return out
 
 
-def _row(
-    person: Volunteer,
-    book: StandingBook,
-    axis: Axis,
-    today: date,
-    assignments: Sequence[Assignment],
-    broken: list[Broken],
-    only_kind: str = "",
-) -> HorizonRow:
-    bars = []
-    needed = {code: row for code, row in _strictest(person, book, today).items() if only_kind in ("", code)}
-    for place, (code, policy) in enumerate(needed.items()):
-        records = [record for record in book.clearances.get(person.pk, []) if record.kind == code]
-        bars.append(_bar(book.kind_names[code], code, place, Timeline(records, policy), axis, today))
+def _merged(duties: Iterable[str], rows: Mapping[str, Sequence[PolicyRow]]) -> list[list[PolicyRow]]:
+    """What several duties ask, in the fewest lists that name each kind once: most duties ask the same of a kind."""
+    lists: list[dict[str, PolicyRow]] = []
+    for row in (row for duty in duties for row in rows.get(duty, [])):
+        for known in lists:
+            same = known.setdefault(row.kind, row)
+            if (same.months, same.overlap) == (row.months, row.overlap):
+                break
+        else:
+            lists.append({row.kind: row})
+    return [list(known.values()) for known in lists]
+
+
+class _Plan:
+    """What every row of one page is drawn from."""
+
+    def __init__(self, book: StandingBook, axis: Axis, today: date, only_kind: str) -> None:
+        self.book, self.axis, self.today, self.only_kind = book, axis, today, only_kind
+        changes = {dated.from_day for dated in book.policy if axis.start < dated.from_day < axis.end}
+        self.starts = [axis.start, *sorted(changes)]
+        self._asked: dict[tuple[str, ...], list[dict[str, PolicyRow]]] = {}
+
+    def asked(self, person: Volunteer) -> list[dict[str, PolicyRow]]:
+        """From each day in ``starts``: per kind that a duty of theirs needs, the row with the fewest months."""
+        duties = tuple(person.duties)
+        if duties not in self._asked:
+            self._asked[duties] = [self._strictest(duties, day) for day in self.starts]
+        return self._asked[duties]
+
+    def _strictest(self, duties: Sequence[str], day: date) -> dict[str, PolicyRow]:
+        rows_then = self.book.rows_on(day)
+        out: dict[str, PolicyRow] = {}
+        for code in self.book.kinds_for(duties, day):
+            if self.only_kind in ("", code):
+                rows = [row for duty in duties for row in rows_then.get(duty, []) if row.kind == code]
+                out[code] = min(rows, key=lambda row: row.months or 9999)
+        return out
+
+    def bars(self, person: Volunteer) -> list[Bar]:
+        asked = self.asked(person)
+        needed = {code for rows in asked for code in rows}
+        codes = [code for code in self.book.kind_names if code in needed]
+        return [self._bar(person, code, place, asked) for place, code in enumerate(codes)]
+
+    def _bar(self, person: Volunteer, code: str, place: int, asked: list[dict[str, PolicyRow]]) -> Bar:
+        records = [record for record in self.book.clearances.get(person.pk, []) if record.kind == code]
+        ends = [*self.starts[1:], self.axis.end]
+        stretches = [
+            Stretch(start, end, Timeline(records, rows[code]) if code in rows else None)
+            for start, end, rows in zip(self.starts, ends, asked, strict=True)
+        ]
+        return draw_bar(self.book.kind_names[code], code, place, stretches, self.axis, self.today)
+
+
+def _row(person: Volunteer, plan: _Plan, assignments: Sequence[Assignment], broken: list[Broken]) -> HorizonRow:
     failing = {one.assignment.pk: one.words for one in broken}
     marks = []
     for row in assignments:
         clinic = row.shift.clinic
-        if axis.shows(clinic.day):
+        if plan.axis.shows(clinic.day):
             words = f"{clinic.center.name}, {long_day(clinic.day)}, {row.shift.get_duty_display()}"
             if row.pk in failing:
                 words += f": {'; '.join(failing[row.pk])}"
-            marks.append(ClinicMark(axis.x(clinic.day), row.pk in failing, words))
-    return HorizonRow(person, bars, marks, broken)
-
-
-def _bar(kind: str, code: str, place: int, timeline: Timeline, axis: Axis, today: date) -> Bar:
-    good: list[tuple[float, float]] = []
-    bad: list[tuple[float, float]] = []
-    edge = axis.start
-    for first, last in timeline.runs:
-        drawn = axis.bar(first, last)
-        if drawn is None:
-            continue
-        gap = axis.bar(edge, first - timedelta(days=1)) if first > edge else None
-        if gap:
-            bad.append(gap)
-        good.append(drawn)
-        edge = axis.end if last is None else last + timedelta(days=1)
-    rest = axis.bar(edge, axis.end) if edge < axis.end else None
-    if rest:
-        bad.append(rest)
-    run = timeline.run_on(today)
-    state = timeline.state_on(today)
-    word, lapses_on = "", None
-    if state in ("in date", "lapsing"):
-        lapses_on = run[1] if run else None
-        if lapses_on is not None:
-            word = f"{'lapses after' if state == 'lapsing' else 'until'} {_short(lapses_on, today)}"
-    elif state == "lapsed" and run and run[1]:
-        word = f"lapsed after {_short(run[1], today)}"
-    else:
-        word = {"missing": "none on record", "awaiting": "result awaited", "refused": "not cleared"}[state]
-    return Bar(
-        kind=kind,
-        code=code,
-        y=28 * place + 4,
-        good=good,
-        bad=bad,
-        word=word,
-        word_x=axis.width + 10,
-        lapses_on=lapses_on,
-        trouble=state not in ("in date", "lapsing"),
-        soon=state == "lapsing",
-    )
-
-
-def _short(day: date, today: date) -> str:
-    return f"{day.day} {day:%b}" + ("" if day.year == today.year else f" {day.year}")
+            marks.append(ClinicMark(plan.axis.x(clinic.day), row.pk in failing, words))
+    return HorizonRow(person, plan.bars(person), marks, broken)

@@ -10,12 +10,42 @@ from config.refusal import Refusal
 from people.models import Clearance, ClearanceState, User, Volunteer
 from people.queries.standing import StandingBook, open_book
 from people.rules.standing import Standing
-from scheduling.models import Assignment, AssignmentQuerySet, Shift
+from scheduling.models import Assignment, AssignmentQuerySet, NoteKind, Shift
 from scheduling.queries.candidates import candidates
 from scheduling.services.cover import ask_volunteer
 from scheduling.services.moving import release
+from scheduling.services.outbox import drop_waiting
 
-__all__ = ["release_all_unfit", "release_unfit"]
+__all__ = ["free_former", "release_all_unfit", "release_unfit"]
+
+
+@transaction.atomic
+def free_former(volunteer: Volunteer, now: datetime) -> int:
+    """Free the coming shifts of somebody who left, or those of duties no longer held; returns how many.
+
+    Who left loses their links and waiting notes too. Twice is harmless.
+    """
+    row = Volunteer.objects.select_for_update().get(pk=volunteer.pk)
+    coming = list(_coming(now).filter(volunteer=row))
+    if row.left_on is None:
+        coming = [one for one in coming if one.shift.duty not in row.duties]
+    clinics = _locked_clinics(coming)
+    freed = 0
+    ids = [one.pk for one in coming]
+    for one in (
+        Assignment.objects.select_for_update(of=("self",)).select_related("volunteer", "shift").filter(pk__in=ids)
+    ):
+        if one.live:
+            duty = one.shift.get_duty_display()
+            because = f"you no longer do this duty, {duty}" if row.left_on is None else "you are no longer on our list"
+            release(one, clinics[one.shift.clinic_id], because, now)
+            freed += 1
+    if row.left_on is not None:
+        row.link_counter += 1
+        row.feed_counter += 1
+        row.save(update_fields=["link_counter", "feed_counter"])
+        drop_waiting(why="The person has left.", volunteer=row, kind=NoteKind.CLEARANCE_NOTICE)
+    return freed
 
 
 @transaction.atomic
@@ -27,13 +57,7 @@ def release_unfit(volunteer: Volunteer, now: datetime, by: User | None = None) -
     nothing yet: there is time to renew, and Ahead shows it. Running it twice is harmless.
     """
     rows = list(_coming(now).filter(volunteer=volunteer))
-    clinics = {
-        clinic.pk: clinic
-        for clinic in Clinic.objects.select_for_update(of=("self",))
-        .select_related("center")
-        .filter(pk__in={row.shift.clinic_id for row in rows})
-        .order_by("pk")
-    }
+    clinics = _locked_clinics(rows)
     book = open_book([volunteer.pk])
     gone = []
     for row in (
@@ -61,6 +85,12 @@ def release_all_unfit(*, now: datetime) -> int:
         if row.volunteer_id not in waiting and _unfit(row, row.shift.clinic, book, now) is not None
     }
     return sum(len(release_unfit(volunteer, now)) for volunteer in Volunteer.objects.filter(pk__in=unfit))
+
+
+def _locked_clinics(rows: Iterable[Assignment]) -> dict[int, Clinic]:
+    """The clinics of these rows, locked in one order, so that two who do the same can't hold each other up."""
+    clinics = Clinic.objects.select_for_update(of=("self",)).select_related("center")
+    return {one.pk: one for one in clinics.filter(pk__in={row.shift.clinic_id for row in rows}).order_by("pk")}
 
 
 def _coming(now: datetime) -> AssignmentQuerySet:

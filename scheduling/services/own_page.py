@@ -5,11 +5,10 @@ from datetime import date, datetime, time
 
 from django.db import transaction
 
-from clinics.models import Clinic
 from config.refusal import Reason, Refusal
 from people.models import User, Volunteer
-from scheduling.models import Assignment, Away, Limits, NoteKind, WeeklyWindow
-from scheduling.services.moving import release
+from scheduling.models import Away, Limits, NoteKind, WeeklyWindow
+from scheduling.services.fitness import free_former
 from scheduling.services.outbox import drop_waiting, write_note
 
 __all__ = ["TimeFacts", "leave", "renew_feed", "save_time", "send_own_page"]
@@ -82,24 +81,9 @@ def leave(*, volunteer: Volunteer, today: date, now: datetime) -> int:
     row = Volunteer.objects.select_for_update().get(pk=volunteer.pk)
     if row.left_on is not None:
         return 0
-    coming = Assignment.objects.live().filter(volunteer=row, shift__clinic__starts_at__gt=now)
-    clinics = {
-        clinic.pk: clinic
-        for clinic in Clinic.objects.select_for_update(of=("self",))
-        .select_related("center")
-        .filter(pk__in=coming.values("shift__clinic"))
-        .order_by("pk")
-    }
-    freed = 0
-    for assignment in coming.select_for_update(of=("self",)).select_related("volunteer", "shift"):
-        release(assignment, clinics[assignment.shift.clinic_id], "you told us that you are leaving", now)
-        freed += 1
     row.left_on = today
-    row.link_counter += 1
-    row.feed_counter += 1
-    row.save()
-    drop_waiting(why="The person has left.", volunteer=row, kind=NoteKind.CLEARANCE_NOTICE)
-    return freed
+    row.save(update_fields=["left_on"])
+    return free_former(row, now)
 
 
 @transaction.atomic

@@ -1,6 +1,7 @@
 """Clearances as bars over time, against the clinics they touch; the same as a table to take away."""
 
 from datetime import date
+from urllib.parse import quote
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
@@ -32,6 +33,8 @@ def horizon(request: HttpRequest) -> HttpResponse:
             "duties": Duty.choices,
             "centers": centers,
             "kinds": kinds,
+            "back": quote(request.get_full_path(), safe="/"),
+            "may_see": request.user.has_perm("people.see_volunteers"),
             "may_keep": request.user.has_perm("people.keep_clearances"),
         },
     )

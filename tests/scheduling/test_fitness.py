@@ -233,3 +233,33 @@ def test_planning_costs_the_same_however_many_volunteers(
     plan_notices(now=clock.now())
     with django_assert_num_queries(14):
         plan_notices(now=clock.now())
+
+
+@pytest.mark.parametrize(
+    ("change", "words"),
+    [({"left_on": True}, "you are no longer on our list"), ({"duties": ["door"]}, "you no longer do this duty, coach")],
+)
+def test_a_shift_is_never_left_with_somebody_who_left_or_gave_up_the_duty(
+    accepted, coordinator, signed_in, mailoutbox, change, words
+):
+    person = accepted.volunteer
+    typed = {"name": person.name, "email": person.email, "duties": ["coach"], "adult": "on", "reminders": "on"} | change
+    if "left_on" in change:
+        typed["left_on"] = clock.today().isoformat()
+
+    signed_in(coordinator).post(reverse("volunteer-change", args=[person.pk]), typed)
+    send_due()
+
+    accepted.refresh_from_db()
+    (mail,) = mailoutbox
+    assert not accepted.live and words in mail.body
+
+
+def test_another_duty_beside_the_old_frees_nothing(accepted, coordinator, signed_in):
+    person = accepted.volunteer
+    typed = {"name": person.name, "email": person.email, "duties": ["coach", "door"], "adult": "on"}
+
+    signed_in(coordinator).post(reverse("volunteer-change", args=[person.pk]), typed)
+
+    accepted.refresh_from_db()
+    assert accepted.live

@@ -23,6 +23,7 @@ from types import FrameType
 from typing import IO
 
 from config import embedded
+from config.embedded_redis import free_port
 
 ROOT = Path(__file__).resolve().parent.parent
 LOGS = embedded.DEMO / "logs"
@@ -260,13 +261,6 @@ def port_number(text: str) -> int:
     if not (text.isascii() and text.isdigit() and 1 <= int(text[:6]) <= 65535):
         raise argparse.ArgumentTypeError(f"'{text}' is not a port. Choose a number from 1 to 65535, such as 8001.")
     return int(text)
-
-
-def free_port() -> int:
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        port: int = probe.getsockname()[1]
-    return port
 
 
 def ending(log: Path, lines: int = 15) -> str:

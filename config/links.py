@@ -24,6 +24,7 @@ __all__ = [
     "RevokedLink",
     "TooManyTries",
     "address",
+    "host",
     "make",
     "read",
 ]
@@ -112,6 +113,11 @@ def _count_try(caller: str) -> None:
     except (redis.RedisError, ValueError):
         # ValueError: the window closed between the two calls, so there is nothing left to count.
         log.warning("An altered link from %s could not be counted.", caller)
+
+
+def host() -> str:
+    """The site's name without scheme and port, for identifiers that mail and calendars keep."""
+    return settings.SITE_URL.split("//", 1)[-1].split("/")[0].split(":")[0]
 
 
 def address(route: str, token: str) -> str:

@@ -2,7 +2,6 @@
 
 from django.contrib import messages
 from django.core.paginator import Paginator
-from django.db import IntegrityError, transaction
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_safe
@@ -13,6 +12,7 @@ from clinics.queries.centers import centers, coming_clinics
 from config import clock
 from config.access import may
 from config.look import render_at
+from config.saving import saved_or_refused
 
 PER_PAGE = 50
 MOST_CLINICS = 20
@@ -75,21 +75,9 @@ def space_change(request: HttpRequest, pk: int) -> HttpResponse:
     return _form_page(request, form, f"Change {space}")
 
 
-def _saved(form: CenterForm | SpaceForm) -> Center | Space | None:
-    """What was saved; None, with the reason in the form, when somebody saved the same a moment before."""
-    try:
-        with transaction.atomic():
-            saved: Center | Space = form.save()
-            return saved
-    except IntegrityError:
-        form.full_clean()
-        if form.is_valid():
-            raise
-        return None
-
-
 def _form_page(request: HttpRequest, form: CenterForm | SpaceForm, heading: str) -> HttpResponse:
-    saved = _saved(form) if request.method == "POST" and form.is_valid() else None
+    posted = request.method == "POST" and form.is_valid()
+    saved: Center | Space | None = saved_or_refused(form) if posted else None
     if saved is not None:
         messages.success(request, f"{saved.name} is saved.")
         return redirect("center", saved.pk if isinstance(saved, Center) else saved.center_id)

@@ -86,16 +86,6 @@ def day(context: template.Context, value: date | datetime | None, short: bool = 
     return _written(value, context.get("today"), "D j M" if short else "l j F")
 
 
-@register.simple_tag
-def when(value: date, today: date) -> str:
-    """How far `value` is from `today` in whole days, in words."""
-    days = (value - today).days
-    near = {-1: "yesterday", 0: "today", 1: "tomorrow"}
-    if days in near:
-        return near[days]
-    return f"in {days} days" if days > 0 else f"{-days} days ago"
-
-
 @register.filter
 def clock(value: datetime | None, zone: ZoneInfo | str | None = None) -> str:
     """09:30 on the wall in `zone` (a ZoneInfo or its name); without one, in the zone now active."""

@@ -5,7 +5,7 @@ from django.contrib.postgres.fields import ArrayField
 from django.db import models
 from django.db.models import Q
 
-from people.models.volunteers import Duty, Volunteer
+from people.models.volunteers import Duty, Volunteer, duty_words
 
 
 class Application(models.Model):
@@ -60,7 +60,7 @@ class Application(models.Model):
 
     @property
     def duty_words(self) -> str:
-        return ", ".join(str(Duty(duty).label) for duty in self.duties)
+        return duty_words(self.duties)
 
     @property
     def open(self) -> bool:

@@ -38,6 +38,11 @@ class Duty(models.TextChoices):
         }[self.value]
 
 
+def duty_words(duties: list[str]) -> str:
+    """coach, first aider."""
+    return ", ".join(str(Duty(duty).label) for duty in duties)
+
+
 class VolunteerQuerySet(models.QuerySet["Volunteer"]):
     def active(self) -> "VolunteerQuerySet":
         return self.filter(left_on__isnull=True)
@@ -100,7 +105,7 @@ class Volunteer(models.Model):
 
     @property
     def duty_words(self) -> str:
-        return ", ".join(str(Duty(d).label) for d in self.duties)
+        return duty_words(self.duties)
 
     @property
     def home(self) -> tuple[float, float] | None:

@@ -2,7 +2,6 @@
 
 from django.contrib import messages
 from django.core.paginator import Paginator
-from django.db import IntegrityError, transaction
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_safe
@@ -10,6 +9,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 from config import clock
 from config.access import may
 from config.look import render_at
+from config.saving import saved_or_refused
 from people.forms.volunteers import VolunteerForm
 from people.models import Clearance, Duty, Volunteer
 from people.queries.volunteers import duty_lines, history_lines, volunteer_lines, volunteers
@@ -84,23 +84,13 @@ def volunteer_change(request: HttpRequest, pk: int) -> HttpResponse:
     )
 
 
-def _saved(form: VolunteerForm) -> Volunteer | None:
-    """Who was saved; None, with the reason in the form, when somebody saved the same address a moment before."""
-    try:
-        with transaction.atomic():
-            person: Volunteer = form.save()
-            if {"left_on", "duties"} & set(form.changed_data):
-                settle_change(volunteer=person, now=clock.now())
-            return person
-    except IntegrityError:
-        form.full_clean()
-        if form.is_valid():
-            raise
-        return None
-
-
 def _form_page(request: HttpRequest, form: VolunteerForm, heading: str) -> HttpResponse:
-    person = _saved(form) if request.method == "POST" and form.is_valid() else None
+    def settle(person: Volunteer) -> None:
+        if {"left_on", "duties"} & set(form.changed_data):
+            settle_change(volunteer=person, now=clock.now())
+
+    posted = request.method == "POST" and form.is_valid()
+    person: Volunteer | None = saved_or_refused(form, settle) if posted else None
     if person is not None:
         messages.success(request, f"{person} is saved.")
         return redirect("volunteer", person.pk)

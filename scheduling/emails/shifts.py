@@ -31,10 +31,9 @@ def _part(method: str, note: Note, row: Assignment, context: dict[str, Any]) -> 
         lines.append(clinic.center.arrival)
     if link:
         lines.append(f"Answer here: {link}")
-    host = settings.SITE_URL.split("//", 1)[-1].split(":")[0]
     return CalendarPart(
         method=method,
-        uid=f"{row.uid}@{host}",
+        uid=f"{row.uid}@{links.host()}",
         sequence=note.sequence or 0,
         stamped_at=note.written_at,
         starts_at=clinic.starts_at,

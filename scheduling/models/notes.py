@@ -7,6 +7,7 @@ from django.db import models
 from django.db.models import Q
 
 from clinics.models import Clinic
+from config import links
 from people.models import Application, ClearanceKind, Volunteer
 from scheduling.models.bookings import Booking
 from scheduling.models.shifts import Assignment
@@ -97,4 +98,4 @@ class Note(models.Model):
 
 
 def new_message_id() -> str:
-    return f"<{uuid.uuid4().hex}@{settings.SITE_URL.split('//', 1)[-1].split(':')[0]}>"
+    return f"<{uuid.uuid4().hex}@{links.host()}>"

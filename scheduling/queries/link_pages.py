@@ -1,15 +1,18 @@
 """What the pages by link read."""
 
+from django.db.models import QuerySet
+
 from clinics.models import Clinic
 from people.models import Duty
 from scheduling.models import Assignment
 
-__all__ = ["lead_name", "shift_question"]
+__all__ = ["lead_name", "shift_questions"]
 
 
-def shift_question(pk: int) -> Assignment | None:
+def shift_questions() -> QuerySet[Assignment]:
+    """Assignments with all that the page of one needs."""
     rows = Assignment.objects.select_related("volunteer", "shift__clinic__center")
-    return rows.prefetch_related("shift__clinic__bands").filter(pk=pk).first()
+    return rows.prefetch_related("shift__clinic__bands")
 
 
 def lead_name(clinic: Clinic) -> str:

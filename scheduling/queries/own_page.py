@@ -101,14 +101,13 @@ def _due(volunteer: Volunteer, today: date) -> list[Due]:
 
 
 def feed_events(volunteer: Volunteer, now: datetime) -> list[FeedEvent]:
-    host = settings.SITE_URL.split("//", 1)[-1].split(":")[0]
     events = []
     for row in _coming(volunteer, now):
         clinic = row.shift.clinic
         confirmed = row.reply == Reply.ACCEPTED and clinic.status == Status.CONFIRMED
         events.append(
             FeedEvent(
-                uid=f"{row.uid}@{host}",
+                uid=f"{row.uid}@{links.host()}",
                 sequence=row.sequence,
                 stamped_at=row.replied_at or row.asked_at,
                 starts_at=clinic.starts_at,

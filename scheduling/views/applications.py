@@ -8,7 +8,6 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from config import clock, links
 from config.access import may
-from config.callers import caller_address
 from config.look import render_at
 from config.refusal import Refusal
 from people.access import account
@@ -16,7 +15,7 @@ from people.forms.applications import ApplicationForm, DecisionForm
 from people.models import Application, Volunteer
 from people.queries.duplicates import likely_twins
 from scheduling.services import applications as services
-from scheduling.views.links import link_problem
+from scheduling.views.links import link_problem, subject_of
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -44,11 +43,8 @@ def join_thanks(request: HttpRequest) -> HttpResponse:
 def join_link(request: HttpRequest, token: str) -> HttpResponse:
     now = clock.now()
     try:
-        facts = links.read("apply", token, now=now, caller=caller_address(request))
-        row = Application.objects.filter(pk=facts.subject).first()
-        if row is None:
-            raise links.RevokedLink("This application is no longer in our books.")
-        facts.check_counter(row.link_counter)
+        gone = "This application is no longer in our books."
+        row = subject_of(request, "apply", token, Application.objects.all(), gone)
     except links.LinkProblem as problem:
         return link_problem(request, problem)
     refusal = None

@@ -1,7 +1,8 @@
 """Pages by signed link: no account, one question each. A GET shows the question; only a POST answers it."""
 
-from typing import Any
+from typing import Any, TypeVar
 
+from django.db.models import Model, QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods
@@ -15,11 +16,13 @@ from people.rules.standing_words import why_not
 from scheduling.forms.bookings import BookingAnswerForm
 from scheduling.models import BE_THERE_BEFORE, Answer, Assignment, Booking, Reply
 from scheduling.queries.clinics import children_words
-from scheduling.queries.link_pages import lead_name, shift_question
+from scheduling.queries.link_pages import lead_name, shift_questions
 from scheduling.services.bookings import answer_booking
 from scheduling.services.cover import record_reply
 
-__all__ = ["booking_answer", "link_problem", "shift_reply"]
+__all__ = ["booking_answer", "link_problem", "shift_reply", "subject_of"]
+
+Row = TypeVar("Row", bound=Model)
 
 STATUS = {"altered": 404, "expired": 410, "revoked": 410, "too many tries": 429}
 
@@ -29,15 +32,26 @@ def link_problem(request: HttpRequest, problem: links.LinkProblem) -> HttpRespon
     return render(request, "scheduling/link_problem.html", {"problem": problem}, status=STATUS[problem.code])
 
 
+def subject_of(
+    request: HttpRequest, purpose: str, token: str, rows: QuerySet[Row], gone: str, counter: str = "link_counter"
+) -> Row:
+    """The row that a link of this purpose speaks of; LinkProblem for any that can't be used.
+
+    ``gone`` is said when ``rows`` hold it no more; ``counter`` names the row's counter that revokes.
+    """
+    facts = links.read(purpose, token, now=clock.now(), caller=caller_address(request))
+    row = rows.filter(pk=facts.subject).first()
+    if row is None:
+        raise links.RevokedLink(gone)
+    facts.check_counter(getattr(row, counter))
+    return row
+
+
 @require_http_methods(["GET", "HEAD", "POST"])
 def shift_reply(request: HttpRequest, token: str) -> HttpResponse:
     now = clock.now()
     try:
-        facts = links.read("shift", token, now=now, caller=caller_address(request))
-        row = shift_question(facts.subject)
-        if row is None:
-            raise links.RevokedLink("This shift is no longer in our books.")
-        facts.check_counter(row.link_counter)
+        row = subject_of(request, "shift", token, shift_questions(), "This shift is no longer in our books.")
     except links.LinkProblem as problem:
         return link_problem(request, problem)
     refusal = None
@@ -48,7 +62,7 @@ def shift_reply(request: HttpRequest, token: str) -> HttpResponse:
             return redirect("shift-reply", token)
         except Refusal as refused:
             refusal = refused
-            row = shift_question(facts.subject) or row
+            row = shift_questions().filter(pk=row.pk).first() or row
     return render_at(
         row.shift.clinic.center.tz,
         request,
@@ -80,11 +94,8 @@ def _shift_context(row: Assignment, now: Any) -> dict[str, Any]:
 def booking_answer(request: HttpRequest, token: str) -> HttpResponse:
     now = clock.now()
     try:
-        facts = links.read("booking", token, now=now, caller=caller_address(request))
-        booking = Booking.objects.select_related("clinic__center", "space").filter(pk=facts.subject).first()
-        if booking is None:
-            raise links.RevokedLink("This booking is no longer in our books.")
-        facts.check_counter(booking.link_counter)
+        rows = Booking.objects.select_related("clinic__center", "space")
+        booking = subject_of(request, "booking", token, rows, "This booking is no longer in our books.")
     except links.LinkProblem as problem:
         return link_problem(request, problem)
     form = BookingAnswerForm(request.POST if request.method == "POST" else None)

@@ -8,7 +8,6 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from config import clock, links
 from config.access import may
-from config.callers import caller_address
 from config.refusal import Refusal
 from people.access import account
 from people.models import Volunteer
@@ -17,14 +16,15 @@ from scheduling.models import Away
 from scheduling.queries import own_page as queries
 from scheduling.rules.calendar_part import calendar_feed
 from scheduling.services import own_page as services
-from scheduling.views.links import link_problem
+from scheduling.views.links import link_problem, subject_of
+
+GONE = "This person is no longer with us."
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
 def own_page(request: HttpRequest, token: str) -> HttpResponse:
     try:
-        facts = links.read("me", token, now=clock.now(), caller=caller_address(request))
-        volunteer = _whose(facts, "link_counter")
+        volunteer = subject_of(request, "me", token, Volunteer.objects.active(), GONE)
     except links.LinkProblem as problem:
         return link_problem(request, problem)
     today = clock.today()
@@ -60,8 +60,7 @@ def own_page(request: HttpRequest, token: str) -> HttpResponse:
 def feed(request: HttpRequest, token: str) -> HttpResponse:
     """The calendar feed; an address that was renewed or never given answers with no calendar."""
     try:
-        facts = links.read("feed", token, now=clock.now(), caller=caller_address(request))
-        volunteer = _whose(facts, "feed_counter")
+        volunteer = subject_of(request, "feed", token, Volunteer.objects.active(), GONE, "feed_counter")
     except links.LinkProblem as problem:
         return link_problem(request, problem)
     body = calendar_feed(f"{settings.ORGANISATION} shifts", queries.feed_events(volunteer, clock.now()))
@@ -75,11 +74,3 @@ def send(request: HttpRequest, pk: int) -> HttpResponse:
     services.send_own_page(volunteer=volunteer, by=account(request), now=clock.now())
     messages.success(request, f"{volunteer} is being sent the link to their own page.")
     return redirect("volunteer", pk)
-
-
-def _whose(facts: links.LinkFacts, counter: str) -> Volunteer:
-    volunteer = Volunteer.objects.filter(pk=facts.subject, left_on__isnull=True).first()
-    if volunteer is None:
-        raise links.RevokedLink("This person is no longer with us.")
-    facts.check_counter(getattr(volunteer, counter))
-    return volunteer

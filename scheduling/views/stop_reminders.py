@@ -5,11 +5,10 @@ from django.shortcuts import render
 from django.views.decorators.csrf import csrf_exempt
 from django.views.decorators.http import require_http_methods
 
-from config import clock, links
-from config.callers import caller_address
+from config import links
 from people.models import Volunteer
 from scheduling.services.choices import stop_reminders as stop
-from scheduling.views.links import link_problem
+from scheduling.views.links import link_problem, subject_of
 
 
 # A mail program posts without cookies (RFC 8058 section 3.1); the signed link itself is the proof.
@@ -17,11 +16,8 @@ from scheduling.views.links import link_problem
 @require_http_methods(["GET", "HEAD", "POST"])
 def stop_reminders(request: HttpRequest, token: str) -> HttpResponse:
     try:
-        facts = links.read("reminders", token, now=clock.now(), caller=caller_address(request))
-        volunteer = Volunteer.objects.filter(pk=facts.subject).first()
-        if volunteer is None:
-            raise links.RevokedLink("This person is no longer in our books.")
-        facts.check_counter(volunteer.link_counter)
+        gone = "This person is no longer in our books."
+        volunteer = subject_of(request, "reminders", token, Volunteer.objects.all(), gone)
     except links.LinkProblem as problem:
         return link_problem(request, problem)
     if request.method == "POST":

@@ -1,0 +1,27 @@
+"""Saving a form whose twin may have been saved a moment before."""
+
+from collections.abc import Callable
+from typing import Any
+
+from django.db import IntegrityError, transaction
+from django.forms import ModelForm
+
+__all__ = ["saved_or_refused"]
+
+
+def saved_or_refused(form: ModelForm, also: Callable[[Any], object] | None = None) -> Any | None:
+    """What a valid form saved; None, with the constraint's sentence in the form, when somebody was faster.
+
+    ``also`` is called with the row in the same transaction. What is no twin of another row is raised again.
+    """
+    try:
+        with transaction.atomic():
+            row = form.save()
+            if also is not None:
+                also(row)
+            return row
+    except IntegrityError:
+        form.full_clean()
+        if form.is_valid():
+            raise
+        return None

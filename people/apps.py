@@ -6,13 +6,17 @@ from django.db.models.signals import post_migrate
 from people.services.roles import ensure_roles
 
 
-def write_roles(**kwargs: Any) -> None:
+def write_starters(**kwargs: Any) -> None:
+    from people.services.duties import ensure_duties  # models can't be read before the apps are ready
+
     ensure_roles()
+    ensure_duties()
 
 
 class PeopleConfig(AppConfig):
     name = "people"
 
     def ready(self) -> None:
-        # Roles mirror a table in the code, so every migrate leaves them right: set-up, not domain logic.
-        post_migrate.connect(write_roles, sender=self, dispatch_uid="people.roles")
+        # Roles mirror a table in the code, and the program asks for some duties by name, so every migrate leaves
+        # both right: set-up, not domain logic.
+        post_migrate.connect(write_starters, sender=self, dispatch_uid="people.starters")

@@ -11,7 +11,7 @@ from django.db import connection, transaction
 from clinics.models import AgeBand, Center, Clinic, Space, Status
 from clinics.rules.cover_needs import duties_needed
 from clinics.rules.supervision import RATIO_TABLES
-from people.models import Clearance, ClearanceKind, Duty, Volunteer
+from people.models import Clearance, ClearanceKind, Volunteer, duties
 from people.services.policy import ensure_starter_policy
 from scheduling.models import SET_UP, TAKE_DOWN, Answer, Assignment, Booking, Reply, Shift
 from scheduling.queries.candidates import assignment_period
@@ -61,7 +61,7 @@ def _volunteers(count: int, rng: random.Random, today: date) -> list[Volunteer]:
             Volunteer(
                 name=f"Volunteer {first + number:05}",
                 email=f"scale{first + number}@example.org",
-                duties=sorted({Duty.COACH, *rng.sample([Duty.LEAD, Duty.DOOR, Duty.FIRST_AIDER, Duty.STEM_LEAD], 2)}),
+                duties=sorted({"coach", *rng.sample(["lead", "door", "first_aider", "stem_lead"], 2)}),
                 home_area="Larkmoor",
                 latitude=41.5 + rng.uniform(-0.4, 0.4),
                 longitude=-77.5 + rng.uniform(-0.4, 0.4),
@@ -157,7 +157,7 @@ def _shifts(clinics: list[Clinic]) -> list[Shift]:
 
 def _assignments(shifts: list[Shift], people: list[Volunteer], rng: random.Random, now: datetime) -> int:
     """Four in five shifts get somebody who holds the duty and has no other clinic that day."""
-    able: dict[str, list[Volunteer]] = {duty: [p for p in people if duty in p.duties] for duty in Duty.values}
+    able: dict[str, list[Volunteer]] = {duty: [p for p in people if duty in p.duties] for duty in duties().codes}
     out: set[tuple[int, date]] = set()
     rows = []
     for shift in shifts:

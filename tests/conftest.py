@@ -10,7 +10,7 @@ from django.test import Client
 
 from clinics.models import AgeBand, Center, Clinic, Space, Status
 from config import clock
-from people.models import Clearance, ClearanceKind, PolicyRow, User, Volunteer
+from people.models import Clearance, ClearanceKind, DutyBook, PolicyRow, User, Volunteer
 from people.services.roles import ensure_roles
 from scheduling.models import SET_UP, TAKE_DOWN, Assignment, Booking, Reply, Shift
 from scheduling.queries.candidates import assignment_period
@@ -24,6 +24,12 @@ def make_account(role: str, name: str) -> User:
     account = User.objects.create_user(f"{role.split()[0]}@example.org", PASSWORD, name=name)
     account.groups.add(Group.objects.get(name=role))
     return account
+
+
+@pytest.fixture(autouse=True)
+def duties_as_they_are() -> None:
+    """What one test writes of duties is rolled back with it, so no test reads them from the last one's memory."""
+    DutyBook.forget()
 
 
 @pytest.fixture

@@ -6,7 +6,7 @@ from crispy_forms.helper import FormHelper
 from crispy_forms.layout import Fieldset, Layout, Submit
 from django import forms
 
-from people.models import Application, Duty
+from people.models import Application, duties
 
 __all__ = ["ApplicationForm", "DecisionForm"]
 
@@ -14,7 +14,7 @@ __all__ = ["ApplicationForm", "DecisionForm"]
 class ApplicationForm(forms.ModelForm):
     duties = forms.MultipleChoiceField(
         label="What would you like to do?",
-        choices=Duty.choices,
+        choices=lambda: duties().choices,
         widget=forms.CheckboxSelectMultiple,
         error_messages={"required": "Choose at least one; you can change it later."},
     )
@@ -73,7 +73,7 @@ class ApplicationForm(forms.ModelForm):
             for name in ("guardian_name", "guardian_contact"):
                 if not data.get(name) and name not in self.errors:
                     self.add_error(name, "Somebody under 18 needs a parent or guardian whom we can reach.")
-            if data.get("duties") and data["duties"] != [Duty.HELPER]:
+            if data.get("duties") and data["duties"] != ["helper"]:
                 self.add_error("duties", "Under 18 you can help: choose helper alone.")
         first, second = data.get("first_referee", ""), data.get("second_referee", "")
         if first and first.strip().lower() == second.strip().lower():

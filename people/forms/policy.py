@@ -5,16 +5,18 @@ from typing import Any
 from django import forms
 from django.utils.text import slugify
 
-from people.models import ClearanceKind, Duty
+from people.models import ClearanceKind, Duty, duties
+from people.models.duties import BUILT_IN
 from people.services.policy import PolicyChange
 
-__all__ = ["KindForm", "LadderForm", "PolicyChangeForm"]
+__all__ = ["DutyForm", "KindForm", "LadderForm", "PolicyChangeForm"]
 
 
 class KindForm(forms.ModelForm):
     class Meta:
         model = ClearanceKind
-        fields = ["name", "source"]
+        fields = ["name", "source", "renew"]
+        widgets = {"renew": forms.Textarea(attrs={"rows": 3})}
 
     def clean_name(self) -> str:
         name = " ".join(self.cleaned_data["name"].split())
@@ -29,8 +31,51 @@ class KindForm(forms.ModelForm):
         return name
 
 
+class DutyForm(forms.ModelForm):
+    like = forms.ChoiceField(
+        label="Needs the same as",
+        choices=lambda: duties().choices,
+        help_text="From today it asks for the clearances of this duty; change that afterwards under the policy.",
+    )
+
+    class Meta:
+        model = Duty
+        fields = ["name", "ask", "missing", "letter", "counts", "rank", "retired"]
+
+    def __init__(self, *args: Any, **more: Any) -> None:
+        super().__init__(*args, **more)
+        if self.instance.pk:
+            del self.fields["like"]
+        else:
+            del self.fields["retired"]
+
+    def clean_name(self) -> str:
+        name = " ".join(self.cleaned_data["name"].split())
+        if Duty.objects.exclude(pk=self.instance.pk).filter(name__iexact=name).exists():
+            raise forms.ValidationError("There is a duty of that name already.")
+        return name
+
+    def clean_letter(self) -> str:
+        letter: str = self.cleaned_data["letter"].upper()
+        if not letter.isalpha():
+            raise forms.ValidationError("Give one letter.")
+        return letter
+
+    def clean_retired(self) -> bool:
+        retired: bool = self.cleaned_data["retired"]
+        if retired and self.instance.code in BUILT_IN:
+            raise forms.ValidationError("The program asks for this duty by name: reword it, but it can't be retired.")
+        return retired
+
+    def clean_counts(self) -> bool:
+        counts: bool = self.cleaned_data["counts"]
+        if counts and self.instance.code == "helper":
+            raise forms.ValidationError("Helpers may be under 18 and never count as an adult.")
+        return counts
+
+
 class PolicyChangeForm(forms.Form):
-    duty = forms.ChoiceField(choices=Duty.choices)
+    duty = forms.ChoiceField(choices=lambda: duties().choices)
     kind = forms.ModelChoiceField(ClearanceKind.objects.all(), label="Clearance", empty_label="Choose a clearance")
     required = forms.BooleanField(label="is needed from that day", required=False, initial=True)
     from_day = forms.DateField(

@@ -1,7 +1,7 @@
 """A volunteer's details."""
 
 from datetime import date
-from typing import Any
+from typing import Any, cast
 
 from crispy_forms.helper import FormHelper
 from crispy_forms.layout import Column, Fieldset, Layout, Row, Submit
@@ -9,7 +9,7 @@ from django import forms
 from django.conf import settings
 
 from config import clock
-from people.models import Duty, Volunteer
+from people.models import Volunteer, duties
 from people.rules.evidence import expires_on
 
 __all__ = ["VolunteerForm"]
@@ -17,7 +17,7 @@ __all__ = ["VolunteerForm"]
 
 class VolunteerForm(forms.ModelForm):
     duties = forms.MultipleChoiceField(
-        choices=Duty.choices,
+        choices=lambda: duties().choices,
         widget=forms.CheckboxSelectMultiple,
         error_messages={"required": "Choose at least one duty."},
     )
@@ -41,6 +41,8 @@ class VolunteerForm(forms.ModelForm):
 
     def __init__(self, *args: Any, **more: Any) -> None:
         super().__init__(*args, **more)
+        offered = cast(forms.MultipleChoiceField, self.fields["duties"])
+        offered.choices = duties().choices_with(self.instance.duties)
         self.helper = FormHelper()
         leaving = [Fieldset("Leaving", "left_on")] if self.instance.pk else []
         if not self.instance.pk:

@@ -1,21 +1,26 @@
 from people.models.accounts import User
+from people.models.addresses import AddressChange
 from people.models.applications import Application
 from people.models.clearances import Clearance, ClearanceEvent, ClearanceKind, ClearanceState, NoticeRung, PolicyRow
+from people.models.duties import Duty, DutyBook, duties
 from people.models.imports import Import
 from people.models.retention import Purge
-from people.models.volunteers import Duty, Volunteer
+from people.models.volunteers import Volunteer
 
 __all__ = [
+    "AddressChange",
     "Application",
     "Clearance",
     "ClearanceEvent",
     "ClearanceKind",
     "ClearanceState",
     "Duty",
+    "DutyBook",
     "Import",
     "NoticeRung",
     "PolicyRow",
     "Purge",
     "User",
     "Volunteer",
+    "duties",
 ]

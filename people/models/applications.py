@@ -5,7 +5,8 @@ from django.contrib.postgres.fields import ArrayField
 from django.db import models
 from django.db.models import Q
 
-from people.models.volunteers import Duty, Volunteer, duty_words
+from people.models.duties import duty_words
+from people.models.volunteers import Volunteer
 
 
 class Application(models.Model):
@@ -19,7 +20,7 @@ class Application(models.Model):
     name = models.CharField(max_length=120)
     email = models.EmailField("e-mail")
     phone = models.CharField("telephone", max_length=40)
-    duties = ArrayField(models.CharField(max_length=20, choices=Duty.choices), default=list)
+    duties = ArrayField(models.CharField(max_length=20), default=list)
     languages = models.CharField(max_length=120, blank=True)
     home_area = models.CharField(max_length=120)
     adult = models.BooleanField(default=True)

@@ -8,7 +8,8 @@ from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
 
-from people.models.volunteers import Duty, Volunteer
+from people.models.duties import duties
+from people.models.volunteers import Volunteer
 from people.rules import standing as rule
 
 
@@ -16,6 +17,12 @@ class ClearanceKind(models.Model):
     code = models.SlugField(max_length=40, unique=True)
     name = models.CharField(max_length=80, help_text="As it reads in a sentence: conduct training.")
     source = models.CharField(max_length=300, blank=True, help_text="Who publishes the interval, and when.")
+    renew = models.CharField(
+        "how to renew it",
+        max_length=500,
+        blank=True,
+        help_text="One or two sentences to the volunteer: where, how long it takes, who pays. Stands in the mail.",
+    )
 
     class Meta:
         ordering = ["pk"]
@@ -31,7 +38,7 @@ class PolicyRow(models.Model):
     was asked of a day that has gone by stays as it was. The intervals are the organisation's: check your local law.
     """
 
-    duty = models.CharField(max_length=20, choices=Duty.choices)
+    duty = models.CharField(max_length=20)
     kind = models.ForeignKey(ClearanceKind, on_delete=models.PROTECT, related_name="policy_rows")
     place = models.CharField(
         max_length=60, blank=True, help_text="Empty for everywhere; else the name of a place that asks for its own."
@@ -60,7 +67,7 @@ class PolicyRow(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.duty}: {self.kind}"
+        return f"{duties().name(self.duty)}: {self.kind}"
 
 
 class NoticeRung(models.Model):

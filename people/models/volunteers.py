@@ -6,41 +6,7 @@ from django.db import models
 from django.db.models import Q
 from django.db.models.functions import Lower
 
-
-class Duty(models.TextChoices):
-    LEAD = "lead", "lead"
-    COACH = "coach", "coach"
-    STEM_LEAD = "stem_lead", "STEM lead"
-    FIRST_AIDER = "first_aider", "first aider"
-    DOOR = "door", "door"
-    HELPER = "helper", "helper"
-
-    @property
-    def letter(self) -> str:
-        """The letter under the duty's cell in a coverage strip."""
-        return {"stem_lead": "S", "first_aider": "F"}.get(self.value, self.value[0].upper())
-
-    @property
-    def noun(self) -> str:
-        """What is missing when nobody has it: no door adult."""
-        return "door adult" if self.value == "door" else str(self.label)
-
-    @property
-    def ask(self) -> str:
-        """The duty as a verb: "Can you ... on Saturday?"."""
-        return {
-            "lead": "lead",
-            "coach": "coach",
-            "stem_lead": "lead the STEM part",
-            "first_aider": "be the first aider",
-            "door": "look after the door",
-            "helper": "help",
-        }[self.value]
-
-
-def duty_words(duties: list[str]) -> str:
-    """coach, first aider."""
-    return ", ".join(str(Duty(duty).label) for duty in duties)
+from people.models.duties import duty_words
 
 
 class VolunteerQuerySet(models.QuerySet["Volunteer"]):
@@ -59,7 +25,7 @@ class Volunteer(models.Model):
     name = models.CharField(max_length=120)
     email = models.EmailField("e-mail")
     phone = models.CharField("telephone", max_length=40, blank=True)
-    duties = ArrayField(models.CharField(max_length=20, choices=Duty.choices), default=list)
+    duties = ArrayField(models.CharField(max_length=20), default=list)
     adult = models.BooleanField(
         "18 or over", default=True, help_text="Helpers under 18 are welcome and never count as an adult."
     )

@@ -6,15 +6,24 @@ from datetime import date, datetime, timedelta
 from itertools import pairwise
 from typing import Any
 
-from django.db.models import QuerySet
+from django.db.models import Avg, QuerySet
 
-from people.models import ClearanceEvent, Duty, User, Volunteer
+from people.models import ClearanceEvent, User, Volunteer, duties
 from people.queries.standing import StandingBook, open_book
 from people.rules import standing as rule
 from people.rules.standing_words import why_not
 from people.rules.timeline import DAY
 
-__all__ = ["ClearanceLine", "DutyLine", "VolunteerLine", "duty_lines", "history_lines", "volunteer_lines", "volunteers"]
+__all__ = [
+    "ClearanceLine",
+    "DutyLine",
+    "VolunteerLine",
+    "area_point",
+    "duty_lines",
+    "history_lines",
+    "volunteer_lines",
+    "volunteers",
+]
 
 LOOK_AHEAD_DAYS = 183
 
@@ -58,6 +67,13 @@ def volunteers(*, words: str = "", duty: str = "", left: bool = False) -> QueryS
     return rows
 
 
+def area_point(area: str) -> tuple[float, float] | None:
+    """Where the volunteers of an area live on the map, on average; None when no place of theirs is known."""
+    found = Volunteer.objects.active().filter(home_area__iexact=area, latitude__isnull=False)
+    middle = found.aggregate(lat=Avg("latitude"), lon=Avg("longitude"))
+    return None if middle["lat"] is None else (middle["lat"], middle["lon"])
+
+
 def volunteer_lines(people: Sequence[Volunteer], today: date) -> list[VolunteerLine]:
     """Each person's worst standing over the duties they hold, as a flag. Three queries."""
     book = open_book(person.pk for person in people)
@@ -75,9 +91,17 @@ def _line(person: Volunteer, book: StandingBook, today: date) -> VolunteerLine:
     if not worst.ok:
         reasons = [word for s in found for word in why_not(s, book.kind_names, today, today)]
         return VolunteerLine(person, "stop", worst.state, list(dict.fromkeys(reasons)))
-    last = min((s.ok_until for s in found if s.ok_until is not None), default=None)
+    last = min(filter(None, [*(s.ok_until for s in found), _policy_ends(person, book, today)]), default=None)
     words = [f"until {last.day} {last:%b %Y}"] if last else []
     return VolunteerLine(person, "due" if worst.state == "lapsing" else "set", worst.state, words)
+
+
+def _policy_ends(person: Volunteer, book: StandingBook, today: date) -> date | None:
+    """The eve of the first coming change of policy that takes somebody's standing, if there is one."""
+    for day in sorted({dated.from_day for dated in book.policy if dated.from_day > today}):
+        if not all(book.on(person.pk, duty, day).ok for duty in person.duties):
+            return day - DAY
+    return None
 
 
 def duty_lines(person: Volunteer, today: date) -> list[DutyLine]:
@@ -87,7 +111,7 @@ def duty_lines(person: Volunteer, today: date) -> list[DutyLine]:
         standing = book.on(person.pk, duty, today)
         reasons = why_not(standing, book.kind_names, today, today)
         changes = _changes(person, duty, book, today)
-        lines.append(DutyLine(str(Duty(duty).label), standing, reasons, changes))
+        lines.append(DutyLine(duties().name(duty), standing, reasons, changes))
     return lines
 
 

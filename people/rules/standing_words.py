@@ -33,7 +33,10 @@ def why_not(
                 days = (on - last).days
                 words.append(f"{name} lapses {'the day' if days == 1 else f'{days} days'} before {event}")
         elif state == "missing":
-            words.append(f"no {name} on record for that day")
+            # Only a withdrawn record was in date once and counts as missing after.
+            last = standing.last_days.get(kind)
+            withdrawn = f"{name} was withdrawn after {_day(last)}" if last else ""
+            words.append(withdrawn or f"no {name} on record for that day")
         elif state == "awaiting":
             words.append(f"{name}: the result is still awaited")
         elif state == "refused":

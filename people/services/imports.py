@@ -11,7 +11,7 @@ from django.db.models import ProtectedError
 
 from config.refusal import Refusal
 from config.wake import wake
-from people.models import Clearance, ClearanceKind, Duty, Import, User, Volunteer
+from people.models import Clearance, ClearanceKind, Import, User, Volunteer, duties
 from people.rules import volunteer_rows as rule
 
 __all__ = [
@@ -36,7 +36,7 @@ def read_table(*, what: str, name: str, raw: bytes, by: User, now: datetime, tod
     rows = _rows(raw, rule.VOLUNTEER_HEAD if what == Import.What.VOLUNTEERS else rule.CLEARANCE_HEAD)
     if what == Import.What.VOLUNTEERS:
         taken = {email.lower() for email in Volunteer.objects.values_list("email", flat=True)}
-        found = rule.read_volunteers(rows, Duty.values, taken)
+        found = rule.read_volunteers(rows, duties().codes, taken)
     else:
         people = {email.lower(): pk for email, pk in Volunteer.objects.values_list("email", "pk")}
         kinds: dict[str, int] = {}

@@ -4,7 +4,7 @@ from datetime import date, datetime
 
 from django.db import transaction
 
-from people.models import Application, Clearance, ClearanceEvent, Purge, Volunteer
+from people.models import AddressChange, Application, Clearance, ClearanceEvent, Purge, Volunteer
 from people.rules.evidence import expires_on
 
 __all__ = ["due_to_go", "purge_leavers"]
@@ -26,6 +26,7 @@ def purge_leavers(*, today: date, months: int, now: datetime) -> int:
     ids = due_to_go(today=today, months=months)
     for row in Volunteer.objects.select_for_update().filter(pk__in=ids):
         Application.objects.filter(volunteer=row).delete()
+        AddressChange.objects.filter(volunteer=row).delete()
         Clearance.objects.filter(volunteer=row).delete()
         ClearanceEvent.objects.filter(volunteer_id=row.pk).delete()
         row.name, row.email, row.phone = "Former volunteer", f"former-{row.pk}@example.invalid", ""

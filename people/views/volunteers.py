@@ -11,7 +11,7 @@ from config.access import may
 from config.look import render_at
 from config.saving import saved_or_refused
 from people.forms.volunteers import VolunteerForm
-from people.models import Clearance, Duty, Volunteer
+from people.models import Clearance, Volunteer, duties
 from people.queries.volunteers import duty_lines, history_lines, volunteer_lines, volunteers
 from people.services.volunteers import settle_change
 
@@ -23,7 +23,7 @@ PER_PAGE = 50
 def volunteer_list(request: HttpRequest) -> HttpResponse:
     words = request.GET.get("q", "").replace("\x00", "").strip()[:100]
     duty = request.GET.get("duty", "")
-    duty = duty if duty in Duty.values else ""
+    duty = duty if duty in duties().codes else ""
     left = request.GET.get("who") == "left"
     page = Paginator(volunteers(words=words, duty=duty, left=left), PER_PAGE).get_page(request.GET.get("page"))
     today = clock.today()
@@ -38,7 +38,7 @@ def volunteer_list(request: HttpRequest) -> HttpResponse:
             "words": words,
             "duty": duty,
             "left": left,
-            "duties": Duty.choices,
+            "duties": duties().choices,
             "may_keep": request.user.has_perm("people.keep_volunteers"),
             "may_import": request.user.has_perms(["people.keep_volunteers", "people.keep_clearances"]),
         },

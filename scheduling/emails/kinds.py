@@ -7,7 +7,7 @@ from scheduling.emails.accounts import apply_decided, apply_link, password_reset
 from scheduling.emails.bookings import booking_ask, booking_called_off
 from scheduling.emails.clearances import clearance_notice, clinic_breaks
 from scheduling.emails.letter import Letter
-from scheduling.emails.own_page import own_page
+from scheduling.emails.own_page import address_changed, address_confirm, own_page
 from scheduling.emails.shifts import clinic_cancelled, reminder, shift_ask, shift_released
 from scheduling.models import Note, NoteKind
 
@@ -25,6 +25,8 @@ KINDS: dict[NoteKind, Callable[[Note, datetime], Letter]] = {
     NoteKind.CLEARANCE_NOTICE: clearance_notice,
     NoteKind.CLINIC_BREAKS: clinic_breaks,
     NoteKind.OWN_PAGE: own_page,
+    NoteKind.ADDRESS_CONFIRM: address_confirm,
+    NoteKind.ADDRESS_CHANGED: address_changed,
     NoteKind.APPLY_CONFIRM: apply_link,
     NoteKind.APPLY_MORE: apply_link,
     NoteKind.APPLY_ACCEPTED: apply_decided,

@@ -3,13 +3,14 @@
 from datetime import datetime, timedelta
 
 from config import links
-from people.models import Volunteer
+from people.models import AddressChange, Volunteer
 from scheduling.emails.letter import Letter, Untrue
 from scheduling.models import Note
 
-__all__ = ["own_page", "own_page_link"]
+__all__ = ["address_changed", "address_confirm", "own_page", "own_page_link"]
 
 OWN_PAGE_DAYS = 180
+ADDRESS_DAYS = 3
 
 
 def own_page_link(volunteer: Volunteer, now: datetime) -> str:
@@ -23,3 +24,23 @@ def own_page(note: Note, now: datetime) -> Letter:
     if volunteer is None or volunteer.left_on is not None:
         raise Untrue("The person has left.")
     return Letter(note.kind, {"volunteer": volunteer, "link": own_page_link(volunteer, now)})
+
+
+def address_confirm(note: Note, now: datetime) -> Letter:
+    """To a new address: is it theirs?"""
+    volunteer = note.volunteer
+    if volunteer is None or volunteer.left_on is not None:
+        raise Untrue("The person has left.")
+    change = AddressChange.objects.filter(volunteer=volunteer, email=note.to_email, confirmed_at=None).first()
+    if change is None:
+        raise Untrue("The address is confirmed, or another was given since.")
+    expires_at = now + timedelta(days=ADDRESS_DAYS)
+    token = links.make("address", subject=change.pk, counter=change.link_counter, expires_at=expires_at)
+    return Letter(note.kind, {"volunteer": volunteer, "link": links.address("address-confirm", token)})
+
+
+def address_changed(note: Note, now: datetime) -> Letter:
+    """To the old address: mail goes elsewhere now. Says nothing of where."""
+    if note.volunteer is None:
+        raise Untrue("The person is no longer in the books.")
+    return Letter(note.kind, {"volunteer": note.volunteer})

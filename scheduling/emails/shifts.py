@@ -38,7 +38,7 @@ def _part(method: str, note: Note, row: Assignment, context: dict[str, Any]) -> 
         stamped_at=note.written_at,
         starts_at=clinic.starts_at,
         ends_at=clinic.ends_at,
-        summary=f"{settings.ORGANISATION}: {row.shift.get_duty_display()} at {clinic.center.name}",
+        summary=f"{settings.ORGANISATION}: {row.shift.duty_name} at {clinic.center.name}",
         location=f"{clinic.center.name}, {clinic.center.address}",
         description="\n".join(lines),
         organizer_email=settings.MAIL_FROM,

@@ -10,7 +10,24 @@ from scheduling.forms.bookings import DayField, TimeField
 from scheduling.models import Away, Limits, Weekday, WeeklyWindow
 from scheduling.services.own_page import TimeFacts
 
-__all__ = ["TimeForm", "time_initial"]
+__all__ = ["DetailsForm", "TimeForm", "time_initial"]
+
+
+class DetailsForm(forms.Form):
+    name = forms.CharField(label="Name", max_length=120)
+    email = forms.EmailField(label="Mail", help_text="A new address is asked whether it is yours before it counts.")
+    home_area = forms.CharField(
+        label="Where you live, roughly",
+        max_length=120,
+        required=False,
+        help_text="A neighbourhood or town, never a street address.",
+    )
+
+    def clean_name(self) -> str:
+        return " ".join(self.cleaned_data["name"].split())
+
+    def clean_home_area(self) -> str:
+        return " ".join(self.cleaned_data["home_area"].split())
 
 
 class TimeForm(forms.Form):

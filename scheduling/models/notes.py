@@ -37,6 +37,8 @@ class NoteKind(models.TextChoices):
     APPLY_ACCEPTED = "apply-accepted", "application accepted"
     APPLY_DECLINED = "apply-declined", "application declined"
     OWN_PAGE = "own-page", "link to their own page"
+    ADDRESS_CONFIRM = "address-confirm", "new address to confirm"
+    ADDRESS_CHANGED = "address-changed", "address changed"
 
 
 class Note(models.Model):

@@ -10,7 +10,7 @@ from django.db import models
 from django.db.models import Q
 
 from clinics.models import Clinic
-from people.models import Duty, Volunteer
+from people.models import Volunteer, duties
 
 BE_THERE_BEFORE = timedelta(minutes=30)
 STAY_AFTER = timedelta(minutes=15)
@@ -26,7 +26,7 @@ class Reply(models.TextChoices):
 
 class Shift(models.Model):
     clinic = models.ForeignKey(Clinic, on_delete=models.CASCADE, related_name="shifts")
-    duty = models.CharField(max_length=20, choices=Duty.choices)
+    duty = models.CharField(max_length=20)
     position = models.PositiveSmallIntegerField()
 
     class Meta:
@@ -36,12 +36,16 @@ class Shift(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.get_duty_display()} at {self.clinic}"
+        return f"{self.duty_name} at {self.clinic}"
+
+    @property
+    def duty_name(self) -> str:
+        return duties().name(self.duty)
 
     @property
     def duty_ask(self) -> str:
         """The duty as a verb, for a question."""
-        return Duty(self.duty).ask
+        return duties().ask(self.duty)
 
 
 class AssignmentQuerySet(models.QuerySet["Assignment"]):

@@ -7,7 +7,7 @@ from datetime import date, datetime, timedelta
 from django.urls import reverse
 
 from clinics.models import Clinic, Status
-from people.models import Application, Clearance, ClearanceState, Duty
+from people.models import Application, Clearance, ClearanceState, duties
 from scheduling.models import Answer, Booking, Note, NoteState, Reply
 from scheduling.queries.clinics import ClinicLine, clinics_ahead, lines_by_day
 from scheduling.queries.horizon import broken_assignments
@@ -84,7 +84,7 @@ def _standing_needs(now: datetime, today: date) -> Iterator[Need]:
             day=clinic.day,
             rank=0,
             headline=f"{row.volunteer} can't stand at {clinic.center.name}",
-            detail=f"{row.shift.get_duty_display().capitalize()}, {state}: {'; '.join(broken.words)}.",
+            detail=f"{row.shift.duty_name.capitalize()}, {state}: {'; '.join(broken.words)}.",
             action_label="See who could",
             action_href=reverse("shift-who", args=[row.shift_id]),
         )
@@ -94,11 +94,11 @@ def _cover_needs(lines: list[ClinicLine], today: date) -> Iterator[Need]:
     for line in lines:
         opened = [cell for cell in line.strip.cells if cell.state == "open"]
         if opened:
-            duties = _counted([Duty(cell.shift.duty).noun for cell in opened])
+            missing = _counted([duties().noun(cell.shift.duty) for cell in opened])
             yield Need(
                 day=line.clinic.day,
                 rank=1,
-                headline=f"No {duties} at {line.center}",
+                headline=f"No {missing} at {line.center}",
                 detail=f"{line.starts} to {line.ends}, {line.summary}. "
                 f"{line.strip.accepted} of {line.strip.total} shifts are accepted.",
                 action_label="See who could" if len(opened) == 1 else "Cover the clinic",

@@ -107,7 +107,7 @@ def _reasons(
     yield from why_not(book.on(person.pk, duty, clinic.day, clinic.center.place), book.kind_names, clinic.day, today)
     other = busy.get(person.pk)
     if other is not None and other.shift.clinic_id == clinic.pk:
-        yield f"already on this clinic as {other.shift.get_duty_display()} ({other.get_reply_display()})"
+        yield f"already on this clinic as {other.shift.duty_name} ({other.get_reply_display()})"
     elif other is not None:
         there = other.shift.clinic
         yield f"at {there.center.name} from {clock(there.local_start)} that day ({other.get_reply_display()})"

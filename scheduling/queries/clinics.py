@@ -183,8 +183,8 @@ def _history(clinic: Clinic, bookings: list[Booking]) -> list[HistoryLine]:
     for record in replies.select_related("assignment__shift", "assignment__volunteer").order_by("-at", "-pk")[:50]:
         row = record.assignment
         words = {
-            Reply.ACCEPTED: f"{row.volunteer} accepted: {row.shift.get_duty_display()}",
-            Reply.DECLINED: f"{row.volunteer} declined: {row.shift.get_duty_display()}",
+            Reply.ACCEPTED: f"{row.volunteer} accepted: {row.shift.duty_name}",
+            Reply.DECLINED: f"{row.volunteer} declined: {row.shift.duty_name}",
             Reply.NEEDS_ACTION: f"{row.volunteer} is asked again: {record.by}",
         }
         lines.append(HistoryLine(record.at, words[Reply(record.reply)]))

@@ -155,7 +155,8 @@ def horizon_page(now: datetime, today: date, filters: Filters, page: str | None)
     marks: dict[int, list[Assignment]] = defaultdict(list)
     for row in rows:
         marks[row.volunteer_id].append(row)
-    plan = _Plan(book, axis, today, filters.kind)
+    places = {pk: tuple(sorted({"", *(row.shift.clinic.center.place for row in rows)})) for pk, rows in marks.items()}
+    plan = _Plan(book, axis, today, filters.kind, places)
     return HorizonPage(
         page=shown,
         rows=[_row(p, plan, marks.get(p.pk, []), by_person.get(p.pk, [])) for p in shown.object_list],
@@ -210,27 +211,32 @@ def _merged(duties: Iterable[str], rows: Mapping[str, Sequence[PolicyRow]]) -> l
 class _Plan:
     """What every row of one page is drawn from."""
 
-    def __init__(self, book: StandingBook, axis: Axis, today: date, only_kind: str) -> None:
-        self.book, self.axis, self.today, self.only_kind = book, axis, today, only_kind
+    def __init__(
+        self, book: StandingBook, axis: Axis, today: date, only_kind: str, places: Mapping[int, tuple[str, ...]]
+    ) -> None:
+        self.book, self.axis, self.today, self.only_kind, self.places = book, axis, today, only_kind, places
         changes = {dated.from_day for dated in book.policy if axis.start < dated.from_day < axis.end}
         self.starts = [axis.start, *sorted(changes)]
-        self._asked: dict[tuple[str, ...], list[dict[str, PolicyRow]]] = {}
+        self._asked: dict[tuple[tuple[str, ...], tuple[str, ...]], list[dict[str, PolicyRow]]] = {}
 
     def asked(self, person: Volunteer) -> list[dict[str, PolicyRow]]:
-        """From each day in ``starts``: per kind that a duty of theirs needs, the row with the fewest months."""
-        duties = tuple(person.duties)
-        if duties not in self._asked:
-            self._asked[duties] = [self._strictest(duties, day) for day in self.starts]
-        return self._asked[duties]
+        """From each day in ``starts``: per kind that a duty of theirs needs, the row with the fewest months.
 
-    def _strictest(self, duties: Sequence[str], day: date) -> dict[str, PolicyRow]:
-        rows_then = self.book.rows_on(day)
-        out: dict[str, PolicyRow] = {}
-        for code in self.book.kinds_for(duties, day):
-            if self.only_kind in ("", code):
-                rows = [row for duty in duties for row in rows_then.get(duty, []) if row.kind == code]
-                out[code] = min(rows, key=lambda row: row.months or 9999)
-        return out
+        What a place asks for itself counts for whoever has a coming clinic there.
+        """
+        duties, places = tuple(person.duties), self.places.get(person.pk, ("",))
+        if (duties, places) not in self._asked:
+            self._asked[duties, places] = [self._strictest(duties, places, day) for day in self.starts]
+        return self._asked[duties, places]
+
+    def _strictest(self, duties: Sequence[str], places: Sequence[str], day: date) -> dict[str, PolicyRow]:
+        found: dict[str, list[PolicyRow]] = {}
+        for place in places:
+            rows_then = self.book.rows_on(day, place)
+            for row in (row for duty in duties for row in rows_then.get(duty, [])):
+                if self.only_kind in ("", row.kind):
+                    found.setdefault(row.kind, []).append(row)
+        return {code: min(rows, key=lambda row: row.months or 9999) for code, rows in found.items()}
 
     def bars(self, person: Volunteer) -> list[Bar]:
         asked = self.asked(person)
@@ -254,7 +260,7 @@ def _row(person: Volunteer, plan: _Plan, assignments: Sequence[Assignment], brok
     for row in assignments:
         clinic = row.shift.clinic
         if plan.axis.shows(clinic.day):
-            words = f"{clinic.center.name}, {long_day(clinic.day)}, {row.shift.get_duty_display()}"
+            words = f"{clinic.center.name}, {long_day(clinic.day)}, {row.shift.duty_name}"
             if row.pk in failing:
                 words += f": {'; '.join(failing[row.pk])}"
             marks.append(ClinicMark(plan.axis.x(clinic.day), row.pk in failing, words))

@@ -3,7 +3,6 @@
 from django.db.models import QuerySet
 
 from clinics.models import Clinic
-from people.models import Duty
 from scheduling.models import Assignment
 
 __all__ = ["lead_name", "shift_questions"]
@@ -19,7 +18,7 @@ def lead_name(clinic: Clinic) -> str:
     """The lead who has accepted, or nothing yet."""
     row = (
         Assignment.objects.accepted()
-        .filter(shift__clinic=clinic, shift__duty=Duty.LEAD)
+        .filter(shift__clinic=clinic, shift__duty="lead")
         .select_related("volunteer")
         .first()
     )

@@ -7,7 +7,7 @@ from django.conf import settings
 
 from clinics.models import Status
 from config import links
-from people.models import Volunteer
+from people.models import ClearanceKind, Volunteer
 from people.queries.standing import open_book
 from people.rules.standing import WORST_FIRST
 from scheduling.models import Assignment, Reply
@@ -33,6 +33,7 @@ class Due:
     name: str
     state: str
     last_day: date | None
+    renew: str = ""  # how it is renewed, in the admin's words
 
 
 @dataclass(frozen=True)
@@ -80,7 +81,7 @@ def _shift(row: Assignment) -> OwnShift:
     return OwnShift(
         when=f"{long_day(clinic.day)}, {span(clinic.local_start, clinic.local_end)}",
         where=clinic.center.name,
-        duty=row.shift.get_duty_display(),
+        duty=row.shift.duty_name,
         reply=row.reply,
         link=links.address("shift-reply", token),
     )
@@ -91,12 +92,15 @@ def _due(volunteer: Volunteer, today: date) -> list[Due]:
     book = open_book([volunteer.pk])
     found: dict[str, Due] = {}
     order = WORST_FIRST
+    renew = dict(ClearanceKind.objects.values_list("code", "renew"))
     for duty in volunteer.duties:
         standing = book.on(volunteer.pk, duty, today)
         for kind, state, _ in standing.reasons:
             known = found.get(kind)
             if known is None or order.index(state) < order.index(known.state):
-                found[kind] = Due(book.kind_names.get(kind, kind), state, standing.last_days.get(kind))
+                found[kind] = Due(
+                    book.kind_names.get(kind, kind), state, standing.last_days.get(kind), renew.get(kind, "")
+                )
     return sorted(found.values(), key=lambda due: (order.index(due.state), due.last_day or date.max))
 
 
@@ -112,7 +116,7 @@ def feed_events(volunteer: Volunteer, now: datetime) -> list[FeedEvent]:
                 stamped_at=row.replied_at or row.asked_at,
                 starts_at=clinic.starts_at,
                 ends_at=clinic.ends_at,
-                summary=f"{settings.ORGANISATION}: {row.shift.get_duty_display()} at {clinic.center.name}",
+                summary=f"{settings.ORGANISATION}: {row.shift.duty_name} at {clinic.center.name}",
                 location=f"{clinic.center.name}, {clinic.center.address}",
                 description=f"Bring: {clinic.bring}",
                 status="CONFIRMED" if confirmed else "TENTATIVE",

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from people.models import Duty, PolicyRow, Volunteer
+from people.models import PolicyRow, Volunteer, duties
 from people.queries.standing import open_book
 from people.rules.standing_words import why_not
 from people.services.policy import PolicyChange
@@ -46,7 +46,7 @@ class Effects:
 
 def policy_lines(today: date) -> list[PolicyLine]:
     """What holds today and what is to come, by duty; what a later row has replaced is left out. One query."""
-    lines = []
+    names, lines = duties(), []
     latest: dict[tuple[str, int, str], int] = {}
     rows = list(PolicyRow.objects.select_related("kind").order_by("from_day", "pk"))
     for row in rows:
@@ -55,9 +55,8 @@ def policy_lines(today: date) -> list[PolicyLine]:
     current = set(latest.values())
     for row in rows:
         if (row.pk in current and row.required) or row.from_day > today:
-            lines.append(PolicyLine(row, str(Duty(row.duty).label), row.pk in current))
-    order = list(Duty.values)
-    return sorted(lines, key=lambda line: (order.index(line.row.duty), line.row.place, line.row.kind_id))
+            lines.append(PolicyLine(row, names.name(row.duty), row.pk in current))
+    return sorted(lines, key=lambda line: (names.rank(line.row.duty), line.row.duty, line.row.place, line.row.kind_id))
 
 
 def effects_of(change: PolicyChange, now: datetime) -> Effects:
@@ -73,7 +72,7 @@ def effects_of(change: PolicyChange, now: datetime) -> Effects:
         then = after.on(person.pk, change.duty, day, change.place)
         if was.ok and not then.ok:
             reasons = why_not(then, book.kind_names, day, day, "the change")
-            fallen.append(PersonEffect(person, str(Duty(change.duty).label), reasons))
+            fallen.append(PersonEffect(person, duties().name(change.duty), reasons))
         elif then.ok and not was.ok:
             regained += 1
     shifts = []

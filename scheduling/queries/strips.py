@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from clinics.models import Clinic
-from people.models import Duty
+from people.models import DutyBook, duties
 from people.queries.standing import StandingBook, open_book
 from people.rules.standing import Standing
 from scheduling.models import Assignment, Reply, Shift
@@ -56,20 +56,21 @@ def strips(clinics: Iterable[Clinic]) -> tuple[dict[int, Strip], StandingBook]:
         for row in Assignment.objects.live().filter(shift__clinic__in=by_id).select_related("volunteer")
     }
     book = open_book({row.volunteer_id for row in live.values()})
+    names = duties()
     cells: dict[int, list[Cell]] = {pk: [] for pk in by_id}
     for shift in Shift.objects.filter(clinic__in=by_id).order_by("clinic_id", "position"):
         shift.clinic = by_id[shift.clinic_id]
-        cells[shift.clinic_id].append(_cell(shift, live.get(shift.pk), book))
+        cells[shift.clinic_id].append(_cell(shift, live.get(shift.pk), book, names))
     return {pk: Strip(row) for pk, row in cells.items()}, book
 
 
-def _cell(shift: Shift, row: Assignment | None, book: StandingBook) -> Cell:
-    duty = Duty(shift.duty)
+def _cell(shift: Shift, row: Assignment | None, book: StandingBook, names: DutyBook) -> Cell:
+    letter, name = names.letter(shift.duty), names.name(shift.duty)
     if row is None:
-        return Cell(shift, duty.letter, str(duty.label), "open")
+        return Cell(shift, letter, name, "open")
     standing = book.on(row.volunteer_id, shift.duty, shift.clinic.day, shift.clinic.center.place)
     state = "cannot" if not standing.ok else "accepted" if row.reply == Reply.ACCEPTED else "asked"
-    return Cell(shift, duty.letter, str(duty.label), state, row, standing)
+    return Cell(shift, letter, name, state, row, standing)
 
 
 def cover_flag(strip: Strip) -> tuple[str, str]:

@@ -119,6 +119,8 @@ def _told(now: Stretch, stretches: Sequence[Stretch], today: date) -> tuple[str,
         return f"{'lapses after' if soon else 'until'} {_short(last, today)}", last, False, soon
     if state == "lapsed" and run and run[1]:
         return f"lapsed after {_short(run[1], today)}", None, True, False
+    if state == "missing" and run and run[1]:
+        return f"withdrawn after {_short(run[1], today)}", None, True, False
     # Lapsed with no run that ended can't be; the rule says missing then.
     words = {"missing": "none on record", "awaiting": "result awaited", "refused": "not cleared"}
     return words.get(state, state), None, True, False

@@ -7,7 +7,7 @@ from django.db import IntegrityError, transaction
 from clinics.models import Clinic, Status
 from config import clock
 from config.refusal import Reason, Refusal
-from people.models import Duty, User, Volunteer
+from people.models import User, Volunteer, duties
 from people.queries.standing import open_book
 from people.rules.standing_words import why_not
 from scheduling.models import Assignment, NoteKind, Reply, ReplyRecord, Shift
@@ -44,7 +44,7 @@ def ask_volunteer(*, shift: Shift, volunteer: Volunteer, by: User | None, now: d
         kind=NoteKind.SHIFT_ASK,
         assignment=assignment,
         clinic=clinic,
-        summary=f"Ask {volunteer}: {shift.get_duty_display()}, {clinic_words(clinic)}",
+        summary=f"Ask {volunteer}: {shift.duty_name}, {clinic_words(clinic)}",
         now=now,
         sequence=0,
     )
@@ -115,7 +115,7 @@ def _person_reasons(duty: str, volunteer: Volunteer, clinic: Clinic) -> list[Rea
     if volunteer.left_on is not None:
         reasons.append(Reason("left", f"{volunteer} left on {short_day(volunteer.left_on)}."))
     if duty not in volunteer.duties:
-        reasons.append(Reason("duty not held", f"{volunteer} does not do this duty: {Duty(duty).label}."))
+        reasons.append(Reason("duty not held", f"{volunteer} does not do this duty: {duties().name(duty)}."))
     book = open_book([volunteer.pk])
     standing = book.on(volunteer.pk, duty, clinic.day, clinic.center.place)
     if not standing.ok:
@@ -142,7 +142,7 @@ def _elsewhere_reason(clash: Assignment) -> Reason:
     return Reason(
         "elsewhere",
         f"{clash.volunteer} is at {clinic_words(clinic)}, {span(clinic.local_start, clinic.local_end)}, "
-        f"as {clash.shift.get_duty_display()} ({clash.get_reply_display()}).",
+        f"as {clash.shift.duty_name} ({clash.get_reply_display()}).",
     )
 
 

@@ -36,7 +36,7 @@ def free_former(volunteer: Volunteer, now: datetime) -> int:
         Assignment.objects.select_for_update(of=("self",)).select_related("volunteer", "shift").filter(pk__in=ids)
     ):
         if one.live:
-            duty = one.shift.get_duty_display()
+            duty = one.shift.duty_name
             because = f"you no longer do this duty, {duty}" if row.left_on is None else "you are no longer on our list"
             release(one, clinics[one.shift.clinic_id], because, now)
             freed += 1

@@ -48,7 +48,7 @@ def _ask_again(row: Assignment, clinic: Clinic, period: tuple[datetime, datetime
         kind=NoteKind.SHIFT_CHANGED,
         assignment=row,
         clinic=clinic,
-        summary=f"New time for {row.volunteer}: {row.shift.get_duty_display()}, {clinic_words(clinic)}",
+        summary=f"New time for {row.volunteer}: {row.shift.duty_name}, {clinic_words(clinic)}",
         now=now,
         sequence=row.sequence,
     )
@@ -67,7 +67,7 @@ def release(row: Assignment, clinic: Clinic, because: str, now: datetime) -> Non
         kind=NoteKind.SHIFT_RELEASED,
         assignment=row,
         clinic=clinic,
-        summary=f"Release {row.volunteer}: {row.shift.get_duty_display()}, {clinic_words(clinic)}",
+        summary=f"Release {row.volunteer}: {row.shift.duty_name}, {clinic_words(clinic)}",
         now=now,
         sequence=row.sequence,
     )

@@ -11,7 +11,7 @@ from clinics.models import Center
 from config import clock
 from config.access import may
 from config.csv_out import csv_answer
-from people.models import ClearanceKind, Duty
+from people.models import ClearanceKind, duties
 from scheduling.queries.horizon import Filters, HorizonPage, horizon_page
 
 
@@ -30,7 +30,7 @@ def horizon(request: HttpRequest) -> HttpResponse:
             "horizon": shown,
             "filters": filters,
             "narrowed": filters != Filters(),
-            "duties": Duty.choices,
+            "duties": duties().choices,
             "centers": centers,
             "kinds": kinds,
             "back": quote(request.get_full_path(), safe="/"),
@@ -67,7 +67,7 @@ def _filters(request: HttpRequest) -> tuple[Filters, list[Center], list[Clearanc
     duty, kind, center = (request.GET.get(name, "") for name in ("duty", "kind", "center"))
     filters = Filters(
         only_breaking=request.GET.get("show") == "breaking",
-        duty=duty if duty in Duty.values else "",
+        duty=duty if duty in duties().codes else "",
         kind=kind if kind in {one.code for one in kinds} else "",
         center=next((one.pk for one in centers if str(one.pk) == center), None),
     )

@@ -10,11 +10,12 @@ from config import clock, links
 from config.access import may
 from config.refusal import Refusal
 from people.access import account
-from people.models import Volunteer
-from scheduling.forms.own_page import TimeForm, time_initial
+from people.models import AddressChange, Volunteer
+from scheduling.forms.own_page import DetailsForm, TimeForm, time_initial
 from scheduling.models import Away
 from scheduling.queries import own_page as queries
 from scheduling.rules.calendar_part import calendar_feed
+from scheduling.services import details as who
 from scheduling.services import own_page as services
 from scheduling.views.links import link_problem, subject_of
 
@@ -30,6 +31,7 @@ def own_page(request: HttpRequest, token: str) -> HttpResponse:
     today = clock.today()
     away = list(Away.objects.filter(volunteer=volunteer, last_day__gte=today))
     form = TimeForm(initial=time_initial(volunteer), away=away)
+    details = DetailsForm(initial=_known(volunteer))
     if request.method == "POST":
         asked = request.POST.get("ask", "")
         if asked == "feed":
@@ -39,7 +41,12 @@ def own_page(request: HttpRequest, token: str) -> HttpResponse:
         if asked == "leave" and request.POST.get("sure"):
             services.leave(volunteer=volunteer, today=today, now=clock.now())
             return render(request, "scheduling/own_page_left.html", {"volunteer": volunteer})
-        form = TimeForm(request.POST, away=away)
+        if asked == "details":
+            details = DetailsForm(request.POST, initial=_known(volunteer))
+            if details.is_valid() and _save_details(request, volunteer, details):
+                return redirect("own-page", token)
+        if asked == "time":
+            form = TimeForm(request.POST, away=away)
         if asked == "time" and form.is_valid():
             try:
                 keep = set(request.POST.getlist("keep"))
@@ -48,12 +55,49 @@ def own_page(request: HttpRequest, token: str) -> HttpResponse:
                 return redirect("own-page", token)
             except Refusal as refusal:
                 refusal.show_on(form)
-        elif asked != "time":
+        elif asked not in ("time", "details"):
             messages.error(request, "Nothing was changed: tick the box if you are sure.")
             return redirect("own-page", token)
     page = queries.own_page(volunteer, clock.now(), today)
-    context = {"volunteer": volunteer, "page": page, "form": form, "away": away, "today": today}
-    return render(request, "scheduling/own_page.html", context, status=422 if form.errors else 200)
+    context = {"volunteer": volunteer, "page": page, "form": form, "details": details, "away": away, "today": today}
+    return render(request, "scheduling/own_page.html", context, status=422 if form.errors or details.errors else 200)
+
+
+def _known(volunteer: Volunteer) -> dict[str, str]:
+    return {"name": volunteer.name, "email": volunteer.email, "home_area": volunteer.home_area}
+
+
+def _save_details(request: HttpRequest, volunteer: Volunteer, form: DetailsForm) -> bool:
+    data = form.cleaned_data
+    try:
+        who.save_details(volunteer=volunteer, name=data["name"], home_area=data["home_area"])
+        messages.success(request, "Saved. Thank you for telling us.")
+        if data["email"].casefold() != volunteer.email.casefold():
+            who.ask_new_address(volunteer=volunteer, email=data["email"], now=clock.now())
+            messages.warning(request, f"We have written to {data['email']}: open that mail to confirm the address.")
+    except Refusal as refusal:
+        refusal.show_on(form)
+        return False
+    return True
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def address_confirm(request: HttpRequest, token: str) -> HttpResponse:
+    """A new mail address says that it is theirs."""
+    rows = AddressChange.objects.select_related("volunteer").filter(volunteer__left_on=None)
+    try:
+        change = subject_of(request, "address", token, rows, GONE)
+    except links.LinkProblem as problem:
+        return link_problem(request, problem)
+    refusal = None
+    if request.method == "POST":
+        try:
+            who.confirm_new_address(change=change, now=clock.now())
+            return redirect("address-confirm", token)
+        except Refusal as problem:
+            refusal = problem
+    context = {"change": change, "refusal": refusal}
+    return render(request, "scheduling/address_confirm.html", context, status=409 if refusal else 200)
 
 
 @require_safe

@@ -9,9 +9,11 @@ from clinics.models import Center
 from config import clock
 from config.access import may
 from config.refusal import Refusal
+from config.saving import saved_or_refused
 from people.access import account
-from people.forms.policy import KindForm, LadderForm, PolicyChangeForm, ladder_words
-from people.models import ClearanceKind, NoticeRung
+from people.forms.policy import DutyForm, KindForm, LadderForm, PolicyChangeForm, ladder_words
+from people.models import ClearanceKind, Duty, NoticeRung
+from people.services.duties import add_duty
 from people.services.policy import change_policy, check_change, set_ladder
 from scheduling.queries.policy import effects_of, policy_lines
 
@@ -25,6 +27,7 @@ def policy(request: HttpRequest) -> HttpResponse:
         "today": today,
         "lines": policy_lines(today),
         "kinds": ClearanceKind.objects.all(),
+        "duties": Duty.objects.all(),
         "ladder": ladder_words(list(NoticeRung.objects.values_list("days_before", flat=True))),
         "places": Center.objects.exclude(place="").values_list("place", flat=True).distinct().order_by("place"),
     }
@@ -70,6 +73,32 @@ def kind_change(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @may("keep_policy")
+def duty_new(request: HttpRequest) -> HttpResponse:
+    form = DutyForm(request.POST if request.method == "POST" else None)
+    if request.method == "POST" and form.is_valid():
+        try:
+            row = add_duty(duty=form.save(commit=False), like=form.cleaned_data["like"], now=clock.now())
+            messages.success(request, f"{str(row).capitalize()} is a duty now. Say who does it on their own pages.")
+            return redirect("policy")
+        except Refusal as refusal:
+            refusal.show_on(form)
+    return _form_page(request, form, "Add a duty")
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@may("keep_policy")
+def duty_change(request: HttpRequest, pk: int) -> HttpResponse:
+    row = get_object_or_404(Duty, pk=pk)
+    heading = f"Change {row}"
+    form = DutyForm(request.POST if request.method == "POST" else None, instance=row)
+    if request.method == "POST" and form.is_valid() and saved_or_refused(form) is not None:
+        messages.success(request, f"{str(row).capitalize()} is saved.")
+        return redirect("policy")
+    return _form_page(request, form, heading)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@may("keep_policy")
 def ladder(request: HttpRequest) -> HttpResponse:
     now = ladder_words(list(NoticeRung.objects.values_list("days_before", flat=True)))
     form = LadderForm(request.POST if request.method == "POST" else None, initial={"days": now})
@@ -80,8 +109,7 @@ def ladder(request: HttpRequest) -> HttpResponse:
             return redirect("policy")
         except Refusal as refusal:
             refusal.show_on(form)
-    context = {"here": "policy", "form": form, "heading": "When holders are written to"}
-    return render(request, "scheduling/policy_form.html", context, status=422 if form.errors else 200)
+    return _form_page(request, form, "When holders are written to")
 
 
 def _kind_page(request: HttpRequest, form: KindForm, heading: str) -> HttpResponse:
@@ -89,5 +117,9 @@ def _kind_page(request: HttpRequest, form: KindForm, heading: str) -> HttpRespon
         row = form.save()
         messages.success(request, f"{str(row).capitalize()} is saved. Say which duties need it.")
         return redirect("policy")
+    return _form_page(request, form, heading)
+
+
+def _form_page(request: HttpRequest, form: DutyForm | KindForm | LadderForm, heading: str) -> HttpResponse:
     context = {"here": "policy", "form": form, "heading": heading}
     return render(request, "scheduling/policy_form.html", context, status=422 if form.errors else 200)

@@ -56,6 +56,7 @@ def world():
         "import": reverse("import-new"),
         "policy": reverse("policy"),
         "policy change": reverse("policy-change"),
+        "duty": reverse("duty-new"),
         "ladder": reverse("policy-ladder"),
         "kits": reverse("kits"),
         "outbox": reverse("outbox"),

@@ -92,6 +92,7 @@ def test_somebody_added_meanwhile_means_nothing_is_half_saved(admin, make_volunt
         (HEAD.encode(), "no row under the first line"),
         (b'name,email\n"never closed', "near line"),
         (b"x" * (imports.MOST_BYTES + 1), "larger than 10 MB"),
+        (b"x" * 50_000_000, "larger than 10 MB"),
         (b"\x89PNG\r\n\x1a\n\x00\x00", "not UTF-8"),
     ],
 )

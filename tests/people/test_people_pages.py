@@ -6,7 +6,7 @@ import pytest
 from django.urls import reverse
 
 from config import clock
-from people.models import Clearance, Volunteer
+from people.models import Clearance, DutyBook, PolicyRow, Volunteer
 
 
 def details(**more):
@@ -199,5 +199,26 @@ def test_the_list_costs_the_same_however_many_volunteers(
         client.get(reverse("volunteers"))
     for _ in range(30):
         make_volunteer()
+    DutyBook.forget()
     with django_assert_num_queries(len(few)):
         client.get(reverse("volunteers"))
+
+
+def test_until_in_the_list_knows_of_a_policy_to_come(coordinator, signed_in, make_volunteer, policy):
+    make_volunteer()
+    begins = clock.today() + timedelta(days=20)
+    PolicyRow.objects.create(duty="coach", kind=policy["first_aid"], months=24, from_day=begins)
+
+    page = signed_in(coordinator).get(reverse("volunteers")).content.decode()
+
+    eve = begins - timedelta(days=1)
+    assert f"until {eve.day} {eve:%b %Y}" in page
+
+
+def test_a_withdrawn_clearance_is_not_called_never_recorded(coordinator, signed_in, make_volunteer, policy):
+    person = make_volunteer()
+    Clearance.objects.create(volunteer=person, kind=policy["conduct"], state="withdrawn", issued_on=clock.today())
+
+    page = signed_in(coordinator).get(reverse("volunteer", args=[person.pk])).content.decode()
+
+    assert "onduct training was withdrawn after" in page

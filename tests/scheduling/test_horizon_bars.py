@@ -95,6 +95,28 @@ def test_what_is_out_of_date_today_says_why(given, word):
     assert drawn.word == word and drawn.trouble
 
 
+def test_a_withdrawn_one_is_told_from_one_that_never_was():
+    records = [Record("x", "clear", date(2026, 11, 3)), Record("x", "withdrawn", date(2026, 11, 20))]
+    drawn = bar(Stretch(START, END, Timeline(records, Row("coach", "x", 12))))
+
+    assert drawn.word == "withdrawn after 19 Nov" and drawn.trouble
+
+
+def test_what_a_place_asks_has_a_bar_for_whoever_comes_there(
+    admin, signed_in, make_assignment, make_shift, make_clinic, make_space, make_center, make_volunteer, policy
+):
+    school = make_space(make_center(place="school district"))
+    PolicyRow.objects.create(duty="coach", kind=policy["first_aid"], months=24, place="school district")
+    make_assignment(make_shift(make_clinic(school)), make_volunteer("Imara Venn"))
+    make_volunteer("Tobiah Quill")
+
+    page = signed_in(admin).get(reverse("horizon")).content.decode()
+
+    titles = {text.split("</title>")[0] for text in page.split('<title id="row-')[1:]}
+    assert any("Imara" in t and "First-aid certificate: none on record" in t for t in titles)
+    assert not any("Tobiah" in t and "First-aid" in t for t in titles)
+
+
 def test_the_page_draws_a_policy_that_has_not_begun(admin, signed_in, make_assignment, make_shift, make_clinic, policy):
     row = make_assignment(make_shift(make_clinic(days=40)))
     PolicyRow.objects.create(

@@ -1,0 +1,127 @@
+"""What a person can do at a clinic: data that the admin edits, read often and changed seldom."""
+
+import time
+from collections.abc import Iterable
+from typing import Any
+
+from django.db import models
+from django.db.models import Q
+
+__all__ = ["BUILT_IN", "Duty", "DutyBook", "duties", "duty_words"]
+
+# The code asks for these by name (who leads, who counts as a helper), so they can be reworded and never retired.
+BUILT_IN = ("lead", "coach", "stem_lead", "first_aider", "door", "helper")
+
+KEPT_SECONDS = 5.0
+
+
+class Duty(models.Model):
+    code = models.SlugField(max_length=20, unique=True, editable=False)
+    name = models.CharField(max_length=40, help_text="As it reads in a sentence: first aider.")
+    ask = models.CharField(
+        "as a question", max_length=60, help_text="What follows “Can you”, such as: be the first aider."
+    )
+    missing = models.CharField(
+        "who is missing", max_length=40, blank=True, help_text="What follows “no”; empty for the name itself."
+    )
+    letter = models.CharField(max_length=1, help_text="Stands under its cell in the coverage strip.")
+    counts = models.BooleanField(
+        "counts as an adult", default=True, help_text="No for helpers: they never count in a ratio."
+    )
+    rank = models.PositiveSmallIntegerField(
+        "filled in this order", default=50, help_text="The lowest number is filled first when people are short."
+    )
+    retired = models.BooleanField(
+        default=False, help_text="No longer offered. Who holds it keeps it, and shifts that ask for it stay."
+    )
+
+    class Meta:
+        verbose_name_plural = "duties"
+        ordering = ["rank", "pk"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(retired=False) | ~Q(code__in=BUILT_IN),
+                name="built_in_duties_stay",
+            ),
+            models.CheckConstraint(
+                condition=Q(counts=False) | ~Q(code="helper"),
+                name="helpers_never_count",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+    def save(self, *args: Any, **more: Any) -> None:
+        super().save(*args, **more)
+        DutyBook.forget()
+
+
+class DutyBook:
+    """All duties by code. A code that is in no row any more still has a readable name."""
+
+    _kept: tuple[float, "DutyBook"] | None = None
+
+    def __init__(self, rows: Iterable[Duty]) -> None:
+        self._rows = {row.code: row for row in rows}
+
+    @classmethod
+    def forget(cls) -> None:
+        cls._kept = None
+
+    @classmethod
+    def open(cls) -> "DutyBook":
+        """The book, read again when it is older than five seconds: other processes see a change that soon."""
+        now = time.monotonic()
+        if cls._kept is None or now - cls._kept[0] > KEPT_SECONDS:
+            cls._kept = (now, cls(Duty.objects.all()))
+        return cls._kept[1]
+
+    @property
+    def codes(self) -> list[str]:
+        """Those that are offered, in the order in which they are filled."""
+        return [code for code, row in self._rows.items() if not row.retired]
+
+    @property
+    def choices(self) -> list[tuple[str, str]]:
+        return [(code, self._rows[code].name) for code in self.codes]
+
+    def choices_with(self, held: Iterable[str]) -> list[tuple[str, str]]:
+        """The same and, after them, retired duties that somebody still holds."""
+        return [*self.choices, *((code, self.name(code)) for code in held if code not in self.codes)]
+
+    def name(self, code: str) -> str:
+        row = self._rows.get(code)
+        return row.name if row else code.replace("_", " ")
+
+    def ask(self, code: str) -> str:
+        row = self._rows.get(code)
+        return row.ask if row else f"be the {self.name(code)}"
+
+    def noun(self, code: str) -> str:
+        """What is missing when nobody has it: no door adult."""
+        row = self._rows.get(code)
+        return (row.missing or row.name) if row else self.name(code)
+
+    def letter(self, code: str) -> str:
+        row = self._rows.get(code)
+        return row.letter if row else code[:1].upper()
+
+    def counts(self, code: str) -> bool:
+        """Whether somebody on this duty counts as an adult toward a ratio; an unknown duty never does."""
+        row = self._rows.get(code)
+        return row is not None and row.counts
+
+    def rank(self, code: str) -> int:
+        row = self._rows.get(code)
+        return row.rank if row else 99
+
+
+def duties() -> DutyBook:
+    return DutyBook.open()
+
+
+def duty_words(codes: Iterable[str]) -> str:
+    """coach, first aider."""
+    book = duties()
+    return ", ".join(book.name(code) for code in codes)

@@ -27,6 +27,16 @@ def timetable(sender: Celery, **kwargs: object) -> None:
             "schedule": settings.LOOK_EVERY_SECONDS,
             "options": {"expires": settings.LOOK_EVERY_SECONDS},
         },
+        "search-waiting-cover": {
+            "task": "scheduling.search_waiting_cover",
+            "schedule": settings.SEND_EVERY_SECONDS,
+            "options": {"expires": settings.SEND_EVERY_SECONDS},
+        },
+        "next-asking-rounds": {
+            "task": "scheduling.next_rounds",
+            "schedule": settings.PLAN_EVERY_SECONDS,
+            "options": {"expires": settings.PLAN_EVERY_SECONDS},
+        },
         "send-notes": {
             "task": "scheduling.send_notes",
             "schedule": settings.SEND_EVERY_SECONDS,

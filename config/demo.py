@@ -210,7 +210,7 @@ WEB = [
     *("--graceful-timeout", "4", "--access-logfile", "-", "--no-control-socket"),
 ]
 WORKER = [
-    *("-m", "celery", "-A", "config", "worker", "--concurrency", "1", "--loglevel", "INFO"),
+    *("-m", "celery", "-A", "config", "worker", "--concurrency", "2", "--loglevel", "INFO"),
     *("--without-gossip", "--without-mingle"),
 ]
 BEAT = ["-m", "celery", "-A", "config", "beat", "--pidfile", "", "--loglevel", "INFO"]

@@ -13,6 +13,7 @@ NAV = [
     # key, label, route, the permission that opens it
     ("ahead", "Ahead", "ahead", "people.see_ahead"),
     ("clinics", "Clinics", "clinics", "people.see_clinics"),
+    ("cover", "Cover", "cover", "people.cover_clinics"),
     ("centers", "Centers", "centers", "people.see_centers"),
     ("volunteers", "Volunteers", "volunteers", "people.see_volunteers"),
     ("horizon", "Horizon", "horizon", "people.see_horizon"),

@@ -6,8 +6,10 @@ from django.conf import settings
 from config import clock
 from scheduling.services.fitness import release_all_unfit
 from scheduling.services.notices import plan_notices
+from scheduling.services.proposals import search, search_waiting
 from scheduling.services.reminders import plan_reminders
 from scheduling.services.retention import forget_leavers
+from scheduling.services.rounds import next_rounds
 from scheduling.services.sending import send_due
 
 
@@ -26,6 +28,21 @@ def look_at_clearances() -> None:
     now = clock.now()
     release_all_unfit(now=now)
     plan_notices(now=now)
+
+
+@shared_task(name="scheduling.search_cover")
+def search_cover(pk: int) -> None:
+    search(pk=pk)
+
+
+@shared_task(name="scheduling.search_waiting_cover")
+def search_waiting_cover() -> None:
+    search_waiting(now=clock.now())
+
+
+@shared_task(name="scheduling.next_rounds")
+def next_asking_rounds() -> None:
+    next_rounds(now=clock.now())
 
 
 @shared_task(name="scheduling.forget_leavers")

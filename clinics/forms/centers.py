@@ -7,6 +7,7 @@ from crispy_forms.layout import Column, Fieldset, Layout, Row, Submit
 from django import forms
 
 from clinics.models import Center, Clinic, Space
+from clinics.rules.supervision import RATIO_TABLES
 from config import clock
 
 __all__ = ["CenterForm", "SpaceForm"]
@@ -19,6 +20,13 @@ def zones() -> list[tuple[str, str]]:
 
 class CenterForm(forms.ModelForm):
     time_zone = forms.ChoiceField(choices=zones, initial="America/New_York")
+
+    ratio_table = forms.ChoiceField(
+        label="Asks for the adults of",
+        required=False,
+        choices=[("", "No table of its own"), *((code, table.name) for code, table in RATIO_TABLES.items())],
+        help_text="Holds here beside each clinic's own supervision table; the stricter one counts.",
+    )
 
     class Meta:
         model = Center
@@ -33,6 +41,7 @@ class CenterForm(forms.ModelForm):
             "contact_email",
             "contact_phone",
             "place",
+            "ratio_table",
             "active",
         ]
 
@@ -42,7 +51,7 @@ class CenterForm(forms.ModelForm):
         self.helper.layout = Layout(
             Fieldset("Where", "name", "address", "arrival", "time_zone", Row(Column("latitude"), Column("longitude"))),
             Fieldset("Who answers", "contact_name", Row(Column("contact_email"), Column("contact_phone"))),
-            Fieldset("Clearances", "place"),
+            Fieldset("Clearances and adults", "place", "ratio_table"),
             "active",
             Submit("save", "Save the center"),
         )

@@ -36,6 +36,12 @@ class Center(models.Model):
         blank=True,
         help_text="The name under which the policy has extra rows for this center, such as a school district.",
     )
+    ratio_table = models.CharField(
+        "asks for the adults of",
+        max_length=40,
+        blank=True,
+        help_text="A supervision table that holds at this center beside the clinic's own; the stricter one counts.",
+    )
     active = models.BooleanField(default=True)
 
     objects = CenterQuerySet.as_manager()

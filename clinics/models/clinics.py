@@ -39,10 +39,16 @@ class Clinic(models.Model):
     bring = models.CharField(max_length=200, default="Water, indoor shoes, your badge")
     status = models.CharField(max_length=10, choices=Status.choices, default=Status.TENTATIVE)
     ratio_table = models.CharField(max_length=40, default="aca_day_camp")
+    funder_table = models.CharField(
+        "a funder asks for the adults of",
+        max_length=40,
+        blank=True,
+        help_text="Holds beside the table above; the stricter one counts.",
+    )
     offer_next = models.BooleanField(
         "ask the next best by itself",
         default=False,
-        help_text="When somebody is taken off because a clearance fell, ask the next best at once.",
+        help_text="When somebody declines, stays silent too long, or is taken off because a clearance fell.",
     )
     uid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
     # Rises with each change that calendars must follow: RFC 5545's SEQUENCE.
@@ -88,6 +94,24 @@ class Clinic(models.Model):
     def ages(self) -> tuple[int, int] | None:
         bands = list(self.bands.all())
         return (min(b.youngest for b in bands), max(b.oldest for b in bands)) if bands else None
+
+
+class HandNeed(models.Model):
+    """How many people of a duty a clinic asks for by hand, where that is more than the tables ask."""
+
+    clinic = models.ForeignKey(Clinic, on_delete=models.CASCADE, related_name="hand_needs")
+    duty = models.CharField(max_length=20)
+    people = models.PositiveSmallIntegerField()
+
+    class Meta:
+        ordering = ["clinic", "duty"]
+        constraints = [
+            models.UniqueConstraint(fields=["clinic", "duty"], name="one_hand_need_per_duty"),
+            models.CheckConstraint(condition=Q(people__lte=60), name="hand_need_at_most_60"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.people} {self.duty}"
 
 
 class AgeBand(models.Model):

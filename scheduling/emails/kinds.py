@@ -4,6 +4,7 @@ from collections.abc import Callable
 from datetime import datetime
 
 from scheduling.emails.accounts import apply_decided, apply_link, password_reset
+from scheduling.emails.asking import late_drop, standby, standby_call, swap_ask, swap_done
 from scheduling.emails.bookings import booking_ask, booking_called_off
 from scheduling.emails.clearances import clearance_notice, clinic_breaks
 from scheduling.emails.letter import Letter
@@ -25,6 +26,11 @@ KINDS: dict[NoteKind, Callable[[Note, datetime], Letter]] = {
     NoteKind.CLEARANCE_NOTICE: clearance_notice,
     NoteKind.CLINIC_BREAKS: clinic_breaks,
     NoteKind.OWN_PAGE: own_page,
+    NoteKind.STANDBY: standby,
+    NoteKind.STANDBY_CALL: standby_call,
+    NoteKind.LATE_DROP: late_drop,
+    NoteKind.SWAP_ASK: swap_ask,
+    NoteKind.SWAP_DONE: swap_done,
     NoteKind.ADDRESS_CONFIRM: address_confirm,
     NoteKind.ADDRESS_CHANGED: address_changed,
     NoteKind.APPLY_CONFIRM: apply_link,

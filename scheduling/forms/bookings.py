@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable
+from dataclasses import fields
 from typing import Any, cast
 
 from crispy_forms.helper import FormHelper
@@ -11,12 +13,14 @@ from django import forms
 
 from clinics.models import Center, Clinic, Space
 from clinics.rules.supervision import RATIO_TABLES
+from people.models import duties
 from scheduling.models import Answer, Booking, Kit, KitBooking
 from scheduling.services.bookings import ClinicFacts
 
-__all__ = ["BookingAnswerForm", "CancelForm", "ClinicForm", "DayField", "TimeField"]
+__all__ = ["BookingAnswerForm", "CancelForm", "ClinicForm", "DayField", "NeedsForm", "TimeField"]
 
 BANDS = 3
+TABLE_CHOICES = [(code, table.name) for code, table in RATIO_TABLES.items()]
 
 
 class DayField(forms.DateField):
@@ -56,13 +60,19 @@ class ClinicForm(forms.Form):
     )
     ratio_table = forms.ChoiceField(
         label="Supervision table",
-        choices=[(code, table.name) for code, table in RATIO_TABLES.items()],
+        choices=TABLE_CHOICES,
         help_text="How many adults are asked for. Your local law or the center may want more.",
+    )
+    funder_table = forms.ChoiceField(
+        label="A funder asks for the adults of",
+        required=False,
+        choices=[("", "No funder's table"), *TABLE_CHOICES],
+        help_text="Holds beside the table above, as a center's own does: the stricter one counts.",
     )
     offer_next = forms.BooleanField(
         label="Ask the next best by itself",
         required=False,
-        help_text="When somebody is taken off because a clearance fell, the next best is asked at once.",
+        help_text="When somebody declines, stays silent too long, or is taken off because a clearance fell.",
     )
     kit = forms.ModelChoiceField(Kit.objects.none(), required=False, empty_label="None yet")
 
@@ -99,6 +109,7 @@ class ClinicForm(forms.Form):
                     for n in range(1, BANDS + 1)
                 ],
                 "ratio_table",
+                "funder_table",
             ),
             Fieldset("What with", Row(Column("theme"), Column("kit"))),
             Fieldset("If somebody falls out", "offer_next"),
@@ -127,8 +138,7 @@ class ClinicForm(forms.Form):
         return cast("forms.ModelChoiceField[Any]", self.fields[name])
 
     def facts(self) -> ClinicFacts:
-        names = ("center", "space", "day", "starts", "ends", "bands", "theme", "ratio_table", "kit", "offer_next")
-        return ClinicFacts(**{name: self.cleaned_data[name] for name in names})
+        return ClinicFacts(**{field.name: self.cleaned_data[field.name] for field in fields(ClinicFacts)})
 
 
 def clinic_initial(clinic: Clinic) -> dict[str, Any]:
@@ -144,6 +154,7 @@ def clinic_initial(clinic: Clinic) -> dict[str, Any]:
         "theme": clinic.theme,
         "offer_next": clinic.offer_next,
         "ratio_table": clinic.ratio_table,
+        "funder_table": clinic.funder_table,
         "kit": kit.kit_id if kit else None,
     }
     for number, band in enumerate(clinic.bands.all()[:BANDS], start=1):
@@ -153,6 +164,23 @@ def clinic_initial(clinic: Clinic) -> dict[str, Any]:
             f"children_{number}": band.children,
         }
     return facts
+
+
+class NeedsForm(forms.Form):
+    """A number of people for each duty."""
+
+    def __init__(self, *args: Any, least: Counter[str], now_asked: Counter[str], **more: Any) -> None:
+        super().__init__(*args, **more)
+        for code, name in duties().choices:
+            self.fields[code] = forms.IntegerField(
+                label=name.capitalize(),
+                initial=now_asked[code],
+                min_value=0,
+                help_text=f"The table asks for {least[code]}." if least[code] else "Not asked for by the table.",
+            )
+
+    def people(self) -> dict[str, int]:
+        return {code: self.cleaned_data[code] for code in self.fields}
 
 
 class CancelForm(forms.Form):

@@ -1,7 +1,9 @@
+from scheduling.models.asking import Standby, StandbyCall, Swap
 from scheduling.models.availability import Away, Limits, Weekday, WeeklyWindow
 from scheduling.models.bookings import SET_UP, TAKE_DOWN, Answer, Booking
 from scheduling.models.kits import KIT_AFTER, KIT_BEFORE, Kit, KitBooking
 from scheduling.models.notes import Note, NoteKind, NoteState, new_message_id
+from scheduling.models.proposals import AskingRules, KeptApart, Proposal, ProposalLine, ProposalState
 from scheduling.models.shifts import (
     BE_THERE_BEFORE,
     STAY_AFTER,
@@ -20,19 +22,27 @@ __all__ = [
     "STAY_AFTER",
     "TAKE_DOWN",
     "Answer",
+    "AskingRules",
     "Assignment",
     "AssignmentQuerySet",
     "Away",
     "Booking",
+    "KeptApart",
     "Kit",
     "KitBooking",
     "Limits",
     "Note",
     "NoteKind",
     "NoteState",
+    "Proposal",
+    "ProposalLine",
+    "ProposalState",
     "Reply",
     "ReplyRecord",
     "Shift",
+    "Standby",
+    "StandbyCall",
+    "Swap",
     "Weekday",
     "WeeklyWindow",
     "new_message_id",

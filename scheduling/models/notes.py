@@ -38,6 +38,11 @@ class NoteKind(models.TextChoices):
     APPLY_DECLINED = "apply-declined", "application declined"
     OWN_PAGE = "own-page", "link to their own page"
     ADDRESS_CONFIRM = "address-confirm", "new address to confirm"
+    STANDBY = "standby", "stands by"
+    STANDBY_CALL = "standby-call", "called from stand-by"
+    LATE_DROP = "late-drop", "late drop-out"
+    SWAP_ASK = "swap-ask", "swap asked"
+    SWAP_DONE = "swap-done", "swap settled"
     ADDRESS_CHANGED = "address-changed", "address changed"
 
 

@@ -9,6 +9,7 @@ from django.urls import reverse
 from clinics.models import Clinic, Status
 from people.models import Application, Clearance, ClearanceState, duties
 from scheduling.models import Answer, Booking, Note, NoteState, Reply
+from scheduling.queries.asking import open_swaps
 from scheduling.queries.clinics import ClinicLine, clinics_ahead, lines_by_day
 from scheduling.queries.horizon import broken_assignments
 from scheduling.queries.kits import kits_in_wrong_place
@@ -59,6 +60,7 @@ def ahead_page(now: datetime, today: date) -> AheadPage:
         *_note_needs(today),
         *_second_look_needs(today),
         *_application_needs(today),
+        *_swap_needs(now),
     ]
     found.sort(key=lambda need: (need.day, need.rank, need.headline))
     needs = [
@@ -87,6 +89,20 @@ def _standing_needs(now: datetime, today: date) -> Iterator[Need]:
             detail=f"{row.shift.duty_name.capitalize()}, {state}: {'; '.join(broken.words)}.",
             action_label="See who could",
             action_href=reverse("shift-who", args=[row.shift_id]),
+        )
+
+
+def _swap_needs(now: datetime) -> Iterator[Need]:
+    for swap in open_swaps().filter(assignment__shift__clinic__starts_at__gt=now):
+        held = swap.assignment
+        clinic = held.shift.clinic
+        yield Need(
+            day=clinic.day,
+            rank=2,
+            headline=f"{held.volunteer} and {swap.to} would swap",
+            detail=f"{held.shift.duty_name.capitalize()} at {clinic.center.name}: both agree, and it waits for you.",
+            action_label="Open the clinic",
+            action_href=reverse("clinic", args=[clinic.pk]),
         )
 
 

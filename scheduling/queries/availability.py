@@ -8,8 +8,13 @@ from zoneinfo import ZoneInfo
 
 from scheduling.models import Assignment, Away, Limits, WeeklyWindow
 from scheduling.rules.availability import Availability
+from scheduling.rules.matching import Options
+from scheduling.rules.matching.pairs import drive_minutes
 
 __all__ = ["MonthLoad", "availability_of", "month_loads"]
+
+
+ROADS = Options()
 
 
 @dataclass
@@ -42,7 +47,7 @@ def availability_of(volunteer_ids: Iterable[int]) -> dict[int, Availability]:
 
 
 def month_loads(volunteer_ids: Iterable[int], moment: datetime, tz: ZoneInfo) -> dict[int, MonthLoad]:
-    """Live shifts and hours in the calendar month of ``moment`` at ``tz``, by volunteer id. One query."""
+    """Live shifts and hours in the calendar month of ``moment`` at ``tz``, the ways included. One query."""
     local = moment.astimezone(tz)
     first = datetime(local.year, local.month, 1, tzinfo=tz)
     after = datetime(local.year + local.month // 12, local.month % 12 + 1, 1, tzinfo=tz)
@@ -50,7 +55,8 @@ def month_loads(volunteer_ids: Iterable[int], moment: datetime, tz: ZoneInfo) ->
     rows = Assignment.objects.live().filter(
         volunteer__in=list(volunteer_ids), period__startswith__gte=first, period__startswith__lt=after
     )
-    for volunteer_id, period in rows.order_by().values_list("volunteer_id", "period"):
-        loads[volunteer_id].shifts += 1
-        loads[volunteer_id].hours += (period.upper - period.lower).total_seconds() / 3600
+    for row in rows.order_by().select_related("volunteer", "shift__clinic__center"):
+        way = 2 * drive_minutes(row.volunteer.home, row.shift.clinic.center.point, ROADS) / 60
+        loads[row.volunteer_id].shifts += 1
+        loads[row.volunteer_id].hours += (row.period.upper - row.period.lower).total_seconds() / 3600 + way
     return loads

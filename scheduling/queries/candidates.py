@@ -6,24 +6,27 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 from clinics.models import Clinic
-from clinics.rules.distance import great_circle_km
 from people.models import Volunteer
 from people.queries.standing import StandingBook, open_book
 from people.rules.standing_words import why_not, worth_knowing
 from scheduling.models import BE_THERE_BEFORE, STAY_AFTER, Assignment, Reply, Shift
 from scheduling.queries.availability import MonthLoad, availability_of, month_loads
 from scheduling.rules.availability import Availability, why_unavailable
+from scheduling.rules.matching import Options
+from scheduling.rules.matching.pairs import drive_minutes, trip_km
 from scheduling.words import clock
 
 __all__ = ["Candidate", "assignment_period", "candidates", "elsewhere"]
 
 Period = tuple[datetime, datetime]
+# How long a road is and how fast one drives on it: as matching has it, so that both say the same.
+ROADS = Options()
 
 
 @dataclass(frozen=True)
 class Candidate:
     volunteer: Volunteer
-    km: float | None
+    km: float | None  # by road, estimated
     shifts_near: int  # accepted or asked within four weeks either side of the clinic
     why_not: tuple[str, ...]
     worth_knowing: tuple[str, ...]
@@ -128,6 +131,7 @@ def _unavailable(
         shifts_that_month=load.shifts,
         hours_that_month=load.hours,
         km=_km(person, clinic),
+        way_hours=2 * drive_minutes(person.home, clinic.center.point, ROADS) / 60,
     )
 
 
@@ -155,7 +159,4 @@ def _declined(shift: Shift) -> dict[int, date]:
 
 
 def _km(person: Volunteer, clinic: Clinic) -> float | None:
-    home, there = person.home, clinic.center.point
-    if home is None or there is None:
-        return None
-    return great_circle_km(*home, *there)
+    return trip_km(person.home, clinic.center.point, ROADS)

@@ -9,7 +9,8 @@ from django.urls import reverse
 
 from clinics.models import Clinic, ClinicQuerySet, Status
 from people.rules.standing_words import why_not, worth_knowing
-from scheduling.models import Booking, KitBooking, Note, NoteState, Reply, ReplyRecord
+from scheduling.models import Booking, KitBooking, Note, NoteState, Reply, ReplyRecord, Standby, Swap
+from scheduling.queries.asking import open_swaps
 from scheduling.queries.strips import Cell, Strip, cover_flag, strips
 from scheduling.words import clock
 
@@ -114,6 +115,8 @@ class ClinicPage:
     kit: KitBooking | None
     history: list[HistoryLine]
     summary: str
+    swaps: list[Swap]
+    standbys: list[Standby]
 
     @property
     def suggested_start(self) -> datetime | None:
@@ -156,6 +159,8 @@ def clinic_page(clinic: Clinic, today: date) -> ClinicPage:
         .first(),
         history=_history(clinic, bookings),
         summary=children_words(clinic),
+        swaps=list(open_swaps().filter(assignment__shift__clinic=clinic)),
+        standbys=list(Standby.objects.filter(clinic=clinic).select_related("volunteer")),
     )
 
 

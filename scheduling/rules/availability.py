@@ -28,11 +28,13 @@ def why_unavailable(
     shifts_that_month: int,
     hours_that_month: float,
     km: float | None,
+    way_hours: float = 0.0,
 ) -> list[str]:
     """Every reason against, in words; empty when they can come.
 
     ``starts`` and ``ends`` are the shift on the wall clock of its center, being there and staying after included.
-    The month's shifts and hours are those already taken in the calendar month of ``starts``. Raises ValueError when
+    The month's shifts and hours are those already taken in the calendar month of ``starts``. ``way_hours``, there and
+    back, count like the shift itself. Raises ValueError when
     the shift ends before it starts.
     """
     if ends <= starts:
@@ -50,8 +52,8 @@ def why_unavailable(
             words.append(f"free on a {DAYS[starts.weekday()]} only from {window[0]:%H:%M} to {window[1]:%H:%M}")
     if known.shifts_a_month is not None and shifts_that_month + 1 > known.shifts_a_month:
         words.append(f"has {shifts_that_month} of at most {known.shifts_a_month} shifts that month")
-    hours = (ends - starts).total_seconds() / 3600
-    if known.hours_a_month is not None and hours_that_month + hours > known.hours_a_month:
+    hours = (ends - starts).total_seconds() / 3600 + way_hours
+    if known.hours_a_month is not None and hours_that_month + hours > known.hours_a_month + 1e-9:
         words.append(f"would give more than {known.hours_a_month:g} hours that month")
     if known.farthest_km is not None and km is not None and km > known.farthest_km:
         words.append(f"{km:.0f} km away, farther than {known.farthest_km:g} km")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
-__all__ = ["TimeDoesNotExist", "first_moment_at", "localize", "shifted_past_gap"]
+__all__ = ["TimeDoesNotExist", "after_quiet", "first_moment_at", "localize", "shifted_past_gap"]
 
 
 class TimeDoesNotExist(ValueError):
@@ -61,3 +61,18 @@ def _is_shown(moment: datetime) -> bool:
 
 def _spoken(day: date) -> str:
     return f"{day:%A} {day.day} {day:%B} {day.year}"
+
+
+def after_quiet(moment: datetime, quiet: tuple[time, time], tz: ZoneInfo) -> datetime:
+    """``moment``, or the end of the quiet hours that it lies in on the wall clock of ``tz``.
+
+    ``quiet`` runs from its first time to its second, over midnight where that is earlier.
+    """
+    local = moment.astimezone(tz)
+    begins, ends = quiet
+    if begins <= ends:
+        quiet_now, day = begins <= local.time() < ends, local.date()
+    else:
+        quiet_now = local.time() >= begins or local.time() < ends
+        day = local.date() + timedelta(days=1) if local.time() >= begins else local.date()
+    return first_moment_at(day, ends, tz).astimezone(moment.tzinfo) if quiet_now else moment

@@ -48,6 +48,7 @@ def book_clinic(*, facts: ClinicFacts, by: User, now: datetime) -> Clinic:
         theme=facts.theme,
         ratio_table=facts.ratio_table,
         offer_next=facts.offer_next,
+        funder_table=facts.funder_table,
     )
     _write_bands(clinic, facts.bands)
     fit_shifts(clinic)
@@ -73,7 +74,7 @@ def change_clinic(*, clinic: Clinic, facts: ClinicFacts, by: User, now: datetime
     new_floor = booking is None or booking.space_id != facts.space.pk
     clinic.center, clinic.starts_at, clinic.ends_at = facts.center, start, end
     clinic.theme, clinic.ratio_table = facts.theme, facts.ratio_table
-    clinic.offer_next = facts.offer_next
+    clinic.offer_next, clinic.funder_table = facts.offer_next, facts.funder_table
     if moved or new_floor:
         clinic.status = Status.TENTATIVE
     if moved:

@@ -3,13 +3,13 @@
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 
-from clinics.models import Center, Space
+from clinics.models import Center, Clinic, Space
 from config.refusal import Reason, Refusal
-from scheduling.models import Kit
+from scheduling.models import Booking, Kit, KitBooking
 from scheduling.rules.local_time import localize
 from scheduling.services.shifts import duties_for
 
-__all__ = ["LONGEST", "ClinicFacts", "check_facts"]
+__all__ = ["LONGEST", "ClinicFacts", "check_facts", "facts_of"]
 
 LONGEST = timedelta(hours=8)
 
@@ -28,6 +28,28 @@ class ClinicFacts:
     ratio_table: str = "aca_day_camp"
     kit: Kit | None = None
     offer_next: bool = False
+    funder_table: str = ""
+
+
+def facts_of(clinic: Clinic) -> ClinicFacts:
+    """A clinic as the booking form would know it. Refusal when no floor is held for it."""
+    booking = Booking.objects.live().filter(clinic=clinic).select_related("space").first()
+    if booking is None:
+        raise Refusal.because("no floor", "No floor is held for this clinic. Choose one on its page first.")
+    kit = KitBooking.objects.exclude(status="cancelled").filter(clinic=clinic).select_related("kit").first()
+    return ClinicFacts(
+        center=clinic.center,
+        space=booking.space,
+        day=clinic.day,
+        starts=clinic.local_start.time(),
+        ends=clinic.local_end.time(),
+        bands=[(band.youngest, band.oldest, band.children) for band in clinic.bands.all()],
+        theme=clinic.theme,
+        ratio_table=clinic.ratio_table,
+        kit=kit.kit if kit else None,
+        offer_next=clinic.offer_next,
+        funder_table=clinic.funder_table,
+    )
 
 
 def check_facts(facts: ClinicFacts, now: datetime) -> tuple[datetime, datetime]:
@@ -62,7 +84,9 @@ def check_facts(facts: ClinicFacts, now: datetime) -> tuple[datetime, datetime]:
         elif (start - now).days > 731:
             reasons.append(Reason("too far off", "That is more than two years ahead. Check the year.", "day"))
     try:
-        duties = duties_for(facts.bands, facts.ratio_table, bool(facts.theme))
+        duties = duties_for(
+            facts.bands, facts.ratio_table, bool(facts.theme), facts.center.ratio_table, facts.funder_table
+        )
         people = sum(children for _, _, children in facts.bands) + len(duties)
         if people > facts.space.capacity:
             reasons.append(

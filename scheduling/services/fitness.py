@@ -6,13 +6,11 @@ from datetime import date, datetime
 from django.db import transaction
 
 from clinics.models import Clinic, Status
-from config.refusal import Refusal
 from people.models import Clearance, ClearanceState, User, Volunteer
 from people.queries.standing import StandingBook, open_book
 from people.rules.standing import Standing
-from scheduling.models import Assignment, AssignmentQuerySet, NoteKind, Shift
-from scheduling.queries.candidates import candidates
-from scheduling.services.cover import ask_volunteer
+from scheduling.models import Assignment, AssignmentQuerySet, NoteKind
+from scheduling.services.cover import offer_next
 from scheduling.services.moving import release
 from scheduling.services.outbox import drop_waiting
 
@@ -70,7 +68,7 @@ def release_unfit(volunteer: Volunteer, now: datetime, by: User | None = None) -
             release(row, clinic, _kindly(row, clinic, book, now), now)
             gone.append(row)
     for row in gone:
-        _offer_next(row.shift, clinics[row.shift.clinic_id], by, now)
+        offer_next(shift=row.shift, clinic=clinics[row.shift.clinic_id], by=by, now=now)
     return gone
 
 
@@ -131,18 +129,3 @@ def _kindly(row: Assignment, clinic: Clinic, book: StandingBook, now: datetime) 
 
 def _day(day: date) -> str:
     return f"{day.day} {day:%B %Y}"
-
-
-def _offer_next(shift: Shift, clinic: Clinic, by: User | None, now: datetime) -> None:
-    if not clinic.offer_next:
-        return
-    shift.clinic = clinic
-    for candidate in candidates(shift, now.astimezone(clinic.center.tz).date()):
-        if not candidate.can or candidate.declined_on is not None:
-            continue
-        try:
-            ask_volunteer(shift=shift, volunteer=candidate.volunteer, by=by, now=now)
-        except Refusal:
-            # Somebody changed since the look a moment ago: the next one then.
-            continue
-        return

@@ -1,5 +1,6 @@
 """Booking a clinic, changing it, calling it off."""
 
+from collections import Counter
 from typing import Any
 
 from django.conf import settings
@@ -14,10 +15,17 @@ from config.access import may
 from config.look import render_at
 from config.refusal import Refusal
 from people.access import account
-from scheduling.forms.bookings import CancelForm, ClinicForm, clinic_initial
+from scheduling.forms.bookings import CancelForm, ClinicForm, NeedsForm, clinic_initial
 from scheduling.models import Assignment, Booking
 from scheduling.services import bookings
 from scheduling.services.cancelling import cancel_clinic
+from scheduling.services.shifts import (
+    difference_since,
+    needed_by_tables,
+    needed_for,
+    set_hand_needs,
+    shift_count,
+)
 from scheduling.words import clinic_words
 
 
@@ -50,14 +58,44 @@ def clinic_change(request: HttpRequest, pk: int) -> HttpResponse:
     clinic = get_object_or_404(Clinic.objects.select_related("center").prefetch_related("bands"), pk=pk)
     form = ClinicForm(request.POST if request.method == "POST" else None, initial=clinic_initial(clinic), clinic=clinic)
     if request.method == "POST" and form.is_valid():
+        before = shift_count(clinic)
         try:
             bookings.change_clinic(clinic=clinic, facts=form.facts(), by=account(request), now=clock.now())
         except Refusal as refusal:
             refusal.show_on(form)
         else:
             messages.success(request, "Saved. Whoever must answer again is being asked.")
+            _tell_difference(request, clinic, before)
             return redirect("clinic", pk)
     return _form_page(request, form, f"Change {clinic_words(clinic)}", clinic)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@may("book_clinics")
+def clinic_needs(request: HttpRequest, pk: int) -> HttpResponse:
+    """How many people of each duty, by hand, never fewer than the tables ask."""
+    rows = Clinic.objects.select_related("center").prefetch_related("bands", "hand_needs")
+    clinic = get_object_or_404(rows, pk=pk)
+    least, now_asked = needed_by_tables(clinic), needed_for(clinic)
+    form = NeedsForm(request.POST if request.method == "POST" else None, least=least, now_asked=now_asked)
+    if request.method == "POST" and form.is_valid():
+        before = shift_count(clinic)
+        try:
+            set_hand_needs(clinic=clinic, people=form.people(), by=account(request))
+        except Refusal as refusal:
+            refusal.show_on(form)
+        else:
+            messages.success(request, "Saved.")
+            _tell_difference(request, clinic, before)
+            return redirect("clinic", pk)
+    context = {"here": "clinics", "form": form, "clinic": clinic, "today": clock.today()}
+    return render(request, "scheduling/clinic_needs.html", context, status=422 if form.errors else 200)
+
+
+def _tell_difference(request: HttpRequest, clinic: Clinic, before: Counter[str]) -> None:
+    words = difference_since(clinic, before).words()
+    if words:
+        messages.warning(request, f"{words[0].upper()}{words[1:]}.")
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

@@ -59,7 +59,11 @@ def clinic(request: HttpRequest, pk: int) -> HttpResponse:
             "today": today,
             "page": clinic_page(row, today),
             "clinic": row,
-            "table": RATIO_TABLES.get(row.ratio_table),
+            "tables": [
+                RATIO_TABLES[code]
+                for code in dict.fromkeys((row.ratio_table, row.center.ratio_table, row.funder_table))
+                if code in RATIO_TABLES
+            ],
             "coming": row.live and row.starts_at > now,
             "may_book": request.user.has_perm("people.book_clinics"),
             "may_cover": request.user.has_perm("people.cover_clinics"),

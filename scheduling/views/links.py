@@ -20,7 +20,7 @@ from scheduling.queries.link_pages import lead_name, shift_questions
 from scheduling.services.bookings import answer_booking
 from scheduling.services.cover import record_reply
 
-__all__ = ["booking_answer", "link_problem", "shift_reply", "subject_of"]
+__all__ = ["booking_answer", "link_problem", "shift_context", "shift_reply", "subject_of"]
 
 Row = TypeVar("Row", bound=Model)
 
@@ -67,12 +67,12 @@ def shift_reply(request: HttpRequest, token: str) -> HttpResponse:
         row.shift.clinic.center.tz,
         request,
         "scheduling/shift_reply.html",
-        _shift_context(row, now) | {"refusal": refusal},
+        shift_context(row, now) | {"refusal": refusal, "token": token},
         status=409 if refusal else 200,
     )
 
 
-def _shift_context(row: Assignment, now: Any) -> dict[str, Any]:
+def shift_context(row: Assignment, now: Any) -> dict[str, Any]:
     clinic = row.shift.clinic
     book = open_book([row.volunteer_id])
     standing = book.on(row.volunteer_id, row.shift.duty, clinic.day, clinic.center.place)

@@ -73,7 +73,7 @@ OPEN = {
     "login", "logout", "password_reset", "password_reset_done", "password_reset_confirm", "password_reset_complete",
     "health-alive", "health-ready",
     "shift-reply", "booking-answer", "stop-reminders", "own-page", "own-feed", "join-link",  # by signed link
-    "address-confirm",  # by signed link
+    "address-confirm", "standby-link", "standby-call", "swap-answer", "swap-offer",  # by signed link
     "join", "join-thanks",  # the public page
     "mail", "mail-one",  # the demo's mail catcher, on this machine only
 }  # fmt: skip

@@ -1,0 +1,127 @@
+"""Why a position stays open and what would help least dearly; and why somebody was not asked."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from scheduling.rules.matching.facts import Options, Person, Plan, Position
+from scheduling.rules.matching.pairs import Block, Change, apply, blocks, load_minutes, month_blocks, reachable
+from scheduling.rules.matching.plan import match
+
+__all__ = ["NearMiss", "blocks_in_plan", "near_misses", "why_not_asked"]
+
+RE_SOLVE_UP_TO = 400
+
+
+@dataclass(frozen=True, slots=True)
+class NearMiss:
+    """Somebody whom one reason alone keeps from an open position, and the change after which a plan fills one more."""
+
+    person: int
+    block: Block
+    change: Change
+
+
+def near_misses(
+    positions: Sequence[Position], people: Sequence[Person], options: Options, plan: Plan, position: int, most: int = 4
+) -> list[NearMiss]:
+    """Those whom one change would free for an open position, the cheapest change first; each checked by solving again.
+
+    Empty for a position that the plan fills, and where nobody is within one change.
+    """
+    if position in plan.placements:
+        return []
+    target = next(one for one in positions if one.id == position)
+    found = []
+    for person in people:
+        against = blocks_in_plan(person, target, positions, people, options, plan)
+        if len(against) == 1 and against[0].change is not None:
+            found.append(NearMiss(person.id, against[0], against[0].change))
+    found.sort(key=lambda miss: (miss.change.cost, miss.person))
+    proven: list[NearMiss] = []
+    for miss in found:
+        if len(proven) == most:
+            break
+        if frees(positions, people, options, plan, target, miss.change):
+            proven.append(miss)
+    return proven
+
+
+def frees(
+    positions: Sequence[Position],
+    people: Sequence[Person],
+    options: Options,
+    plan: Plan,
+    target: Position,
+    change: Change,
+) -> bool:
+    """Whether after the change a plan fills more than this one, found by searching again from this one."""
+    changed = [apply(person, change) if person.id == change.person else person for person in people]
+    if len(positions) > RE_SOLVE_UP_TO:
+        # The plan with this one person added is itself a plan that fills more.
+        person = next(one for one in changed if one.id == change.person)
+        return not blocks_in_plan(person, target, positions, changed, options, plan)
+    start = {pk: placement.person for pk, placement in plan.placements.items()} | {target.id: change.person}
+    again = match(positions, changed, replace(options, fill_only=True, seconds=5.0), start=start)
+    return again.objectives[0].value < plan.objectives[0].value
+
+
+def blocks_in_plan(
+    person: Person,
+    target: Position,
+    positions: Sequence[Position],
+    people: Sequence[Person],
+    options: Options,
+    plan: Plan,
+) -> list[Block]:
+    """Every reason against a pair when everybody else stays where the plan has them."""
+    by_id = {one.id: one for one in positions}
+    mine = [by_id[pk] for pk, placement in plan.placements.items() if placement.person == person.id and pk != target.id]
+    found = [one for one in blocks(person, target, options) if one.code not in ("shifts", "hours")]
+    shifts, hours = person.used.get(target.month, (0, 0.0))
+    that_month = [one for one in mine if one.month == target.month]
+    found += month_blocks(
+        person,
+        target,
+        options,
+        shifts + len(that_month),
+        hours + sum(load_minutes(person, one, options) for one in that_month) / 60,
+    )
+    for one in mine:
+        if one.clinic == target.clinic:
+            found.append(Block("same clinic", "has another duty at this clinic"))
+        elif not reachable(one.starts, one.ends, one.point, target, options):
+            found.append(Block("elsewhere", f"is at {one.title or 'another clinic'} then, in this plan"))
+    if person.may_ask is not None and not any(one.code == "asked enough" for one in found):
+        fresh = sum(person.id not in (one.accepted, one.asked) for one in mine)
+        if fresh >= person.may_ask and person.id not in (target.accepted, target.asked):
+            words = f"let {person.name} have one more open question"
+            change = Change("ask", person.id, words, 5, amount=fresh + 1)
+            found.append(Block("asked enough", "has as many open questions as one may have, in this plan", change))
+    others = {p.person for pk, p in plan.placements.items() if by_id[pk].clinic == target.clinic}
+    named = {one.id: one for one in people}
+    for other in others - {person.id}:
+        if other in person.apart or (other in named and person.id in named[other].apart):
+            found.append(Block("apart", f"is kept apart from {named[other].name if other in named else 'somebody'}"))
+    return found
+
+
+def why_not_asked(
+    person: Person, positions: Sequence[Position], people: Sequence[Person], options: Options, plan: Plan
+) -> list[tuple[int, list[str]]]:
+    """By position whose duty they do and that the plan does not give them: the reasons, or who was chosen instead."""
+    names = {one.id: one.name for one in people}
+    lines = []
+    for position in positions:
+        placement = plan.placements.get(position.id)
+        if position.duty not in person.duties or (placement and placement.person == person.id):
+            continue
+        words = [one.words for one in blocks_in_plan(person, position, positions, people, options, plan)]
+        if not words:
+            chosen = names.get(placement.person, "somebody else") if placement else ""
+            words = [f"could; the whole plan is better with {chosen}" if chosen else "could; nobody is put there"]
+        lines.append((position.id, words))
+    order: dict[int, int] = defaultdict(int, {one.id: number for number, one in enumerate(positions)})
+    return sorted(lines, key=lambda line: order[line[0]])

@@ -1,0 +1,134 @@
+"""Who stands by for a clinic: put there, taken off, all called at once when somebody drops out late, first yes wins."""
+
+from datetime import datetime
+
+from django.db import transaction
+
+from clinics.models import Clinic
+from config.refusal import Refusal
+from people.models import User, Volunteer
+from scheduling.models import Assignment, NoteKind, Reply, ReplyRecord, Shift, Standby, StandbyCall
+from scheduling.queries.candidates import assignment_period, elsewhere
+from scheduling.services.cover_checks import (
+    clinic_reasons,
+    elsewhere_reason,
+    holder_of,
+    lock_clinic,
+    person_reasons,
+    save_or_say_who,
+)
+from scheduling.services.outbox import note_to_account, write_note
+from scheduling.words import clinic_words
+
+__all__ = ["answer_call", "call_standbys", "put_on_standby", "take_off_standby"]
+
+
+@transaction.atomic
+def put_on_standby(*, shift: Shift, volunteer: Volunteer, by: User, now: datetime) -> Standby:
+    """Put somebody on the list of those who stand by for a duty at a clinic, and tell them. Twice is harmless."""
+    clinic = lock_clinic(shift)
+    reasons = clinic_reasons(clinic, now) + person_reasons(shift.duty, volunteer, clinic)
+    clash = elsewhere(volunteer, assignment_period(clinic))
+    if clash is not None:
+        reasons.append(elsewhere_reason(clash))
+    if reasons:
+        raise Refusal(*reasons)
+    row, new = Standby.objects.get_or_create(
+        clinic=clinic, duty=shift.duty, volunteer=volunteer, defaults={"since": now}
+    )
+    if new:
+        _note(NoteKind.STANDBY, f"standby {row.pk}", volunteer, clinic, f"Stands by: {volunteer}", now)
+    return row
+
+
+@transaction.atomic
+def take_off_standby(*, standby: Standby) -> None:
+    """No longer stands by, by their own link or by the office. Twice is harmless."""
+    Standby.objects.filter(pk=standby.pk).delete()
+
+
+def call_standbys(*, shift: Shift, clinic: Clinic, dropped: Volunteer, now: datetime) -> int:
+    """Somebody dropped out late: 1 alert the coordinators, 2 call at once all who stand by and still can.
+
+    Must run inside the transaction of the decline. Returns how many were called.
+    """
+    called = 0
+    for standby in Standby.objects.filter(clinic=clinic, duty=shift.duty).select_related("volunteer"):
+        person = standby.volunteer
+        if person.pk == dropped.pk or person_reasons(shift.duty, person, clinic):
+            continue
+        if elsewhere(person, assignment_period(clinic)) is not None:
+            continue
+        call = StandbyCall.objects.create(shift=shift, volunteer=person, asked_at=now)
+        _note(NoteKind.STANDBY_CALL, f"call {call.pk}", person, clinic, f"Call from stand-by: {person}", now)
+        called += 1
+    accounts = User.objects.filter(groups__name__in=("coordinator", "admin"), is_active=True).distinct()
+    for account in accounts:
+        note = note_to_account(
+            kind=NoteKind.LATE_DROP,
+            account=account,
+            summary=f"{dropped} dropped out late: {clinic_words(clinic)}",
+            key=f"{NoteKind.LATE_DROP}:account {account.pk}:shift {shift.pk}:{now:%Y-%m-%dT%H:%M:%S}",
+            now=now,
+        )
+        if note is not None:
+            note.clinic, note.volunteer, note.revision = clinic, dropped, clinic.revision
+            note.save(update_fields=["clinic", "volunteer", "revision"])
+    return called
+
+
+@transaction.atomic
+def answer_call(*, call: StandbyCall, yes: bool, now: datetime) -> StandbyCall:
+    """Answer a call: the first yes takes the shift, a later one is thanked. The same answer again changes nothing."""
+    shift = Shift.objects.get(pk=call.shift_id)
+    clinic = lock_clinic(shift)
+    row = StandbyCall.objects.select_for_update(of=("self",)).select_related("volunteer").get(pk=call.pk)
+    if row.answer:
+        return row
+    reasons = clinic_reasons(clinic, now)
+    row.answered_at = now
+    if yes and not reasons and holder_of(shift) is not None:
+        row.answer = "too late"
+    elif yes:
+        reasons += person_reasons(shift.duty, row.volunteer, clinic)
+        clash = elsewhere(row.volunteer, assignment_period(clinic))
+        if clash is not None:
+            reasons.append(elsewhere_reason(clash))
+        if not reasons:
+            _take(shift, row.volunteer, clinic, now)
+            row.answer = "took it"
+    else:
+        row.answer = "no"
+    if reasons:
+        raise Refusal(*reasons)
+    row.save()
+    return row
+
+
+def _take(shift: Shift, volunteer: Volunteer, clinic: Clinic, now: datetime) -> Assignment:
+    assignment = Assignment(
+        shift=shift,
+        volunteer=volunteer,
+        period=assignment_period(clinic),
+        asked_at=now,
+        reply=Reply.ACCEPTED,
+        replied_at=now,
+    )
+    save_or_say_who(assignment)
+    ReplyRecord.objects.create(assignment=assignment, reply=Reply.ACCEPTED, at=now, by=f"{volunteer}, from stand-by")
+    Standby.objects.filter(clinic=clinic, volunteer=volunteer).delete()
+    return assignment
+
+
+def _note(kind: NoteKind, what: str, person: Volunteer, clinic: Clinic, summary: str, now: datetime) -> None:
+    write_note(
+        key=f"{kind}:{what}",
+        kind=kind,
+        to_name=person.name,
+        to_email=person.email,
+        summary=f"{summary}, {clinic_words(clinic)}"[:200],
+        due_at=now,
+        clinic=clinic,
+        revision=clinic.revision,
+        volunteer=person,
+    )

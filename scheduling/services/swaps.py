@@ -1,0 +1,134 @@
+"""One volunteer hands a shift to another: asked by link, checked like any other, settled at once or by the office."""
+
+from datetime import datetime
+
+from django.db import transaction
+
+from clinics.models import Clinic
+from config.refusal import Reason, Refusal
+from people.models import User, Volunteer
+from scheduling.models import AskingRules, Assignment, NoteKind, Reply, ReplyRecord, Swap
+from scheduling.queries.candidates import assignment_period, elsewhere
+from scheduling.services.cover_checks import (
+    clinic_reasons,
+    elsewhere_reason,
+    lock_clinic,
+    person_reasons,
+    save_or_say_who,
+)
+from scheduling.services.moving import release
+from scheduling.services.outbox import write_note
+from scheduling.words import clinic_words
+
+__all__ = ["answer_swap", "offer_swap", "settle_swap"]
+
+
+@transaction.atomic
+def offer_swap(*, assignment: Assignment, email: str, now: datetime) -> Swap | None:
+    """Ask whoever has this address to take the shift over; None when nobody here has it, which the page doesn't say."""
+    clinic = lock_clinic(assignment.shift)
+    row = Assignment.objects.select_for_update(of=("self",)).select_related("volunteer", "shift").get(pk=assignment.pk)
+    reasons = clinic_reasons(clinic, now)
+    if not row.live or row.reply != Reply.ACCEPTED:
+        reasons.append(Reason("not accepted", "Only a shift that you said yes to can be handed on."))
+    if Swap.objects.filter(assignment=row, state__in=[Swap.State.ASKED, Swap.State.AGREED]).exists():
+        reasons.append(Reason("asked already", "Somebody is being asked already. Wait for the answer.", "email"))
+    if reasons:
+        raise Refusal(*reasons)
+    other = Volunteer.objects.active().filter(email__iexact=email.strip()).exclude(pk=row.volunteer_id).first()
+    if other is None:
+        return None
+    swap = Swap.objects.create(assignment=row, to=other, asked_at=now)
+    _note(NoteKind.SWAP_ASK, swap, other, clinic, f"Swap: {row.volunteer} asks {other}", now)
+    return swap
+
+
+@transaction.atomic
+def answer_swap(*, swap: Swap, yes: bool, now: datetime) -> Swap:
+    """The other answers: no ends it; yes hands over at once where the rules say so, else it waits for the office."""
+    clinic, row = _locked(swap)
+    if row.state != Swap.State.ASKED:
+        return row
+    row.answered_at = now
+    if not yes:
+        row.state = Swap.State.DECLINED
+        row.save()
+        _note(NoteKind.SWAP_DONE, row, row.assignment.volunteer, clinic, "Swap declined", now)
+        return row
+    _check(row, clinic, now)
+    row.state = Swap.State.AGREED
+    row.save()
+    if AskingRules.current().swaps_by_themselves:
+        _hand_over(row, clinic, now)
+    return row
+
+
+@transaction.atomic
+def settle_swap(*, swap: Swap, agree: bool, by: User, now: datetime) -> Swap:
+    """The office agrees to or refuses what two volunteers have agreed on."""
+    clinic, row = _locked(swap)
+    if row.state != Swap.State.AGREED:
+        raise Refusal.because("settled", f"This swap is settled: {row.get_state_display()}.")
+    if agree:
+        _check(row, clinic, now)
+        _hand_over(row, clinic, now)
+    else:
+        row.state, row.words = Swap.State.REFUSED, f"{by.name} keeps it as it was"
+        row.save()
+        _note(NoteKind.SWAP_DONE, row, row.assignment.volunteer, clinic, "Swap refused", now)
+    return row
+
+
+def _locked(swap: Swap) -> tuple[Clinic, Swap]:
+    clinic = lock_clinic(swap.assignment.shift)
+    rows = Swap.objects.select_for_update(of=("self",)).select_related(
+        "to", "assignment__shift", "assignment__volunteer"
+    )
+    return clinic, rows.get(pk=swap.pk)
+
+
+def _check(swap: Swap, clinic: Clinic, now: datetime) -> None:
+    held = swap.assignment
+    reasons = clinic_reasons(clinic, now)
+    if not held.live or held.reply != Reply.ACCEPTED:
+        reasons.append(
+            Reason("gone", f"{held.volunteer} is no longer on this shift, so there is nothing to take over.")
+        )
+    reasons += person_reasons(held.shift.duty, swap.to, clinic)
+    clash = elsewhere(swap.to, assignment_period(clinic))
+    if clash is not None:
+        reasons.append(elsewhere_reason(clash))
+    if reasons:
+        raise Refusal(*reasons)
+
+
+def _hand_over(swap: Swap, clinic: Clinic, now: datetime) -> None:
+    held = swap.assignment
+    release(held, clinic, f"{swap.to} takes it over", now)
+    taken = Assignment(
+        shift=held.shift,
+        volunteer=swap.to,
+        period=assignment_period(clinic),
+        asked_at=now,
+        reply=Reply.ACCEPTED,
+        replied_at=now,
+    )
+    save_or_say_who(taken)
+    ReplyRecord.objects.create(assignment=taken, reply=Reply.ACCEPTED, at=now, by=f"{swap.to}, for {held.volunteer}")
+    swap.state = Swap.State.DONE
+    swap.save()
+
+
+def _note(kind: NoteKind, swap: Swap, person: Volunteer, clinic: Clinic, summary: str, now: datetime) -> None:
+    write_note(
+        key=f"{kind}:swap {swap.pk}:{swap.state}",
+        kind=kind,
+        to_name=person.name,
+        to_email=person.email,
+        summary=f"{summary}, {clinic_words(clinic)}"[:200],
+        due_at=now,
+        clinic=clinic,
+        revision=clinic.revision,
+        volunteer=person,
+        assignment=swap.assignment,
+    )

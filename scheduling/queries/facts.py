@@ -21,7 +21,7 @@ from scheduling.rules.matching.pairs import drive_minutes
 from scheduling.services.shifts import ratio_adults
 from scheduling.words import clinic_words, short_day
 
-__all__ = ["Facts", "clinics_between", "gather"]
+__all__ = ["Facts", "clinics_between", "gather", "requirements"]
 
 SEASON = timedelta(weeks=26)
 RATIO_DUTIES = ("lead", "coach")
@@ -153,7 +153,7 @@ class _People:
             home=volunteer.home,
             known=self.told.get(volunteer.pk, Availability()),
             needs={
-                (duty, place): self._needs(volunteer.pk, duty, place)
+                (duty, place): requirements(self.book, volunteer.pk, duty, place, self.first, self.last)
                 for duty, place in {(p.duty, p.place) for p in self.positions}
             },
             stays=tuple(self._stay(row) for row in rows if row.period.upper > self.now),
@@ -183,14 +183,17 @@ class _People:
     def _hours_of_way(self, person: Person, row: Assignment) -> float:
         return 2 * drive_minutes(person.home, row.shift.clinic.center.point, self.options) / 60
 
-    def _needs(self, volunteer_id: int, duty: str, place: str) -> tuple[Requirement, ...]:
-        """What the duty asks there, stretch by stretch between changes of policy, with the days in date."""
-        changes = {dated.from_day for dated in self.book.policy if self.first < dated.from_day <= self.last}
-        records = self.book.clearances.get(volunteer_id, [])
-        found = []
-        for begins, until in pairwise([self.first, *sorted(changes), date.max]):
-            for row in self.book.rows_on(begins, place).get(duty, []):
-                runs = Timeline([record for record in records if record.kind == row.kind], row).runs
-                name = self.book.kind_names.get(row.kind, row.kind)
-                found.append(Requirement(row.kind, name, tuple(runs), begins, until))
-        return tuple(found)
+
+def requirements(
+    book: StandingBook, volunteer_id: int, duty: str, place: str, first: date, last: date
+) -> tuple[Requirement, ...]:
+    """What a duty asks at a place from ``first`` through ``last``, stretch by stretch between changes of policy."""
+    changes = {dated.from_day for dated in book.policy if first < dated.from_day <= last}
+    records = book.clearances.get(volunteer_id, [])
+    found = []
+    for begins, until in pairwise([first, *sorted(changes), date.max]):
+        for row in book.rows_on(begins, place).get(duty, []):
+            runs = Timeline([record for record in records if record.kind == row.kind], row).runs
+            name = book.kind_names.get(row.kind, row.kind)
+            found.append(Requirement(row.kind, name, tuple(runs), begins, until))
+    return tuple(found)

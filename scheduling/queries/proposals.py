@@ -64,7 +64,7 @@ def supposed_words(proposal: Proposal) -> list[str]:
 
 def why_lines(proposal: Proposal, volunteer: Volunteer, now: datetime) -> list[WhyLine]:
     """For each shift of a duty of theirs that the proposal gives to somebody else or to nobody: why, as of now."""
-    facts, _ = suppose(gather(clinics_of(proposal, now), now), proposal.suppose)
+    facts = suppose(gather(clinics_of(proposal, now), now), proposal.suppose)
     placed = {row.shift_id: row.volunteer_id for row in proposal.lines.all() if row.shift_id and row.volunteer_id}
     known = {position.id for position in facts.positions}
     placements = {pk: Placement(pk, who, None, False) for pk, who in placed.items() if pk in known}

@@ -19,13 +19,11 @@ from scheduling.words import clinic_words, short_day
 __all__ = ["suppose", "suppose_words"]
 
 
-def suppose(facts: Facts, changes: list[dict[str, Any]]) -> tuple[Facts, list[str]]:
-    """Facts after the changes, and each change in words. Raises ValueError or Refusal for what can't be supposed."""
-    words = []
+def suppose(facts: Facts, changes: list[dict[str, Any]]) -> Facts:
+    """Facts after the changes. Raises ValueError or Refusal for what can't be supposed."""
     for change in changes:
         facts = DOES[change["what"]](facts, change)
-        words.append(f"Supposed: {suppose_words(change)}.")
-    return facts, words
+    return facts
 
 
 def suppose_words(change: dict[str, Any]) -> str:

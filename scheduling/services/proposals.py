@@ -2,6 +2,7 @@
 
 import logging
 import uuid
+from collections import Counter
 from datetime import date, datetime, timedelta
 from typing import Any
 
@@ -21,6 +22,7 @@ from scheduling.rules.matching.near import near_misses
 from scheduling.rules.matching.words import plan_words
 from scheduling.services.cover import ask_volunteer, open_questions
 from scheduling.services.moving import release
+from scheduling.words import clinic_words
 
 __all__ = ["propose", "search", "search_waiting", "stop", "take_lines"]
 
@@ -91,9 +93,9 @@ def search(*, pk: int, seconds: float = SECONDS) -> bool:
     row = Proposal.objects.select_related("clinic__center").get(pk=pk)
     try:
         clinics = _clinics(row, began)
-        facts, extra = suppose(gather(clinics, began, seconds=seconds), row.suppose)
+        facts = suppose(gather(clinics, began, seconds=seconds), row.suppose)
         plan = match(facts.positions, facts.people, facts.options, watch=_Watch(pk, claim))
-        result = _result(facts, plan, extra)
+        result = _result(facts, plan)
     except (ValueError, Refusal) as problem:
         mine.update(state=State.FAILED, claim=None, trouble=str(problem)[:300], finished_at=clock.now())
         return True
@@ -131,7 +133,7 @@ class _Watch:
         return bool(mine.update(progress=told, seen_at=clock.now()))
 
 
-def _result(facts: Facts, plan: Plan, extra: list[str]) -> dict[str, object]:
+def _result(facts: Facts, plan: Plan) -> dict[str, object]:
     names = {person.id: person.name for person in facts.people}
     by_id = {position.id: position for position in facts.positions}
     opened = []
@@ -155,7 +157,7 @@ def _result(facts: Facts, plan: Plan, extra: list[str]) -> dict[str, object]:
         )
     return {
         "words": plan_words(plan, facts.positions),
-        "notes": [*extra, *plan.notes],
+        "notes": [*_trouble(facts, plan), *plan.notes],
         "status": plan.status,
         "seconds": round(plan.seconds, 1),
         "pairs": plan.pairs,
@@ -163,6 +165,26 @@ def _result(facts: Facts, plan: Plan, extra: list[str]) -> dict[str, object]:
         "open": opened,
         "more_open": max(0, len(plan.unfilled) - MOST_EXPLAINED),
     }
+
+
+def _trouble(facts: Facts, plan: Plan) -> list[str]:
+    """Who accepted and can't stand, and which clinics stay below their ratio, each by name."""
+    names = duties()
+    words = [
+        f"{facts.volunteers[p.accepted]} said yes as {names.name(p.duty)} at {p.title} and can't stand on that day: "
+        "have the clearance renewed or take them off, then search again."
+        for p in facts.positions
+        if p.cannot and p.accepted in facts.volunteers
+    ]
+    adults: Counter[int] = Counter()
+    for p in facts.positions:
+        if p.in_ratio and not p.cannot and p.id in plan.placements:
+            adults[p.clinic] += 1
+    for pk, needed in facts.options.adults_needed.items():
+        if adults[pk] < needed:
+            clinic = clinic_words(facts.clinics[pk])
+            words.append(f"{clinic} has {adults[pk]} of the {needed} leads and coaches that its ratio asks for.")
+    return words
 
 
 def _lines(row: Proposal, facts: Facts, plan: Plan) -> list[ProposalLine]:

@@ -119,7 +119,7 @@ def swap_offer(request: HttpRequest, token: str) -> HttpResponse:
     try:
         offer_swap(assignment=row, email=request.POST.get("email", "")[:254], now=clock.now())
     except Refusal as refusal:
-        context = shift_context(row, clock.now()) | {"token": token, "swap_refusal": str(refusal)}
+        context = shift_context(row, clock.now()) | {"token": token, "refusal": refusal}
         return render_at(row.shift.clinic.center.tz, request, "scheduling/shift_reply.html", context, status=409)
     # The same words whether or not we know the address: nobody learns here who is with us.
     messages.success(request, "If that is a volunteer of ours, they are being asked. You stay on until they say yes.")

@@ -120,8 +120,17 @@ def why_not_asked(
             continue
         words = [one.words for one in blocks_in_plan(person, position, positions, people, options, plan)]
         if not words:
-            chosen = names.get(placement.person, "somebody else") if placement else ""
-            words = [f"could; the whole plan is better with {chosen}" if chosen else "could; nobody is put there"]
+            words = [_instead(position, names.get(placement.person, "somebody else") if placement else "")]
         lines.append((position.id, words))
     order: dict[int, int] = defaultdict(int, {one.id: number for number, one in enumerate(positions)})
     return sorted(lines, key=lambda line: order[line[0]])
+
+
+def _instead(position: Position, chosen: str) -> str:
+    if not chosen:
+        return "could; nobody is put there"
+    if position.accepted is not None:
+        return f"could; {chosen} has said yes already"
+    if position.asked is not None:
+        return f"could; {chosen} is asked already or fits the whole plan better"
+    return f"could; the whole plan is better with {chosen}"

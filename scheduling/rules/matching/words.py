@@ -15,6 +15,13 @@ def plan_words(plan: Plan, positions: Sequence[Position]) -> list[str]:
     total, opened = len(positions), len(plan.unfilled)
     found = {one.name: one for one in plan.objectives}
     words = [_filled(total, opened, found["unfilled"])]
+    lame = [one for one in positions if one.cannot]
+    if lame:
+        many = len(lame) > 1
+        words.append(
+            f"{len(lame)} of them {'are' if many else 'is'} held by somebody who can't stand on that day and "
+            f"{'count' if many else 'counts'} for nothing."
+        )
     if "below ratio" in found:
         words.append(_below(found["below ratio"]))
     if found.get("moved") is not None and found["moved"].value:
@@ -34,7 +41,7 @@ def _filled(total: int, opened: int, one: Objective) -> str:
     if not total:
         return "There are no shifts on these days."
     if not opened:
-        return f"All {total} shifts are covered." if total > 1 else "The one shift is covered."
+        return f"All {total} shifts have somebody." if total > 1 else "The one shift has somebody."
     if one.proven:
         return f"{opened} of {total} shifts stay open; no plan fills more."
     return f"{opened} of {total} shifts stay open; a better plan may exist, the search ran out of time."
@@ -51,8 +58,8 @@ def _below(one: Objective) -> str:
 def _travel(plan: Plan, one: Objective) -> str:
     known = [placement.km for placement in plan.placements.values() if placement.km is not None]
     far = f"nobody drives more than {max(known):.0f} km one way" if known else "no distance is known"
-    whole = f"{one.value} km one way for those not yet settled"
-    return f"{far[0].upper()}{far[1:]}; {whole}, {_proof(one, 'no plan as full drives less')}."
+    whole = f"the ways of those to be asked come to {one.value} km"
+    return f"{far[0].upper()}{far[1:]}; {whole}; {_proof(one, 'no plan as full has shorter ones')}."
 
 
 def _proof(one: Objective, best: str) -> str:

@@ -22,6 +22,9 @@ class Proposal(models.Model):
     clinic = models.ForeignKey(Clinic, null=True, on_delete=models.CASCADE, related_name="proposals")
     # What is supposed for the sake of trying: renewals, absences, more children, another time. Empty for no "what if".
     suppose = models.JSONField(default=list)
+    keep_asked = models.BooleanField(
+        default=False, help_text="Nobody who was asked is moved: only what is open is filled."
+    )
     asked_by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+")
     asked_at = models.DateTimeField()
     state = models.CharField(max_length=8, choices=ProposalState.choices, default=ProposalState.WAITING)

@@ -3,6 +3,8 @@
 import logging
 import uuid
 from collections import Counter
+from collections.abc import Callable
+from dataclasses import replace
 from datetime import date, datetime, timedelta
 from typing import Any
 
@@ -17,7 +19,7 @@ from people.models import User, duties
 from scheduling.models import AskingRules, Assignment, Proposal, ProposalLine, ProposalState, Reply
 from scheduling.queries.facts import Facts, clinics_between, gather
 from scheduling.queries.suppose import suppose
-from scheduling.rules.matching import Plan, Progress, match
+from scheduling.rules.matching import Plan, Progress, keep_everybody, match
 from scheduling.rules.matching.near import near_misses
 from scheduling.rules.matching.words import plan_words
 from scheduling.services.cover import ask_volunteer, open_questions
@@ -45,6 +47,7 @@ def propose(
     now: datetime,
     clinic: Clinic | None = None,
     supposed: list[dict[str, Any]] | None = None,
+    keep_asked: bool = False,
 ) -> Proposal:
     """Ask for a proposal: the row is the wish, a worker does it. Raises Refusal for days that can't be searched."""
     if last < first:
@@ -52,7 +55,13 @@ def propose(
     if (last - first).days > LONGEST_DAYS:
         raise Refusal.because("too long", f"Choose at most {LONGEST_DAYS} days at once.", "last_day")
     row = Proposal.objects.create(
-        first_day=first, last_day=last, clinic=clinic, suppose=supposed or [], asked_by=by, asked_at=now
+        first_day=first,
+        last_day=last,
+        clinic=clinic,
+        suppose=supposed or [],
+        asked_by=by,
+        asked_at=now,
+        keep_asked=keep_asked,
     )
     transaction.on_commit(lambda: wake("scheduling.search_cover", row.pk), robust=True)
     return row
@@ -94,8 +103,10 @@ def search(*, pk: int, seconds: float = SECONDS) -> bool:
     try:
         clinics = _clinics(row, began)
         facts = suppose(gather(clinics, began, seconds=seconds), row.suppose)
-        plan = match(facts.positions, facts.people, facts.options, watch=_Watch(pk, claim))
-        result = _result(facts, plan)
+        if row.keep_asked:
+            facts = replace(facts, positions=keep_everybody(facts.positions))
+        plan = match(facts.positions, facts.people, facts.options, start=_last_found(row), watch=_Watch(pk, claim))
+        result = _result(facts, plan, lambda: mine.update(seen_at=clock.now()))
     except (ValueError, Refusal) as problem:
         mine.update(state=State.FAILED, claim=None, trouble=str(problem)[:300], finished_at=clock.now())
         return True
@@ -118,6 +129,15 @@ def _clinics(row: Proposal, now: datetime) -> list[Clinic]:
     return [clinic for clinic in found if row.clinic_id in (None, clinic.pk)]
 
 
+def _last_found(row: Proposal) -> dict[int, int]:
+    """Who the last proposal of these days had where: a search that begins there has little left to do."""
+    last = Proposal.objects.filter(first_day=row.first_day, last_day=row.last_day, state=State.READY).first()
+    if last is None:
+        return {}
+    lines = last.lines.filter(shift__isnull=False, volunteer__isnull=False)
+    return dict(lines.values_list("shift_id", "volunteer_id"))
+
+
 class _Watch:
     """Writes how far the search is, about once a second, and reads whether it shall stop."""
 
@@ -133,11 +153,13 @@ class _Watch:
         return bool(mine.update(progress=told, seen_at=clock.now()))
 
 
-def _result(facts: Facts, plan: Plan) -> dict[str, object]:
+def _result(facts: Facts, plan: Plan, at_it: Callable[[], object]) -> dict[str, object]:
+    """What the page shows; ``at_it`` is called now and then, to say that the worker lives."""
     names = {person.id: person.name for person in facts.people}
     by_id = {position.id: position for position in facts.positions}
     opened = []
     for pk in plan.unfilled[:MOST_EXPLAINED]:
+        at_it()
         misses = near_misses(facts.positions, facts.people, facts.options, plan, pk)
         opened.append(
             {

@@ -40,7 +40,13 @@ def proposal_new(request: HttpRequest) -> HttpResponse:
     if form.is_valid():
         try:
             days = form.cleaned_data
-            row = services.propose(first=days["first_day"], last=days["last_day"], by=account(request), now=clock.now())
+            row = services.propose(
+                first=days["first_day"],
+                last=days["last_day"],
+                keep_asked=bool(request.POST.get("keep")),
+                by=account(request),
+                now=clock.now(),
+            )
             return redirect("proposal", row.pk)
         except Refusal as refusal:
             refusal.show_on(form)
@@ -97,6 +103,7 @@ def proposal_again(request: HttpRequest, pk: int) -> HttpResponse:
         last=row.last_day,
         clinic=row.clinic,
         supposed=[] if request.POST.get("plain") else row.suppose,
+        keep_asked=bool(request.POST.get("keep")),
         by=account(request),
         now=clock.now(),
     )

@@ -1,5 +1,7 @@
 """Every page as somebody who can't see it well or holds a small phone meets it."""
 
+from datetime import timedelta
+
 import brotli
 import pytest
 from axe_playwright_python.sync_playwright import Axe
@@ -7,9 +9,10 @@ from django.urls import reverse
 from playwright.sync_api import expect
 
 from config import clock, links
-from people.models import Application, User
+from people.models import Application, User, Volunteer
 from scheduling.demo import PASSWORD, load_demo
-from scheduling.models import Assignment, Booking, Shift
+from scheduling.models import Assignment, Booking, Shift, Standby, StandbyCall, Swap
+from scheduling.services.proposals import propose, search
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.browser]
 
@@ -33,6 +36,14 @@ def world():
         second_referee="Ambrose Tully",
         state=Application.State.NEW,
         sent_at=clock.now(),
+    )
+    today, office = clock.today(), User.objects.get(email="coordinator@example.org")
+    proposal = propose(first=today, last=today + timedelta(days=20), by=office, now=clock.now())
+    search(pk=proposal.pk)
+    standby = Standby.objects.create(clinic=clinic, duty="coach", volunteer=row.volunteer, since=clock.now())
+    call = StandbyCall.objects.create(shift=shift, volunteer=row.volunteer, asked_at=clock.now())
+    swap = Swap.objects.create(
+        assignment=row, to=Volunteer.objects.exclude(pk=row.volunteer_id)[0], asked_at=clock.now()
     )
     inside = {
         "ahead": reverse("ahead"),
@@ -58,6 +69,12 @@ def world():
         "policy change": reverse("policy-change"),
         "duty": reverse("duty-new"),
         "ladder": reverse("policy-ladder"),
+        "cover": reverse("cover"),
+        "proposal": reverse("proposal", args=[proposal.pk]),
+        "why not asked": reverse("proposal-why", args=[proposal.pk, row.volunteer_id]),
+        "load": reverse("load"),
+        "asking": reverse("asking-rules"),
+        "needs": reverse("clinic-needs", args=[clinic.pk]),
         "kits": reverse("kits"),
         "outbox": reverse("outbox"),
         "password": reverse("password_change"),
@@ -70,6 +87,10 @@ def world():
     own_token = links.make("me", subject=row.volunteer_id, counter=0, expires_at=clinic.ends_at)
     apply_token = links.make("apply", subject=application.pk, counter=0, expires_at=clinic.ends_at)
     stop_token = links.make("reminders", subject=row.volunteer_id, counter=0, expires_at=clinic.ends_at)
+
+    def token(purpose, about):
+        return links.make(purpose, subject=about.pk, counter=0, expires_at=clinic.ends_at)
+
     outside = {
         "sign in": reverse("login"),
         "forgotten": reverse("password_reset"),
@@ -79,6 +100,9 @@ def world():
         "join link": reverse("join-link", args=[apply_token]),
         "own page": reverse("own-page", args=[own_token]),
         "stop": reverse("stop-reminders", args=[stop_token]),
+        "stands by": reverse("standby-link", args=[token("standby", standby)]),
+        "called": reverse("standby-call", args=[token("call", call)]),
+        "swap": reverse("swap-answer", args=[token("swap", swap)]),
         "bad link": reverse("shift-reply", args=["made-up"]),
     }
     return inside, outside

@@ -120,6 +120,33 @@ def test_a_better_plan_lets_an_unanswered_question_go_and_never_a_yes(
     assert not again.lines.filter(was=both).exists()
 
 
+def test_filling_what_is_open_moves_nobody(week, coordinator, signed_in, make_assignment, make_volunteer):
+    both = make_volunteer("Both", **BOTH, **HOME)
+    make_assignment(week[0].shifts.get(duty="coach"), both, reply=Reply.NEEDS_ACTION)
+    days = {"first_day": clock.today(), "last_day": clock.today() + timedelta(days=7)}
+    signed_in(coordinator).post(reverse("proposal-new"), days | {"keep": "yes"})
+    row = Proposal.objects.get()
+    search(pk=row.pk)
+
+    assert set(row.lines.values_list("kind", flat=True)) == {"added", "untouched"}
+    page = signed_in(coordinator).get(reverse("proposal", args=[row.pk])).content.decode()
+    assert "Nobody who was asked is moved" in page
+
+
+def test_the_next_search_of_the_same_days_begins_where_the_last_ended(week, coordinator, monkeypatch):
+    first = asked(coordinator)
+    begun = []
+
+    def watched(*args, start, **more):
+        begun.append(start)
+        return match(*args, start=start, **more)
+
+    monkeypatch.setattr(services, "match", watched)
+    asked(coordinator)
+
+    assert begun == [dict(first.lines.values_list("shift_id", "volunteer_id"))]
+
+
 def test_somebody_who_said_yes_meanwhile_is_not_moved(week, coordinator, make_assignment, make_volunteer):
     both = make_volunteer("Both", **BOTH, **HOME)
     held = make_assignment(week[0].shifts.get(duty="coach"), both, reply=Reply.NEEDS_ACTION)

@@ -3,7 +3,7 @@
 from scheduling.rules.matching.facts import Objective, Options, Person, Placement, Plan, Position, Requirement, Stay
 from scheduling.rules.matching.gap import Assignment, assign
 from scheduling.rules.matching.pairs import Block, Change, apply, blocks
-from scheduling.rules.matching.plan import Progress, greedy_plan, match
+from scheduling.rules.matching.plan import Progress, greedy_plan, keep_everybody, match
 
 __all__ = [
     "Assignment",
@@ -22,5 +22,6 @@ __all__ = [
     "assign",
     "blocks",
     "greedy_plan",
+    "keep_everybody",
     "match",
 ]

@@ -12,7 +12,8 @@ from scheduling.rules.matching.plan import match
 
 __all__ = ["NearMiss", "blocks_in_plan", "near_misses", "why_not_asked"]
 
-RE_SOLVE_UP_TO = 400
+# Beyond this many positions the plan with the one person added is proof enough that a plan fills more.
+RE_SOLVE_UP_TO = 150
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +61,6 @@ def frees(
     """Whether after the change a plan fills more than this one, found by searching again from this one."""
     changed = [apply(person, change) if person.id == change.person else person for person in people]
     if len(positions) > RE_SOLVE_UP_TO:
-        # The plan with this one person added is itself a plan that fills more.
         person = next(one for one in changed if one.id == change.person)
         return not blocks_in_plan(person, target, positions, changed, options, plan)
     start = {pk: placement.person for pk, placement in plan.placements.items()} | {target.id: change.person}

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 
 from scheduling.rules.matching.exact import improve
@@ -15,7 +15,7 @@ from scheduling.rules.matching.pairs import road_km
 from scheduling.rules.matching.relaxed import Kept, relax
 from scheduling.rules.matching.stages import Stage, stages, value_of
 
-__all__ = ["Progress", "greedy_plan", "match"]
+__all__ = ["Progress", "greedy_plan", "keep_everybody", "match"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +54,17 @@ def match(
     began = time.monotonic()
     net = build_network(positions, people, options)
     return _Search(net, positions, options, began, watch).run(start or {})
+
+
+def keep_everybody(positions: Sequence[Position]) -> list[Position]:
+    """Positions with everybody who was asked settled: a search then fills what is open and moves nobody.
+
+    It is small whatever the season's size, so it answers at once after one decline.
+    """
+    return [
+        replace(one, accepted=one.asked, asked=None) if one.accepted is None and one.asked is not None else one
+        for one in positions
+    ]
 
 
 def greedy_plan(positions: Sequence[Position], people: Sequence[Person], options: Options) -> Plan:

@@ -1,0 +1,73 @@
+"""Propose a week, take part of it, a no comes back, the gap is filled again; and what if. In Chromium, real worker."""
+
+from datetime import timedelta
+
+import pytest
+from playwright.sync_api import expect
+
+from config import clock
+from scheduling.models import Assignment, Reply
+from scheduling.services.sending import send_due
+from tests.mailbox import Mailbox, link_in
+from tests.workers import Worker
+
+pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.browser]
+
+HOME = {"latitude": 41.5, "longitude": -77.5}
+
+
+@pytest.fixture
+def box(settings):
+    with Mailbox() as running:
+        settings.EMAIL_BACKEND = "django.core.mail.backends.smtp.EmailBackend"
+        settings.EMAIL_HOST, settings.EMAIL_PORT = "127.0.0.1", running.port
+        yield running
+
+
+def test_a_week_is_proposed_taken_in_part_declined_and_filled_again(
+    open_page, sign_in, console, coordinator, box, make_clinic, make_shift, make_volunteer, make_center, make_space
+):
+    space = make_space(make_center("Quarry Lane Library", **HOME))
+    first = make_clinic(space, days=3)
+    second = make_clinic(space, days=5)
+    for clinic in (first, second):
+        make_shift(clinic, "lead"), make_shift(clinic, "coach")
+    make_volunteer("Lea Marsh", duties=("lead",), **HOME)
+    make_volunteer("Cora Bell", duties=("coach",), email="cora@example.org", **HOME)
+    make_volunteer("Ned Ash", duties=("coach",), latitude=41.6, longitude=-77.5)
+
+    office = sign_in(coordinator)
+    office.get_by_role("link", name="Cover", exact=True).click()
+    office.get_by_label("Through").fill((clock.today() + timedelta(days=7)).isoformat())
+    with Worker():
+        office.get_by_role("button", name="Propose cover").click()
+        # The page follows by itself while the worker searches.
+        expect(office.get_by_text("All 4 shifts have somebody.")).to_be_visible(timeout=20_000)
+    expect(office.get_by_text("proven best")).to_be_visible()
+    for box_of in office.get_by_label("Lead: Lea Marsh").all():
+        box_of.uncheck()
+    office.get_by_role("button", name="Do what is ticked and ask them").click()
+    expect(office.get_by_role("status")).to_contain_text("2 lines are done")
+    assert Assignment.objects.count() == 2
+
+    send_due()
+    phone = open_page(390)
+    phone.goto(link_in(box.wait_for("cora@example.org")))
+    phone.get_by_role("button", name="No, I can’t this time").click()
+    assert Assignment.objects.filter(reply=Reply.DECLINED).count() == 1
+
+    with Worker():
+        office.get_by_role("button", name="Fill what is open, move nobody").click()
+        expect(office.get_by_text("All 4 shifts have somebody.")).to_be_visible(timeout=20_000)
+    expect(office.get_by_label("Coach: Ned Ash")).to_be_checked()
+    expect(office.get_by_text("1 stay as they are")).to_be_visible()
+
+    office.get_by_text("Suppose something and search again").click()
+    office.get_by_label("Suppose that").select_option(label="a volunteer is away")
+    office.get_by_label("Volunteer", exact=False).first.select_option(label="Lea Marsh")
+    office.get_by_label("Day", exact=True).fill(first.day.isoformat())
+    with Worker():
+        office.get_by_role("button", name="Search with this supposed").click()
+        expect(office.get_by_text("1 of 4 shifts stay open; no plan fills more.")).to_be_visible(timeout=20_000)
+    expect(office.get_by_text("What if Lea Marsh is away")).to_be_visible()
+    assert Assignment.objects.count() == 2 and console == []

@@ -144,6 +144,10 @@ def _centers() -> list[list[Space]]:
         center = Center.objects.create(
             name=name, address=address, arrival=arrival, latitude=latitude, longitude=longitude, time_zone=ZONE,
             contact_name=contact, contact_email=email, contact_phone=phone,
+            defibrillator="Wall beside the front desk", first_aid_kit="Kitchen, red cabinet",
+            hospital="Larkmoor General, 1 Hill Road, 555-0190", assembly_point="Car park, by the oak",
+            # One center has not shown its plan yet, so that there is something to fill in.
+            plan_seen_on=None if name.startswith("Harrow") else date(2026, 9, 1),
         )  # fmt: skip
         spaces = [
             Space(

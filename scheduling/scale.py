@@ -94,6 +94,11 @@ def _spaces(count: int, rng: random.Random) -> list[Space]:
             longitude=-77.5 + rng.uniform(-0.4, 0.4),
             contact_name="The front desk",
             contact_email=f"desk{first + number}@example.org",
+            defibrillator="Front desk",
+            first_aid_kit="Kitchen",
+            hospital="Larkmoor General",
+            assembly_point="Car park",
+            plan_seen_on=date(2026, 9, 1),
         )
         for number in range(count)
     )

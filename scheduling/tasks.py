@@ -5,6 +5,7 @@ from django.conf import settings
 
 from config import clock
 from scheduling.services.fitness import release_all_unfit
+from scheduling.services.kit_plans import find_kit_plan, find_waiting_kit_plans
 from scheduling.services.notices import plan_notices
 from scheduling.services.proposals import search, search_waiting
 from scheduling.services.reminders import plan_reminders
@@ -38,6 +39,12 @@ def search_cover(pk: int) -> None:
 @shared_task(name="scheduling.search_waiting_cover")
 def search_waiting_cover() -> None:
     search_waiting(now=clock.now())
+    find_waiting_kit_plans()
+
+
+@shared_task(name="scheduling.find_kit_plan")
+def find_kit_plan_moves(pk: int) -> None:
+    find_kit_plan(pk=pk)
 
 
 @shared_task(name="scheduling.next_rounds")

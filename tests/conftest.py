@@ -16,6 +16,14 @@ from scheduling.models import SET_UP, TAKE_DOWN, Assignment, Booking, Reply, Shi
 from scheduling.queries.candidates import assignment_period
 from scheduling.rules.local_time import localize
 
+# A whole safety sheet.
+SAFE = {
+    "defibrillator": "Beside the front desk",
+    "first_aid_kit": "Kitchen, red cabinet",
+    "hospital": "Larkmoor General, 1 Hill Road, 555-0190",
+    "assembly_point": "Car park, by the oak",
+    "plan_seen_on": date(2026, 9, 1),
+}
 PASSWORD = "maple floor and chalk"
 
 
@@ -125,6 +133,7 @@ def make_center(db: None) -> Callable[..., Center]:
             "contact_name": "Maude Ferriby",
             "contact_email": f"center{count}@example.org",
             "time_zone": "America/New_York",
+            **SAFE,
         }
         return Center.objects.create(name=name or f"Center {count:03}", **(facts | more))
 

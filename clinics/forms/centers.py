@@ -1,5 +1,6 @@
 """Centers and their spaces."""
 
+from datetime import date
 from zoneinfo import available_timezones
 
 from crispy_forms.helper import FormHelper
@@ -30,6 +31,7 @@ class CenterForm(forms.ModelForm):
 
     class Meta:
         model = Center
+        widgets = {"plan_seen_on": forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")}
         fields = [
             "name",
             "time_zone",
@@ -42,6 +44,11 @@ class CenterForm(forms.ModelForm):
             "contact_phone",
             "place",
             "ratio_table",
+            "defibrillator",
+            "first_aid_kit",
+            "hospital",
+            "assembly_point",
+            "plan_seen_on",
             "active",
         ]
 
@@ -52,9 +59,16 @@ class CenterForm(forms.ModelForm):
             Fieldset("Where", "name", "address", "arrival", "time_zone", Row(Column("latitude"), Column("longitude"))),
             Fieldset("Who answers", "contact_name", Row(Column("contact_email"), Column("contact_phone"))),
             Fieldset("Clearances and adults", "place", "ratio_table"),
+            Fieldset("Safety sheet", "defibrillator", "first_aid_kit", "hospital", "assembly_point", "plan_seen_on"),
             "active",
             Submit("save", "Save the center"),
         )
+
+    def clean_plan_seen_on(self) -> date | None:
+        day: date | None = self.cleaned_data["plan_seen_on"]
+        if day is not None and day > clock.today():
+            raise forms.ValidationError("That day has not come yet. Write when the plan was seen.")
+        return day
 
     def clean_time_zone(self) -> str:
         """A clinic is kept as a moment, so under another zone its hour on the wall would change unseen."""

@@ -44,6 +44,13 @@ class Center(models.Model):
     )
     active = models.BooleanField(default=True)
 
+    # The safety sheet: asked for at the door and in an emergency, so no clinic is confirmed while a line is empty.
+    defibrillator = models.CharField("where the defibrillator is", max_length=200, blank=True)
+    first_aid_kit = models.CharField("where the first-aid kit is", max_length=200, blank=True)
+    hospital = models.CharField("nearest hospital", max_length=200, blank=True, help_text="Name, address, telephone.")
+    assembly_point = models.CharField("where everybody gathers outside", max_length=200, blank=True)
+    plan_seen_on = models.DateField("emergency plan seen on", null=True, blank=True)
+
     objects = CenterQuerySet.as_manager()
 
     class Meta:
@@ -63,6 +70,12 @@ class Center(models.Model):
     @property
     def tz(self) -> ZoneInfo:
         return ZoneInfo(self.time_zone)
+
+    @property
+    def safety_missing(self) -> list[str]:
+        """The lines of the safety sheet that are empty, in words."""
+        lines = ("defibrillator", "first_aid_kit", "hospital", "assembly_point", "plan_seen_on")
+        return [str(self._meta.get_field(name).verbose_name) for name in lines if not getattr(self, name)]  # type: ignore[union-attr]
 
     @property
     def point(self) -> tuple[float, float] | None:

@@ -9,6 +9,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 from clinics.forms.centers import CenterForm, SpaceForm
 from clinics.models import Center, Space
 from clinics.queries.centers import centers, coming_clinics
+from clinics.services.centers import center_changed
 from config import clock
 from config.access import may
 from config.look import render_at
@@ -77,9 +78,19 @@ def space_change(request: HttpRequest, pk: int) -> HttpResponse:
 
 def _form_page(request: HttpRequest, form: CenterForm | SpaceForm, heading: str) -> HttpResponse:
     posted = request.method == "POST" and form.is_valid()
-    saved: Center | Space | None = saved_or_refused(form) if posted else None
+    confirmed = 0
+
+    def settle(row: Center | Space) -> None:
+        nonlocal confirmed
+        if isinstance(row, Center):
+            confirmed = center_changed(row, clock.now())
+
+    saved: Center | Space | None = saved_or_refused(form, settle) if posted else None
     if saved is not None:
         messages.success(request, f"{saved.name} is saved.")
+        if confirmed:
+            many = f"{confirmed} clinics are" if confirmed > 1 else "1 clinic is"
+            messages.success(request, f"{many} confirmed now that the safety sheet is whole.")
         return redirect("center", saved.pk if isinstance(saved, Center) else saved.center_id)
     context = {"here": "centers", "form": form, "heading": heading}
     return render(request, "clinics/center_form.html", context, status=422 if form.errors else 200)

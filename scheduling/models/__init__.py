@@ -1,7 +1,7 @@
 from scheduling.models.asking import Standby, StandbyCall, Swap
 from scheduling.models.availability import Away, Limits, Weekday, WeeklyWindow
 from scheduling.models.bookings import SET_UP, TAKE_DOWN, Answer, Booking
-from scheduling.models.kits import KIT_AFTER, KIT_BEFORE, Kit, KitBooking
+from scheduling.models.kits import KIT_AFTER, KIT_BEFORE, Kit, KitBooking, KitItem, KitPlan
 from scheduling.models.notes import Note, NoteKind, NoteState, new_message_id
 from scheduling.models.proposals import AskingRules, KeptApart, Proposal, ProposalLine, ProposalState
 from scheduling.models.shifts import (
@@ -30,6 +30,8 @@ __all__ = [
     "KeptApart",
     "Kit",
     "KitBooking",
+    "KitItem",
+    "KitPlan",
     "Limits",
     "Note",
     "NoteKind",

@@ -2,10 +2,11 @@
 
 from datetime import timedelta
 
+from django.conf import settings
 from django.contrib.postgres.constraints import ExclusionConstraint
 from django.contrib.postgres.fields import DateTimeRangeField, RangeOperators
 from django.db import models
-from django.db.models import Q
+from django.db.models import F, Q
 
 from clinics.models import Center, Clinic, Status
 
@@ -28,6 +29,56 @@ class Kit(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+
+class KitItem(models.Model):
+    """What is in a kit, counted; what helps an injured child has a last day."""
+
+    kit = models.ForeignKey(Kit, on_delete=models.CASCADE, related_name="items")
+    name = models.CharField("item", max_length=60, help_text="Such as ball, size 5; cone; first-aid pouch.")
+    count = models.PositiveSmallIntegerField(default=1)
+    last_day = models.DateField(
+        null=True, blank=True, help_text="The day until which it is good; after it the kit is not packed."
+    )
+
+    class Meta:
+        ordering = ["kit", "name"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["kit", "name"],
+                name="one_line_per_item_of_a_kit",
+                violation_error_message="This item is in the kit's list already.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.count} {self.name}"
+
+
+class KitPlan(models.Model):
+    """A search for the least driving: which kit to which clinic, and every trip between."""
+
+    first_day = models.DateField()
+    last_day = models.DateField()
+    asked_by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+")
+    asked_at = models.DateTimeField()
+    state = models.CharField(
+        max_length=8,
+        default="waiting",
+        choices=[("waiting", "waiting for a worker"), ("ready", "ready"), ("failed", "not found")],
+    )
+    result = models.JSONField(default=dict)
+    trouble = models.CharField(max_length=300, blank=True)
+    booked_at = models.DateTimeField(null=True)
+
+    class Meta:
+        ordering = ["-asked_at", "-pk"]
+        constraints = [
+            models.CheckConstraint(condition=Q(last_day__gte=F("first_day")), name="kit_plan_days_in_order"),
+        ]
+
+    def __str__(self) -> str:
+        return f"kits from {self.first_day} to {self.last_day}"
 
 
 class KitBooking(models.Model):

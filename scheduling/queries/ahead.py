@@ -61,6 +61,7 @@ def ahead_page(now: datetime, today: date) -> AheadPage:
         *_second_look_needs(today),
         *_application_needs(today),
         *_swap_needs(now),
+        *_safety_needs(clinics),
     ]
     found.sort(key=lambda need: (need.day, need.rank, need.headline))
     needs = [
@@ -90,6 +91,23 @@ def _standing_needs(now: datetime, today: date) -> Iterator[Need]:
             action_label="See who could",
             action_href=reverse("shift-who", args=[row.shift_id]),
         )
+
+
+def _safety_needs(clinics: list[Clinic]) -> Iterator[Need]:
+    """Centers with a clinic soon whose safety sheet has an empty line, each once, on its first clinic's day."""
+    seen: set[int] = set()
+    for clinic in clinics:
+        missing = clinic.center.safety_missing
+        if missing and clinic.center_id not in seen:
+            seen.add(clinic.center_id)
+            yield Need(
+                day=clinic.day,
+                rank=2,
+                headline=f"{clinic.center.name} has gaps in its safety sheet",
+                detail=f"Nobody has noted: {', '.join(missing)}. No clinic there is confirmed until it is whole.",
+                action_label="Fill it in",
+                action_href=reverse("center-change", args=[clinic.center_id]),
+            )
 
 
 def _swap_needs(now: datetime) -> Iterator[Need]:

@@ -4,11 +4,11 @@ from datetime import datetime, time
 
 from clinics.models import Clinic, Space, Status
 from config.refusal import Refusal
-from scheduling.models import SET_UP, TAKE_DOWN, Booking, Kit, KitBooking
+from scheduling.models import SET_UP, TAKE_DOWN, Booking, Kit, KitBooking, KitItem
 from scheduling.rules.free_time import free_gaps
 from scheduling.words import clinic_words, clock, long_day, span
 
-__all__ = ["kit_conflict", "space_conflict"]
+__all__ = ["kit_conflict", "kit_expired", "space_conflict"]
 
 Period = tuple[datetime, datetime]
 # The part of a day in which another hour is offered; a center's own opening hours narrow it by its answer.
@@ -43,6 +43,19 @@ def space_conflict(space: Space, period: Period, but_for: Clinic | None = None) 
     else:
         sentence += f" Nothing this long is free there on {long_day(day)}: choose another day or space."
     return Refusal.because("space taken", sentence, "space")
+
+
+def kit_expired(kit: Kit, clinic: Clinic) -> Refusal | None:
+    """A Refusal that names what in the kit is past its last day when the clinic comes, or None."""
+    old = list(KitItem.objects.filter(kit=kit, last_day__lt=clinic.day))
+    if not old:
+        return None
+    what = " and ".join(f"{item.name} (last day {long_day(item.last_day)})" for item in old if item.last_day)
+    return Refusal.because(
+        "kit expired",
+        f"{kit.name} holds what is past its last day by then: {what}. Replace it, or choose another kit.",
+        "kit",
+    )
 
 
 def kit_conflict(kit: Kit, period: Period, but_for: Clinic | None = None) -> Refusal | None:

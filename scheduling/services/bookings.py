@@ -4,7 +4,7 @@ from datetime import UTC, date, datetime, time
 
 from django.db import IntegrityError, transaction
 
-from clinics.models import AgeBand, Clinic, Space, Status
+from clinics.models import AgeBand, Center, Clinic, Space, Status
 from config.refusal import Refusal
 from people.models import User
 from scheduling.models import (
@@ -29,6 +29,7 @@ __all__ = [
     "ask_center_again",
     "book_clinic",
     "change_clinic",
+    "confirm_agreed",
     "take_suggestion",
 ]
 
@@ -105,7 +106,7 @@ def answer_booking(
 
     ``suggested`` is a day with start and end at the center, needed for "another time".
     """
-    clinic = Clinic.objects.select_for_update().get(pk=booking.clinic_id)
+    clinic = Clinic.objects.select_for_update(of=("self",)).select_related("center").get(pk=booking.clinic_id)
     booking = _lock(booking)
     if booking.answer == answer and answer != Answer.ANOTHER_TIME:
         return booking
@@ -119,7 +120,8 @@ def answer_booking(
     if clinic.starts_at <= now:
         raise Refusal.because("too late", "This clinic's start has gone by, so it can't be answered any more.")
     if answer == Answer.AGREED:
-        booking.status = clinic.status = Status.CONFIRMED
+        booking.status = Status.CONFIRMED
+        clinic.status = _settled(clinic)
     elif answer == Answer.NOT_POSSIBLE:
         booking.status = Status.CANCELLED
     elif answer == Answer.ANOTHER_TIME:
@@ -147,7 +149,7 @@ def take_suggestion(*, booking: Booking, by: User, now: datetime) -> Clinic:
             "suggestion gone by", "The suggested time has gone by. Choose another time with the center."
         )
     clinic.starts_at, clinic.ends_at = booking.suggested_start, booking.suggested_end
-    clinic.status = Status.CONFIRMED
+    clinic.status = _settled(clinic)
     clinic.revision += 1
     clinic.save()
     hold_space(clinic, booking.space, now, booking, answer=Answer.AGREED)
@@ -168,6 +170,25 @@ def ask_center_again(*, booking: Booking, by: User, now: datetime) -> Booking:
     booking.save(update_fields=["link_counter", "asked_at"])
     _ask(booking, now)
     return booking
+
+
+@transaction.atomic
+def confirm_agreed(center: Center, now: datetime) -> int:
+    """Confirm the center's coming clinics whose floor is agreed, once its safety sheet is whole; returns how many."""
+    if center.safety_missing:
+        return 0
+    waiting = Clinic.objects.select_for_update().filter(
+        center=center,
+        status=Status.TENTATIVE,
+        starts_at__gt=now,
+        pk__in=Booking.objects.live().filter(status=Status.CONFIRMED).values("clinic"),
+    )
+    return waiting.update(status=Status.CONFIRMED)
+
+
+def _settled(clinic: Clinic) -> Status:
+    """Confirmed; tentative while nobody knows where the defibrillator is or whom to call."""
+    return Status.TENTATIVE if clinic.center.safety_missing else Status.CONFIRMED
 
 
 def _lock(booking: Booking) -> Booking:

@@ -7,7 +7,7 @@ from django.db import IntegrityError, transaction
 from clinics.models import Clinic, Space, Status
 from config.refusal import Refusal
 from scheduling.models import KIT_AFTER, KIT_BEFORE, SET_UP, TAKE_DOWN, Answer, Booking, Kit, KitBooking
-from scheduling.queries.conflicts import kit_conflict, space_conflict
+from scheduling.queries.conflicts import kit_conflict, kit_expired, space_conflict
 
 __all__ = ["hold_kit", "hold_space", "kit_of"]
 
@@ -46,7 +46,7 @@ def hold_kit(clinic: Clinic, kit: Kit | None) -> None:
     if kit is None:
         return
     period = (clinic.starts_at - KIT_BEFORE, clinic.ends_at + KIT_AFTER)
-    refusal = kit_conflict(kit, period, but_for=clinic)
+    refusal = kit_expired(kit, clinic) or kit_conflict(kit, period, but_for=clinic)
     if refusal is not None:
         raise refusal
     try:

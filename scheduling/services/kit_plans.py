@@ -1,0 +1,171 @@
+"""The plan of moves: searched in a worker, shown beside today's bookings, and booked in one press."""
+
+from datetime import date, datetime
+
+from django.db import transaction
+
+from clinics.models import Clinic, Status
+from config import clock
+from config.refusal import Refusal
+from config.wake import wake
+from people.models import User
+from scheduling.models import KIT_AFTER, KIT_BEFORE, Assignment, Kit, KitBooking, KitPlan
+from scheduling.queries.candidates import ROADS
+from scheduling.queries.facts import clinics_between
+from scheduling.rules import kit_moves as rule
+from scheduling.rules.matching.pairs import trip_km
+from scheduling.services.holds import hold_kit
+
+__all__ = ["ask_kit_plan", "book_kit_plan", "find_kit_plan", "find_waiting_kit_plans"]
+
+LONGEST_DAYS = 200
+
+
+@transaction.atomic
+def ask_kit_plan(*, first: date, last: date, by: User, now: datetime) -> KitPlan:
+    if last < first:
+        raise Refusal.because("days", "The last day is before the first. Give a later last day.", "last_day")
+    if (last - first).days > LONGEST_DAYS:
+        raise Refusal.because("too long", f"Choose at most {LONGEST_DAYS} days at once.", "last_day")
+    row = KitPlan.objects.create(first_day=first, last_day=last, asked_by=by, asked_at=now)
+    transaction.on_commit(lambda: wake("scheduling.find_kit_plan", row.pk), robust=True)
+    return row
+
+
+def find_waiting_kit_plans() -> int:
+    """Those no worker has taken up; finding one twice is harmless, since it writes the same answer."""
+    ids = list(KitPlan.objects.filter(state="waiting").order_by("pk").values_list("pk", flat=True)[:5])
+    return sum(find_kit_plan(pk=pk) for pk in ids)
+
+
+def find_kit_plan(*, pk: int) -> bool:
+    """Find the moves of one plan: 1 read clinics and kits, 2 the least driving, 3 write it. False when it is done."""
+    row = KitPlan.objects.filter(pk=pk, state="waiting").first()
+    if row is None:
+        return False
+    now = clock.now()
+    clinics = {clinic.pk: clinic for clinic in clinics_between(row.first_day, row.last_day, now)}
+    kits = {kit.pk: kit for kit in Kit.objects.select_related("now_at").prefetch_related("items")}
+    try:
+        result = _find(clinics, kits, now)
+    except ValueError as problem:
+        KitPlan.objects.filter(pk=pk, state="waiting").update(state="failed", trouble=str(problem)[:300])
+        return True
+    KitPlan.objects.filter(pk=pk, state="waiting").update(state="ready", result=result)
+    return True
+
+
+def _find(clinics: dict[int, Clinic], kits: dict[int, Kit], now: datetime) -> dict[str, object]:
+    points: dict[int | None, tuple[float, float] | None] = {
+        clinic.center_id: clinic.center.point for clinic in clinics.values()
+    }
+    points |= {kit.now_at_id: kit.now_at.point for kit in kits.values() if kit.now_at is not None}
+    notes = []
+    if any(point is None for point in points.values()):
+        notes.append(f"A center without a place on the map counts as {ROADS.unknown_km:g} km from everywhere.")
+
+    def km(here: int | None, there: int | None) -> float:
+        if here == there:
+            return 0.0
+        way = trip_km(points.get(here or 0), points.get(there or 0), ROADS)
+        return ROADS.unknown_km if way is None else way
+
+    busy: dict[int, datetime] = {}
+    outside = KitBooking.objects.exclude(status=Status.CANCELLED).filter(period__endswith__gt=now)
+    for booking in outside.exclude(clinic__in=clinics).filter(
+        clinic__starts_at__lt=min((clinic.starts_at for clinic in clinics.values()), default=now)
+    ):
+        busy[booking.kit_id] = max(busy.get(booking.kit_id, now), booking.period.upper)
+    first_old = {pk: min((i.last_day for i in kit.items.all() if i.last_day), default=None) for pk, kit in kits.items()}
+    usable = [
+        rule.Kit(pk, kit.now_at_id, busy.get(pk, now))
+        for pk, kit in kits.items()
+        if not any(old < clinic.day for clinic in clinics.values() if (old := first_old[pk]) is not None)
+    ]
+    left_out = [kits[pk].name for pk in kits if pk not in {kit.id for kit in usable}]
+    if left_out:
+        notes.append(f"Left out, since something in it is past its last day by then: {', '.join(left_out)}.")
+    demands = [
+        rule.Demand(pk, clinic.center_id, clinic.starts_at - KIT_BEFORE, clinic.ends_at + KIT_AFTER)
+        for pk, clinic in clinics.items()
+    ]
+    plan = rule.plan_moves(demands, usable, km, packing_minutes=0, km_per_hour=ROADS.km_per_hour)
+    names: dict[int | None, str] = {clinic.center_id: clinic.center.name for clinic in clinics.values()}
+    names |= {kit.now_at_id: kit.now_at.name for kit in kits.values() if kit.now_at is not None}
+    carriers = _carriers(clinics)
+    return {
+        "km": round(plan.total_km, 1),
+        "today_km": round(_today_km(clinics, kits, km), 1),
+        "served": {str(clinic): kit for clinic, kit in plan.served.items()},
+        "unserved": plan.unserved,
+        "enough": plan.kits_enough,
+        "kits": len(usable),
+        "notes": notes,
+        "trips": [
+            {
+                "kit": kits[trip.kit].name,
+                "from": names.get(trip.from_place) or f"where {kits[trip.kit].with_whom or 'somebody'} has it",
+                "to": names[trip.to_place],
+                "km": round(trip.km, 1),
+                "clinic": trip.to,
+                "who": carriers.get((trip.from_place, trip.to), carriers.get((None, trip.to), "")),
+            }
+            for trip in plan.trips
+        ],
+    }
+
+
+def _today_km(clinics: dict[int, Clinic], kits: dict[int, Kit], km: object) -> float:
+    """What the bookings as they stand would drive, kit by kit in their order."""
+    here = {pk: kit.now_at_id for pk, kit in kits.items()}
+    total = 0.0
+    rows = KitBooking.objects.exclude(status=Status.CANCELLED).filter(clinic__in=clinics).order_by("period")
+    for kit_id, clinic_id in rows.values_list("kit_id", "clinic_id"):
+        there = clinics[clinic_id].center_id
+        total += km(here[kit_id], there)  # type: ignore[operator]
+        here[kit_id] = there
+    return total
+
+
+def _carriers(clinics: dict[int, Clinic]) -> dict[tuple[int | None, int | None], str]:
+    """By (center it comes from or None, clinic): a volunteer who goes there anyway, best one who was at that center."""
+    rows = Assignment.objects.accepted().filter(shift__clinic__in=clinics).select_related("volunteer", "shift")
+    there: dict[int, list[tuple[int, str]]] = {}
+    been: dict[int, set[int]] = {}
+    for row in rows.order_by("shift__clinic__starts_at"):
+        there.setdefault(row.shift.clinic_id, []).append((row.volunteer_id, row.volunteer.name))
+        been.setdefault(row.volunteer_id, set()).add(clinics[row.shift.clinic_id].center_id)
+    found: dict[tuple[int | None, int | None], str] = {}
+    for clinic_id, people in there.items():
+        found[None, clinic_id] = people[0][1]
+        for volunteer_id, name in people:
+            for center_id in been[volunteer_id] - {clinics[clinic_id].center_id}:
+                found.setdefault((center_id, clinic_id), name)
+    return found
+
+
+@transaction.atomic
+def book_kit_plan(*, plan: KitPlan, by: User, now: datetime) -> int:
+    """Book each clinic's kit as the plan says, all or none; returns how many clinics changed. Twice is harmless.
+
+    Raises Refusal when the world has gone on and a kit is taken or out of date.
+    """
+    row = KitPlan.objects.select_for_update().get(pk=plan.pk)
+    if row.state != "ready":
+        raise Refusal.because("not ready", "There is no plan to book yet.")
+    wanted = {int(pk): kit for pk, kit in row.result["served"].items()}
+    clinics = Clinic.objects.live().select_for_update(of=("self",)).select_related("center")
+    coming = {clinic.pk: clinic for clinic in clinics.filter(pk__in=wanted, starts_at__gt=now).order_by("pk")}
+    held = KitBooking.objects.exclude(status=Status.CANCELLED).filter(clinic__in=coming)
+    before = dict(held.values_list("clinic_id", "kit_id"))
+    # All are given back first: what one clinic gives up another may take in the same plan.
+    changing = [pk for pk in coming if before.get(pk) != wanted[pk]]
+    held.filter(clinic__in=changing).update(status=Status.CANCELLED)
+    kits = {kit.pk: kit for kit in Kit.objects.filter(pk__in=wanted.values())}
+    for pk in changing:
+        if wanted[pk] not in kits:
+            raise Refusal.because("kit gone", "A kit of this plan is no longer in the books. Search again.")
+        hold_kit(coming[pk], kits[wanted[pk]])
+    row.booked_at = now
+    row.save(update_fields=["booked_at"])
+    return len(changing)

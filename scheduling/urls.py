@@ -26,6 +26,7 @@ urlpatterns = [
     path("clinics/<int:pk>/", clinics.clinic, name="clinic"),
     path("clinics/<int:pk>/change/", bookings.clinic_change, name="clinic-change"),
     path("clinics/<int:pk>/needs/", bookings.clinic_needs, name="clinic-needs"),
+    path("clinics/<int:pk>/repeat/", bookings.clinic_repeat, name="clinic-repeat"),
     path("clinics/<int:pk>/cancel/", bookings.clinic_cancel, name="clinic-cancel"),
     path("bookings/<int:pk>/take-suggestion/", bookings.take_suggestion, name="booking-take-suggestion"),
     path("bookings/<int:pk>/ask-again/", bookings.ask_again, name="booking-ask-again"),

@@ -7,9 +7,9 @@ from clinics.models import Clinic, Status
 from config import links
 from scheduling.emails.letter import Letter, Untrue, clinic_context, live_clinic, standing_clinic
 from scheduling.models import Booking, Note
-from scheduling.words import span
+from scheduling.words import long_day_with_year, span
 
-__all__ = ["booking_ask", "booking_called_off"]
+__all__ = ["booking_ask", "booking_ask_many", "booking_called_off"]
 
 
 def _booking(note: Note) -> Booking:
@@ -36,6 +36,23 @@ def booking_ask(note: Note, now: datetime) -> Letter:
     token = links.make("booking", subject=booking.pk, counter=booking.link_counter, expires_at=clinic.starts_at)
     context = _booking_context(booking, clinic) | {"link": links.address("booking-answer", token)}
     return Letter(note.kind, context)
+
+
+def booking_ask_many(note: Note, now: datetime) -> Letter:
+    """All days of a row that the center has not answered yet, each with its own link."""
+    clinic = standing_clinic(note, now)
+    rows = Booking.objects.live().filter(
+        clinic__series=clinic.series, status=Status.TENTATIVE, answer="", clinic__starts_at__gt=now
+    )
+    waiting = list(rows.select_related("clinic__center", "space").order_by("clinic__starts_at"))
+    if clinic.series is None or not waiting:
+        raise Untrue("The center has answered for every day, or none is left.")
+    days = []
+    for row in waiting:
+        token = links.make("booking", subject=row.pk, counter=row.link_counter, expires_at=row.clinic.starts_at)
+        hours = span(row.clinic.local_start, row.clinic.local_end)
+        days.append((f"{long_day_with_year(row.clinic.day)}, {hours}", links.address("booking-answer", token)))
+    return Letter(note.kind, _booking_context(waiting[0], waiting[0].clinic) | {"days": days})
 
 
 def booking_called_off(note: Note, now: datetime) -> Letter:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable
 from dataclasses import fields
+from datetime import date
 from typing import Any, cast
 
 from crispy_forms.helper import FormHelper
@@ -15,9 +16,10 @@ from clinics.models import Center, Clinic, Space
 from clinics.rules.supervision import RATIO_TABLES
 from people.models import duties
 from scheduling.models import Answer, Booking, Kit, KitBooking
+from scheduling.rules.series import MOST_DAYS, PATTERNS, series_days
 from scheduling.services.bookings import ClinicFacts
 
-__all__ = ["BookingAnswerForm", "CancelForm", "ClinicForm", "DayField", "NeedsForm", "TimeField"]
+__all__ = ["BookingAnswerForm", "CancelForm", "ClinicForm", "DayField", "NeedsForm", "RepeatForm", "TimeField"]
 
 BANDS = 3
 TABLE_CHOICES = [(code, table.name) for code, table in RATIO_TABLES.items()]
@@ -183,6 +185,33 @@ class NeedsForm(forms.Form):
         return {code: self.cleaned_data[code] for code in self.fields}
 
 
+class RepeatForm(forms.Form):
+    """How often a clinic is repeated, until when, and which days are left out."""
+
+    pattern = forms.ChoiceField(label="How often", choices=list(PATTERNS.items()))
+    until = DayField(label="Through", required=False)
+    count = forms.IntegerField(
+        label="Or how many in all", required=False, min_value=2, max_value=MOST_DAYS, help_text="This one included."
+    )
+    skip = forms.CharField(
+        label="Leave out",
+        required=False,
+        max_length=400,
+        help_text="Days with commas, such as 2026-12-26, 2027-01-02.",
+    )
+
+    def clean_skip(self) -> set[date]:
+        try:
+            words = self.cleaned_data["skip"].replace(",", " ").split()
+            return {date.fromisoformat(word) for word in words}
+        except ValueError as problem:
+            raise forms.ValidationError("Write each day as year-month-day, such as 2026-12-26.") from problem
+
+    def days(self, first: date) -> list[date]:
+        data = self.cleaned_data
+        return series_days(first, data["pattern"], until=data["until"], count=data["count"], skip=data["skip"])
+
+
 class CancelForm(forms.Form):
     because = forms.CharField(
         label="Why",
@@ -190,6 +219,12 @@ class CancelForm(forms.Form):
         help_text="One sentence; everybody who was asked reads it in the mail.",
         error_messages={"required": "Say why in a few words: the people who planned for this day will read it."},
     )
+    rest = forms.BooleanField(label="and every later clinic of its row", required=False)
+
+    def __init__(self, *args: Any, in_row: bool = False, **more: Any) -> None:
+        super().__init__(*args, **more)
+        if not in_row:
+            del self.fields["rest"]
 
 
 class BookingAnswerForm(forms.Form):

@@ -35,8 +35,10 @@ __all__ = [
 
 
 @transaction.atomic
-def book_clinic(*, facts: ClinicFacts, by: User, now: datetime) -> Clinic:
+def book_clinic(*, facts: ClinicFacts, by: User, now: datetime, ask: bool = True) -> Clinic:
     """Book a clinic: 1 lock the space, 2 check, 3 write clinic, hold, shifts and kit, 4 ask the center.
+
+    Without ``ask`` the caller writes to the center.
 
     Raises Refusal, with the other clinic's name when the space or kit is taken, and writes nothing.
     """
@@ -55,7 +57,8 @@ def book_clinic(*, facts: ClinicFacts, by: User, now: datetime) -> Clinic:
     fit_shifts(clinic)
     booking = hold_space(clinic, facts.space, now)
     hold_kit(clinic, facts.kit)
-    _ask(booking, now)
+    if ask:
+        _ask(booking, now)
     return clinic
 
 

@@ -179,7 +179,8 @@ def _result(facts: Facts, plan: Plan, at_it: Callable[[], object]) -> dict[str, 
         )
     return {
         "words": plan_words(plan, facts.positions),
-        "notes": [*_trouble(facts, plan), *plan.notes],
+        "trouble": _trouble(facts, plan),
+        "notes": plan.notes,
         "status": plan.status,
         "seconds": round(plan.seconds, 1),
         "pairs": plan.pairs,

@@ -15,10 +15,11 @@ from config.access import may
 from config.look import render_at
 from config.refusal import Refusal
 from people.access import account
-from scheduling.forms.bookings import CancelForm, ClinicForm, NeedsForm, clinic_initial
+from scheduling.forms.bookings import CancelForm, ClinicForm, NeedsForm, RepeatForm, clinic_initial
 from scheduling.models import Assignment, Booking
 from scheduling.services import bookings
 from scheduling.services.cancelling import cancel_clinic
+from scheduling.services.series import book_series, cancel_rest, look_at_series
 from scheduling.services.shifts import (
     difference_since,
     needed_by_tables,
@@ -102,11 +103,14 @@ def _tell_difference(request: HttpRequest, clinic: Clinic, before: Counter[str])
 @may("book_clinics")
 def clinic_cancel(request: HttpRequest, pk: int) -> HttpResponse:
     clinic = get_object_or_404(Clinic.objects.select_related("center"), pk=pk)
-    form = CancelForm(request.POST if request.method == "POST" else None)
+    form = CancelForm(request.POST if request.method == "POST" else None, in_row=clinic.series is not None)
     if request.method == "POST" and form.is_valid():
         try:
             because = form.cleaned_data["because"]
-            cancel_clinic(clinic=clinic, because=because, by=account(request), now=clock.now())
+            if form.cleaned_data.get("rest"):
+                cancel_rest(clinic=clinic, because=because, by=account(request), now=clock.now())
+            else:
+                cancel_clinic(clinic=clinic, because=because, by=account(request), now=clock.now())
         except Refusal as refusal:
             refusal.show_on(form)
         else:
@@ -120,6 +124,37 @@ def clinic_cancel(request: HttpRequest, pk: int) -> HttpResponse:
         {"here": "clinics", "clinic": clinic, "form": form, "people": people, "today": clock.today()},
         status=422 if form.errors else 200,
     )
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@may("book_clinics")
+def clinic_repeat(request: HttpRequest, pk: int) -> HttpResponse:
+    """First every date with what stands against it; then, with the same words sent again, the free ones are booked."""
+    clinic = get_object_or_404(Clinic.objects.select_related("center").prefetch_related("bands"), pk=pk)
+    form = RepeatForm(request.POST if request.method == "POST" else None)
+    dates = None
+    if request.method == "POST" and form.is_valid():
+        try:
+            dates = look_at_series(clinic=clinic, days=form.days(clinic.day), now=clock.now())
+            if request.POST.get("confirmed"):
+                free = [one.day for one in dates if one.refusal is None]
+                made = book_series(clinic=clinic, days=free, by=account(request), now=clock.now())
+                who = clinic.center.contact_name
+                messages.success(request, f"{len(made)} clinics are held, and {who} is asked for all in one mail.")
+                return redirect("clinics")
+        except Refusal as refusal:
+            refusal.show_on(form)
+        except ValueError as problem:
+            form.add_error(None, str(problem))
+    context = {
+        "here": "clinics",
+        "clinic": clinic,
+        "form": form,
+        "dates": dates,
+        "free": sum(one.refusal is None for one in dates or []),
+        "today": clock.today(clinic.center.tz),
+    }
+    return render(request, "scheduling/clinic_repeat.html", context, status=422 if form.errors else 200)
 
 
 @require_POST

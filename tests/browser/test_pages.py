@@ -11,7 +11,8 @@ from playwright.sync_api import expect
 from config import clock, links
 from people.models import Application, User, Volunteer
 from scheduling.demo import PASSWORD, load_demo
-from scheduling.models import Assignment, Booking, Shift, Standby, StandbyCall, Swap
+from scheduling.models import Assignment, Booking, Kit, Shift, Standby, StandbyCall, Swap
+from scheduling.services.kit_plans import ask_kit_plan, find_kit_plan
 from scheduling.services.proposals import propose, search
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.browser]
@@ -40,6 +41,9 @@ def world():
     today, office = clock.today(), User.objects.get(email="coordinator@example.org")
     proposal = propose(first=today, last=today + timedelta(days=20), by=office, now=clock.now())
     search(pk=proposal.pk)
+    plan_kit = Kit.objects.all()[0].pk
+    plan = ask_kit_plan(first=today, last=today + timedelta(days=40), by=office, now=clock.now())
+    find_kit_plan(pk=plan.pk)
     standby = Standby.objects.create(clinic=clinic, duty="coach", volunteer=row.volunteer, since=clock.now())
     call = StandbyCall.objects.create(shift=shift, volunteer=row.volunteer, asked_at=clock.now())
     swap = Swap.objects.create(
@@ -76,6 +80,11 @@ def world():
         "asking": reverse("asking-rules"),
         "needs": reverse("clinic-needs", args=[clinic.pk]),
         "kits": reverse("kits"),
+        "kit": reverse("kit", args=[plan_kit]),
+        "kit form": reverse("kit-change", args=[plan_kit]),
+        "kit plans": reverse("kit-plans"),
+        "kit plan": reverse("kit-plan", args=[plan.pk]),
+        "pack": reverse("clinic-pack", args=[clinic.pk]),
         "outbox": reverse("outbox"),
         "password": reverse("password_change"),
         "not there": "/nothing-here/",

@@ -1,0 +1,59 @@
+"""The days of a row of clinics: weekly, every other week, or the same weekday of each month.
+
+Recurrence rules are RFC 5545 section 3.3.10, expanded by dateutil.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from datetime import date, datetime, time
+
+from dateutil.rrule import rrulestr
+
+__all__ = ["MOST_DAYS", "PATTERNS", "rule_for", "series_days"]
+
+MOST_DAYS = 60
+PATTERNS = {
+    "weekly": "every week",
+    "fortnightly": "every other week",
+    "monthly": "the same weekday of each month, such as the first Saturday",
+}
+WEEKDAYS = ("MO", "TU", "WE", "TH", "FR", "SA", "SU")
+
+
+def rule_for(first: date, pattern: str) -> str:
+    """The RRULE without its end. A fifth weekday of a month is taken as the last one, so that no month goes without."""
+    if pattern == "weekly":
+        return "FREQ=WEEKLY"
+    if pattern == "fortnightly":
+        return "FREQ=WEEKLY;INTERVAL=2"
+    if pattern == "monthly":
+        number = (first.day - 1) // 7 + 1
+        return f"FREQ=MONTHLY;BYDAY={-1 if number == 5 else number}{WEEKDAYS[first.weekday()]}"
+    raise ValueError("Choose how often: every week, every other week or monthly.")
+
+
+def series_days(
+    first: date, pattern: str, *, until: date | None = None, count: int | None = None, skip: Collection[date] = ()
+) -> list[date]:
+    """Days from ``first`` on, it included, through ``until`` or ``count`` of them; those in ``skip`` are left out.
+
+    Days that are skipped count, as RFC 5545's EXDATE has it. Raises ValueError with a sentence for a row that never
+    ends, ends before it begins, or has more than 60 days.
+    """
+    if until is None and count is None:
+        raise ValueError("Say until when, or how many: a row of clinics has an end.")
+    if until is not None and until < first:
+        raise ValueError("The row ends before it begins. Give a later last day.")
+    if count is not None and count < 1:
+        raise ValueError("Give 1 clinic or more.")
+    rule = rrulestr(rule_for(first, pattern), dtstart=datetime.combine(first, time()))
+    found: list[date] = []
+    for moment in rule:
+        day = moment.date()
+        if (until is not None and day > until) or (count is not None and len(found) == count):
+            break
+        found.append(day)
+        if len(found) > MOST_DAYS:
+            raise ValueError(f"A row has at most {MOST_DAYS} clinics. End it sooner, and book the rest later.")
+    return [day for day in found if day not in set(skip)]

@@ -1,0 +1,85 @@
+"""A row of clinics like one that is booked: every date looked at before anything is saved, one letter to the center."""
+
+import uuid
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import date, datetime
+
+from django.db import transaction
+
+from clinics.models import Clinic
+from config.refusal import Refusal
+from people.models import User
+from scheduling.models import KIT_AFTER, KIT_BEFORE, SET_UP, TAKE_DOWN, Booking, NoteKind
+from scheduling.queries.conflicts import kit_conflict, space_conflict
+from scheduling.services.bookings import book_clinic
+from scheduling.services.cancelling import cancel_clinic
+from scheduling.services.clinic_facts import ClinicFacts, check_facts, facts_of
+from scheduling.services.outbox import note_to_center
+from scheduling.words import clinic_words
+
+__all__ = ["SeriesDate", "book_series", "cancel_rest", "look_at_series"]
+
+
+@dataclass(frozen=True)
+class SeriesDate:
+    """One day of the row; ``refusal`` says why no clinic can be booked on it, with what is still free."""
+
+    day: date
+    refusal: Refusal | None
+
+
+def look_at_series(*, clinic: Clinic, days: Sequence[date], now: datetime) -> list[SeriesDate]:
+    """What each day would meet; writes nothing. The clinic's own day is left out."""
+    facts = facts_of(clinic)
+    return [SeriesDate(day, _against(replace(facts, day=day), now)) for day in days if day != clinic.day]
+
+
+def _against(facts: ClinicFacts, now: datetime) -> Refusal | None:
+    try:
+        start, end = check_facts(facts, now)
+    except Refusal as problem:
+        return problem
+    refusal = space_conflict(facts.space, (start - SET_UP, end + TAKE_DOWN))
+    if refusal is None and facts.kit is not None:
+        refusal = kit_conflict(facts.kit, (start - KIT_BEFORE, end + KIT_AFTER))
+    return refusal
+
+
+@transaction.atomic
+def book_series(*, clinic: Clinic, days: Sequence[date], by: User, now: datetime) -> list[Clinic]:
+    """Book a clinic like this one on each day, all or none: 1 lock, 2 book each, 3 one letter with all the dates.
+
+    Raises Refusal, and writes nothing, when one of them can't be: somebody may have been faster since the look.
+    """
+    like = Clinic.objects.select_for_update(of=("self",)).select_related("center").get(pk=clinic.pk)
+    wanted = [day for day in days if day != like.day]
+    if not wanted:
+        raise Refusal.because("no days", "There is no day to book. Choose another end or pattern.", "until")
+    like.series = like.series or uuid.uuid4()
+    like.save(update_fields=["series"])
+    facts = facts_of(like)
+    made = []
+    for day in wanted:
+        row = book_clinic(facts=replace(facts, day=day), by=by, now=now, ask=False)
+        row.series, row.bring = like.series, like.bring
+        row.save(update_fields=["series", "bring"])
+        made.append(row)
+    first = Booking.objects.live().select_related("space", "clinic__center").get(clinic=made[0])
+    note_to_center(
+        kind=NoteKind.BOOKING_ASK_MANY,
+        booking=first,
+        summary=f"Ask for {first.space.name} on {len(made)} days from {clinic_words(made[0])}",
+        now=now,
+    )
+    return made
+
+
+@transaction.atomic
+def cancel_rest(*, clinic: Clinic, because: str, by: User, now: datetime) -> int:
+    """Cancel this clinic and every later one of its row; returns how many."""
+    rows = Clinic.objects.live().filter(series=clinic.series, starts_at__gte=clinic.starts_at, ends_at__gt=now)
+    ids = list(rows.order_by("pk").values_list("pk", flat=True)) if clinic.series else [clinic.pk]
+    for row in Clinic.objects.filter(pk__in=ids).order_by("pk"):
+        cancel_clinic(clinic=row, because=because, by=by, now=now)
+    return len(ids)

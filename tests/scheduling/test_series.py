@@ -1,0 +1,106 @@
+"""A row of clinics: every date looked at first, the free ones held at once, one letter, and the rest called off."""
+
+from datetime import timedelta
+
+import pytest
+from django.urls import reverse
+
+from clinics.models import Clinic, Status
+from config import clock
+from config.refusal import Refusal
+from scheduling.models import Answer, Booking, Note, NoteKind
+from scheduling.services.bookings import answer_booking
+from scheduling.services.sending import send_due
+from scheduling.services.series import book_series, look_at_series
+
+
+@pytest.fixture
+def clinic(make_clinic):
+    return make_clinic(days=7)
+
+
+def weeks(clinic, *numbers):
+    return [clinic.day + timedelta(weeks=number) for number in numbers]
+
+
+def test_every_date_is_looked_at_before_anything_is_saved(clinic, coordinator, signed_in, make_clinic):
+    space = Booking.objects.get(clinic=clinic).space
+    other = make_clinic(space, days=21)
+    client = signed_in(coordinator)
+
+    page = client.post(reverse("clinic-repeat", args=[clinic.pk]), {"pattern": "weekly", "count": 4}).content.decode()
+
+    assert "2 of 3 are free" in page and "is taken" in page
+    assert Clinic.objects.count() == 2
+    client.post(reverse("clinic-repeat", args=[clinic.pk]), {"pattern": "weekly", "count": 4, "confirmed": "yes"})
+
+    made = Clinic.objects.exclude(pk__in=[clinic.pk, other.pk])
+    assert sorted(row.day for row in made) == weeks(clinic, 1, 3)
+    assert set(Clinic.objects.exclude(pk=other.pk).values_list("series", flat=True)) == {made[0].series}
+    assert all(row.shifts.count() > 0 and row.local_start.time() == clinic.local_start.time() for row in made)
+
+
+def test_the_center_answers_each_date_from_one_mail(clinic, coordinator, mailoutbox):
+    made = book_series(clinic=clinic, days=weeks(clinic, 1, 2, 3, 4), by=coordinator, now=clock.now())
+    assert [note.kind for note in Note.objects.all()] == [NoteKind.BOOKING_ASK_MANY]
+    answer_booking(booking=Booking.objects.get(clinic=made[0]), answer=Answer.AGREED, now=clock.now())
+    answer_booking(booking=Booking.objects.get(clinic=made[1]), answer=Answer.NOT_POSSIBLE, now=clock.now())
+
+    send_due()
+
+    (mail,) = mailoutbox
+    assert mail.subject.endswith("on 2 days?") and mail.body.count("/c/") == 2
+    statuses = [Clinic.objects.get(pk=row.pk).status for row in made]
+    assert statuses == [Status.CONFIRMED, Status.TENTATIVE, Status.TENTATIVE, Status.TENTATIVE]
+
+
+def test_somebody_faster_means_none_is_held(clinic, coordinator, make_clinic):
+    days = weeks(clinic, 1, 2)
+    assert all(one.refusal is None for one in look_at_series(clinic=clinic, days=days, now=clock.now()))
+    make_clinic(Booking.objects.get(clinic=clinic).space, days=21)
+
+    with pytest.raises(Refusal, match="is taken"):
+        book_series(clinic=clinic, days=days, by=coordinator, now=clock.now())
+
+    assert Clinic.objects.count() == 2 and Clinic.objects.get(pk=clinic.pk).series is None
+
+
+def test_this_and_the_later_ones_are_called_off_together(clinic, coordinator, signed_in):
+    made = book_series(clinic=clinic, days=weeks(clinic, 1, 2), by=coordinator, now=clock.now())
+    client = signed_in(coordinator)
+    address = reverse("clinic-cancel", args=[made[0].pk])
+    assert "every later clinic of its row" in client.get(address).content.decode()
+
+    client.post(address, {"because": "the gym closes", "rest": "on"})
+
+    assert [Clinic.objects.get(pk=row.pk).live for row in (clinic, *made)] == [True, False, False]
+    alone = reverse("clinic-cancel", args=[clinic.pk])
+    client.post(alone, {"because": "snow"})
+    assert not Clinic.objects.get(pk=clinic.pk).live
+
+
+@pytest.mark.parametrize(
+    ("typed", "sentence"),
+    [
+        ({}, "a row of clinics has an end"),
+        ({"until": "2020-01-01"}, "ends before it begins"),
+        ({"until": "2099-01-01"}, "at most 60 clinics"),
+        ({"count": 3, "skip": "soon"}, "Write each day as year-month-day"),
+        ({"count": 3, "pattern": "hourly"}, "Select a valid choice"),
+        ({"count": 2, "confirmed": "yes", "skip": "WEEK1"}, "There is no day to book"),
+    ],
+)
+def test_a_row_that_cannot_be_is_told(clinic, coordinator, signed_in, typed, sentence):
+    if typed.get("skip") == "WEEK1":
+        typed = typed | {"skip": weeks(clinic, 1)[0].isoformat()}
+
+    answer = signed_in(coordinator).post(reverse("clinic-repeat", args=[clinic.pk]), {"pattern": "weekly"} | typed)
+
+    assert answer.status_code == 422 and sentence in answer.content.decode()
+    assert Clinic.objects.count() == 1
+
+
+def test_only_who_books_clinics_repeats_them(clinic, floor_lead, stranger, signed_in):
+    address = reverse("clinic-repeat", args=[clinic.pk])
+    assert signed_in(floor_lead).get(address).status_code == 403
+    assert stranger.get(address).status_code == 302

@@ -51,9 +51,7 @@ class Clinic(models.Model):
         help_text="When somebody declines, stays silent too long, or is taken off because a clearance fell.",
     )
     uid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
-    series = models.UUIDField(
-        null=True, editable=False, db_index=True, help_text="Shared by clinics booked as one row."
-    )
+    series = models.UUIDField(null=True, editable=False, db_index=True, help_text="Shared by clinics of one row.")
     # Rises with each change that calendars must follow: RFC 5545's SEQUENCE.
     revision = models.PositiveIntegerField(default=0, editable=False)
     cancelled_because = models.CharField(max_length=200, blank=True)

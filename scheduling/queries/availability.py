@@ -11,9 +11,10 @@ from scheduling.rules.availability import Availability
 from scheduling.rules.matching import Options
 from scheduling.rules.matching.pairs import drive_minutes
 
-__all__ = ["MonthLoad", "availability_of", "month_loads"]
+__all__ = ["ROADS", "MonthLoad", "availability_of", "month_loads"]
 
 
+# How long a road is and how fast one drives on it: as matching has it, so that every page says the same.
 ROADS = Options()
 
 

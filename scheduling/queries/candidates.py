@@ -10,17 +10,14 @@ from people.models import Volunteer
 from people.queries.standing import StandingBook, open_book
 from people.rules.standing_words import why_not, worth_knowing
 from scheduling.models import BE_THERE_BEFORE, STAY_AFTER, Assignment, Reply, Shift
-from scheduling.queries.availability import MonthLoad, availability_of, month_loads
+from scheduling.queries.availability import ROADS, MonthLoad, availability_of, month_loads
 from scheduling.rules.availability import Availability, why_unavailable
-from scheduling.rules.matching import Options
 from scheduling.rules.matching.pairs import drive_minutes, trip_km
 from scheduling.words import clock
 
 __all__ = ["Candidate", "assignment_period", "candidates", "elsewhere"]
 
 Period = tuple[datetime, datetime]
-# How long a road is and how fast one drives on it: as matching has it, so that both say the same.
-ROADS = Options()
 
 
 @dataclass(frozen=True)

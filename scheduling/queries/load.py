@@ -6,7 +6,7 @@ from datetime import datetime, timedelta
 
 from people.models import Volunteer
 from scheduling.models import Assignment, Reply
-from scheduling.rules.matching import Options
+from scheduling.queries.availability import ROADS
 from scheduling.rules.matching.pairs import trip_km
 
 __all__ = ["SEASON", "LoadLine", "load_lines"]
@@ -31,7 +31,6 @@ class LoadLine:
 def load_lines(now: datetime) -> list[LoadLine]:
     """Everybody with us, who gave most first. Two queries."""
     lines = {person.pk: LoadLine(person) for person in Volunteer.objects.active()}
-    options = Options()
     rows = Assignment.objects.filter(shift__clinic__starts_at__gte=now - SEASON, volunteer__in=lines)
     rows = rows.exclude(shift__clinic__status="cancelled").select_related("shift__clinic__center").order_by("asked_at")
     by: dict[int, list[Assignment]] = defaultdict(list)
@@ -47,7 +46,7 @@ def load_lines(now: datetime) -> list[LoadLine]:
                 line.last_accepted = row.replied_at
                 line.shifts += 1
                 line.hours += (row.period.upper - row.period.lower).total_seconds() / 3600
-                line.km += 2 * (trip_km(line.volunteer.home, row.shift.clinic.center.point, options) or 0)
+                line.km += 2 * (trip_km(line.volunteer.home, row.shift.clinic.center.point, ROADS) or 0)
             elif row.released_at is None:
                 line.open += 1
     return sorted(lines.values(), key=lambda line: (-line.hours, line.volunteer.name))

@@ -10,8 +10,8 @@ from config.refusal import Reason, Refusal
 from people.models import Volunteer, duties
 from people.queries.standing import open_book
 from people.rules.standing_words import why_not
-from scheduling.models import Assignment, Shift
-from scheduling.queries.candidates import elsewhere
+from scheduling.models import Assignment, Reply, ReplyRecord, Shift
+from scheduling.queries.candidates import assignment_period, elsewhere
 from scheduling.words import clinic_words, short_day, span
 
 __all__ = [
@@ -22,6 +22,7 @@ __all__ = [
     "period_of",
     "person_reasons",
     "save_or_say_who",
+    "take_shift",
     "taken_reason",
 ]
 
@@ -94,3 +95,18 @@ def period_of(row: Assignment) -> tuple[datetime, datetime]:
     """The period as a pair, whether it was just set or read from the database."""
     period = row.period
     return (period.lower, period.upper) if hasattr(period, "lower") else tuple(period)
+
+
+def take_shift(shift: Shift, volunteer: Volunteer, clinic: Clinic, *, by: str, now: datetime) -> Assignment:
+    """Put somebody on a shift who has said yes already. Must run inside a transaction, after the checks."""
+    row = Assignment(
+        shift=shift,
+        volunteer=volunteer,
+        period=assignment_period(clinic),
+        asked_at=now,
+        reply=Reply.ACCEPTED,
+        replied_at=now,
+    )
+    save_or_say_who(row)
+    ReplyRecord.objects.create(assignment=row, reply=Reply.ACCEPTED, at=now, by=by)
+    return row

@@ -10,7 +10,7 @@ from config.refusal import Refusal
 from config.wake import wake
 from people.models import User
 from scheduling.models import KIT_AFTER, KIT_BEFORE, Assignment, Kit, KitBooking, KitPlan
-from scheduling.queries.candidates import ROADS
+from scheduling.queries.availability import ROADS
 from scheduling.queries.facts import clinics_between
 from scheduling.rules import kit_moves as rule
 from scheduling.rules.matching.pairs import trip_km

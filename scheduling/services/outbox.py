@@ -7,11 +7,12 @@ from django.db import transaction
 
 from clinics.models import Clinic
 from config.wake import wake
-from people.models import User
+from people.models import User, Volunteer
 from scheduling.models import Assignment, Booking, Note, NoteKind, NoteState, new_message_id
 
 __all__ = [
     "drop_waiting",
+    "note_about_clinic",
     "note_to_account",
     "note_to_center",
     "note_to_volunteer",
@@ -69,6 +70,24 @@ def note_to_volunteer(
         assignment=assignment,
         volunteer=assignment.volunteer,
         sequence=sequence,
+    )
+
+
+def note_about_clinic(
+    *, kind: NoteKind, what: str, volunteer: Volunteer, clinic: Clinic, summary: str, now: datetime, **more: Any
+) -> Note | None:
+    """A note to a volunteer about a clinic; ``what`` names the row that it speaks of, such as "call 7"."""
+    return write_note(
+        key=f"{kind}:{what}",
+        kind=kind,
+        to_name=volunteer.name,
+        to_email=volunteer.email,
+        summary=summary[:200],
+        due_at=now,
+        clinic=clinic,
+        revision=clinic.revision,
+        volunteer=volunteer,
+        **more,
     )
 
 

@@ -7,7 +7,7 @@ from django.db import transaction
 from clinics.models import Clinic
 from config.refusal import Refusal
 from people.models import User, Volunteer
-from scheduling.models import Assignment, NoteKind, Reply, ReplyRecord, Shift, Standby, StandbyCall
+from scheduling.models import NoteKind, Shift, Standby, StandbyCall
 from scheduling.queries.candidates import assignment_period, elsewhere
 from scheduling.services.cover_checks import (
     clinic_reasons,
@@ -15,9 +15,9 @@ from scheduling.services.cover_checks import (
     holder_of,
     lock_clinic,
     person_reasons,
-    save_or_say_who,
+    take_shift,
 )
-from scheduling.services.outbox import note_to_account, write_note
+from scheduling.services.outbox import note_about_clinic, note_to_account
 from scheduling.words import clinic_words
 
 __all__ = ["answer_call", "call_standbys", "put_on_standby", "take_off_standby"]
@@ -95,7 +95,8 @@ def answer_call(*, call: StandbyCall, yes: bool, now: datetime) -> StandbyCall:
         if clash is not None:
             reasons.append(elsewhere_reason(clash))
         if not reasons:
-            _take(shift, row.volunteer, clinic, now)
+            take_shift(shift, row.volunteer, clinic, by=f"{row.volunteer}, from stand-by", now=now)
+            Standby.objects.filter(clinic=clinic, volunteer=row.volunteer).delete()
             row.answer = "took it"
     else:
         row.answer = "no"
@@ -105,30 +106,6 @@ def answer_call(*, call: StandbyCall, yes: bool, now: datetime) -> StandbyCall:
     return row
 
 
-def _take(shift: Shift, volunteer: Volunteer, clinic: Clinic, now: datetime) -> Assignment:
-    assignment = Assignment(
-        shift=shift,
-        volunteer=volunteer,
-        period=assignment_period(clinic),
-        asked_at=now,
-        reply=Reply.ACCEPTED,
-        replied_at=now,
-    )
-    save_or_say_who(assignment)
-    ReplyRecord.objects.create(assignment=assignment, reply=Reply.ACCEPTED, at=now, by=f"{volunteer}, from stand-by")
-    Standby.objects.filter(clinic=clinic, volunteer=volunteer).delete()
-    return assignment
-
-
 def _note(kind: NoteKind, what: str, person: Volunteer, clinic: Clinic, summary: str, now: datetime) -> None:
-    write_note(
-        key=f"{kind}:{what}",
-        kind=kind,
-        to_name=person.name,
-        to_email=person.email,
-        summary=f"{summary}, {clinic_words(clinic)}"[:200],
-        due_at=now,
-        clinic=clinic,
-        revision=clinic.revision,
-        volunteer=person,
-    )
+    words = f"{summary}, {clinic_words(clinic)}"
+    note_about_clinic(kind=kind, what=what, volunteer=person, clinic=clinic, summary=words, now=now)

@@ -7,17 +7,17 @@ from django.db import transaction
 from clinics.models import Clinic
 from config.refusal import Reason, Refusal
 from people.models import User, Volunteer
-from scheduling.models import AskingRules, Assignment, NoteKind, Reply, ReplyRecord, Swap
+from scheduling.models import AskingRules, Assignment, NoteKind, Reply, Swap
 from scheduling.queries.candidates import assignment_period, elsewhere
 from scheduling.services.cover_checks import (
     clinic_reasons,
     elsewhere_reason,
     lock_clinic,
     person_reasons,
-    save_or_say_who,
+    take_shift,
 )
 from scheduling.services.moving import release
-from scheduling.services.outbox import write_note
+from scheduling.services.outbox import note_about_clinic
 from scheduling.words import clinic_words
 
 __all__ = ["answer_swap", "offer_swap", "settle_swap"]
@@ -105,30 +105,14 @@ def _check(swap: Swap, clinic: Clinic, now: datetime) -> None:
 def _hand_over(swap: Swap, clinic: Clinic, now: datetime) -> None:
     held = swap.assignment
     release(held, clinic, f"{swap.to} takes it over", now)
-    taken = Assignment(
-        shift=held.shift,
-        volunteer=swap.to,
-        period=assignment_period(clinic),
-        asked_at=now,
-        reply=Reply.ACCEPTED,
-        replied_at=now,
-    )
-    save_or_say_who(taken)
-    ReplyRecord.objects.create(assignment=taken, reply=Reply.ACCEPTED, at=now, by=f"{swap.to}, for {held.volunteer}")
+    take_shift(held.shift, swap.to, clinic, by=f"{swap.to}, for {held.volunteer}", now=now)
     swap.state = Swap.State.DONE
     swap.save()
 
 
 def _note(kind: NoteKind, swap: Swap, person: Volunteer, clinic: Clinic, summary: str, now: datetime) -> None:
-    write_note(
-        key=f"{kind}:swap {swap.pk}:{swap.state}",
-        kind=kind,
-        to_name=person.name,
-        to_email=person.email,
-        summary=f"{summary}, {clinic_words(clinic)}"[:200],
-        due_at=now,
-        clinic=clinic,
-        revision=clinic.revision,
-        volunteer=person,
-        assignment=swap.assignment,
+    words = f"{summary}, {clinic_words(clinic)}"
+    what = f"swap {swap.pk}:{swap.state}"
+    note_about_clinic(
+        kind=kind, what=what, volunteer=person, clinic=clinic, summary=words, now=now, assignment=swap.assignment
     )

@@ -24,6 +24,7 @@ FLAGS = [
     "--disable-sync",
     "--no-first-run",
 ]
+from tests.mailbox import Mailbox
 
 
 @pytest.fixture(scope="session")
@@ -78,3 +79,12 @@ def sign_in(open_page: Callable[..., Page]) -> Callable[..., Page]:
         return page
 
     return inner
+
+
+@pytest.fixture
+def box(settings):
+    """A real mail server, and the settings that send to it."""
+    with Mailbox() as running:
+        settings.EMAIL_BACKEND = "django.core.mail.backends.smtp.EmailBackend"
+        settings.EMAIL_HOST, settings.EMAIL_PORT = "127.0.0.1", running.port
+        yield running

@@ -8,20 +8,12 @@ from playwright.sync_api import expect
 from config import clock
 from scheduling.models import Assignment, Reply
 from scheduling.services.sending import send_due
-from tests.mailbox import Mailbox, link_in
+from tests.mailbox import link_in
 from tests.workers import Worker
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.browser]
 
 HOME = {"latitude": 41.5, "longitude": -77.5}
-
-
-@pytest.fixture
-def box(settings):
-    with Mailbox() as running:
-        settings.EMAIL_BACKEND = "django.core.mail.backends.smtp.EmailBackend"
-        settings.EMAIL_HOST, settings.EMAIL_PORT = "127.0.0.1", running.port
-        yield running
 
 
 def test_a_week_is_proposed_taken_in_part_declined_and_filled_again(

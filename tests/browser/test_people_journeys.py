@@ -10,18 +10,10 @@ from people.models import Clearance, PolicyRow, Volunteer
 from scheduling.models import Assignment
 from scheduling.services.fitness import release_all_unfit
 from scheduling.services.sending import send_due
-from tests.mailbox import Mailbox, link_in
+from tests.mailbox import link_in
 from tests.workers import Worker
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.browser]
-
-
-@pytest.fixture
-def box(settings):
-    with Mailbox() as running:
-        settings.EMAIL_BACKEND = "django.core.mail.backends.smtp.EmailBackend"
-        settings.EMAIL_HOST, settings.EMAIL_PORT = "127.0.0.1", running.port
-        yield running
 
 
 def test_application_accepted_cleared_askable(open_page, sign_in, console, admin, policy, make_shift, box):

@@ -10,6 +10,7 @@ from playwright.sync_api import Browser, Page, sync_playwright
 from people.models import User
 from tests import chromium
 from tests.conftest import PASSWORD
+from tests.mailbox import Mailbox
 
 # Playwright runs its own loop in this thread; the pages under test are in the live server's threads.
 os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "1"
@@ -24,7 +25,6 @@ FLAGS = [
     "--disable-sync",
     "--no-first-run",
 ]
-from tests.mailbox import Mailbox
 
 
 @pytest.fixture(scope="session")

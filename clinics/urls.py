@@ -1,8 +1,10 @@
 from django.urls import path
 
-from clinics.views import centers
+from clinics.views import centers, hours
 
 urlpatterns = [
+    path("centers/<int:pk>/hours/", hours.center_hours, name="center-hours"),
+    path("closed/<int:pk>/remove/", hours.closed_remove, name="closed-remove"),
     path("centers/", centers.center_list, name="centers"),
     path("centers/new/", centers.center_new, name="center-new"),
     path("centers/<int:pk>/", centers.center, name="center"),

@@ -254,6 +254,9 @@ CELERY_TIMEZONE = "UTC"
 PLAN_EVERY_SECONDS = env.int("PLAN_EVERY_SECONDS", default=300)
 # How long the name of a volunteer who left is kept. Check your local law on records of work with children.
 RETENTION_MONTHS = env.int("RETENTION_MONTHS", default=84)
+# Whose public holidays are offered as closed days: a country, and a state or province or nothing.
+HOLIDAYS_COUNTRY = env.str("HOLIDAYS_COUNTRY", default="US")
+HOLIDAYS_SUBDIVISION = env.str("HOLIDAYS_SUBDIVISION", default="")
 LOOK_EVERY_SECONDS = env.int("LOOK_EVERY_SECONDS", default=3600)
 SEND_EVERY_SECONDS = env.int("SEND_EVERY_SECONDS", default=30)
 

@@ -6,7 +6,7 @@ from datetime import date, datetime, timedelta
 
 from django.urls import reverse
 
-from clinics.models import Clinic, Status
+from clinics.models import Clinic, ClosedDays, Status
 from people.models import Application, Clearance, ClearanceState, duties
 from scheduling.models import Answer, Booking, Note, NoteState, Reply
 from scheduling.queries.asking import open_swaps
@@ -62,6 +62,7 @@ def ahead_page(now: datetime, today: date) -> AheadPage:
         *_application_needs(today),
         *_swap_needs(now),
         *_safety_needs(clinics),
+        *_closed_needs(clinics),
     ]
     found.sort(key=lambda need: (need.day, need.rank, need.headline))
     needs = [
@@ -91,6 +92,24 @@ def _standing_needs(now: datetime, today: date) -> Iterator[Need]:
             action_label="See who could",
             action_href=reverse("shift-who", args=[row.shift_id]),
         )
+
+
+def _closed_needs(clinics: list[Clinic]) -> Iterator[Need]:
+    """Clinics on a day that their center has closed since. One query."""
+    closed: dict[int, list[ClosedDays]] = {}
+    for row in ClosedDays.objects.filter(center__in={clinic.center_id for clinic in clinics}):
+        closed.setdefault(row.center_id, []).append(row)
+    for clinic in clinics:
+        for row in closed.get(clinic.center_id, []):
+            if row.first_day <= clinic.day <= row.last_day:
+                yield Need(
+                    day=clinic.day,
+                    rank=0,
+                    headline=f"{clinic.center.name} is closed on the day of its clinic",
+                    detail=f"Closed: {row.why or 'no reason noted'}. Move the clinic, or ask the center.",
+                    action_label="Open the clinic",
+                    action_href=reverse("clinic", args=[clinic.pk]),
+                )
 
 
 def _safety_needs(clinics: list[Clinic]) -> Iterator[Need]:

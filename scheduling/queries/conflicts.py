@@ -2,13 +2,13 @@
 
 from datetime import datetime, time
 
-from clinics.models import Clinic, Space, Status
+from clinics.models import Center, Clinic, ClosedDays, OpenHours, Space, Status
 from config.refusal import Refusal
 from scheduling.models import SET_UP, TAKE_DOWN, Booking, Kit, KitBooking, KitItem
 from scheduling.rules.free_time import free_gaps
 from scheduling.words import clinic_words, clock, long_day, span
 
-__all__ = ["kit_conflict", "kit_expired", "space_conflict"]
+__all__ = ["closed_then", "kit_conflict", "kit_expired", "space_conflict"]
 
 Period = tuple[datetime, datetime]
 # The part of a day in which another hour is offered; a center's own opening hours narrow it by its answer.
@@ -43,6 +43,33 @@ def space_conflict(space: Space, period: Period, but_for: Clinic | None = None) 
     else:
         sentence += f" Nothing this long is free there on {long_day(day)}: choose another day or space."
     return Refusal.because("space taken", sentence, "space")
+
+
+def closed_then(center: Center, begins: datetime, ends: datetime) -> Refusal | None:
+    """A Refusal when the center is closed for some of the hold; None when it is open or has told us nothing."""
+    starts, until = begins.astimezone(center.tz), ends.astimezone(center.tz)
+    days = ClosedDays.objects.filter(center=center, first_day__lte=until.date(), last_day__gte=starts.date())
+    row = days.first()
+    if row is not None:
+        why = f": {row.why}" if row.why else ""
+        return Refusal.because(
+            "closed", f"{center.name} is closed on {long_day(starts.date())}{why}. Choose another day.", "day"
+        )
+    hours = {one.weekday: one for one in OpenHours.objects.filter(center=center)}
+    if not hours:
+        return None
+    own = hours.get(starts.weekday())
+    if own is None:
+        return Refusal.because("closed", f"{center.name} is closed on a {starts:%A}. Choose another day.", "day")
+    if starts.time() < own.opens or until.time() > own.closes or until.date() != starts.date():
+        words = f"{own.opens:%H:%M} to {own.closes:%H:%M}"
+        return Refusal.because(
+            "closed",
+            f"{center.name} is open on a {starts:%A} from {words} only; with set-up and take-down this needs "
+            f"{starts:%H:%M} to {until:%H:%M}.",
+            "starts",
+        )
+    return None
 
 
 def kit_expired(kit: Kit, clinic: Clinic) -> Refusal | None:

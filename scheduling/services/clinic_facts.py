@@ -5,7 +5,8 @@ from datetime import UTC, date, datetime, time, timedelta
 
 from clinics.models import Center, Clinic, Space
 from config.refusal import Reason, Refusal
-from scheduling.models import Booking, Kit, KitBooking
+from scheduling.models import SET_UP, TAKE_DOWN, Booking, Kit, KitBooking
+from scheduling.queries.conflicts import closed_then
 from scheduling.rules.local_time import localize
 from scheduling.services.shifts import duties_for
 
@@ -83,6 +84,9 @@ def check_facts(facts: ClinicFacts, now: datetime) -> tuple[datetime, datetime]:
             )
         elif (start - now).days > 731:
             reasons.append(Reason("too far off", "That is more than two years ahead. Check the year.", "day"))
+    if len(moments) == 2:
+        refusal = closed_then(facts.center, moments[0] - SET_UP, moments[1] + TAKE_DOWN)
+        reasons.extend(refusal.reasons if refusal else [])
     try:
         duties = duties_for(
             facts.bands, facts.ratio_table, bool(facts.theme), facts.center.ratio_table, facts.funder_table

@@ -58,6 +58,8 @@ def world():
         "cancel": reverse("clinic-cancel", args=[clinic.pk]),
         "centers": reverse("centers"),
         "center": reverse("center", args=[clinic.center_id]),
+        "center hours": reverse("center-hours", args=[clinic.center_id]),
+        "repeat": reverse("clinic-repeat", args=[clinic.pk]),
         "center form": reverse("center-change", args=[clinic.center_id]),
         "space form": reverse("space-new", args=[clinic.center_id]),
         "volunteers": reverse("volunteers"),

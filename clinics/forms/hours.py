@@ -1,0 +1,78 @@
+"""Opening hours by weekday, closed days, and a calendar file of them."""
+
+from datetime import date, time
+from typing import Any
+
+from django import forms
+
+from clinics.models import Center, OpenHours
+from clinics.models.hours import WEEKDAYS
+
+__all__ = ["ClosedForm", "HoursForm"]
+
+
+def _time(label: str) -> forms.TimeField:
+    return forms.TimeField(
+        label=label,
+        required=False,
+        widget=forms.TimeInput(attrs={"type": "time"}, format="%H:%M"),
+        error_messages={"invalid": "Write the time as hours and minutes, such as 09:30."},
+    )
+
+
+def _day(label: str) -> forms.DateField:
+    return forms.DateField(
+        label=label,
+        required=False,
+        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+        error_messages={"invalid": "Write the day as year-month-day, such as 2026-12-05."},
+    )
+
+
+class HoursForm(forms.Form):
+    def __init__(self, *args: Any, center: Center, **more: Any) -> None:
+        known = {row.weekday: row for row in OpenHours.objects.filter(center=center)}
+        initial = {f"opens_{day}": row.opens for day, row in known.items()}
+        initial |= {f"closes_{day}": row.closes for day, row in known.items()}
+        more["initial"] = initial
+        super().__init__(*args, **more)
+        for day, name in WEEKDAYS:
+            self.fields[f"opens_{day}"] = _time(f"{name} from")
+            self.fields[f"closes_{day}"] = _time(f"{name} until")
+
+    @property
+    def weekdays(self) -> list[tuple[Any, Any]]:
+        return [(self[f"opens_{day}"], self[f"closes_{day}"]) for day, _ in WEEKDAYS]
+
+    def clean(self) -> dict[str, Any]:
+        data: dict[str, Any] = super().clean() or {}
+        for day, name in WEEKDAYS:
+            names = {f"opens_{day}", f"closes_{day}"}
+            if not names & set(self.errors) and (data.get(f"opens_{day}") is None) != (
+                data.get(f"closes_{day}") is None
+            ):
+                self.add_error(f"opens_{day}", f"Give both times for {name}, or neither.")
+        return data
+
+    def hours(self) -> dict[int, tuple[time, time]]:
+        data = self.cleaned_data
+        return {day: (data[f"opens_{day}"], data[f"closes_{day}"]) for day, _ in WEEKDAYS if data[f"opens_{day}"]}
+
+
+class ClosedForm(forms.Form):
+    first_day = _day("Closed from")
+    last_day = _day("through")
+    why = forms.CharField(label="Why", max_length=120, required=False)
+    file = forms.FileField(
+        label="Or a calendar file of the center's own", required=False, help_text="An .ics file of at most 1 MB."
+    )
+
+    def clean(self) -> dict[str, Any]:
+        data: dict[str, Any] = super().clean() or {}
+        if not data.get("first_day") and not data.get("file") and not self.errors:
+            self.add_error("first_day", "Give the first day, or choose a file.")
+        return data
+
+    def stretch(self) -> tuple[date, date, str]:
+        data = self.cleaned_data
+        return data["first_day"], data["last_day"] or data["first_day"], data["why"]

@@ -1,0 +1,61 @@
+"""Closed days out of a center's own calendar file, read with care: somebody else made it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+
+from icalendar import Calendar, Component
+
+__all__ = ["MOST_BYTES", "Found", "read_closed_days"]
+
+MOST_BYTES = 1_000_000
+MOST_EVENTS = 400
+DAY = timedelta(days=1)
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """``days``: (first, last, why), soonest first. ``left_out``: why some events were not taken, each once."""
+
+    days: list[tuple[date, date, str]]
+    left_out: list[str]
+
+
+def read_closed_days(raw: bytes, today: date, horizon: timedelta = timedelta(days=731)) -> Found:
+    """All-day events from ``today`` through ``horizon``. Raises ValueError with a sentence for what is no calendar.
+
+    RFC 5545 section 3.6.1: an all-day event's DTEND is the day after its last. Events that repeat by a rule are left
+    out with a word, since a rule may never end.
+    """
+    if len(raw) > MOST_BYTES:
+        raise ValueError("This file is larger than 1 MB. Export the closed days alone.")
+    try:
+        calendar = Calendar.from_ical(raw)
+    except (ValueError, IndexError, KeyError) as problem:
+        raise ValueError("This is not a calendar file (.ics).") from problem
+    events = calendar.walk("VEVENT")
+    if len(events) > MOST_EVENTS:
+        raise ValueError(f"This file has more than {MOST_EVENTS} events. Export the closed days alone.")
+    days: list[tuple[date, date, str]] = []
+    left_out: list[str] = []
+    for event in events:
+        name = str(event.get("SUMMARY", "")).strip()[:120]
+        found = _span(event, name, left_out)
+        if found is not None and found[1] >= today and found[0] <= today + horizon:
+            days.append((*found, name))
+    return Found(sorted(set(days)), list(dict.fromkeys(left_out)))
+
+
+def _span(event: Component, name: str, left_out: list[str]) -> tuple[date, date] | None:
+    begins = event.decoded("DTSTART", None)
+    ends = event.decoded("DTEND", None)
+    if "RRULE" in event or "RDATE" in event:
+        left_out.append(f"{name or 'An event'} repeats by a rule: add its days by hand.")
+    elif begins is None or isinstance(begins, datetime):
+        left_out.append(f"{name or 'An event'} is no whole day.")
+    elif ends is not None and (isinstance(ends, datetime) or ends < begins):
+        left_out.append(f"{name or 'An event'} ends before it begins.")
+    else:
+        return begins, max(begins, ends - DAY) if ends is not None else begins
+    return None

@@ -1,0 +1,55 @@
+"""Writing when a center is open, and the days on which it is closed."""
+
+from collections.abc import Iterable
+from datetime import date, time, timedelta
+
+import holidays
+from django.conf import settings
+from django.db import transaction
+
+from clinics.models import Center, ClosedDays, OpenHours
+from config.refusal import Reason, Refusal
+
+__all__ = ["add_closed_days", "public_holidays", "set_hours"]
+
+MOST_CLOSED = 500
+
+
+@transaction.atomic
+def set_hours(*, center: Center, hours: dict[int, tuple[time, time]]) -> None:
+    """Write the hours by weekday (Monday 0); what was there before is replaced. None at all: any hour may be asked."""
+    reasons = [
+        Reason("closes first", "It closes before it opens: check both times.", f"opens_{day}")
+        for day, (opens, closes) in hours.items()
+        if closes <= opens
+    ]
+    if reasons:
+        raise Refusal(*reasons)
+    OpenHours.objects.filter(center=center).delete()
+    OpenHours.objects.bulk_create(
+        OpenHours(center=center, weekday=day, opens=opens, closes=closes) for day, (opens, closes) in hours.items()
+    )
+
+
+@transaction.atomic
+def add_closed_days(*, center: Center, days: Iterable[tuple[date, date, str]]) -> int:
+    """Add stretches of closed days; those already there stay once. Returns how many are new."""
+    wanted = list(days)
+    if any(last < first for first, last, _ in wanted):
+        raise Refusal.because("backwards", "The last day is before the first. Give a later last day.", "last_day")
+    before = ClosedDays.objects.filter(center=center).count()
+    if before + len(wanted) > MOST_CLOSED:
+        raise Refusal.because("too many", f"At most {MOST_CLOSED} stretches of closed days can be kept.", "first_day")
+    ClosedDays.objects.bulk_create(
+        (ClosedDays(center=center, first_day=first, last_day=last, why=why[:120]) for first, last, why in wanted),
+        ignore_conflicts=True,
+    )
+    return ClosedDays.objects.filter(center=center).count() - before
+
+
+def public_holidays(today: date) -> list[tuple[date, str]]:
+    """Those of the coming year where the organisation is, to choose from; never taken by themselves."""
+    end = today + timedelta(days=365)
+    place = settings.HOLIDAYS_SUBDIVISION or None
+    found = holidays.country_holidays(settings.HOLIDAYS_COUNTRY, subdiv=place, years=[today.year, end.year])
+    return sorted((day, name) for day, name in found.items() if today <= day <= end)

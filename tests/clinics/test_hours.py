@@ -1,0 +1,158 @@
+"""When a center is open: hours, closed days, public holidays offered, a calendar file read with care."""
+
+from datetime import date, time, timedelta
+
+import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.urls import reverse
+
+from clinics.models import ClosedDays, OpenHours
+from clinics.rules.closed_days import read_closed_days
+from clinics.services.hours import add_closed_days, public_holidays, set_hours
+from config import clock
+
+TODAY = date(2026, 11, 25)
+
+
+def ics(*events):
+    body = "".join(f"BEGIN:VEVENT\r\n{event}\r\nEND:VEVENT\r\n" for event in events)
+    return f"BEGIN:VCALENDAR\r\nVERSION:2.0\r\nPRODID:x\r\n{body}END:VCALENDAR\r\n".encode()
+
+
+def test_whole_days_are_taken_and_the_rest_is_named():
+    """RFC 5545 section 3.6.1: DTEND of an all-day event is the day after its last."""
+    found = read_closed_days(
+        ics(
+            "DTSTART;VALUE=DATE:20261224\r\nDTEND;VALUE=DATE:20261227\r\nSUMMARY:Winter break",
+            "DTSTART;VALUE=DATE:20270118\r\nSUMMARY:One day",
+            "DTSTART:20270105T090000Z\r\nSUMMARY:A meeting",
+            "DTSTART;VALUE=DATE:20270101\r\nRRULE:FREQ=DAILY\r\nSUMMARY:For ever",
+            "DTSTART;VALUE=DATE:20200101\r\nSUMMARY:Long ago",
+            "SUMMARY:No day at all",
+        ),
+        TODAY,
+    )
+
+    assert found.days == [
+        (date(2026, 12, 24), date(2026, 12, 26), "Winter break"),
+        (date(2027, 1, 18), date(2027, 1, 18), "One day"),
+    ]
+    assert found.left_out == [
+        "A meeting is no whole day.",
+        "For ever repeats by a rule: add its days by hand.",
+        "No day at all is no whole day.",
+    ]
+
+
+@pytest.mark.parametrize(
+    ("raw", "sentence"),
+    [
+        (b"%PDF-1.7 not a calendar", "not a calendar file"),
+        (b"", "not a calendar file"),
+        (b"x" * 20_000_000, "larger than 1 MB"),
+        (ics(*["DTSTART;VALUE=DATE:20270118"] * 401), "more than 400 events"),
+        (b"BEGIN:VCALENDAR\r\nBEGIN:VEVENT\r\n", "not a calendar file"),
+    ],
+)
+def test_a_file_that_is_no_list_of_closed_days_is_refused_in_words(raw, sentence):
+    with pytest.raises(ValueError, match=sentence):
+        read_closed_days(raw, TODAY)
+
+
+@pytest.fixture
+def page(make_center):
+    center = make_center("Quarry Lane Library")
+    return center, reverse("center-hours", args=[center.pk])
+
+
+def test_hours_closed_days_and_a_file_are_kept(page, coordinator, signed_in):
+    _, address = page
+    client = signed_in(coordinator)
+    client.post(address, {"ask": "hours", "opens_5": "08:00", "closes_5": "14:00"})
+    assert str(OpenHours.objects.get()) == "Saturday 08:00 to 14:00"
+    first = clock.today() + timedelta(days=30)
+    client.post(address, {"ask": "closed", "first_day": first, "last_day": first + timedelta(days=2), "why": "Floor"})
+    file = SimpleUploadedFile("closed.ics", ics(f"DTSTART;VALUE=DATE:{first + timedelta(days=40):%Y%m%d}"))
+    client.post(address, {"ask": "closed", "file": file})
+    assert ClosedDays.objects.count() == 2
+
+    text = client.get(address).content.decode()
+    assert "Floor" in text and 'value="08:00"' in text
+    client.post(reverse("closed-remove", args=[ClosedDays.objects.all()[0].pk]))
+    assert ClosedDays.objects.count() == 1
+
+
+def test_public_holidays_are_offered_and_not_imposed(page, coordinator, signed_in):
+    _, address = page
+    client = signed_in(coordinator)
+    offered = public_holidays(clock.today())
+    assert len(offered) >= 10 and not ClosedDays.objects.exists()
+
+    client.post(address, {"ask": "holidays", "day": [offered[0][0].isoformat(), "2020-01-01", "nonsense"]})
+
+    assert ClosedDays.objects.get().why == offered[0][1]
+
+
+@pytest.mark.parametrize(
+    ("typed", "sentence"),
+    [
+        ({"ask": "hours", "opens_5": "14:00", "closes_5": "08:00"}, "closes before it opens"),
+        ({"ask": "hours", "opens_5": "22:00", "closes_5": "02:00"}, "closes before it opens"),
+        ({"ask": "hours", "opens_5": "14:00"}, "Give both times for Saturday"),
+        ({"ask": "closed"}, "Give the first day, or choose a file"),
+        ({"ask": "closed", "first_day": "2027-02-02", "last_day": "2027-01-01"}, "The last day is before the first"),
+        ({"ask": "closed", "first_day": "soon"}, "Write the day as year-month-day"),
+    ],
+)
+def test_what_cannot_be_is_said(page, coordinator, signed_in, typed, sentence):
+    answer = signed_in(coordinator).post(page[1], typed)
+
+    assert answer.status_code == 422 and sentence in answer.content.decode()
+    assert not OpenHours.objects.exists() and not ClosedDays.objects.exists()
+
+
+def test_a_file_that_pretends_is_refused_on_the_page(page, coordinator, signed_in):
+    file = SimpleUploadedFile("closed.ics", b"%PDF-1.7")
+
+    answer = signed_in(coordinator).post(page[1], {"ask": "closed", "file": file})
+
+    assert answer.status_code == 422 and "not a calendar file" in answer.content.decode()
+
+
+def booked(client, space, day, starts="09:30", ends="11:30"):
+    return client.post(
+        reverse("clinic-new"),
+        {
+            "center": space.center_id, "space": space.pk, "day": day, "starts": starts, "ends": ends,
+            "youngest_1": 7, "oldest_1": 10, "children_1": 12, "ratio_table": "aca_day_camp",
+        },
+    )  # fmt: skip
+
+
+def test_no_clinic_is_booked_when_the_center_is_closed(coordinator, signed_in, make_space):
+    space = make_space()
+    client = signed_in(coordinator)
+    day = clock.today() + timedelta(days=20)
+    add_closed_days(center=space.center, days=[(day, day, "Elections")])
+    assert "is closed on" in booked(client, space, day).content.decode()
+    other = day + timedelta(days=1)
+    set_hours(center=space.center, hours={other.weekday(): (time(9, 15), time(18))})
+
+    text = booked(client, space, other).content.decode()
+    assert "from 09:15 to 18:00 only; with set-up and take-down this needs 09:00 to 12:00" in text
+    assert "is closed on a" in booked(client, space, other + timedelta(days=1)).content.decode()
+    assert booked(client, space, other, "10:00", "12:00").status_code == 302
+
+
+def test_a_day_closed_over_a_clinic_is_told_on_ahead(coordinator, signed_in, make_clinic):
+    clinic = make_clinic(days=5)
+    add_closed_days(center=clinic.center, days=[(clinic.day, clinic.day, "Water damage")])
+
+    page = signed_in(coordinator).get(reverse("ahead")).content.decode()
+
+    assert "is closed on the day of its clinic" in page and "Water damage" in page
+
+
+def test_only_who_keeps_centers_changes_hours(page, floor_lead, stranger, signed_in):
+    assert signed_in(floor_lead).get(page[1]).status_code == 403
+    assert stranger.get(page[1]).status_code == 302

@@ -254,6 +254,8 @@ CELERY_TIMEZONE = "UTC"
 PLAN_EVERY_SECONDS = env.int("PLAN_EVERY_SECONDS", default=300)
 # How long the name of a volunteer who left is kept. Check your local law on records of work with children.
 RETENTION_MONTHS = env.int("RETENTION_MONTHS", default=84)
+# A floor that was asked for and not answered is given back after so many days.
+HOLD_DAYS = env.int("HOLD_DAYS", default=14)
 # Whose public holidays are offered as closed days: a country, and a state or province or nothing.
 HOLIDAYS_COUNTRY = env.str("HOLIDAYS_COUNTRY", default="US")
 HOLIDAYS_SUBDIVISION = env.str("HOLIDAYS_SUBDIVISION", default="")

@@ -1,7 +1,9 @@
 """Letters to a center's contact."""
 
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any
+
+from django.conf import settings
 
 from clinics.models import Clinic, Status
 from config import links
@@ -9,7 +11,7 @@ from scheduling.emails.letter import Letter, Untrue, clinic_context, live_clinic
 from scheduling.models import Booking, Note
 from scheduling.words import long_day_with_year, span
 
-__all__ = ["booking_ask", "booking_ask_many", "booking_called_off"]
+__all__ = ["booking_ask", "booking_ask_many", "booking_called_off", "hold_ending"]
 
 
 def _booking(note: Note) -> Booking:
@@ -36,6 +38,14 @@ def booking_ask(note: Note, now: datetime) -> Letter:
     token = links.make("booking", subject=booking.pk, counter=booking.link_counter, expires_at=clinic.starts_at)
     context = _booking_context(booking, clinic) | {"link": links.address("booking-answer", token)}
     return Letter(note.kind, context)
+
+
+def hold_ending(note: Note, now: datetime) -> Letter:
+    """The same question once more, with the day on which the floor is given back."""
+    letter = booking_ask(note, now)
+    ends = _booking(note).asked_at + timedelta(days=settings.HOLD_DAYS)
+    letter.context["ends"] = long_day_with_year(ends.astimezone(letter.context["center"].tz).date())
+    return letter
 
 
 def booking_ask_many(note: Note, now: datetime) -> Letter:

@@ -5,7 +5,7 @@ from datetime import datetime
 
 from scheduling.emails.accounts import apply_decided, apply_link, password_reset
 from scheduling.emails.asking import late_drop, standby, standby_call, swap_ask, swap_done
-from scheduling.emails.bookings import booking_ask, booking_ask_many, booking_called_off
+from scheduling.emails.bookings import booking_ask, booking_ask_many, booking_called_off, hold_ending
 from scheduling.emails.clearances import clearance_notice, clinic_breaks
 from scheduling.emails.letter import Letter
 from scheduling.emails.own_page import address_changed, address_confirm, own_page
@@ -21,6 +21,7 @@ KINDS: dict[NoteKind, Callable[[Note, datetime], Letter]] = {
     NoteKind.CLINIC_CANCELLED: clinic_cancelled,
     NoteKind.REMINDER: reminder,
     NoteKind.BOOKING_ASK: booking_ask,
+    NoteKind.HOLD_ENDING: hold_ending,
     NoteKind.BOOKING_ASK_MANY: booking_ask_many,
     NoteKind.BOOKING_CALLED_OFF: booking_called_off,
     NoteKind.PASSWORD_RESET: password_reset,

@@ -24,6 +24,7 @@ class NoteState(models.TextChoices):
 class NoteKind(models.TextChoices):
     BOOKING_ASK = "booking-ask", "floor asked for"
     BOOKING_ASK_MANY = "booking-ask-many", "floor asked for, several days"
+    HOLD_ENDING = "hold-ending", "hold about to end"
     BOOKING_CALLED_OFF = "booking-called-off", "floor no longer needed"
     SHIFT_ASK = "shift-ask", "shift asked"
     SHIFT_CHANGED = "shift-changed", "shift moved"

@@ -205,11 +205,15 @@ def _booking_needs(now: datetime) -> Iterator[Need]:
                 action_href=reverse("clinic", args=[clinic.pk]),
             )
     held = Booking.objects.live().values("clinic")
+    refused = set(
+        Booking.objects.filter(clinic__in=coming, answer=Answer.NOT_POSSIBLE).values_list("clinic", flat=True)
+    )
     for clinic in coming.exclude(pk__in=held).select_related("center"):
         yield Need(
             day=clinic.day,
             rank=3,
-            headline=f"{clinic.center.name} can't give the floor",
+            headline=f"{clinic.center.name} "
+            + ("can't give the floor" if clinic.pk in refused else "has not answered in time"),
             detail=f"The clinic on {long_day(clinic.day)} has no floor. Choose another time or space, or cancel it.",
             action_label="Choose again",
             action_href=reverse("clinic-change", args=[clinic.pk]),

@@ -1,0 +1,49 @@
+"""Floors that were asked for and never answered: a word to the center first, then the hold is given back."""
+
+from datetime import datetime, timedelta
+
+from django.conf import settings
+from django.db import transaction
+
+from clinics.models import Clinic, Status
+from scheduling.models import Booking, NoteKind
+from scheduling.services.outbox import drop_waiting, note_to_center
+from scheduling.words import clinic_words
+
+__all__ = ["WARN_DAYS", "end_old_holds"]
+
+WARN_DAYS = 3
+
+
+def end_old_holds(*, now: datetime) -> int:
+    """Give back floors unanswered for HOLD_DAYS, and write to those with three days left; returns how many ended.
+
+    One transaction per booking; running it twice is harmless. The clinic stays, tentative and without a floor.
+    """
+    waiting = Booking.objects.live().filter(status=Status.TENTATIVE, answer="", clinic__starts_at__gt=now)
+    ending = waiting.filter(asked_at__lte=now - timedelta(days=settings.HOLD_DAYS - WARN_DAYS))
+    return sum(_look(pk, now) for pk in ending.order_by("pk").values_list("pk", flat=True))
+
+
+@transaction.atomic
+def _look(pk: int, now: datetime) -> int:
+    clinic_id = Booking.objects.values_list("clinic_id", flat=True).get(pk=pk)
+    # The clinic's row first, as everywhere, so that an answer of this moment and its end can't hold each other up.
+    clinic = Clinic.objects.select_for_update(of=("self",)).select_related("center").get(pk=clinic_id)
+    row = Booking.objects.select_for_update(of=("self",)).select_related("space").get(pk=pk)
+    row.clinic = clinic
+    if row.answer or row.status != Status.TENTATIVE or not clinic.live:
+        return 0
+    if row.asked_at > now - timedelta(days=settings.HOLD_DAYS):
+        note_to_center(
+            kind=NoteKind.HOLD_ENDING, booking=row, summary=f"Hold ends soon: {clinic_words(clinic)}", now=now
+        )
+        return 0
+    row.status = Status.CANCELLED
+    row.link_counter += 1
+    row.save()
+    drop_waiting(why="The hold has run out.", booking=row)
+    note_to_center(
+        kind=NoteKind.BOOKING_CALLED_OFF, booking=row, summary=f"Hold has run out: {clinic_words(clinic)}", now=now
+    )
+    return 1

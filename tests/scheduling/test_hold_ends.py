@@ -1,0 +1,66 @@
+"""A floor that nobody answers for: a word to the center first, then it is given back, and Ahead says so."""
+
+from datetime import timedelta
+
+import pytest
+from django.conf import settings
+from django.urls import reverse
+
+from clinics.models import Clinic, Status
+from config import clock, links
+from scheduling.models import Booking, Note, NoteKind
+from scheduling.services.expiry import WARN_DAYS, end_old_holds
+from scheduling.services.sending import send_due
+
+
+@pytest.fixture
+def waiting(make_clinic):
+    clinic = make_clinic(days=40, status=Status.TENTATIVE)
+    return Booking.objects.get(clinic=clinic)
+
+
+def asked_days_ago(booking, days):
+    Booking.objects.filter(pk=booking.pk).update(asked_at=clock.now() - timedelta(days=days, hours=1))
+
+
+def test_a_fresh_question_is_left_alone(waiting):
+    asked_days_ago(waiting, settings.HOLD_DAYS - WARN_DAYS - 1)
+
+    assert end_old_holds(now=clock.now()) == 0 and not Note.objects.exists()
+
+
+def test_three_days_before_the_center_is_told_once_with_the_day(waiting, mailoutbox):
+    asked_days_ago(waiting, settings.HOLD_DAYS - WARN_DAYS)
+    end_old_holds(now=clock.now())
+    end_old_holds(now=clock.now())
+    assert [note.kind for note in Note.objects.all()] == [NoteKind.HOLD_ENDING]
+
+    send_due()
+
+    waiting.refresh_from_db()
+    ends = waiting.asked_at + timedelta(days=settings.HOLD_DAYS)
+    assert f"{ends.day} {ends:%B}" in mailoutbox[0].body and "/c/" in mailoutbox[0].body
+    assert waiting.status == Status.TENTATIVE
+
+
+def test_then_the_floor_is_given_back_the_link_ends_and_ahead_says_so(waiting, coordinator, signed_in, stranger):
+    asked_days_ago(waiting, settings.HOLD_DAYS)
+    token = links.make("booking", subject=waiting.pk, counter=waiting.link_counter, expires_at=waiting.clinic.starts_at)
+
+    assert end_old_holds(now=clock.now()) == 1 and end_old_holds(now=clock.now()) == 0
+
+    waiting.refresh_from_db()
+    assert waiting.status == Status.CANCELLED
+    assert Clinic.objects.get(pk=waiting.clinic_id).status == Status.TENTATIVE
+    assert Note.objects.get().kind == NoteKind.BOOKING_CALLED_OFF
+    assert stranger.get(reverse("booking-answer", args=[token])).status_code == 410
+    assert "has not answered in time" in signed_in(coordinator).get(reverse("ahead")).content.decode()
+
+
+def test_an_answered_or_past_one_is_left_alone(waiting, make_clinic):
+    asked_days_ago(waiting, 100)
+    Booking.objects.filter(pk=waiting.pk).update(status=Status.CONFIRMED, answer="agreed")
+    gone = Booking.objects.get(clinic=make_clinic(days=-3, status=Status.TENTATIVE))
+    asked_days_ago(gone, 100)
+
+    assert end_old_holds(now=clock.now()) == 0

@@ -74,7 +74,7 @@ bench: env
 lint: $(READY)
 	$(PY) -m ruff check .
 	$(PY) -m ruff format --check .
-	$(NO_SERVERS) $(PY) -m mypy .
+	$(NO_SERVERS) $(PY) -m mypy --show-traceback .
 	$(NO_SERVERS) $(PY) -W ignore manage.py makemigrations --check --dry-run
 	$(PY) -c 'from importlinter.cli import lint_imports_command; lint_imports_command()' --cache-dir var/cache/imports
 

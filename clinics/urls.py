@@ -1,8 +1,9 @@
 from django.urls import path
 
-from clinics.views import centers, hours
+from clinics.views import centers, hours, outdoors
 
 urlpatterns = [
+    path("outdoors/", outdoors.outdoors, name="outdoors"),
     path("centers/<int:pk>/hours/", hours.center_hours, name="center-hours"),
     path("closed/<int:pk>/remove/", hours.closed_remove, name="closed-remove"),
     path("centers/", centers.center_list, name="centers"),

@@ -59,6 +59,7 @@ def world():
         "centers": reverse("centers"),
         "center": reverse("center", args=[clinic.center_id]),
         "center hours": reverse("center-hours", args=[clinic.center_id]),
+        "outdoors": reverse("outdoors"),
         "repeat": reverse("clinic-repeat", args=[clinic.pk]),
         "center form": reverse("center-change", args=[clinic.center_id]),
         "space form": reverse("space-new", args=[clinic.center_id]),

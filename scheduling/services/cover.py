@@ -114,11 +114,10 @@ def release_volunteer(*, assignment: Assignment, because: str, by: User, now: da
 
 
 def _after_decline(row: Assignment, clinic: Clinic, *, had_accepted: bool, now: datetime) -> None:
-    """Shortly before the clinic all who stand by are called at once; else the next best is asked where chosen."""
+    """Shortly before the clinic all who stand by are called at once; with nobody there, or earlier, the next best."""
     late = clinic.starts_at - now <= timedelta(hours=AskingRules.current().late_hours)
-    if had_accepted and late:
-        call_standbys(shift=row.shift, clinic=clinic, dropped=row.volunteer, now=now)
-    else:
+    called = had_accepted and late and call_standbys(shift=row.shift, clinic=clinic, dropped=row.volunteer, now=now)
+    if not called:
         offer_next(shift=row.shift, clinic=clinic, by=None, now=now)
 
 

@@ -3,6 +3,7 @@
 from datetime import datetime
 
 from django.db import transaction
+from django.db.models import F
 
 from clinics.models import Clinic
 from config.refusal import Reason, Refusal
@@ -31,10 +32,13 @@ def offer_swap(*, assignment: Assignment, email: str, now: datetime) -> Swap | N
     reasons = clinic_reasons(clinic, now)
     if not row.live or row.reply != Reply.ACCEPTED:
         reasons.append(Reason("not accepted", "Only a shift that you said yes to can be handed on."))
-    if Swap.objects.filter(assignment=row, state__in=[Swap.State.ASKED, Swap.State.AGREED]).exists():
-        reasons.append(Reason("asked already", "Somebody is being asked already. Wait for the answer.", "email"))
+    if Swap.objects.filter(assignment=row, state=Swap.State.AGREED).exists():
+        reasons.append(Reason("agreed", "You have both agreed already: it waits for the office.", "email"))
     if reasons:
         raise Refusal(*reasons)
+    # An earlier question makes way without a word: a refusal would tell that its address is a volunteer's.
+    earlier = Swap.objects.filter(assignment=row, state=Swap.State.ASKED)
+    earlier.update(state=Swap.State.REFUSED, words="somebody else was asked", link_counter=F("link_counter") + 1)
     other = Volunteer.objects.active().filter(email__iexact=email.strip()).exclude(pk=row.volunteer_id).first()
     if other is None:
         return None

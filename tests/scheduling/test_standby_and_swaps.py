@@ -5,6 +5,7 @@ from datetime import timedelta
 import pytest
 from django.urls import reverse
 
+from clinics.models import Clinic
 from config import clock, links
 from people.models import Clearance
 from scheduling.models import AskingRules, Assignment, Note, NoteKind, Reply, Standby, StandbyCall, Swap
@@ -84,6 +85,16 @@ def test_a_late_drop_out_alerts_the_office_and_calls_all_at_once(
     told = next(mail for mail in mailoutbox if coordinator.email in mail.to[0])
     assert "Ned Ash, Una Fell" in told.body and "Cora Bell dropped out" in told.subject
     assert sum("Can you step in" in mail.subject for mail in mailoutbox) == 2
+
+
+def test_with_nobody_standing_by_the_next_best_is_asked_where_that_is_chosen(tonight, coordinator):
+    row, ned, una = tonight
+    Clinic.objects.filter(pk=row.shift.clinic_id).update(offer_next=True)
+
+    record_reply(assignment=row, reply=Reply.DECLINED, by="x", now=clock.now())
+
+    assert Assignment.objects.live().get().volunteer in (ned, una)
+    assert Note.objects.filter(kind=NoteKind.LATE_DROP).count() == 1
 
 
 def test_the_first_yes_has_it_and_the_second_is_thanked(tonight, coordinator, stranger):
@@ -206,13 +217,16 @@ def test_who_cannot_stand_cannot_take_over(tonight, stranger):
     assert Assignment.objects.live().get().volunteer == row.volunteer
 
 
-def test_a_second_offer_while_one_is_open_and_one_of_an_unanswered_shift_are_refused(
+def test_a_second_offer_takes_the_place_of_the_first_and_tells_nothing_of_it(
     tonight, stranger, make_assignment, make_shift, make_clinic
 ):
     row, ned, una = tonight
     offer(stranger, row, ned.email)
-    again = offer(stranger, row, una.email)
-    assert again.status_code == 409 and "Somebody is being asked already" in again.content.decode()
+    first = link("swap", "swap-answer", Swap.objects.get())
+    known, unknown = offer(stranger, row, una.email), offer(stranger, row, "nobody@example.org")
+    assert known.status_code == unknown.status_code == 200 and "they are being asked" in unknown.content.decode()
+    assert stranger.get(first).status_code == 410
+    assert not Swap.objects.filter(state=Swap.State.ASKED).exists()
 
     waiting = make_assignment(make_shift(make_clinic(days=20)), una, reply=Reply.NEEDS_ACTION)
     assert "you said yes to" in offer(stranger, waiting, ned.email).content.decode()

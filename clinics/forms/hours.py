@@ -7,26 +7,9 @@ from django import forms
 
 from clinics.models import Center, OpenHours
 from clinics.models.hours import WEEKDAYS
+from config.fields import DayField, TimeField
 
 __all__ = ["ClosedForm", "HoursForm"]
-
-
-def _time(label: str) -> forms.TimeField:
-    return forms.TimeField(
-        label=label,
-        required=False,
-        widget=forms.TimeInput(attrs={"type": "time"}, format="%H:%M"),
-        error_messages={"invalid": "Write the time as hours and minutes, such as 09:30."},
-    )
-
-
-def _day(label: str) -> forms.DateField:
-    return forms.DateField(
-        label=label,
-        required=False,
-        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
-        error_messages={"invalid": "Write the day as year-month-day, such as 2026-12-05."},
-    )
 
 
 class HoursForm(forms.Form):
@@ -37,8 +20,8 @@ class HoursForm(forms.Form):
         more["initial"] = initial
         super().__init__(*args, **more)
         for day, name in WEEKDAYS:
-            self.fields[f"opens_{day}"] = _time(f"{name} from")
-            self.fields[f"closes_{day}"] = _time(f"{name} until")
+            self.fields[f"opens_{day}"] = TimeField(label=f"{name} from", required=False)
+            self.fields[f"closes_{day}"] = TimeField(label=f"{name} until", required=False)
 
     @property
     def weekdays(self) -> list[tuple[Any, Any]]:
@@ -60,8 +43,8 @@ class HoursForm(forms.Form):
 
 
 class ClosedForm(forms.Form):
-    first_day = _day("Closed from")
-    last_day = _day("through")
+    first_day = DayField(label="Closed from", required=False)
+    last_day = DayField(label="through", required=False)
     why = forms.CharField(label="Why", max_length=120, required=False)
     file = forms.FileField(
         label="Or a calendar file of the center's own", required=False, help_text="An .ics file of at most 1 MB."

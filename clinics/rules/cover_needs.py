@@ -12,9 +12,15 @@ from collections.abc import Sequence
 
 from clinics.rules.supervision import RatioTable, adults_for_counts
 
-__all__ = ["MOST_CHILDREN", "duties_needed"]
+__all__ = ["MOST_CHILDREN", "duties_needed", "scaled_bands"]
 
 MOST_CHILDREN = 10_000
+
+
+def scaled_bands(bands: Sequence[tuple[int, int, int]], children: int) -> list[tuple[int, int, int]]:
+    """Bands as they are with ``children`` in all, shared in proportion and rounded up, so never too few."""
+    total = sum(count for _, _, count in bands) or 1
+    return [(youngest, oldest, -(-count * children // total)) for youngest, oldest, count in bands]
 
 
 def duties_needed(bands: Sequence[tuple[int, int, int]], table: RatioTable, stem: bool) -> list[str]:

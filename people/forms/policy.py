@@ -5,6 +5,7 @@ from typing import Any
 from django import forms
 from django.utils.text import slugify
 
+from config.fields import DayField
 from people.models import ClearanceKind, Duty, duties
 from people.models.duties import BUILT_IN
 from people.services.policy import PolicyChange
@@ -78,11 +79,7 @@ class PolicyChangeForm(forms.Form):
     duty = forms.ChoiceField(choices=lambda: duties().choices)
     kind = forms.ModelChoiceField(ClearanceKind.objects.all(), label="Clearance", empty_label="Choose a clearance")
     required = forms.BooleanField(label="is needed from that day", required=False, initial=True)
-    from_day = forms.DateField(
-        label="From",
-        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
-        error_messages={"invalid": "Write the day as year-month-day, such as 2026-12-05."},
-    )
+    from_day = DayField(label="From")
     months = forms.IntegerField(
         label="Good for, in calendar months", required=False, min_value=1, help_text="Empty for no limit."
     )

@@ -14,29 +14,16 @@ from django import forms
 
 from clinics.models import Center, Clinic, Space
 from clinics.rules.supervision import RATIO_TABLES
+from config.fields import DayField, TimeField
 from people.models import duties
 from scheduling.models import Answer, Booking, Kit, KitBooking
 from scheduling.rules.series import MOST_DAYS, PATTERNS, series_days
 from scheduling.services.bookings import ClinicFacts
 
-__all__ = ["BookingAnswerForm", "CancelForm", "ClinicForm", "DayField", "NeedsForm", "RepeatForm", "TimeField"]
+__all__ = ["BookingAnswerForm", "CancelForm", "ClinicForm", "NeedsForm", "RepeatForm"]
 
 BANDS = 3
 TABLE_CHOICES = [(code, table.name) for code, table in RATIO_TABLES.items()]
-
-
-class DayField(forms.DateField):
-    def __init__(self, **more: Any) -> None:
-        more.setdefault("widget", forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"))
-        more.setdefault("error_messages", {"invalid": "Write the day as year-month-day, such as 2026-12-05."})
-        super().__init__(**more)
-
-
-class TimeField(forms.TimeField):
-    def __init__(self, **more: Any) -> None:
-        more.setdefault("widget", forms.TimeInput(attrs={"type": "time"}, format="%H:%M"))
-        more.setdefault("error_messages", {"invalid": "Write the time as hours and minutes, such as 09:30."})
-        super().__init__(**more)
 
 
 def spaces_by_center(spaces: Iterable[Space]) -> list[tuple[str, list[tuple[int, str]]]]:

@@ -5,7 +5,7 @@ from typing import Any
 from django import forms
 
 from clinics.models import Center
-from scheduling.forms.bookings import DayField
+from config.fields import DayField
 from scheduling.models import Kit, KitItem
 
 __all__ = ["KitForm", "KitItems", "KitMoveForm", "KitPlanForm"]

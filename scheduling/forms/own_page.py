@@ -5,8 +5,8 @@ from typing import Any
 
 from django import forms
 
+from config.fields import DayField, TimeField
 from people.models import Volunteer
-from scheduling.forms.bookings import DayField, TimeField
 from scheduling.models import Away, Limits, Weekday, WeeklyWindow
 from scheduling.services.own_page import TimeFacts
 

@@ -6,8 +6,8 @@ from typing import Any
 from django import forms
 
 from clinics.models import Clinic
+from config.fields import DayField, TimeField
 from people.models import ClearanceKind, Volunteer
-from scheduling.forms.bookings import DayField, TimeField
 
 __all__ = ["DaysForm", "SupposeForm"]
 

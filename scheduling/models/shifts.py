@@ -1,7 +1,7 @@
 """Who stands where: shifts, who was asked, and every answer that was given."""
 
 import uuid
-from datetime import timedelta
+from datetime import datetime, timedelta
 
 import pghistory
 from django.contrib.postgres.constraints import ExclusionConstraint
@@ -53,6 +53,10 @@ class AssignmentQuerySet(models.QuerySet["Assignment"]):
 
     def live(self) -> "AssignmentQuerySet":
         return self.filter(self.LIVE)
+
+    def unanswered(self, now: datetime) -> "AssignmentQuerySet":
+        """Questions about coming clinics that wait for a reply."""
+        return self.live().filter(reply=Reply.NEEDS_ACTION, shift__clinic__starts_at__gt=now)
 
     def accepted(self) -> "AssignmentQuerySet":
         return self.live().filter(reply=Reply.ACCEPTED)

@@ -11,7 +11,7 @@ from scheduling.rules.availability import Availability
 from scheduling.rules.matching import Options
 from scheduling.rules.matching.pairs import drive_minutes
 
-__all__ = ["ROADS", "MonthLoad", "availability_of", "month_loads"]
+__all__ = ["ROADS", "MonthLoad", "availability_of", "hours_of", "month_loads"]
 
 
 # How long a road is and how fast one drives on it: as matching has it, so that every page says the same.
@@ -47,6 +47,12 @@ def availability_of(volunteer_ids: Iterable[int]) -> dict[int, Availability]:
     return found
 
 
+def hours_of(row: Assignment, home: tuple[float, float] | None) -> float:
+    """What a shift takes of somebody's month: being there, and the way there and back."""
+    way = 2 * drive_minutes(home, row.shift.clinic.center.point, ROADS) / 60
+    return (row.period.upper - row.period.lower).total_seconds() / 3600 + way
+
+
 def month_loads(volunteer_ids: Iterable[int], moment: datetime, tz: ZoneInfo) -> dict[int, MonthLoad]:
     """Live shifts and hours in the calendar month of ``moment`` at ``tz``, the ways included. One query."""
     local = moment.astimezone(tz)
@@ -57,7 +63,6 @@ def month_loads(volunteer_ids: Iterable[int], moment: datetime, tz: ZoneInfo) ->
         volunteer__in=list(volunteer_ids), period__startswith__gte=first, period__startswith__lt=after
     )
     for row in rows.order_by().select_related("volunteer", "shift__clinic__center"):
-        way = 2 * drive_minutes(row.volunteer.home, row.shift.clinic.center.point, ROADS) / 60
         loads[row.volunteer_id].shifts += 1
-        loads[row.volunteer_id].hours += (row.period.upper - row.period.lower).total_seconds() / 3600 + way
+        loads[row.volunteer_id].hours += hours_of(row, row.volunteer.home)
     return loads

@@ -13,18 +13,16 @@ from people.models import Volunteer, duties
 from people.queries.standing import StandingBook, open_book
 from people.rules.timeline import Timeline
 from scheduling.models import AskingRules, Assignment, KeptApart, Reply, Shift
-from scheduling.queries.availability import availability_of
+from scheduling.queries.availability import availability_of, hours_of
 from scheduling.queries.candidates import assignment_period
 from scheduling.rules.availability import Availability
 from scheduling.rules.matching import Options, Person, Position, Requirement, Stay
-from scheduling.rules.matching.pairs import drive_minutes
-from scheduling.services.shifts import ratio_adults
+from scheduling.services.shifts import RATIO_DUTIES, ratio_adults
 from scheduling.words import clinic_words, short_day
 
 __all__ = ["Facts", "clinics_between", "gather", "requirements"]
 
 SEASON = timedelta(weeks=26)
-RATIO_DUTIES = ("lead", "coach")
 
 
 @dataclass(frozen=True)
@@ -69,7 +67,7 @@ def gather(clinics: Sequence[Clinic], now: datetime, **options: object) -> Facts
     positions = [_position(shift, inside.get(shift.pk), book) for shift in shifts.values()]
     made = Options(adults_needed={c.pk: ratio_adults(c) for c in clinics}, **options)  # type: ignore[arg-type]
     outside = [row for row in rows if row.shift.clinic_id not in by_id]
-    people = _People(volunteers, book, clinics, positions, outside, inside, made, now)
+    people = _People(volunteers, book, clinics, positions, outside, made, now)
     return Facts(positions, people.all(), made, shifts, volunteers, by_id, book)
 
 
@@ -110,7 +108,6 @@ class _People:
         clinics: Sequence[Clinic],
         positions: Sequence[Position],
         outside: Sequence[Assignment],
-        inside: dict[int, Assignment],
         options: Options,
         now: datetime,
     ) -> None:
@@ -136,8 +133,11 @@ class _People:
         """How many questions each may still be asked beyond those that are open, coming clinics only."""
         most = AskingRules.current().most_open
         left = dict.fromkeys(self.volunteers, most)
-        waiting = Assignment.objects.live().filter(reply=Reply.NEEDS_ACTION, shift__clinic__starts_at__gt=now)
-        for volunteer_id in waiting.filter(volunteer__in=self.volunteers).values_list("volunteer_id", flat=True):
+        for volunteer_id in (
+            Assignment.objects.unanswered(now)
+            .filter(volunteer__in=self.volunteers)
+            .values_list("volunteer_id", flat=True)
+        ):
             left[volunteer_id] -= 1
         return {pk: max(0, count) for pk, count in left.items()}
 
@@ -175,13 +175,8 @@ class _People:
         for row in rows:
             begins = row.period.lower.astimezone(row.shift.clinic.center.tz)
             shifts, hours = used.get((begins.year, begins.month), (0, 0.0))
-            way = self._hours_of_way(person, row)
-            there = (row.period.upper - row.period.lower).total_seconds() / 3600
-            used[begins.year, begins.month] = shifts + 1, hours + there + way
+            used[begins.year, begins.month] = shifts + 1, hours + hours_of(row, person.home)
         return used
-
-    def _hours_of_way(self, person: Person, row: Assignment) -> float:
-        return 2 * drive_minutes(person.home, row.shift.clinic.center.point, self.options) / 60
 
 
 def requirements(

@@ -2,16 +2,15 @@
 
 from collections import defaultdict
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime
 
 from people.models import Volunteer
 from scheduling.models import Assignment, Reply
 from scheduling.queries.availability import ROADS
+from scheduling.queries.facts import SEASON
 from scheduling.rules.matching.pairs import trip_km
 
-__all__ = ["SEASON", "LoadLine", "load_lines"]
-
-SEASON = timedelta(weeks=26)
+__all__ = ["LoadLine", "load_lines"]
 
 
 @dataclass

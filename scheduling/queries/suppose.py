@@ -8,12 +8,13 @@ from datetime import UTC, date, time, timedelta
 from typing import Any
 
 from clinics.models import Clinic
+from clinics.rules.cover_needs import scaled_bands
 from people.models import ClearanceKind, Volunteer, duties
 from scheduling.models import BE_THERE_BEFORE, STAY_AFTER
-from scheduling.queries.facts import RATIO_DUTIES, Facts
+from scheduling.queries.facts import Facts
 from scheduling.rules.local_time import localize
 from scheduling.rules.matching import Change, Person, Position, apply
-from scheduling.services.shifts import duties_for
+from scheduling.services.shifts import RATIO_DUTIES, bands_of, needed_for
 from scheduling.words import clinic_words, short_day
 
 __all__ = ["suppose", "suppose_words"]
@@ -76,12 +77,7 @@ def _children(facts: Facts, change: dict[str, Any]) -> Facts:
     clinic = facts.clinics.get(change["clinic"])
     if clinic is None:
         raise ValueError("That clinic is not on these days. Choose one that is.")
-    bands = list(clinic.bands.all())
-    total = sum(band.children for band in bands) or 1
-    scaled = [(b.youngest, b.oldest, -(-b.children * change["children"] // total)) for b in bands]
-    needed = Counter(
-        duties_for(scaled, clinic.ratio_table, bool(clinic.theme), clinic.center.ratio_table, clinic.funder_table)
-    ) | Counter({need.duty: need.people for need in clinic.hand_needs.all()})
+    needed = needed_for(clinic, scaled_bands(bands_of(clinic), change["children"]))
     here = [p for p in facts.positions if p.clinic == clinic.pk]
     surplus = Counter(p.duty for p in here) - needed
     positions = [p for p in facts.positions if p.clinic != clinic.pk]

@@ -123,8 +123,7 @@ def _after_decline(row: Assignment, clinic: Clinic, *, had_accepted: bool, now: 
 
 def open_questions(volunteer: Volunteer, now: datetime) -> int:
     """How many coming shifts somebody was asked for and has not answered."""
-    waiting = Assignment.objects.live().filter(reply=Reply.NEEDS_ACTION, shift__clinic__starts_at__gt=now)
-    return waiting.filter(volunteer=volunteer).count()
+    return Assignment.objects.unanswered(now).filter(volunteer=volunteer).count()
 
 
 def offer_next(*, shift: Shift, clinic: Clinic, by: User | None, now: datetime) -> Assignment | None:

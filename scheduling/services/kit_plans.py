@@ -1,5 +1,6 @@
 """The plan of moves: searched in a worker, shown beside today's bookings, and booked in one press."""
 
+from collections.abc import Callable
 from datetime import date, datetime
 
 from django.db import transaction
@@ -115,14 +116,14 @@ def _find(clinics: dict[int, Clinic], kits: dict[int, Kit], now: datetime) -> di
     }
 
 
-def _today_km(clinics: dict[int, Clinic], kits: dict[int, Kit], km: object) -> float:
+def _today_km(clinics: dict[int, Clinic], kits: dict[int, Kit], km: Callable[[int | None, int | None], float]) -> float:
     """What the bookings as they stand would drive, kit by kit in their order."""
     here = {pk: kit.now_at_id for pk, kit in kits.items()}
     total = 0.0
     rows = KitBooking.objects.exclude(status=Status.CANCELLED).filter(clinic__in=clinics).order_by("period")
     for kit_id, clinic_id in rows.values_list("kit_id", "clinic_id"):
         there = clinics[clinic_id].center_id
-        total += km(here[kit_id], there)  # type: ignore[operator]
+        total += km(here[kit_id], there)
         here[kit_id] = there
     return total
 

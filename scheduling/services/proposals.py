@@ -17,12 +17,14 @@ from config.refusal import Refusal
 from config.wake import wake
 from people.models import User, duties
 from scheduling.models import AskingRules, Assignment, Proposal, ProposalLine, ProposalState, Reply
-from scheduling.queries.facts import Facts, clinics_between, gather
+from scheduling.queries.facts import Facts, gather
+from scheduling.queries.proposals import clinics_of
 from scheduling.queries.suppose import suppose
 from scheduling.rules.matching import Plan, Progress, keep_everybody, match
 from scheduling.rules.matching.near import near_misses
 from scheduling.rules.matching.words import plan_words
 from scheduling.services.cover import ask_volunteer, open_questions
+from scheduling.services.cover_checks import lock_clinic
 from scheduling.services.moving import release
 from scheduling.words import clinic_words
 
@@ -101,7 +103,7 @@ def search(*, pk: int, seconds: float = SECONDS) -> bool:
         return False
     row = Proposal.objects.select_related("clinic__center").get(pk=pk)
     try:
-        clinics = _clinics(row, began)
+        clinics = clinics_of(row, began)
         facts = suppose(gather(clinics, began, seconds=seconds), row.suppose)
         if row.keep_asked:
             facts = replace(facts, positions=keep_everybody(facts.positions))
@@ -122,11 +124,6 @@ def search(*, pk: int, seconds: float = SECONDS) -> bool:
         ProposalLine.objects.filter(proposal=row).delete()
         ProposalLine.objects.bulk_create(_lines(row, facts, plan))
     return True
-
-
-def _clinics(row: Proposal, now: datetime) -> list[Clinic]:
-    found = clinics_between(row.first_day, row.last_day, now)
-    return [clinic for clinic in found if row.clinic_id in (None, clinic.pk)]
 
 
 def _last_found(row: Proposal) -> dict[int, int]:
@@ -219,9 +216,12 @@ def _lines(row: Proposal, facts: Facts, plan: Plan) -> list[ProposalLine]:
         then = placed.person if placed else None
         if today is None and then is None:
             continue
-        kind = kinds.UNTOUCHED if today == then else kinds.ADDED if today is None else kinds.FREED
-        if today is not None and then is not None and today != then:
-            kind = kinds.MOVED
+        if today == then:
+            kind = kinds.UNTOUCHED
+        elif today is None:
+            kind = kinds.ADDED
+        else:
+            kind = kinds.FREED if then is None else kinds.MOVED
         lines.append(
             ProposalLine(
                 proposal=row,
@@ -264,7 +264,7 @@ def _take(line: ProposalLine, by: User, now: datetime) -> None:
     if row.taken_at is not None or line.shift is None:
         return
     if line.was is not None:
-        clinic = Clinic.objects.select_for_update(of=("self",)).select_related("center").get(pk=line.clinic_id)
+        clinic = lock_clinic(line.shift)
         held = Assignment.objects.live().select_related("volunteer", "shift").filter(shift=line.shift).first()
         if held is not None and held.volunteer_id == line.was_id:
             if held.reply == Reply.ACCEPTED:

@@ -13,7 +13,9 @@ from people.models import User, duties
 from scheduling.models import Shift
 
 __all__ = [
+    "RATIO_DUTIES",
     "Difference",
+    "bands_of",
     "difference_since",
     "duties_for",
     "fit_shifts",
@@ -69,16 +71,23 @@ def duties_for(bands: list[tuple[int, int, int]], ratio_table: str, stem: bool, 
     return list(found.elements())
 
 
-def needed_by_tables(clinic: Clinic) -> Counter[str]:
-    """People by duty that the clinic's own table, its center's and its funder's ask for."""
-    bands = [(band.youngest, band.oldest, band.children) for band in clinic.bands.all()]
+Bands = list[tuple[int, int, int]]
+
+
+def bands_of(clinic: Clinic) -> Bands:
+    return [(band.youngest, band.oldest, band.children) for band in clinic.bands.all()]
+
+
+def needed_by_tables(clinic: Clinic, bands: Bands | None = None) -> Counter[str]:
+    """People by duty that the tables of clinic, center and funder ask for, of other ``bands`` if given."""
+    bands = bands_of(clinic) if bands is None else bands
     tables = (clinic.center.ratio_table, clinic.funder_table)
     return Counter(duties_for(bands, clinic.ratio_table, bool(clinic.theme), *tables))
 
 
-def needed_for(clinic: Clinic) -> Counter[str]:
+def needed_for(clinic: Clinic, bands: Bands | None = None) -> Counter[str]:
     """People by duty that the clinic asks for: what the tables ask, or more by hand."""
-    return needed_by_tables(clinic) | Counter({need.duty: need.people for need in clinic.hand_needs.all()})
+    return needed_by_tables(clinic, bands) | Counter({need.duty: need.people for need in clinic.hand_needs.all()})
 
 
 def shift_count(clinic: Clinic) -> Counter[str]:

@@ -7,6 +7,7 @@ from typing import Any
 from django.db import transaction
 
 from clinics.models import Clinic
+from clinics.rules.cover_needs import scaled_bands
 from config.refusal import Refusal
 from people.models import User, Volunteer
 from scheduling.models import Away, Proposal
@@ -47,8 +48,7 @@ def _change_clinic(change: dict[str, Any], by: User, now: datetime) -> None:
         raise Refusal.because("gone", "That clinic is no longer in the books.")
     facts = facts_of(clinic)
     if change["what"] == "children":
-        total, wanted = sum(children for _, _, children in facts.bands) or 1, int(change["children"])
-        facts = replace(facts, bands=[(a, b, -(-children * wanted // total)) for a, b, children in facts.bands])
+        facts = replace(facts, bands=scaled_bands(facts.bands, int(change["children"])))
     else:
         starts = time.fromisoformat(change["starts"])
         length: timedelta = clinic.ends_at - clinic.starts_at

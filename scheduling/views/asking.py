@@ -17,6 +17,7 @@ from scheduling.models import AskingRules, KeptApart, Shift, Standby, Swap
 from scheduling.queries.load import load_lines
 from scheduling.services.standby import put_on_standby, take_off_standby
 from scheduling.services.swaps import settle_swap
+from scheduling.views.cover import chosen
 
 PER_PAGE = 100
 
@@ -82,9 +83,7 @@ def load_csv(request: HttpRequest) -> HttpResponse:
 @may("cover_clinics")
 def stand_by(request: HttpRequest, pk: int) -> HttpResponse:
     shift = get_object_or_404(Shift, pk=pk)
-    number = request.POST.get("volunteer", "")
-    known = number.isdecimal() and len(number) < 19
-    person = Volunteer.objects.active().filter(pk=int(number)).first() if known else None
+    person = chosen(request, Volunteer.objects.active())
     if person is None:
         messages.error(request, "Choose one of the people in the list.")
         return redirect("shift-who", pk)

@@ -2,6 +2,7 @@
 
 from django.contrib import messages
 from django.core.paginator import Paginator
+from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.views.decorators.http import require_POST, require_safe
@@ -49,13 +50,18 @@ def who(request: HttpRequest, pk: int) -> HttpResponse:
     )
 
 
+def chosen(request: HttpRequest, people: QuerySet[Volunteer]) -> Volunteer | None:
+    """Whom the form names, if they are among ``people``."""
+    number = request.POST.get("volunteer", "")
+    known = number.isdecimal() and len(number) < 19
+    return people.filter(pk=int(number)).first() if known else None
+
+
 @require_POST
 @may("cover_clinics")
 def ask(request: HttpRequest, pk: int) -> HttpResponse:
     shift = get_object_or_404(Shift.objects.select_related("clinic"), pk=pk)
-    number = request.POST.get("volunteer", "")
-    known = number.isdecimal() and len(number) < 19
-    volunteer = Volunteer.objects.filter(pk=int(number)).first() if known else None
+    volunteer = chosen(request, Volunteer.objects.all())
     if volunteer is None:
         messages.error(request, "Choose one of the people in the list.")
         return redirect("shift-who", pk)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any
 
-from scheduling.rules.matching.network import Network
+from scheduling.rules.matching.network import Network, least_open
 from scheduling.rules.matching.relaxed import Kept
 from scheduling.rules.matching.stages import Stage
 
@@ -140,8 +140,7 @@ def _must_fill(net: Network, kept: list[Kept]) -> dict[int, int]:
     """How many places of each group stay open in every plan, once the fewest possible are; else nothing is known."""
     for one in kept:
         if one.stage.opened:
-            of_group = net.of_group
-            least = {n: max(0, g.demand - len(of_group.get(n, ()))) for n, g in enumerate(net.groups)}
+            least = least_open(net)
             if sum(one.stage.opened[number] * count for number, count in least.items()) == one.value:
                 return least
     return {}

@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from itertools import combinations
 from math import ceil
 
 from scheduling.rules.matching.facts import URGENT_RANK, Options, Person, Position
 from scheduling.rules.matching.pairs import can, load_minutes, reachable, road_km
 
-__all__ = ["Arc", "Group", "Limit", "Network", "build_network"]
+__all__ = ["Arc", "Group", "Limit", "Network", "build_network", "least_open"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,19 +63,24 @@ class Network:
     short: dict[int, int] = field(default_factory=dict)
     base: list[int] = field(default_factory=list)
 
-    @property
+    @cached_property
     def of_person(self) -> dict[int, list[int]]:
         found: dict[int, list[int]] = defaultdict(list)
         for place, arc in enumerate(self.arcs):
             found[arc.person].append(place)
         return found
 
-    @property
+    @cached_property
     def of_group(self) -> dict[int, list[int]]:
         found: dict[int, list[int]] = defaultdict(list)
         for place, arc in enumerate(self.arcs):
             found[arc.group].append(place)
         return found
+
+
+def least_open(net: Network) -> dict[int, int]:
+    """By group: the places that stay open in every plan, since too few could take them at all."""
+    return {n: max(0, group.demand - len(net.of_group.get(n, ()))) for n, group in enumerate(net.groups)}
 
 
 def build_network(positions: Sequence[Position], people: Sequence[Person], options: Options) -> Network:

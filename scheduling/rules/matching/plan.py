@@ -10,7 +10,7 @@ from functools import partial
 from scheduling.rules.matching.exact import improve
 from scheduling.rules.matching.facts import Objective, Options, Person, Placement, Plan, Position, check_facts
 from scheduling.rules.matching.greedy import greedy, holds
-from scheduling.rules.matching.network import Network, build_network
+from scheduling.rules.matching.network import Network, build_network, least_open
 from scheduling.rules.matching.pairs import road_km
 from scheduling.rules.matching.relaxed import Kept, relax
 from scheduling.rules.matching.stages import Stage, stages, value_of
@@ -193,11 +193,7 @@ class _Search:
 def _trivial_bound(net: Network, stage: Stage) -> int:
     """What no plan can be below, seen without a search."""
     if stage.opened:
-        of_group = net.of_group
-        return sum(
-            stage.opened[number] * max(0, group.demand - len(of_group.get(number, ())))
-            for number, group in enumerate(net.groups)
-        )
+        return sum(stage.opened[number] * count for number, count in least_open(net).items())
     if stage.squares:
         return sum(count * count for count in net.base)
     return 0

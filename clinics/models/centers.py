@@ -43,6 +43,8 @@ class Center(models.Model):
         help_text="A supervision table that holds at this center beside the clinic's own; the stricter one counts.",
     )
     active = models.BooleanField(default=True)
+    # Raised to renew the private address of the calendar feed; the old one then stops.
+    feed_counter = models.PositiveIntegerField(default=0, editable=False)
 
     # The safety sheet: asked for at the door and in an emergency, so no clinic is confirmed while a line is empty.
     defibrillator = models.CharField("where the defibrillator is", max_length=200, blank=True)

@@ -1,6 +1,7 @@
 from scheduling.models.asking import Standby, StandbyCall, Swap
 from scheduling.models.availability import Away, Limits, Weekday, WeeklyWindow
 from scheduling.models.bookings import SET_UP, TAKE_DOWN, Answer, Booking
+from scheduling.models.feeds import OfficeFeed
 from scheduling.models.kits import KIT_AFTER, KIT_BEFORE, Kit, KitBooking, KitItem, KitPlan
 from scheduling.models.notes import Note, NoteKind, NoteState, new_message_id
 from scheduling.models.proposals import AskingRules, KeptApart, Proposal, ProposalLine, ProposalState
@@ -36,6 +37,7 @@ __all__ = [
     "Note",
     "NoteKind",
     "NoteState",
+    "OfficeFeed",
     "Proposal",
     "ProposalLine",
     "ProposalState",

@@ -57,7 +57,7 @@ def calendar_part(facts: CalendarPart) -> bytes:
 
 @dataclass(frozen=True)
 class FeedEvent:
-    """One shift in a feed that a calendar program fetches. Times are aware."""
+    """One shift or clinic in a feed that a calendar program fetches. Times are aware."""
 
     uid: str
     sequence: int
@@ -67,7 +67,7 @@ class FeedEvent:
     summary: str
     location: str
     description: str
-    status: str  # TENTATIVE or CONFIRMED
+    status: str  # TENTATIVE, CONFIRMED or CANCELLED
 
 
 def calendar_feed(name: str, events: Iterable[FeedEvent]) -> bytes:

@@ -11,6 +11,7 @@ from config import clock
 from config.access import may
 from config.look import render_at
 from scheduling.queries.clinics import clinic_page, clinics_ahead, clinics_past, lines_by_day
+from scheduling.views.calendar import VIEWS, calendar, chosen_center, list_tabs
 
 PER_PAGE = 30
 
@@ -18,11 +19,12 @@ PER_PAGE = 30
 @require_safe
 @may("see_clinics")
 def clinic_list(request: HttpRequest) -> HttpResponse:
+    if request.GET.get("view") in VIEWS:
+        return calendar(request)
     now = clock.now()
     past = request.GET.get("when") == "past"
     rows = clinics_past(now) if past else clinics_ahead(now)
-    center = request.GET.get("center", "")
-    chosen = Center.objects.filter(pk=int(center)).first() if center.isdecimal() and len(center) < 10 else None
+    chosen = chosen_center(request)
     if chosen is not None:
         rows = rows.filter(center=chosen)
     page = Paginator(rows, PER_PAGE).get_page(request.GET.get("page"))
@@ -31,6 +33,8 @@ def clinic_list(request: HttpRequest) -> HttpResponse:
         "scheduling/clinics.html",
         {
             "here": "clinics",
+            "view": "list",
+            "tabs": list_tabs(chosen),
             "today": clock.today(),
             "page": page,
             "days": lines_by_day(page.object_list),

@@ -28,3 +28,15 @@ document.addEventListener("htmx:responseError", (event) => {
     ? "That part is no longer open to you. Load the page again to see how things stand now."
     : "That did not work on our side. What you typed is still here: wait a minute and try again.");
 });
+
+// The same for copying an address: it can also be marked and copied by hand.
+document.querySelectorAll("[data-copy][hidden]").forEach((button) => {
+  if (!navigator.clipboard) return;
+  button.hidden = false;
+  button.addEventListener("click", async () => {
+    const words = button.textContent;
+    await navigator.clipboard.writeText(document.getElementById(button.dataset.copy).textContent.trim());
+    button.textContent = "Copied";
+    setTimeout(() => { button.textContent = words; }, 3000);
+  });
+});

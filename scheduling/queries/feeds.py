@@ -1,0 +1,135 @@
+"""What the calendar feeds of a center and of the organisation hold. Times are in UTC.
+
+A clinic's UID is the same in both and for its whole life. SEQUENCE rises with the clinic's revision and with each
+new hold. What is cancelled stays in the feed, said to be cancelled, so that calendars take it out.
+"""
+
+from collections import defaultdict
+from collections.abc import Iterable
+from datetime import UTC, datetime, timedelta
+
+from django.conf import settings
+
+from clinics.models import Center, Clinic, Status
+from config import links
+from scheduling.models import Booking, OfficeFeed
+from scheduling.queries.strips import strips
+from scheduling.rules.calendar_part import FeedEvent
+from scheduling.words import span
+
+__all__ = ["center_events", "center_feed_address", "office_events", "office_feed_address"]
+
+# How long after its day a clinic is still in the feed, cancelled or held.
+KEPT = timedelta(days=30)
+YEARS = 10
+
+
+def center_feed_address(center: Center, now: datetime) -> str:
+    return _address("center-feed", center.pk, center.feed_counter, now)
+
+
+def office_feed_address(now: datetime) -> str:
+    return _address("office-feed", 1, OfficeFeed.current().feed_counter, now)
+
+
+def _address(purpose: str, subject: int, counter: int, now: datetime) -> str:
+    # The first day of a year, so that the address reads the same each time it is shown.
+    until = datetime(now.year + YEARS, 1, 1, tzinfo=UTC)
+    token = links.make(purpose, subject=subject, counter=counter, expires_at=until)
+    return links.address(f"{purpose}-ics", token)
+
+
+def _clinics(now: datetime) -> list[Clinic]:
+    rows = Clinic.objects.filter(ends_at__gt=now - KEPT).select_related("center")
+    return list(rows.order_by("starts_at", "pk"))
+
+
+def _bookings(clinics: Iterable[Clinic]) -> dict[int, list[Booking]]:
+    """All holds of each clinic, earliest first."""
+    found: dict[int, list[Booking]] = defaultdict(list)
+    for booking in Booking.objects.filter(clinic__in=clinics).select_related("space").order_by("pk"):
+        found[booking.clinic_id].append(booking)
+    return found
+
+
+def _current(rows: list[Booking]) -> Booking | None:
+    return next((row for row in rows if row.status != Status.CANCELLED), rows[-1] if rows else None)
+
+
+def _sequence(clinic: Clinic, rows: list[Booking]) -> int:
+    """Rises with every move, hold, answer and cancellation, and never falls.
+
+    Holds are never deleted. A new question takes an answer and a confirmation back, so its counter weighs more.
+    """
+    own = sum(3 * (row.link_counter + 1 + (row.status == Status.CANCELLED)) + bool(row.answer) for row in rows)
+    return clinic.revision + own + (clinic.status == Status.CONFIRMED)
+
+
+def _stamp(clinic: Clinic, rows: list[Booking]) -> datetime:
+    moments = [clinic.created_at, *(row.asked_at for row in rows), *(row.answered_at for row in rows)]
+    return max(moment for moment in moments if moment is not None)
+
+
+def center_events(center: Center, now: datetime) -> list[FeedEvent]:
+    """For the center's contact: which floor is held from when to when, and nobody's name. Two queries."""
+    clinics = _clinics_of(center, now)
+    bookings = _bookings(clinics)
+    events = []
+    for clinic in clinics:
+        rows = bookings[clinic.pk]
+        held = _current([row for row in rows if row.space.center_id == center.pk])
+        if held is None:
+            continue
+        local = span(clinic.starts_at.astimezone(center.tz), clinic.ends_at.astimezone(center.tz))
+        over = not clinic.live or held.status == Status.CANCELLED or clinic.center_id != center.pk
+        status = "CANCELLED" if over else held.status.upper()
+        theme = f": {clinic.theme}" if clinic.theme else ""
+        events.append(
+            FeedEvent(
+                uid=f"{clinic.uid}@{links.host()}",
+                sequence=_sequence(clinic, rows),
+                stamped_at=_stamp(clinic, rows),
+                starts_at=held.period.lower,
+                ends_at=held.period.upper,
+                summary=f"{settings.ORGANISATION} on {held.space.name}{theme}",
+                location=f"{held.space.name}, {center.name}, {center.address}",
+                description=f"Clinic from {local}; set-up before and take-down after. Floor: {status.lower()}.",
+                status=status,
+            )
+        )
+    return events
+
+
+def _clinics_of(center: Center, now: datetime) -> list[Clinic]:
+    rows = Clinic.objects.filter(bookings__space__center=center, ends_at__gt=now - KEPT).distinct()
+    return list(rows.order_by("starts_at", "pk"))
+
+
+def office_events(now: datetime) -> list[FeedEvent]:
+    """For staff: every clinic with how many shifts are accepted, by number and never by name."""
+    clinics = _clinics(now)
+    bookings = _bookings(clinics)
+    found, _ = strips([clinic for clinic in clinics if clinic.live])
+    events = []
+    for clinic in clinics:
+        held = _current(bookings[clinic.pk])
+        strip = found.get(clinic.pk)
+        cover = f"{strip.accepted} of {strip.total} shifts accepted" if strip and strip.total else "no shifts"
+        floor = held.space.name if held and held.status != Status.CANCELLED else "no floor held"
+        parts = [cover, f"floor: {floor}", *([clinic.theme] if clinic.theme else [])]
+        if not clinic.live:
+            parts = ["Cancelled"]
+        events.append(
+            FeedEvent(
+                uid=f"{clinic.uid}@{links.host()}",
+                sequence=_sequence(clinic, bookings[clinic.pk]),
+                stamped_at=_stamp(clinic, bookings[clinic.pk]),
+                starts_at=clinic.starts_at,
+                ends_at=clinic.ends_at,
+                summary=f"{clinic.center.name} ({cover})" if clinic.live else clinic.center.name,
+                location=f"{clinic.center.name}, {clinic.center.address}",
+                description="\n".join(parts),
+                status=clinic.status.upper(),
+            )
+        )
+    return events

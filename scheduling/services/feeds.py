@@ -1,0 +1,27 @@
+"""Giving a calendar feed a new private address, so that the old one stops."""
+
+from django.db import transaction
+
+from clinics.models import Center
+from people.models import User
+from scheduling.models import OfficeFeed
+
+__all__ = ["renew_center_feed", "renew_office_feed"]
+
+
+@transaction.atomic
+def renew_center_feed(*, center: Center, by: User) -> Center:
+    row = Center.objects.select_for_update().get(pk=center.pk)
+    row.feed_counter += 1
+    row.save(update_fields=["feed_counter"])
+    return row
+
+
+@transaction.atomic
+def renew_office_feed(*, by: User) -> OfficeFeed:
+    # Two who press at once before the row is there: the second waits for the first's row.
+    OfficeFeed.objects.bulk_create([OfficeFeed(pk=1)], ignore_conflicts=True)
+    row = OfficeFeed.objects.select_for_update().get(pk=1)
+    row.feed_counter += 1
+    row.save(update_fields=["feed_counter"])
+    return row

@@ -1,0 +1,188 @@
+"""Fifty at once, by every way there is, for one floor, one kit and one volunteer: the database's own account after."""
+
+import threading
+from collections.abc import Callable
+from datetime import time, timedelta
+
+import pytest
+from django.db import connection
+from django.test import Client
+from django.urls import reverse
+
+from clinics.models import Status
+from config import clock, links
+from config.refusal import Refusal
+from scheduling.models import (
+    Booking,
+    Kit,
+    KitPlan,
+    Proposal,
+    ProposalLine,
+    ProposalState,
+    Reply,
+    Swap,
+)
+from scheduling.services.cover import ask_volunteer
+from scheduling.services.kit_plans import book_kit_plan
+from scheduling.services.proposals import take_lines
+from scheduling.services.series import book_series
+from scheduling.services.swaps import answer_swap
+
+pytestmark = pytest.mark.django_db(transaction=True)
+
+Way = tuple[str, Callable[[], bool]]
+OVERLAPS = {
+    "bookings of a space": """select count(*) from scheduling_booking a join scheduling_booking b
+        on a.id < b.id and a.space_id = b.space_id and a.period && b.period
+        where a.status <> 'cancelled' and b.status <> 'cancelled'""",
+    "bookings of a kit": """select count(*) from scheduling_kitbooking a join scheduling_kitbooking b
+        on a.id < b.id and a.kit_id = b.kit_id and a.period && b.period
+        where a.status <> 'cancelled' and b.status <> 'cancelled'""",
+    "shifts of a volunteer": """select count(*) from scheduling_assignment a join scheduling_assignment b
+        on a.id < b.id and a.volunteer_id = b.volunteer_id and a.period && b.period
+        where a.released_at is null and a.reply <> 'declined' and b.released_at is null and b.reply <> 'declined'""",
+    "people on a shift": """select count(*) from (select shift_id from scheduling_assignment
+        where released_at is null and reply <> 'declined' group by shift_id having count(*) > 1) twice""",
+    "floors of a clinic": """select count(*) from (select clinic_id from scheduling_booking
+        where status <> 'cancelled' group by clinic_id having count(*) > 1) twice""",
+}
+
+
+def all_at_once(ways: list[Way]) -> list[tuple[str, bool | Exception | None]]:
+    """What each way came to: True won, False refused in words; an exception is what the test is here to find."""
+    barrier = threading.Barrier(len(ways))
+    out: list[tuple[str, bool | Exception | None]] = [(name, None) for name, _ in ways]
+
+    def run(place: int, name: str, way: Callable[[], bool]) -> None:
+        try:
+            connection.ensure_connection()
+            barrier.wait(timeout=20)
+            out[place] = (name, way())
+        except Refusal as refusal:
+            assert str(refusal)
+            out[place] = (name, False)
+        except Exception as problem:  # the test looks at it
+            out[place] = (name, problem)
+        finally:
+            connection.close()
+
+    threads = [threading.Thread(target=run, args=(n, *way)) for n, way in enumerate(ways)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join(timeout=40)
+    return out
+
+
+def by_page(client: Client, address: str, told: dict[str, object], refused: int = 422) -> bool:
+    """True when the page took it; False when it said no in words on the page."""
+    answer = client.post(address, told)
+    assert answer.status_code in (302, refused), (address, answer.status_code, answer.content.decode()[:600])
+    if answer.status_code == 302:
+        return True
+    words = answer.content.decode()
+    assert "taken" in words or "hold your floor" in words or "is at " in words or 'role="alert"' in words, words
+    return False
+
+
+def test_fifty_by_every_way_for_one_floor_one_kit_and_one_volunteer(
+    make_space, make_clinic, make_shift, make_volunteer, make_assignment, coordinator, signed_in
+):
+    now = clock.now()
+    floor = make_space(name="The floor")
+    center, day = floor.center, clock.today(floor.center.tz) + timedelta(days=21)
+    kit = Kit.objects.create(name="The bag")
+    imara = make_volunteer("Imara Venn", duties=("coach",))
+
+    def office() -> Client:
+        return signed_in(coordinator)
+
+    def told(minute: int) -> dict[str, object]:
+        return {
+            "center": center.pk, "space": floor.pk, "day": day.isoformat(), "starts": f"10:{minute:02}",
+            "ends": "12:00", "ratio_table": "aca_day_camp", "kit": kit.pk,
+            "youngest_1": 7, "oldest_1": 10, "children_1": 16,
+        }  # fmt: skip
+
+    def then() -> object:
+        """A clinic elsewhere at the same hour, with one shift open."""
+        return make_shift(make_clinic(days=21, starts=time(10), ends=time(12)))
+
+    ways: list[Way] = []
+    for number in range(8):
+        client = office()
+        ways.append(("form", lambda c=client, n=number: by_page(c, reverse("clinic-new"), told(n))))
+    for number in range(6):
+        moved = make_clinic(floor, days=30 + number)
+        client = office()
+        ways.append(("move", lambda c=client, m=moved: by_page(c, reverse("clinic-change", args=[m.pk]), told(5))))
+    for number in range(6):
+        clinic = make_clinic(floor, days=40 + number, status=Status.TENTATIVE)
+        booking = Booking.objects.get(clinic=clinic)
+        token = links.make("booking", subject=booking.pk, counter=0, expires_at=clinic.starts_at)
+        other = {"answer": "another time", "day": day.isoformat(), "starts": "10:00", "ends": "12:00"}
+        client = office()
+
+        def suggest(token=token, other=other, booking=booking, client=client) -> bool:
+            if not by_page(Client(), reverse("booking-answer", args=[token]), other):
+                return False
+            page = client.post(reverse("booking-take-suggestion", args=[booking.pk]), follow=True)
+            assert page.status_code == 200
+            booking.refresh_from_db()
+            if booking.answer == "agreed":
+                return True
+            assert "is taken" in page.content.decode() or "has just been taken" in page.content.decode()
+            return False
+
+        ways.append(("suggestion", suggest))
+    for number in range(6):
+        like = make_clinic(floor, days=50 + number, starts=time(10), ends=time(12))
+        ways.append(("series", lambda c=like: bool(book_series(clinic=c, days=[day], by=coordinator, now=clock.now()))))
+    for _ in range(6):
+        plan = KitPlan.objects.create(
+            first_day=day, last_day=day, asked_at=now, state="ready", result={"served": {str(then().clinic_id): kit.pk}}
+        )
+        ways.append(("kit plan", lambda p=plan: book_kit_plan(plan=p, by=coordinator, now=clock.now()) == 1))
+    for _ in range(5):
+        shift = then()
+        ways.append(
+            ("ask", lambda s=shift: bool(ask_volunteer(shift=s, volunteer=imara, by=coordinator, now=clock.now())))
+        )
+    for _ in range(4):
+        row = make_assignment(then(), imara, reply=Reply.DECLINED)
+        token = links.make("shift", subject=row.pk, counter=0, expires_at=row.shift.clinic.ends_at)
+        address = reverse("shift-reply", args=[token])
+        ways.append(("reply link", lambda a=address: by_page(Client(), a, {"answer": "yes"}, refused=409)))
+    for _ in range(5):
+        shift = then()
+        proposal = Proposal.objects.create(first_day=day, last_day=day, asked_at=now, state=ProposalState.READY)
+        line = ProposalLine.objects.create(
+            proposal=proposal, shift=shift, clinic=shift.clinic, duty="coach", kind="added", volunteer=imara
+        )
+
+        def take(proposal=proposal, line=line) -> bool:
+            done, _ = take_lines(proposal=proposal, ids={line.pk}, by=coordinator, now=clock.now())
+            line.refresh_from_db()
+            assert line.outcome
+            return done == 1
+
+        ways.append(("proposal", take))
+    for _ in range(4):
+        swap = Swap.objects.create(assignment=make_assignment(then()), to=imara, asked_at=now)
+        ways.append(("swap", lambda s=swap: answer_swap(swap=s, yes=True, now=clock.now()).state == Swap.State.DONE))
+    assert len(ways) == 50
+
+    out = all_at_once(ways)
+
+    odd = [(name, repr(result)) for name, result in out if not isinstance(result, bool)]
+    assert not odd, odd
+    won = [name for name, result in out if result]
+    with connection.cursor() as cursor:
+        for what, sql in OVERLAPS.items():
+            cursor.execute(sql)
+            assert cursor.fetchone() == (0,), what
+    assert sum(name in ("form", "move", "suggestion", "series") for name in won) == 1, won
+    assert sum(name in ("ask", "reply link", "proposal", "swap") for name in won) == 1, won
+    # The bag goes with the floor's winner, if that had asked for it, or to one kit plan.
+    assert sum(name in ("form", "move", "kit plan") for name in won) in (1, 2), won
+    assert imara.assignments.live().count() == 1

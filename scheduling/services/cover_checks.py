@@ -77,6 +77,8 @@ def elsewhere_reason(clash: Assignment) -> Reason:
 
 
 def save_or_say_who(row: Assignment) -> None:
+    # Two who write at once for one person would each wait for the other at the exclusion constraint: one goes first.
+    Volunteer.objects.select_for_update(no_key=True).get(pk=row.volunteer_id)
     try:
         with transaction.atomic():
             row.save()

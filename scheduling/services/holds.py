@@ -28,6 +28,9 @@ def hold_space(
         booking.suggested_start = booking.suggested_end = None
     if booking.pk:
         booking.link_counter += 1
+    # One at a time for a floor: two at the exclusion constraint would each wait for the other. The order is the same
+    # everywhere: clinic, floor, kit, person.
+    Space.objects.order_by("pk").select_for_update(no_key=True).get(pk=space.pk)
     try:
         with transaction.atomic():
             booking.save()
@@ -49,6 +52,7 @@ def hold_kit(clinic: Clinic, kit: Kit | None) -> None:
     refusal = kit_expired(kit, clinic) or kit_conflict(kit, period, but_for=clinic)
     if refusal is not None:
         raise refusal
+    Kit.objects.select_for_update(no_key=True).get(pk=kit.pk)
     try:
         with transaction.atomic():
             KitBooking.objects.update_or_create(

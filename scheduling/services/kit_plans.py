@@ -162,7 +162,9 @@ def book_kit_plan(*, plan: KitPlan, by: User, now: datetime) -> int:
     # All are given back first: what one clinic gives up another may take in the same plan.
     changing = [pk for pk in coming if before.get(pk) != wanted[pk]]
     held.filter(clinic__in=changing).update(status=Status.CANCELLED)
-    kits = {kit.pk: kit for kit in Kit.objects.filter(pk__in=wanted.values())}
+    # Locked in one order, so that two plans can't hold each other up.
+    chosen = Kit.objects.select_for_update(no_key=True).filter(pk__in=wanted.values()).order_by("pk")
+    kits = {kit.pk: kit for kit in chosen}
     for pk in changing:
         if wanted[pk] not in kits:
             raise Refusal.because("kit gone", "A kit of this plan is no longer in the books. Search again.")

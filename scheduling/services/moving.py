@@ -4,6 +4,7 @@ from datetime import datetime
 
 from clinics.models import Clinic
 from config.refusal import Refusal
+from people.models import Volunteer
 from people.queries.standing import open_book
 from scheduling.models import Assignment, NoteKind, Reply, ReplyRecord
 from scheduling.queries.candidates import assignment_period, elsewhere
@@ -25,6 +26,9 @@ def carry_people(clinic: Clinic, now: datetime) -> None:
         .select_for_update(of=("self",))
         .select_related("volunteer", "shift__clinic__center")
     )
+    # One at a time for each person, in one order: two at the exclusion constraint would each wait for the other.
+    people = Volunteer.objects.filter(pk__in={row.volunteer_id for row in rows})
+    list(people.select_for_update(no_key=True).order_by("pk"))
     book = open_book(row.volunteer_id for row in rows)
     for row in rows:
         clash = elsewhere(row.volunteer, period, but_for=row)

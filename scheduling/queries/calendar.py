@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
-from django.db.models import Prefetch, Q, QuerySet
+from django.db.models import Q, QuerySet
 from django.urls import reverse
 
 from clinics.models import Center, Clinic, ClinicQuerySet, ClosedDays, OpenHours, Space, Status
@@ -184,10 +184,10 @@ def calendar_week(centers: Sequence[Center], day: date, *, cancelled: bool) -> l
     entries = _entries(rows.order_by("starts_at", "pk"))
     by_place: dict[tuple[int, int | None], list[Entry]] = defaultdict(list)
     for entry in entries:
-        space = entry.booking.space_id if entry.booking and entry.booking.status != Status.CANCELLED else None
-        if space is None and entry.booking and not entry.clinic.live:
-            space = entry.booking.space_id
-        by_place[entry.clinic.center_id, space].append(entry)
+        held = entry.booking.space_id if entry.booking and entry.booking.status != Status.CANCELLED else None
+        if held is None and entry.booking and not entry.clinic.live:
+            held = entry.booking.space_id
+        by_place[entry.clinic.center_id, held].append(entry)
     closed = _closed(centers, days[0], days[-1])
     found = []
     for center in centers:
@@ -200,7 +200,7 @@ def calendar_week(centers: Sequence[Center], day: date, *, cancelled: bool) -> l
             cells = [
                 Cell(
                     one,
-                    [entry for row in own if (entry := _on(row, one, center.tz)) is not None],
+                    [on for row in own if (on := _on(row, one, center.tz)) is not None],
                     closed.get((center.pk, one), ""),
                     clock_change(one, center.tz) if zone and number == 0 else "",
                 )
@@ -212,7 +212,7 @@ def calendar_week(centers: Sequence[Center], day: date, *, cancelled: bool) -> l
 
 def week_centers(day: date, *, busy: bool, chosen: Center | None) -> QuerySet[Center]:
     """Centers that the week may show, by name; with ``busy`` only those with a clinic in it. Not yet paged."""
-    rows = Center.objects.prefetch_related(Prefetch("spaces", Space.objects.order_by("name"))).order_by("name")
+    rows = Center.objects.prefetch_related("spaces").order_by("name")
     days = week_of(day)
     start, end = _window(days[0], days[-1])
     in_week = Clinic.objects.live().filter(starts_at__lt=end, ends_at__gt=start)

@@ -69,7 +69,7 @@ def change_clinic(*, clinic: Clinic, facts: ClinicFacts, by: User, now: datetime
     A change of time makes the clinic tentative again and asks the center and the people anew; another floor at the
     same hour asks the center alone; a change of bands or theme keeps both answers.
     """
-    clinic = Clinic.objects.select_for_update().select_related("center").get(pk=clinic.pk)
+    clinic = Clinic.objects.select_for_update(of=("self",)).select_related("center").get(pk=clinic.pk)
     _refuse_unless_changeable(clinic, now)
     Space.objects.select_for_update().get(pk=facts.space.pk)
     start, end = check_facts(facts, now)
@@ -141,7 +141,7 @@ def answer_booking(
 @transaction.atomic
 def take_suggestion(*, booking: Booking, by: User, now: datetime) -> Clinic:
     """Move the clinic to the time the center named; the center has already agreed to it."""
-    clinic = Clinic.objects.select_for_update().select_related("center").get(pk=booking.clinic_id)
+    clinic = Clinic.objects.select_for_update(of=("self",)).select_related("center").get(pk=booking.clinic_id)
     booking = _lock(booking)
     if booking.answer != Answer.ANOTHER_TIME or booking.status == Status.CANCELLED:
         raise Refusal.because("no suggestion", "There is no suggestion waiting for this clinic.")

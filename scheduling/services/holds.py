@@ -30,7 +30,7 @@ def hold_space(
         booking.link_counter += 1
     # One at a time for a floor: two at the exclusion constraint would each wait for the other. The order is the same
     # everywhere: clinic, floor, kit, person.
-    Space.objects.order_by("pk").select_for_update(no_key=True).get(pk=space.pk)
+    Space.objects.select_for_update(no_key=True).get(pk=space.pk)
     try:
         with transaction.atomic():
             booking.save()

@@ -5,7 +5,9 @@ import threading
 import time as watch
 from collections.abc import Callable
 from datetime import UTC, datetime, time, timedelta
+from functools import partial
 from itertools import count
+from typing import Any
 
 import networkx
 import pgtrigger
@@ -116,7 +118,7 @@ def test_the_month_of_500_centers(coordinator, signed_in):
     for view in ("month", "week", "day"):
         address = f"{reverse('clinics')}?view={view}&day=2027-04-01"
         assert client.get(address).status_code == 200
-        value = p95_ms(lambda address=address: client.get(address), 20)
+        value = p95_ms(partial(client.get, address), 20)
         report(f"calendar_{view}_p95", value, "ms", value / baseline, "an empty view, p95")
 
 
@@ -154,7 +156,7 @@ def ready(ends: datetime, way: float, begins: datetime) -> bool:
 
 
 def nearest_kit(demands: list[Demand], kits: list[Kit], km: Callable[[int, int], float]) -> tuple[float, int]:
-    here = {kit.id: (kit.place, None) for kit in kits}
+    here: dict[int, tuple[int, datetime | None]] = {kit.id: (kit.place, None) for kit in kits}
     total, served = 0.0, 0
     for one in sorted(demands, key=lambda d: (d.starts, d.id)):
         able = [
@@ -170,7 +172,8 @@ def nearest_kit(demands: list[Demand], kits: list[Kit], km: Callable[[int, int],
 
 
 def network_flow(demands: list[Demand], kits: list[Kit], km: Callable[[int, int], float]) -> tuple[float, int]:
-    graph, big = networkx.DiGraph(), 10**8
+    big = 10**8
+    graph: Any = networkx.DiGraph()
     graph.add_node("source", demand=-len(kits))
     graph.add_node("sink", demand=len(kits))
     for kit in kits:

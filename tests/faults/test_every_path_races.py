@@ -1,17 +1,19 @@
 """Fifty at once, by every way there is, for one floor, one kit and one volunteer: the database's own account after."""
 
 import threading
-from collections.abc import Callable
-from datetime import time, timedelta
+from collections.abc import Callable, Mapping
+from datetime import date, time, timedelta
+from functools import partial
 
 import pytest
 from django.db import connection
 from django.test import Client
 from django.urls import reverse
 
-from clinics.models import Status
+from clinics.models import Clinic, Status
 from config import clock, links
 from config.refusal import Refusal
+from people.models import User, Volunteer
 from scheduling.models import (
     Booking,
     Kit,
@@ -20,6 +22,7 @@ from scheduling.models import (
     ProposalLine,
     ProposalState,
     Reply,
+    Shift,
     Swap,
 )
 from scheduling.services.cover import ask_volunteer
@@ -74,7 +77,7 @@ def all_at_once(ways: list[Way]) -> list[tuple[str, bool | Exception | None]]:
     return out
 
 
-def by_page(client: Client, address: str, told: dict[str, object], refused: int = 422) -> bool:
+def by_page(client: Client, address: str, told: Mapping[str, object], refused: int = 422) -> bool:
     """True when the page took it; False when it said no in words on the page."""
     answer = client.post(address, told)
     assert answer.status_code in (302, refused), (address, answer.status_code, answer.content.decode()[:600])
@@ -83,6 +86,43 @@ def by_page(client: Client, address: str, told: dict[str, object], refused: int 
     words = answer.content.decode()
     assert "taken" in words or "hold your floor" in words or "is at " in words or 'role="alert"' in words, words
     return False
+
+
+def suggest(client: Client, token: str, told: Mapping[str, object], booking: Booking) -> bool:
+    """The center names another time by its link, and the office takes it."""
+    if not by_page(Client(), reverse("booking-answer", args=[token]), told):
+        return False
+    page = client.post(reverse("booking-take-suggestion", args=[booking.pk]), follow=True)
+    assert page.status_code == 200
+    booking.refresh_from_db()
+    if booking.answer == "agreed":
+        return True
+    words = page.content.decode()
+    assert "is taken" in words or "has just been taken" in words
+    return False
+
+
+def repeat(clinic: Clinic, day: date, by: User) -> bool:
+    return bool(book_series(clinic=clinic, days=[day], by=by, now=clock.now()))
+
+
+def book_plan(plan: KitPlan, by: User) -> bool:
+    return book_kit_plan(plan=plan, by=by, now=clock.now()) == 1
+
+
+def ask(shift: Shift, volunteer: Volunteer, by: User) -> bool:
+    return bool(ask_volunteer(shift=shift, volunteer=volunteer, by=by, now=clock.now()))
+
+
+def take(line: ProposalLine, by: User) -> bool:
+    done, _ = take_lines(proposal=line.proposal, ids={line.pk}, by=by, now=clock.now())
+    line.refresh_from_db()
+    assert line.outcome
+    return done == 1
+
+
+def agree(swap: Swap) -> bool:
+    return answer_swap(swap=swap, yes=True, now=clock.now()).state == Swap.State.DONE
 
 
 def test_fifty_by_every_way_for_one_floor_one_kit_and_one_volunteer(
@@ -97,79 +137,55 @@ def test_fifty_by_every_way_for_one_floor_one_kit_and_one_volunteer(
     def office() -> Client:
         return signed_in(coordinator)
 
-    def told(minute: int) -> dict[str, object]:
+    def told(minute: int) -> Mapping[str, object]:
         return {
             "center": center.pk, "space": floor.pk, "day": day.isoformat(), "starts": f"10:{minute:02}",
             "ends": "12:00", "ratio_table": "aca_day_camp", "kit": kit.pk,
             "youngest_1": 7, "oldest_1": 10, "children_1": 16,
         }  # fmt: skip
 
-    def then() -> object:
+    def then() -> Shift:
         """A clinic elsewhere at the same hour, with one shift open."""
         return make_shift(make_clinic(days=21, starts=time(10), ends=time(12)))
 
     ways: list[Way] = []
     for number in range(8):
-        client = office()
-        ways.append(("form", lambda c=client, n=number: by_page(c, reverse("clinic-new"), told(n))))
+        ways.append(("form", partial(by_page, office(), reverse("clinic-new"), told(number))))
     for number in range(6):
         moved = make_clinic(floor, days=30 + number)
-        client = office()
-        ways.append(("move", lambda c=client, m=moved: by_page(c, reverse("clinic-change", args=[m.pk]), told(5))))
+        ways.append(("move", partial(by_page, office(), reverse("clinic-change", args=[moved.pk]), told(5))))
     for number in range(6):
-        clinic = make_clinic(floor, days=40 + number, status=Status.TENTATIVE)
-        booking = Booking.objects.get(clinic=clinic)
-        token = links.make("booking", subject=booking.pk, counter=0, expires_at=clinic.starts_at)
+        booking = Booking.objects.get(clinic=make_clinic(floor, days=40 + number, status=Status.TENTATIVE))
+        token = links.make("booking", subject=booking.pk, counter=0, expires_at=booking.period.lower)
         other = {"answer": "another time", "day": day.isoformat(), "starts": "10:00", "ends": "12:00"}
-        client = office()
-
-        def suggest(token=token, other=other, booking=booking, client=client) -> bool:
-            if not by_page(Client(), reverse("booking-answer", args=[token]), other):
-                return False
-            page = client.post(reverse("booking-take-suggestion", args=[booking.pk]), follow=True)
-            assert page.status_code == 200
-            booking.refresh_from_db()
-            if booking.answer == "agreed":
-                return True
-            assert "is taken" in page.content.decode() or "has just been taken" in page.content.decode()
-            return False
-
-        ways.append(("suggestion", suggest))
+        ways.append(("suggestion", partial(suggest, office(), token, other, booking)))
     for number in range(6):
         like = make_clinic(floor, days=50 + number, starts=time(10), ends=time(12))
-        ways.append(("series", lambda c=like: bool(book_series(clinic=c, days=[day], by=coordinator, now=clock.now()))))
+        ways.append(("series", partial(repeat, like, day, coordinator)))
     for _ in range(6):
+        served = {str(then().clinic_id): kit.pk}
         plan = KitPlan.objects.create(
-            first_day=day, last_day=day, asked_at=now, state="ready", result={"served": {str(then().clinic_id): kit.pk}}
+            first_day=day, last_day=day, asked_at=now, state="ready", result={"served": served}
         )
-        ways.append(("kit plan", lambda p=plan: book_kit_plan(plan=p, by=coordinator, now=clock.now()) == 1))
+        ways.append(("kit plan", partial(book_plan, plan, coordinator)))
     for _ in range(5):
-        shift = then()
-        ways.append(
-            ("ask", lambda s=shift: bool(ask_volunteer(shift=s, volunteer=imara, by=coordinator, now=clock.now())))
-        )
+        ways.append(("ask", partial(ask, then(), imara, coordinator)))
     for _ in range(4):
         row = make_assignment(then(), imara, reply=Reply.DECLINED)
         token = links.make("shift", subject=row.pk, counter=0, expires_at=row.shift.clinic.ends_at)
-        address = reverse("shift-reply", args=[token])
-        ways.append(("reply link", lambda a=address: by_page(Client(), a, {"answer": "yes"}, refused=409)))
+        ways.append(
+            ("reply link", partial(by_page, Client(), reverse("shift-reply", args=[token]), {"answer": "yes"}, 409))
+        )
     for _ in range(5):
         shift = then()
         proposal = Proposal.objects.create(first_day=day, last_day=day, asked_at=now, state=ProposalState.READY)
         line = ProposalLine.objects.create(
             proposal=proposal, shift=shift, clinic=shift.clinic, duty="coach", kind="added", volunteer=imara
         )
-
-        def take(proposal=proposal, line=line) -> bool:
-            done, _ = take_lines(proposal=proposal, ids={line.pk}, by=coordinator, now=clock.now())
-            line.refresh_from_db()
-            assert line.outcome
-            return done == 1
-
-        ways.append(("proposal", take))
+        ways.append(("proposal", partial(take, line, coordinator)))
     for _ in range(4):
         swap = Swap.objects.create(assignment=make_assignment(then()), to=imara, asked_at=now)
-        ways.append(("swap", lambda s=swap: answer_swap(swap=s, yes=True, now=clock.now()).state == Swap.State.DONE))
+        ways.append(("swap", partial(agree, swap)))
     assert len(ways) == 50
 
     out = all_at_once(ways)

@@ -4,7 +4,7 @@ from typing import Any
 
 from django import forms
 
-from scheduling.forms.kits import number_field
+from scheduling.forms.kits import Rows, number_field
 from scheduling.models import KindLine, KitKind
 from scheduling.models.kit_kinds import MOST_OF_ONE_ITEM, OLDEST
 
@@ -25,13 +25,8 @@ class KitKindForm(forms.ModelForm):
 
 
 class LineForm(forms.ModelForm):
-    per_children = number_field(
-        1, 500, label="One for how many children", required=False, help_text="1: one each. Empty: a fixed number."
-    )
-    number = number_field(
-        0, MOST_OF_ONE_ITEM, label="Fixed or least number", required=False,
-        help_text="How many whoever comes; with a number a head, at least so many.",
-    )  # fmt: skip
+    per_children = number_field(1, 500, label="One for how many children", required=False)
+    number = number_field(0, MOST_OF_ONE_ITEM, label="Fixed or least number", required=False)
     from_age = number_field(0, OLDEST, label="From age", required=False)
     to_age = number_field(0, OLDEST, label="To age", required=False)
     spare_percent = number_field(0, 100, label="Spare, in a hundred", required=False)
@@ -43,6 +38,8 @@ class LineForm(forms.ModelForm):
             "item", "sized", "per_children", "number", "from_age", "to_age", "spare_percent", "spare_count",
             "stem_only", "must_have", "needs_last_day",
         ]  # fmt: skip
+        # Said once above the lines instead of in each.
+        help_texts = {"item": "", "sized": "", "must_have": ""}
 
     def clean_number(self) -> int:
         return self.cleaned_data.get("number") or 0
@@ -57,4 +54,6 @@ class LineForm(forms.ModelForm):
         return str(self.cleaned_data["item"]).strip()
 
 
-KindLines: Any = forms.inlineformset_factory(KitKind, KindLine, form=LineForm, extra=2, can_delete=True, max_num=60)
+KindLines: Any = forms.inlineformset_factory(
+    KitKind, KindLine, form=LineForm, formset=Rows, extra=2, can_delete=True, max_num=60
+)

@@ -10,7 +10,7 @@ from scheduling.models import Condition, Kit, KitItem
 from scheduling.models.kit_kinds import MOST_OF_ONE_ITEM
 from scheduling.rules.kit_codes import read_kit_code
 
-__all__ = ["KitCodeForm", "KitForm", "KitItems", "KitMoveForm", "KitPlanForm", "number_field"]
+__all__ = ["KitCodeForm", "KitForm", "KitItems", "KitMoveForm", "KitPlanForm", "Rows", "number_field"]
 
 
 def number_field(least: int, most: int, **more: Any) -> forms.IntegerField:
@@ -26,16 +26,16 @@ def number_field(least: int, most: int, **more: Any) -> forms.IntegerField:
 
 class KitMoveForm(forms.Form):
     now_at = forms.ModelChoiceField(
-        Center.objects.active(), required=False, label="It is at", empty_label="no center, but with a person"
+        Center.objects.active(), required=False, label="To a center", empty_label="no center, but to a person"
     )
-    with_whom = forms.CharField(label="Or with whom", max_length=120, required=False)
+    with_whom = forms.CharField(label="Or to whom", max_length=120, required=False)
 
 
 class KitCodeForm(forms.Form):
     code = forms.CharField(
         label="Type the code of the bag",
         max_length=40,
-        error_messages={"required": "Type the code that stands under the picture on the bag, such as K7-4F2."},
+        error_messages={"required": "Type the code that stands under the picture on the bag, such as K7-4FN."},
         widget=forms.TextInput(attrs={"autocomplete": "off", "autocapitalize": "characters", "spellcheck": "false"}),
     )
 
@@ -80,7 +80,16 @@ class ItemForm(_WithCondition):
         fields = ["name", "count", "condition", "last_day"]
 
 
-class _Items(forms.BaseInlineFormSet):
+class Rows(forms.BaseInlineFormSet):
+    """Rows of a list, where taking one out is called that."""
+
+    def add_fields(self, form: Any, index: int | None) -> None:
+        super().add_fields(form, index)
+        if "DELETE" in form.fields:
+            form.fields["DELETE"].label = "Take it out of the list"
+
+
+class _Items(Rows):
     def clean(self) -> None:
         super().clean()
         for form in self.deleted_forms:

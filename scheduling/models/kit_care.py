@@ -6,6 +6,7 @@ from django.db import models
 from django.db.models import Q
 
 from clinics.models import Clinic
+from clinics.rules.pack_list import amount_words
 from scheduling.models.kits import Kit, KitItem
 
 __all__ = ["KitCheck", "KitLoss"]
@@ -80,4 +81,9 @@ class KitLoss(models.Model):
         triggers = [pgtrigger.Protect(name="kit_losses_stay", operation=pgtrigger.Delete)]
 
     def __str__(self) -> str:
-        return f"{self.count} {self.item.name} {self.how}"
+        return f"{self.what_words} {self.how}"
+
+    @property
+    def what_words(self) -> str:
+        """3 balls size 5."""
+        return amount_words(self.count, self.item.name)

@@ -51,7 +51,7 @@ class Kit(models.Model):
 
     @property
     def code(self) -> str:
-        """What is printed on it for phones without a scanner: K7-4F2."""
+        """What is printed on it for phones without a scanner: K7-4FN."""
         return kit_code(self.pk, self.own_signs)
 
 

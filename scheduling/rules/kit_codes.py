@@ -1,4 +1,4 @@
-"""The short code under a bag's picture code, for a phone without a scanner: K7-4F2.
+"""The short code under a bag's picture code, for a phone without a scanner: K7-4FN.
 
 K, the bag's number, two letters or digits of its own, and one that checks the rest. The alphabet leaves out what is
 misread (I, L, O, U, Z) and has 31 signs, a prime. Each place counts with a weight of its own, from the right 1, 2, 3
@@ -32,12 +32,12 @@ def read_kit_code(typed: str) -> tuple[int, str]:
     """
     signs = "".join(sign for sign in typed.upper() if sign not in " -–—.\u00a0\t").translate(_AS_MEANT)
     if not signs:
-        raise ValueError("Type the code that stands under the picture on the bag, such as K7-4F2.")
+        raise ValueError("Type the code that stands under the picture on the bag, such as K7-4FN.")
     strange = next((sign for sign in signs if sign not in ALPHABET), None)
     if strange is not None:
-        raise ValueError(f"No code has a {strange} in it. Look at the label again; it reads like K7-4F2.")
+        raise ValueError(f"No code has a {strange} in it. Look at the label again; it reads like K7-4FN.")
     if not (signs[0] == "K" and 5 <= len(signs) <= LONGEST and signs[1:-3].isdecimal()):
-        raise ValueError("A code is K, a number, a dash and three signs, such as K7-4F2. Look at the label again.")
+        raise ValueError("A code is K, a number, a dash and three signs, such as K7-4FN. Look at the label again.")
     if sum(weight * ALPHABET.index(sign) for weight, sign in enumerate(reversed(signs), start=1)) % 31:
         raise ValueError("One sign of this code is wrong, or two are swapped. Look at the label and type it again.")
     return int(signs[1:-3]), signs[-3:-1]

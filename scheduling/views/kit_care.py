@@ -6,7 +6,6 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from clinics.rules.pack_list import amount_words
 from config import clock
 from config.access import may
 from config.refusal import Refusal
@@ -99,7 +98,7 @@ def kit_loss(request: HttpRequest, pk: int) -> HttpResponse:
         except Refusal as refusal:
             refusal.show_on(form)
         else:
-            messages.success(request, f"Recorded: {amount_words(row.count, row.item.name)} {row.how}.")
+            messages.success(request, f"Recorded: {row}.")
             return redirect("kit", pk)
     context = {"here": "kits", "kit": kit, "form": form}
     return render(request, "scheduling/kit_loss.html", context, status=422 if form.errors else 200)
@@ -113,7 +112,7 @@ def kit_loss_right(request: HttpRequest, pk: int) -> HttpResponse:
         row = kit_care.put_right(
             loss=loss, righted=request.POST.get("righted", ""), by=account(request), now=clock.now()
         )
-        messages.success(request, f"{amount_words(row.count, loss.item.name)} {row.get_righted_display()}.")
+        messages.success(request, f"{loss.what_words} {row.get_righted_display()}.")
     except Refusal as refusal:
         messages.error(request, str(refusal))
     return redirect("kit", loss.item.kit_id)

@@ -54,6 +54,24 @@ class LineForm(forms.ModelForm):
         return str(self.cleaned_data["item"]).strip()
 
 
+class _Lines(Rows):
+    def clean(self) -> None:
+        """Two new lines of one item and no ages: the formset's own look passes over what is empty."""
+        super().clean()
+        seen = set()
+        for form in self.forms:
+            data = getattr(form, "cleaned_data", None)
+            if not data or not data.get("item") or form in self.deleted_forms:
+                continue
+            own = (data["item"].casefold(), data.get("from_age"), data.get("to_age"))
+            if own in seen:
+                raise forms.ValidationError(
+                    f"{data['item'][:1].upper()}{data['item'][1:]} stands in the list twice for the same ages. "
+                    "Keep one of the two, or give them different ages."
+                )
+            seen.add(own)
+
+
 KindLines: Any = forms.inlineformset_factory(
-    KitKind, KindLine, form=LineForm, formset=Rows, extra=2, can_delete=True, max_num=60
+    KitKind, KindLine, form=LineForm, formset=_Lines, extra=2, can_delete=True, max_num=60
 )

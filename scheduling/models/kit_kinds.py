@@ -110,7 +110,8 @@ class KindLine(models.Model):
                 violation_error_message="This item stands in the list already for these ages.",
             ),
             models.CheckConstraint(
-                condition=Q(per_children__gte=1, per_children__lte=500) | Q(per_children__isnull=True, number__gte=1),
+                condition=Q(per_children__isnull=False, per_children__gte=1, per_children__lte=500)
+                | Q(per_children__isnull=True, number__gte=1),
                 name="kind_line_asks_for_something",
                 violation_error_message="Say one for how many children, or a fixed number of at least 1.",
             ),

@@ -15,7 +15,7 @@ OLDEST = 18
 class KitKind(models.Model):
     name = models.CharField(max_length=60, unique=True, help_text="Such as full bag or STEM crate.")
     words = models.CharField("in a few words", max_length=200, blank=True)
-    # Whom the kit's own page counts for while no clinic is booked.
+    # Whom a kit is compared for on its own page; a clinic's pack list counts that clinic's children.
     children = models.PositiveSmallIntegerField("for how many children", default=20)
     youngest = models.PositiveSmallIntegerField("from age", default=7)
     oldest = models.PositiveSmallIntegerField("to age", default=12)
@@ -65,11 +65,11 @@ class KitKind(models.Model):
     def asks(self) -> list[AskLine]:
         return [line.ask() for line in self.lines.all()]
 
-    def must_haves(self) -> list[MustHave]:
+    def must_haves(self, stem: bool) -> list[MustHave]:
         return [
             MustHave(line.item, line.needs_last_day, line.sized)
             for line in self.lines.all()
-            if line.must_have and not line.stem_only
+            if line.must_have and (stem or not line.stem_only)
         ]
 
 

@@ -83,18 +83,18 @@ def against_kind(kit: Kit, children: int, day: date) -> list[PackLine]:
     return compare(asked(kind.asks(), ages, stem=True), contents(kit, day))
 
 
-def kit_troubles(kit: Kit, day: date) -> list[Trouble]:
-    """What is wrong with the kit on ``day`` apart from numbers: the kit as a whole first, then must-haves."""
+def kit_troubles(kit: Kit, day: date, stem: bool) -> list[Trouble]:
+    """What is wrong with the kit on ``day``, with a STEM part or without, apart from numbers: the kit as a whole first, then must-haves."""
     if kit.condition in GONE:
         return [Trouble("", "kit gone", True, f"it is {Condition(kit.condition).label}")]
-    must = kit.kind.must_haves() if kit.kind is not None else []
+    must = kit.kind.must_haves(stem) if kit.kind is not None else []
     return must_have_troubles(must, [item.held() for item in kit.items.all()], day)
 
 
 def kit_unfit(kit: Kit, clinic: Clinic) -> Refusal | None:
     """A Refusal that says why the kit can't be packed for the clinic, or None."""
     row = kits_with_state(Kit.objects.filter(pk=kit.pk)).get()
-    why = [trouble.text for trouble in kit_troubles(row, clinic.day) if trouble.blocks]
+    why = [trouble.text for trouble in kit_troubles(row, clinic.day, bool(clinic.theme)) if trouble.blocks]
     if not why:
         return None
     return Refusal.because(
@@ -125,7 +125,7 @@ def booked_kits(rows: QuerySet[KitBooking]) -> list[BookedKit]:
     found = []
     for row in bookings:
         kit, clinic = row.kit, row.clinic
-        troubles = kit_troubles(kit, clinic.day)
+        troubles = kit_troubles(kit, clinic.day, bool(clinic.theme))
         blocks = [trouble.text for trouble in troubles if trouble.blocks]
         # What is past its last day keeps a kit here whatever its kind asks.
         if not blocks and any(item.last_day and item.last_day < clinic.day for item in kit.items.all()):

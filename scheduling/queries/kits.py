@@ -94,7 +94,7 @@ def kit_lines_with_state(now: datetime, today: date) -> list[KitLine]:
                 _km(kit, clinic) if clinic else None,
                 checks=[check for check in due.get(kit.pk, []) if check.state != "fine"],
                 short=[line for line in pack_lines(kit, clinic) if line.short] if clinic else [],
-                troubles=kit_troubles(kit, clinic.day if clinic else today),
+                troubles=kit_troubles(kit, clinic.day if clinic else today, bool(clinic and clinic.theme)),
             )
         )
     return lines

@@ -83,7 +83,9 @@ def _find(clinics: dict[int, Clinic], kits: dict[int, Kit], now: datetime) -> di
         rule.Kit(pk, kit.now_at_id, busy.get(pk, now))
         for pk, kit in kits.items()
         if not any(old < clinic.day for clinic in clinics.values() if (old := first_old[pk]) is not None)
-        and not any(one.blocks for clinic in clinics.values() for one in kit_troubles(kit, clinic.day))
+        and not any(
+            one.blocks for clinic in clinics.values() for one in kit_troubles(kit, clinic.day, bool(clinic.theme))
+        )
     ]
     left_out = [kits[pk].name for pk in kits if pk not in {kit.id for kit in usable}]
     if left_out:

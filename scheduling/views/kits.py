@@ -98,7 +98,7 @@ def kit(request: HttpRequest, pk: int) -> HttpResponse:
         "children_wrong": children is None and row.kind is not None,
         "next": following,
         "next_short": [line for line in pack_lines(row, following) if line.short] if following else [],
-        "troubles": kit_troubles(row, following.day if following else today),
+        "troubles": kit_troubles(row, following.day if following else today, bool(following and following.theme)),
         "checks": checks_due([row], today, {pk: following.day} if following else {}).get(pk, []),
         "counts": row.checks.filter(words__gt="").select_related("by")[:5],
         "open": [loss for loss in losses if not loss.righted],
@@ -181,7 +181,7 @@ def pack(request: HttpRequest, pk: int) -> HttpResponse:
         "kit": held,
         "lines": lines,
         "short": [line for line in lines if line.short],
-        "troubles": kit_troubles(held, clinic.day) if held else [],
+        "troubles": kit_troubles(held, clinic.day, bool(clinic.theme)) if held else [],
         "children": len(ages_to_pack_for(clinic)),
         "today": clock.today(clinic.center.tz),
     }

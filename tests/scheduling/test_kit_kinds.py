@@ -209,6 +209,16 @@ def test_a_first_aid_pouch_without_a_last_day_is_said_and_goes(bag, make_clinic,
     assert "No last day is noted for its first-aid pouch" in need.detail
 
 
+def test_a_must_have_of_the_stem_part_is_missed_only_with_one(bag, bag_kind, make_clinic, now):
+    KindLine.objects.create(kind=bag_kind, item="laptop", number=1, stem_only=True, must_have=True)
+    hold_kit(make_clinic(days=5, children=10, ages=(7, 8)), bag)
+    assert list(kit_short_needs(now)) == []
+
+    hold_kit(make_clinic(days=8, children=10, ages=(7, 8), theme="Simple circuits"), bag)
+    (need,) = kit_short_needs(now)
+    assert "There is no laptop in it" in need.detail
+
+
 def test_a_shortfall_is_named_from_three_weeks_before_and_not_earlier(bag, make_clinic, now):
     hold_kit(make_clinic(days=30, children=13, ages=(7, 8)), bag)
 

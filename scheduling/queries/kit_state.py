@@ -84,7 +84,10 @@ def against_kind(kit: Kit, children: int, day: date) -> list[PackLine]:
 
 
 def kit_troubles(kit: Kit, day: date, stem: bool) -> list[Trouble]:
-    """What is wrong with the kit on ``day``, with a STEM part or without, apart from numbers: the kit as a whole first, then must-haves."""
+    """What is wrong with the kit on ``day`` apart from numbers: the kit as a whole first, then must-haves.
+
+    Those of the STEM part are missed only where there is one.
+    """
     if kit.condition in GONE:
         return [Trouble("", "kit gone", True, f"it is {Condition(kit.condition).label}")]
     must = kit.kind.must_haves(stem) if kit.kind is not None else []

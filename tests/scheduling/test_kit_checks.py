@@ -159,6 +159,30 @@ def test_ahead_says_what_is_due_by_the_next_clinic_and_nothing_of_what_is_not(ki
     assert "overdue since" in need.detail and need.day == clock.today()
 
 
+def test_kits_and_the_needs_cost_the_same_however_many_kits(
+    kit, coordinator, signed_in, make_clinic, now, django_assert_num_queries, django_assert_max_num_queries
+):
+    client = signed_in(coordinator)
+
+    def more(numbers):
+        for number in numbers:
+            one = Kit.objects.create(name=f"Bag {number}", kind=kit.kind)
+            KitItem.objects.create(kit=one, name="cone", count=4)
+            done(one, "pump", 20, coordinator)
+            hold_kit(make_clinic(days=5), one)
+
+    more(range(2))
+    with django_assert_max_num_queries(15) as page:
+        client.get(reverse("kits"))
+    with django_assert_max_num_queries(6) as needs:
+        assert len(list(kit_check_needs(now, clock.today()))) == 2
+    more(range(2, 12))
+    with django_assert_num_queries(len(page)):
+        client.get(reverse("kits"))
+    with django_assert_num_queries(len(needs)):
+        assert len(list(kit_check_needs(now, clock.today()))) == 12
+
+
 def test_a_kit_that_no_clinic_needs_soon_is_not_on_ahead(kit, make_clinic, now):
     hold_kit(make_clinic(days=20), kit)
 

@@ -11,7 +11,8 @@ from config import clock
 from people.models import Application, Clearance, ClearanceKind, User, Volunteer
 from people.services.policy import ensure_starter_policy
 from people.services.roles import ensure_roles
-from scheduling.models import Answer, Assignment, Booking, Kit, KitItem, Note, NoteState, Reply, Shift
+from scheduling.demo_kits import looked_after, make_kits
+from scheduling.models import Answer, Assignment, Booking, Kit, Note, NoteState, Reply, Shift
 from scheduling.queries.candidates import candidates
 from scheduling.services.bookings import ClinicFacts, answer_booking, book_clinic
 from scheduling.services.cover import ask_volunteer, record_reply
@@ -106,15 +107,12 @@ def load_demo(now: datetime | None = None) -> bool:
     spaces = _centers()
     _volunteers(today)
     _not_in_date(today)
-    kits = {name: Kit.objects.create(name=name, contents=contents) for name, contents in _KITS}
-    KitItem.objects.bulk_create(
-        KitItem(kit=kits[name], name=item, count=count, last_day=today + timedelta(days=days) if days else None)
-        for name, item, count, days in _KIT_ITEMS
-    )
+    kits = make_kits(today)
     for row in CLINICS:
         _clinic(row, spaces, kits, by, today)
     _lapses_before_clinics()
     _kits_somewhere(kits, spaces)
+    looked_after(kits, by, now, today)
     _somebody_would_like_to_help(now)
     # What was answered went out in its time; what still waits for an answer is the worker's first work.
     unanswered = Q(assignment__reply=Reply.NEEDS_ACTION) | Q(booking__answer=Answer.NONE, booking__status="tentative")
@@ -125,24 +123,6 @@ def load_demo(now: datetime | None = None) -> bool:
         state=NoteState.SENT, sent_at=F("due_at"), tries=1
     )
     return True
-
-
-_KITS = (
-    ("Bag 1", "12 balls size 5, 6 balls size 6, 24 cones, 24 pinnies, first-aid pouch"),
-    ("Bag 2", "10 balls size 6, 6 balls size 7, 20 cones, 20 pinnies, first-aid pouch"),
-    ("Crate 3", "16 balls size 6, circuit parts for 8 groups, 24 cones, first-aid pouch"),
-)
-
-
-# kit, item, how many, good for so many days (0: for ever). One pouch runs out before the last clinic of its crate.
-_KIT_ITEMS = (
-    ("Bag 1", "ball, size 5", 12, 0), ("Bag 1", "ball, size 6", 6, 0), ("Bag 1", "cone", 24, 0),
-    ("Bag 1", "pinnie", 24, 0), ("Bag 1", "first-aid pouch", 1, 300),
-    ("Bag 2", "ball, size 6", 10, 0), ("Bag 2", "ball, size 7", 6, 0), ("Bag 2", "cone", 20, 0),
-    ("Bag 2", "pinnie", 20, 0), ("Bag 2", "first-aid pouch", 1, 200),
-    ("Crate 3", "ball, size 6", 16, 0), ("Crate 3", "circuit parts for a group", 8, 0), ("Crate 3", "cone", 24, 0),
-    ("Crate 3", "first-aid pouch", 1, 28),
-)  # fmt: skip
 
 
 def _accounts() -> User:

@@ -1,7 +1,8 @@
 """What goes into the bag for a clinic, and what is short.
 
-Ball sizes follow equipment.py. One ball a child, a cone for two children and ten at least, a pinnie for half of them,
-a laptop for two where there is a STEM part, one first-aid pouch, a tenth more of what gets lost: common practice, no
+Ball sizes follow equipment.py, child by child; from 12 the guideline names two sizes (girls 6, boys 7) and nothing is
+recorded of either, so half are counted at each, an odd one at size 6. How many of a thing for how many children, and
+how many spare, are numbers of the house (a kit's kind); STANDARD holds where a kit has no kind: common practice, no
 source.
 """
 
@@ -10,13 +11,29 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from math import ceil
 
 from clinics.rules.equipment import equipment_for
 
-__all__ = ["PackLine", "pack_list"]
+__all__ = ["STANDARD", "AskLine", "PackLine", "amount_words", "asked", "compare", "pack_list", "spread_ages"]
 
-SPARE = 0.1
+
+@dataclass(frozen=True, slots=True)
+class AskLine:
+    """One thing a kind of kit asks for: one for so many children, or a fixed number where ``per_children`` is None.
+
+    With ``per_children`` the ``number`` is the least there must be. ``sized`` names the ball size of each child's age.
+    Ages are inclusive; a spare share is counted before a spare number.
+    """
+
+    item: str
+    per_children: int | None = None
+    number: int = 0
+    from_age: int | None = None
+    to_age: int | None = None
+    spare_percent: int = 0
+    spare_count: int = 0
+    sized: bool = False
+    stem_only: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,28 +46,121 @@ class PackLine:
     def short(self) -> int:
         return max(0, self.needed - self.have)
 
+    @property
+    def short_words(self) -> str:
+        return amount_words(self.short, self.item)
 
-def pack_list(bands: Sequence[tuple[int, int, int]], stem: bool, contents: Mapping[str, int]) -> list[PackLine]:
-    """Lines for bands of (youngest, oldest, children); ``contents`` is what the kit holds, item to count.
 
-    A band counts at the ball of its middle age. Items that the kit holds beyond the list follow it with nothing needed.
+STANDARD = (
+    AskLine("ball", per_children=1, spare_percent=10, sized=True),
+    AskLine("cone", per_children=2, number=10),
+    AskLine("pinnie", per_children=2, spare_percent=10),
+    AskLine("laptop", per_children=2, stem_only=True),
+    AskLine("first-aid pouch", number=1),
+)
+
+
+def spread_ages(bands: Sequence[tuple[int, int, int]]) -> list[int]:
+    """An age for each expected child of (youngest, oldest, children): evenly over the band, the younger first.
+
     Raises ValueError for ages out of order or a negative number.
     """
-    needed: Counter[str] = Counter()
-    children = 0
+    ages: list[int] = []
     for youngest, oldest, count in bands:
         if youngest > oldest or count < 0:
             raise ValueError(f"Ages {youngest} to {oldest} with {count} children can't be packed for.")
-        size = equipment_for((youngest + oldest) // 2).ball_sizes[0]
-        needed[f"ball, size {size}"] += count
-        children += count
-    if children:
-        balls = {item: ceil(count * (1 + SPARE)) for item, count in needed.items()}
-        needed = Counter(balls)
-        needed["cone"] = max(10, ceil(children / 2))
-        needed["pinnie"] = ceil(children / 2 * (1 + SPARE))
-        if stem:
-            needed["laptop"] = ceil(children / 2)
-        needed["first-aid pouch"] = 1
-    lines = [PackLine(item, count, contents.get(item, 0)) for item, count in needed.items()]
-    return lines + [PackLine(item, 0, count) for item, count in sorted(contents.items()) if item not in needed]
+        each, over = divmod(count, oldest - youngest + 1)
+        for place, age in enumerate(range(youngest, oldest + 1)):
+            ages += [age] * (each + (place < over))
+    return ages
+
+
+def asked(lines: Sequence[AskLine], ages: Sequence[int], stem: bool) -> dict[str, int]:
+    """Item to number for children of ``ages``; nothing is asked for nobody. Two lines of one item add up."""
+    needed: Counter[str] = Counter()
+    for line in lines:
+        if line.stem_only and not stem:
+            continue
+        own = [age for age in ages if _within(line, age)]
+        if not own:
+            continue
+        if line.sized:
+            for size, children in sorted(_sizes(own).items()):
+                needed[f"{line.item}, size {size}"] += _amount(line, children)
+        else:
+            needed[line.item] += _amount(line, len(own))
+    return {item: count for item, count in needed.items() if count}
+
+
+def compare(needed: Mapping[str, int], contents: Mapping[str, int]) -> list[PackLine]:
+    """What is needed beside what is there; what the kit holds beyond it follows with nothing needed.
+
+    Names are compared without regard to capitals and outer spaces.
+    """
+    have = {_key(item): count for item, count in contents.items()}
+    lines = [PackLine(item, count, have.get(_key(item), 0)) for item, count in needed.items()]
+    wanted = {_key(item) for item in needed}
+    return lines + [PackLine(item, 0, count) for item, count in sorted(contents.items()) if _key(item) not in wanted]
+
+
+def pack_list(
+    bands: Sequence[tuple[int, int, int]],
+    stem: bool,
+    contents: Mapping[str, int],
+    lines: Sequence[AskLine] = STANDARD,
+) -> list[PackLine]:
+    """Lines for bands of (youngest, oldest, children); ``contents`` is what the kit holds, item to count.
+
+    Raises ValueError for ages out of order or a negative number.
+    """
+    return compare(asked(lines, spread_ages(bands), stem), contents)
+
+
+def amount_words(count: int, item: str) -> str:
+    """3 balls size 5; 1 first-aid pouch; 2 pairs of scissors."""
+    head, comma, rest = item.partition(",")
+    if count != 1:
+        for link in (" of ", " for "):
+            noun, found, more = head.partition(link)
+            if found:
+                head = _plural(noun) + found + more
+                break
+        else:
+            head = _plural(head)
+    return f"{count} {head}{' ' + rest.strip() if comma else ''}"
+
+
+def _plural(noun: str) -> str:
+    if noun.endswith(("ch", "sh", "x", "ss")):
+        return noun + "es"
+    if noun.endswith("s"):
+        return noun
+    if noun.endswith("y") and noun[-2:-1] not in "aeiou":
+        return noun[:-1] + "ies"
+    return noun + "s"
+
+
+def _key(item: str) -> str:
+    return item.strip().casefold()
+
+
+def _within(line: AskLine, age: int) -> bool:
+    return (line.from_age is None or age >= line.from_age) and (line.to_age is None or age <= line.to_age)
+
+
+def _amount(line: AskLine, children: int) -> int:
+    # In whole numbers, since 20 times 1.1 is a little more than 22 in floating point and would round up to 23.
+    if line.per_children is None:
+        return -(-line.number * (100 + line.spare_percent) // 100) + line.spare_count
+    share = -(-children * (100 + line.spare_percent) // (line.per_children * 100))
+    return max(line.number, share + line.spare_count)
+
+
+def _sizes(ages: Sequence[int]) -> Counter[int]:
+    by_fit: Counter[tuple[int, ...]] = Counter(equipment_for(min(age, 18)).ball_sizes for age in ages)
+    sizes: Counter[int] = Counter()
+    for fit, children in by_fit.items():
+        each, over = divmod(children, len(fit))
+        for place, size in enumerate(fit):
+            sizes[size] += each + (place < over)
+    return +sizes

@@ -3,6 +3,9 @@ from scheduling.models.availability import Away, Limits, Weekday, WeeklyWindow
 from scheduling.models.bookings import SET_UP, TAKE_DOWN, Answer, Booking
 from scheduling.models.feeds import OfficeFeed
 from scheduling.models.kits import KIT_AFTER, KIT_BEFORE, Kit, KitBooking, KitItem, KitPlan
+from scheduling.models.kit_care import KitCheck, KitLoss
+from scheduling.models.kit_kinds import KindLine, KitKind
+from scheduling.models.kits import KIT_AFTER, KIT_BEFORE, Condition, Kit, KitBooking, KitItem, KitPlan
 from scheduling.models.notes import Note, NoteKind, NoteState, new_message_id
 from scheduling.models.proposals import AskingRules, KeptApart, Proposal, ProposalLine, ProposalState
 from scheduling.models.shifts import (
@@ -28,10 +31,15 @@ __all__ = [
     "AssignmentQuerySet",
     "Away",
     "Booking",
+    "Condition",
     "KeptApart",
+    "KindLine",
     "Kit",
     "KitBooking",
+    "KitCheck",
     "KitItem",
+    "KitKind",
+    "KitLoss",
     "KitPlan",
     "Limits",
     "Note",

@@ -1,5 +1,6 @@
 """Packed bags and crates: where each is now, and which clinic it goes to next."""
 
+import secrets
 from datetime import timedelta
 
 from django.conf import settings
@@ -9,13 +10,31 @@ from django.db import models
 from django.db.models import F, Q
 
 from clinics.models import Center, Clinic, Status
+from scheduling.models.kit_kinds import KitKind
+from scheduling.rules.kit_codes import ALPHABET, kit_code
+from scheduling.rules.kit_state import Held
 
 KIT_BEFORE = timedelta(hours=1)
 KIT_AFTER = timedelta(hours=1)
 
 
+class Condition(models.TextChoices):
+    GOOD = "good", "good"
+    WORN = "worn", "worn"
+    BROKEN = "broken", "broken"
+    LOST = "lost", "lost"
+
+
+def own_signs() -> str:
+    """Two signs that make a bag's code its own, so that another house's bag of that number is not taken for it."""
+    return "".join(secrets.choice(ALPHABET) for _ in range(2))
+
+
 class Kit(models.Model):
     name = models.CharField(max_length=60, unique=True)
+    kind = models.ForeignKey(KitKind, null=True, blank=True, on_delete=models.PROTECT, related_name="kits")
+    condition = models.CharField(max_length=8, choices=Condition.choices, default=Condition.GOOD)
+    own_signs = models.CharField(max_length=2, default=own_signs, editable=False)
     contents = models.CharField(max_length=300, blank=True)
     now_at = models.ForeignKey(
         Center, null=True, blank=True, on_delete=models.PROTECT, related_name="kits_here",
@@ -30,6 +49,11 @@ class Kit(models.Model):
     def __str__(self) -> str:
         return self.name
 
+    @property
+    def code(self) -> str:
+        """What is printed on it for phones without a scanner: K7-4FN."""
+        return kit_code(self.pk, self.own_signs)
+
 
 class KitItem(models.Model):
     """What is in a kit, counted; what helps an injured child has a last day."""
@@ -37,6 +61,7 @@ class KitItem(models.Model):
     kit = models.ForeignKey(Kit, on_delete=models.CASCADE, related_name="items")
     name = models.CharField("item", max_length=60, help_text="Such as ball, size 5; cone; first-aid pouch.")
     count = models.PositiveSmallIntegerField(default=1)
+    condition = models.CharField(max_length=8, choices=Condition.choices, default=Condition.GOOD)
     last_day = models.DateField(
         null=True, blank=True, help_text="The day until which it is good; after it the kit is not packed."
     )
@@ -53,6 +78,14 @@ class KitItem(models.Model):
 
     def __str__(self) -> str:
         return f"{self.count} {self.name}"
+
+    @property
+    def away(self) -> int:
+        """How many are damaged or lost at present. Needs ``losses`` prefetched where many are shown."""
+        return sum(loss.count for loss in self.losses.all() if not loss.righted)
+
+    def held(self) -> Held:
+        return Held(self.name, self.count, self.away, self.condition, self.last_day)
 
 
 class KitPlan(models.Model):

@@ -1,13 +1,34 @@
 """Kits: where each is, and where each is next needed."""
 
-from dataclasses import dataclass
-from datetime import datetime
+from dataclasses import dataclass, field
+from datetime import date, datetime
 
-from clinics.models import Clinic, Status
+from clinics.models import Center, Clinic, Status
 from clinics.rules.distance import great_circle_km
+from clinics.rules.pack_list import PackLine
 from scheduling.models import Kit, KitBooking
+from scheduling.queries.kit_state import (
+    CheckDue,
+    checks_due,
+    kit_troubles,
+    kits_with_state,
+    next_clinics,
+    pack_lines,
+)
+from scheduling.rules.kit_state import Trouble
 
-__all__ = ["Astray", "KitLine", "kit_lines", "kits_in_wrong_place", "where_words"]
+__all__ = [
+    "Astray",
+    "KitLine",
+    "kit_lines",
+    "kit_lines_with_state",
+    "kits_in_wrong_place",
+    "likely_places",
+    "where_words",
+]
+
+# How many places are offered for one tap when a kit is handed over.
+MOST_LIKELY = 2
 
 
 @dataclass(frozen=True)
@@ -28,6 +49,9 @@ class KitLine:
     kit: Kit
     next_clinic: Clinic | None
     km: float | None
+    checks: list[CheckDue] = field(default_factory=list)  # those due or overdue
+    short: list[PackLine] = field(default_factory=list)  # for its next clinic
+    troubles: list[Trouble] = field(default_factory=list)
 
     @property
     def where(self) -> str:
@@ -47,15 +71,46 @@ def where_words(kit: Kit) -> str:
 
 def kit_lines(now: datetime) -> list[KitLine]:
     """Every kit with the next clinic it is packed for. Two queries."""
-    following: dict[int, Clinic] = {}
-    rows = KitBooking.objects.exclude(status=Status.CANCELLED).filter(clinic__ends_at__gt=now)
-    for row in rows.select_related("clinic__center").order_by("period"):
-        following.setdefault(row.kit_id, row.clinic)
+    following = next_clinics(now)
     lines = []
     for kit in Kit.objects.select_related("now_at"):
         clinic = following.get(kit.pk)
         lines.append(KitLine(kit, clinic, _km(kit, clinic) if clinic else None))
     return lines
+
+
+def kit_lines_with_state(now: datetime, today: date) -> list[KitLine]:
+    """Every kit with what is due, short or wrong, in a number of queries that does not grow with kits."""
+    following = next_clinics(now, with_bands=True)
+    kits = list(kits_with_state())
+    due = checks_due(kits, today, {pk: clinic.day for pk, clinic in following.items()})
+    lines = []
+    for kit in kits:
+        clinic = following.get(kit.pk)
+        lines.append(
+            KitLine(
+                kit,
+                clinic,
+                _km(kit, clinic) if clinic else None,
+                checks=[check for check in due.get(kit.pk, []) if check.state != "fine"],
+                short=[line for line in pack_lines(kit, clinic) if line.short] if clinic else [],
+                troubles=kit_troubles(kit, clinic.day if clinic else today, bool(clinic and clinic.theme)),
+            )
+        )
+    return lines
+
+
+def likely_places(kit: Kit, now: datetime) -> list[Center]:
+    """Where it probably is or goes now: the centers of its clinics nearest in time, without where it is noted."""
+    rows = KitBooking.objects.exclude(status=Status.CANCELLED).filter(kit=kit).select_related("clinic__center")
+    after = list(rows.filter(clinic__ends_at__gt=now).order_by("period")[:2])
+    before = list(rows.filter(clinic__ends_at__lte=now).order_by("-period")[:1])
+    places: dict[int, Center] = {}
+    for row in sorted([*after, *before], key=lambda row: abs(row.clinic.starts_at - now)):
+        center = row.clinic.center
+        if center.active and center.pk != kit.now_at_id:
+            places.setdefault(center.pk, center)
+    return list(places.values())[:MOST_LIKELY]
 
 
 def kits_in_wrong_place(now: datetime, until: datetime) -> list[Astray]:

@@ -8,6 +8,7 @@ from clinics.models import Clinic, Space, Status
 from config.refusal import Refusal
 from scheduling.models import KIT_AFTER, KIT_BEFORE, SET_UP, TAKE_DOWN, Answer, Booking, Kit, KitBooking
 from scheduling.queries.conflicts import kit_conflict, kit_expired, space_conflict
+from scheduling.queries.kit_state import kit_unfit
 
 __all__ = ["hold_kit", "hold_space", "kit_of"]
 
@@ -49,7 +50,7 @@ def hold_kit(clinic: Clinic, kit: Kit | None) -> None:
     if kit is None:
         return
     period = (clinic.starts_at - KIT_BEFORE, clinic.ends_at + KIT_AFTER)
-    refusal = kit_expired(kit, clinic) or kit_conflict(kit, period, but_for=clinic)
+    refusal = kit_expired(kit, clinic) or kit_unfit(kit, clinic) or kit_conflict(kit, period, but_for=clinic)
     if refusal is not None:
         raise refusal
     Kit.objects.select_for_update(no_key=True).get(pk=kit.pk)

@@ -13,6 +13,7 @@ from people.models import User
 from scheduling.models import KIT_AFTER, KIT_BEFORE, Assignment, Kit, KitBooking, KitPlan
 from scheduling.queries.availability import ROADS
 from scheduling.queries.facts import clinics_between
+from scheduling.queries.kit_state import kit_troubles, kits_with_state
 from scheduling.rules import kit_moves as rule
 from scheduling.rules.matching.pairs import trip_km
 from scheduling.services.holds import hold_kit
@@ -46,7 +47,7 @@ def find_kit_plan(*, pk: int) -> bool:
         return False
     now = clock.now()
     clinics = {clinic.pk: clinic for clinic in clinics_between(row.first_day, row.last_day, now)}
-    kits = {kit.pk: kit for kit in Kit.objects.select_related("now_at").prefetch_related("items")}
+    kits = {kit.pk: kit for kit in kits_with_state()}
     try:
         result = _find(clinics, kits, now)
     except ValueError as problem:
@@ -82,10 +83,13 @@ def _find(clinics: dict[int, Clinic], kits: dict[int, Kit], now: datetime) -> di
         rule.Kit(pk, kit.now_at_id, busy.get(pk, now))
         for pk, kit in kits.items()
         if not any(old < clinic.day for clinic in clinics.values() if (old := first_old[pk]) is not None)
+        and not any(
+            one.blocks for clinic in clinics.values() for one in kit_troubles(kit, clinic.day, bool(clinic.theme))
+        )
     ]
     left_out = [kits[pk].name for pk in kits if pk not in {kit.id for kit in usable}]
     if left_out:
-        notes.append(f"Left out, since something in it is past its last day by then: {', '.join(left_out)}.")
+        notes.append(f"Left out, since something is past its last day by then or missing: {', '.join(left_out)}.")
     demands = [
         rule.Demand(pk, clinic.center_id, clinic.starts_at - KIT_BEFORE, clinic.ends_at + KIT_AFTER)
         for pk, clinic in clinics.items()

@@ -17,6 +17,7 @@ from config.refusal import Refusal
 from people.access import account
 from scheduling.forms.bookings import CancelForm, ClinicForm, NeedsForm, RepeatForm, clinic_initial
 from scheduling.models import Assignment, Booking
+from scheduling.queries.kit_state import kit_warnings
 from scheduling.services import bookings
 from scheduling.services.cancelling import cancel_clinic
 from scheduling.services.series import book_series, cancel_rest, look_at_series
@@ -49,6 +50,7 @@ def clinic_new(request: HttpRequest) -> HttpResponse:
         else:
             contact = clinic.center.contact_name
             messages.success(request, f"{clinic_words(clinic)} is held, and {contact} is being asked for the floor.")
+            _tell_kit(request, clinic)
             return redirect("clinic", clinic.pk)
     return _form_page(request, form, "Book a clinic")
 
@@ -66,6 +68,7 @@ def clinic_change(request: HttpRequest, pk: int) -> HttpResponse:
             refusal.show_on(form)
         else:
             messages.success(request, "Saved. Whoever must answer again is being asked.")
+            _tell_kit(request, clinic)
             _tell_difference(request, clinic, before)
             return redirect("clinic", pk)
     return _form_page(request, form, f"Change {clinic_words(clinic)}", clinic)
@@ -91,6 +94,11 @@ def clinic_needs(request: HttpRequest, pk: int) -> HttpResponse:
             return redirect("clinic", pk)
     context = {"here": "clinics", "form": form, "clinic": clinic, "today": clock.today()}
     return render(request, "scheduling/clinic_needs.html", context, status=422 if form.errors else 200)
+
+
+def _tell_kit(request: HttpRequest, clinic: Clinic) -> None:
+    for sentence in kit_warnings(clinic):
+        messages.warning(request, sentence)
 
 
 def _tell_difference(request: HttpRequest, clinic: Clinic, before: Counter[str]) -> None:

@@ -2,35 +2,42 @@
 
 from datetime import timedelta
 
-import segno
-from django.conf import settings
 from django.contrib import messages
 from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.urls import reverse
-from django.utils.safestring import mark_safe
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from clinics.models import Clinic
-from clinics.rules.pack_list import pack_list
+from clinics.queries.packing import ages_to_pack_for
 from config import clock
 from config.access import may
 from config.look import render_at
 from config.refusal import Refusal
 from people.access import account
-from scheduling.forms.kits import KitForm, KitItems, KitMoveForm, KitPlanForm
-from scheduling.models import Kit, KitPlan
-from scheduling.queries.kits import kit_lines, where_words
+from scheduling.forms.kits import KitCodeForm, KitForm, KitItems, KitMoveForm, KitPlanForm
+from scheduling.models import Kit, KitLoss, KitPlan
+from scheduling.queries.kit_state import (
+    against_kind,
+    checks_due,
+    kit_troubles,
+    kits_with_state,
+    next_clinics,
+    pack_lines,
+)
+from scheduling.queries.kits import kit_lines_with_state, likely_places, where_words
 from scheduling.services import kit_plans
 from scheduling.services.holds import kit_of
 from scheduling.services.kits import move_kit
+from scheduling.views.kit_code import code_picture
+
+MOST_CHILDREN = 500
 
 
 @require_safe
 @may("see_kits")
 def kit_list(request: HttpRequest) -> HttpResponse:
-    lines = kit_lines(clock.now())
+    lines = kit_lines_with_state(clock.now(), clock.today())
     return render(
         request,
         "scheduling/kits.html",
@@ -39,6 +46,7 @@ def kit_list(request: HttpRequest) -> HttpResponse:
             "today": clock.today(),
             "lines": lines,
             "astray": sum(line.astray for line in lines),
+            "code_form": KitCodeForm(),
             "may_keep": request.user.has_perm("people.keep_kits"),
         },
     )
@@ -65,26 +73,51 @@ def kit_move(request: HttpRequest, pk: int) -> HttpResponse:
         else:
             messages.success(request, f"{kit} is now {where_words(kit)}.")
             return redirect("kits")
-    context = {"here": "kits", "kit": kit, "where": where_words(kit), "form": form}
+    places, me = likely_places(kit, clock.now()), account(request).name
+    context = {"here": "kits", "kit": kit, "where": where_words(kit), "form": form, "places": places, "me": me}
     return render(request, "scheduling/kit_move.html", context, status=422 if form.errors else 200)
 
 
 @require_safe
 @may("see_kits")
 def kit(request: HttpRequest, pk: int) -> HttpResponse:
-    """One kit: what is in it, and the code on it that opens the page to hand it over."""
-    row = get_object_or_404(Kit.objects.select_related("now_at").prefetch_related("items"), pk=pk)
-    address = settings.SITE_URL + reverse("kit-move", args=[pk])
-    code = segno.make(address, error="m").svg_inline(scale=4, border=2, title=f"Opens the page to move {row}")
+    """One kit: what is in it against what its kind asks, what is due, its losses, and the code on it."""
+    row = get_object_or_404(kits_with_state(), pk=pk)
+    today, following = clock.today(), next_clinics(clock.now(), with_bands=True).get(pk)
+    children = _children(request, row)
+    losses = KitLoss.objects.filter(item__kit=row).select_related("item", "clinic__center", "recorded_by", "righted_by")
+    needed = {line.item.casefold(): line for line in against_kind(row, children, today)} if children else {}
     context = {
         "here": "kits",
         "kit": row,
         "where": where_words(row),
-        "code": mark_safe(code),
-        "today": clock.today(),
+        "items": [(item, item.held().usable(today), needed.get(item.name.casefold())) for item in row.items.all()],
+        "short": [line for line in needed.values() if line.short],
+        "children": children,
+        "typed": request.GET.get("children", children),
+        "children_wrong": children is None and row.kind is not None,
+        "next": following,
+        "next_short": [line for line in pack_lines(row, following) if line.short] if following else [],
+        "troubles": kit_troubles(row, following.day if following else today, bool(following and following.theme)),
+        "checks": checks_due([row], today, {pk: following.day} if following else {}).get(pk, []),
+        "counts": row.checks.filter(words__gt="").select_related("by")[:5],
+        "open": [loss for loss in losses if not loss.righted],
+        "righted": [loss for loss in losses if loss.righted],
+        "code": code_picture(row),
+        "today": today,
         "may_keep": request.user.has_perm("people.keep_kits"),
     }
-    return render(request, "scheduling/kit.html", context)
+    return render(request, "scheduling/kit.html", context, status=422 if context["children_wrong"] else 200)
+
+
+def _children(request: HttpRequest, row: Kit) -> int | None:
+    """How many children the kit is compared for; None where there is no kind, or what was typed will not do."""
+    if row.kind is None:
+        return None
+    typed = request.GET.get("children", str(row.kind.children)).strip()
+    if typed.isdecimal() and len(typed) < 5 and 1 <= int(typed) <= MOST_CHILDREN:
+        return int(typed)
+    return None
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -109,10 +142,28 @@ def _kit_form(request: HttpRequest, row: Kit | None, heading: str) -> HttpRespon
             items.instance = saved
             items.save()
         messages.success(request, f"{saved} is saved.")
+        _tell_old(request, items)
         return redirect("kit", saved.pk)
     context = {"here": "kits", "form": form, "items": items, "heading": heading}
-    status = 422 if form.errors or any(items.errors) else 200
-    return render(request, "scheduling/kit_form.html", context, status=status)
+    return render(request, "scheduling/kit_form.html", context, status=200 if data is None else 422)
+
+
+def _tell_old(request: HttpRequest, items: KitItems) -> None:
+    """What was just written down with a last day that has gone by is saved, and said."""
+    old = [
+        one.instance.name
+        for one in items.forms
+        if one not in items.deleted_forms
+        and "last_day" in one.changed_data
+        and one.instance.last_day is not None
+        and one.instance.last_day < clock.today()
+    ]
+    if old:
+        messages.warning(
+            request,
+            f"The last day of {' and '.join(old)} has gone by already, so this kit is not packed for any clinic. "
+            "Put in a fresh one, or correct the day.",
+        )
 
 
 @require_safe
@@ -121,15 +172,17 @@ def pack(request: HttpRequest, pk: int) -> HttpResponse:
     """What goes into the bag for a clinic, for the printer."""
     clinic = get_object_or_404(Clinic.objects.select_related("center").prefetch_related("bands"), pk=pk)
     held = kit_of(clinic)
-    contents = {item.name: item.count for item in held.items.all()} if held else {}
-    bands = [(band.youngest, band.oldest, band.children) for band in clinic.bands.all()]
-    lines = pack_list(bands, bool(clinic.theme), contents)
+    if held is not None:
+        held = kits_with_state(Kit.objects.filter(pk=held.pk)).get()
+    lines = pack_lines(held, clinic)
     context = {
         "here": "clinics",
         "clinic": clinic,
         "kit": held,
         "lines": lines,
         "short": [line for line in lines if line.short],
+        "troubles": kit_troubles(held, clinic.day, bool(clinic.theme)) if held else [],
+        "children": len(ages_to_pack_for(clinic)),
         "today": clock.today(clinic.center.tz),
     }
     return render_at(clinic.center.tz, request, "scheduling/pack.html", context)

@@ -41,7 +41,8 @@ def test_a_kit_is_added_with_what_is_in_it_and_has_a_code_that_opens_its_page(co
     ("more", "sentence"),
     [
         ({"name": ""}, "required"),
-        ({"items-0-count": "-1"}, "greater than or equal to 0"),
+        ({"items-0-count": "-1"}, "Give a whole number from 0 to 999."),
+        ({"items-0-count": "100000"}, "Give a whole number from 0 to 999."),
         ({"items-1-last_day": "soon"}, "Write the day as year-month-day"),
         ({"items-1-name": "ball, size 5"}, "duplicate"),
     ],

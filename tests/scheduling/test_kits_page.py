@@ -21,7 +21,8 @@ def packed(make_clinic, make_center):
 
 
 def fields(page: str) -> dict[str, str]:
-    """What a browser would send for the page as it stands, with nothing touched."""
+    """What a browser would send for the form of the page as it stands, with nothing touched."""
+    page = page[page.index('id="goes"') :]  # past the buttons for one tap
     chosen = page[page.index('name="now_at"') :].split("</select>")[0]
     typed = page[page.index('name="with_whom"') :].split(">")[0]
     return {
@@ -51,7 +52,7 @@ def test_it_costs_the_same_however_many_kits(
     client = signed_in(floor_lead)
     for number in range(3):
         packed(f"Bag {number}")
-    with django_assert_max_num_queries(10) as few:
+    with django_assert_max_num_queries(14) as few:
         client.get(reverse("kits"))
     for number in range(3, 30):
         packed(f"Bag {number}")

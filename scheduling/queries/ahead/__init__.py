@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime
 
 from scheduling.queries.ahead.cover import cover_needs
+from scheduling.queries.ahead.kit_care import kit_check_needs, kit_short_needs
 from scheduling.queries.ahead.need import FORTNIGHT, Need
 from scheduling.queries.ahead.people import application_needs, second_look_needs, standing_needs, swap_needs
 from scheduling.queries.ahead.places import booking_needs, closed_needs, safety_needs
@@ -40,6 +41,8 @@ def ahead_page(now: datetime, today: date) -> AheadPage:
         *cover_needs(lines, today),
         *booking_needs(now),
         *kit_needs(now),
+        *kit_short_needs(now),
+        *kit_check_needs(now, today),
         *note_needs(today),
         *second_look_needs(today),
         *application_needs(today),

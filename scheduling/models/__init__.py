@@ -2,7 +2,6 @@ from scheduling.models.asking import Standby, StandbyCall, Swap
 from scheduling.models.availability import Away, Limits, Weekday, WeeklyWindow
 from scheduling.models.bookings import SET_UP, TAKE_DOWN, Answer, Booking
 from scheduling.models.feeds import OfficeFeed
-from scheduling.models.kits import KIT_AFTER, KIT_BEFORE, Kit, KitBooking, KitItem, KitPlan
 from scheduling.models.kit_care import KitCheck, KitLoss
 from scheduling.models.kit_kinds import KindLine, KitKind
 from scheduling.models.kits import KIT_AFTER, KIT_BEFORE, Condition, Kit, KitBooking, KitItem, KitPlan

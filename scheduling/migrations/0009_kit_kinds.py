@@ -11,8 +11,8 @@ import scheduling.models.kits
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("clinics", "0005_opening_hours"),
-        ("scheduling", "0007_hold_ending"),
+        ("clinics", "0006_center_feed"),
+        ("scheduling", "0008_feeds"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 

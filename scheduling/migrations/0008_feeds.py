@@ -2,7 +2,7 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-    dependencies = [("scheduling", "0007_hold_ending"), ("clinics", "0007_center_feed")]
+    dependencies = [("scheduling", "0007_hold_ending"), ("clinics", "0006_center_feed")]
 
     operations = [
         migrations.CreateModel(

@@ -1,8 +1,10 @@
 """Every sentence that a public page or a mail to a guardian can say, it can say in Spanish."""
 
 import io
+import re
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 from babel.messages.extract import extract
@@ -23,8 +25,8 @@ KEYWORDS = {
 }
 
 
-def sentences() -> Iterator[tuple[str, object]]:
-    """File and message id of every marked sentence in code and templates."""
+def sentences() -> Iterator[tuple[str, Any, str | None]]:
+    """File, message id and context of every marked sentence in code and templates."""
     for room in ROOMS:
         for path in (HOME / room).rglob("*"):
             if path.suffix == ".py" and "migrations" not in path.parts:
@@ -34,27 +36,25 @@ def sentences() -> Iterator[tuple[str, object]]:
             else:
                 continue
             for _, message, _, context in extract("python", io.BytesIO(source), KEYWORDS):
-                yield str(path.relative_to(HOME)), (message, context)
+                yield str(path.relative_to(HOME)), message, context
 
 
 def test_every_marked_sentence_has_spanish_words() -> None:
     words = languages.catalog("es")
     missing = [
-        f"{path}: {message!r}" for path, (message, context) in sentences() if words.get(_one(message), context) is None
+        f"{path}: {message!r}" for path, message, context in sentences() if words.get(_one(message), context) is None
     ]
 
     assert missing == []
 
 
 def test_no_spanish_words_are_left_over() -> None:
-    used = {_one(message) for _, (message, _) in sentences()}
+    used = {_one(message) for _, message, _ in sentences()}
 
     assert [message.id for message in languages.catalog("es") if message.id and _one(message.id) not in used] == []
 
 
 def test_what_a_translation_fills_in_is_what_the_sentence_has() -> None:
-    import re
-
     for message in languages.catalog("es"):
         if not message.id:
             continue
@@ -72,7 +72,9 @@ def test_the_compiled_words_are_what_django_says() -> None:
 
 
 @pytest.mark.parametrize("source", ['msgid "a"\nmsgstr ""\n', '#, fuzzy\nmsgid "a"\nmsgstr "b"\n'])
-def test_a_sentence_without_its_translation_is_refused(tmp_path: Path, monkeypatch, source: str) -> None:
+def test_a_sentence_without_its_translation_is_refused(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, source: str
+) -> None:
     (tmp_path / "es").mkdir()
     (tmp_path / "es" / "half.po").write_text(source)
     monkeypatch.setattr(languages, "SOURCES", tmp_path)

@@ -5,7 +5,7 @@ from datetime import date, timedelta
 
 import pytest
 
-from clinics.models import Place, PlaceState
+from clinics.models import Clinic, Place, PlaceState
 from clinics.services.places import take_place
 from config import clock
 from config.refusal import Refusal
@@ -32,7 +32,7 @@ def send(now):
     return inner
 
 
-def years(count: int, clinic) -> date:
+def years(count: int, clinic: Clinic) -> date:
     """A birthday that makes a child ``count`` on the clinic's day."""
     return clinic.day.replace(year=clinic.day.year - count, day=1)
 

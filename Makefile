@@ -9,6 +9,7 @@ VERBS := env demo test browser bench lint shots clean
 PY := .venv/bin/python
 READY := .venv/whistlestop-ready
 FONTS := var/static/fonts/atkinson-regular.woff2
+WORDS := var/locale/es/LC_MESSAGES/django.mo
 # For commands that read the settings and talk to no server: port 9 answers nobody.
 NO_SERVERS := DATABASE_URL=postgresql://nobody@127.0.0.1:9/none REDIS_URL=redis://127.0.0.1:9/0 \
 	SECRET_KEY=for-checks-only SITE_URL=http://127.0.0.1 WHISTLESTOP_MODE=test
@@ -26,7 +27,7 @@ help:
 	echo "make shots    pictures of the pages for the documentation"
 	echo "make clean    delete .venv and var, the demo's data with them"
 
-env: $(READY) $(FONTS)
+env: $(READY) $(FONTS) $(WORDS)
 
 $(READY): requirements.txt tests/requirements.txt
 	python=; for name in $(or $(PYTHON),python3 python3.14 python3.13 python3.12 python3.11); do \
@@ -58,6 +59,9 @@ $(READY): requirements.txt tests/requirements.txt
 
 $(FONTS): | $(READY)
 	$(NO_SERVERS) $(PY) manage.py make_fonts
+
+$(WORDS): $(wildcard config/locale/es/*.po) | $(READY)
+	$(NO_SERVERS) $(PY) manage.py make_words
 
 demo: env
 	exec $(PY) -m config.demo --port "$(DEMO_PORT)" $(if $(RESET),--reset)

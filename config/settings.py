@@ -4,10 +4,13 @@ Production is the default and is strict. ``WHISTLESTOP_MODE=demo`` (plain http o
 catcher page) and ``WHISTLESTOP_MODE=test`` relax only what they must.
 """
 
+from base64 import urlsafe_b64encode
+from hashlib import sha256
 from pathlib import Path
 
 import environ
 import pghistory
+from cryptography.fernet import Fernet
 from csp.constants import NONE, SELF
 from django.core.exceptions import ImproperlyConfigured
 
@@ -128,6 +131,24 @@ CACHES = {
 # Every change to a tracked row leaves who, when, before and after, whatever code path made it.
 PGHISTORY_DEFAULT_TRACKERS = (pghistory.InsertEvent(), pghistory.UpdateEvent(), pghistory.DeleteEvent())
 
+# Keys for allergies and care notes, with commas: the first one writes, all of them read. `manage.py turn_keys` after
+# putting a new one in front. Losing them loses the notes, so keep a copy apart from the database's.
+# Only on this machine, for the demo and for tests, a key is made from SECRET_KEY.
+_OWN_KEY = urlsafe_b64encode(sha256(f"care {SECRET_KEY}".encode()).digest()).decode()
+CARE_KEYS = env.list("CARE_KEYS", default=[] if PRODUCTION else [_OWN_KEY])
+if not CARE_KEYS:
+    raise ImproperlyConfigured(
+        "CARE_KEYS is not set. Set it to a key made by `python -c 'from cryptography.fernet import Fernet; "
+        "print(Fernet.generate_key().decode())'`, and keep a copy of it."
+    )
+for key in CARE_KEYS:
+    try:
+        Fernet(key)
+    except ValueError as problem:
+        raise ImproperlyConfigured(
+            "CARE_KEYS holds something that is no key. A key has 44 letters and is made by Fernet.generate_key()."
+        ) from problem
+
 # --- people who sign in -------------------------------------------------------------------------------
 
 AUTH_USER_MODEL = "people.User"
@@ -219,7 +240,10 @@ WHITENOISE_KEEP_ONLY_HASHED_FILES = True
 
 # --- words and time -----------------------------------------------------------------------------------------
 
-LANGUAGE_CODE = "en-us"
+LANGUAGE_CODE = "en"
+# Public pages and mail to guardians speak both; the office's pages are English. See config/languages.py.
+LANGUAGES = [("en", "English"), ("es", "Español")]
+LOCALE_PATHS = [BASE_DIR / "var" / "locale"]
 USE_I18N = True
 USE_TZ = True
 TIME_ZONE = "UTC"
@@ -254,6 +278,11 @@ CELERY_TIMEZONE = "UTC"
 PLAN_EVERY_SECONDS = env.int("PLAN_EVERY_SECONDS", default=300)
 # How long the name of a volunteer who left is kept. Check your local law on records of work with children.
 RETENTION_MONTHS = env.int("RETENTION_MONTHS", default=84)
+# A child's record is forgotten so many months after their last clinic, and a household that never came after its
+# registration. Guesses of ours: check your local law, and keep what a court may ask for.
+CHILD_MONTHS = env.int("CHILD_MONTHS", default=24)
+# A place that came free is the next child's if the guardian says yes within so many hours.
+PLACE_HOURS = env.int("PLACE_HOURS", default=24)
 # A floor that was asked for and not answered is given back after so many days.
 HOLD_DAYS = env.int("HOLD_DAYS", default=14)
 # Whose public holidays are offered as closed days: a country, and a state or province or nothing.

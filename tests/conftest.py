@@ -10,7 +10,8 @@ from django.test import Client
 
 from clinics.models import AgeBand, Center, Clinic, Space, Status
 from config import clock
-from people.models import Clearance, ClearanceKind, DutyBook, PolicyRow, User, Volunteer
+from people.models import Clearance, ClearanceKind, DutyBook, PolicyRow, User, Volunteer, WaiverText
+from people.services.families import ChildFacts, CollectorFacts, HouseholdFacts
 from people.services.roles import ensure_roles
 from scheduling.models import SET_UP, TAKE_DOWN, Assignment, Booking, Reply, Shift
 from scheduling.queries.candidates import assignment_period
@@ -223,6 +224,39 @@ def make_assignment(
             replied_at=None if reply == Reply.NEEDS_ACTION else now,
             **more,
         )
+
+    return inner
+
+
+@pytest.fixture
+def waiver_text(db: None) -> WaiverText:
+    """The published English text, version 1, signed for 12 months."""
+    return WaiverText.objects.create(
+        version=1, language="en", title="Taking part", body="We take part.", published_at=clock.now()
+    )
+
+
+@pytest.fixture
+def household(waiver_text: WaiverText) -> Callable[..., HouseholdFacts]:
+    """What a guardian typed: one child of eight, signed, unless told otherwise."""
+    count = 0
+
+    def inner(*children: tuple[str, date], **more: Any) -> HouseholdFacts:
+        nonlocal count
+        count += 1
+        born = clock.today().replace(day=1) - timedelta(days=8 * 366)
+        facts = {
+            "guardian_name": f"Guardian {count:03}",
+            "email": f"guardian{count}@example.org",
+            "emergency_name": "Aunt Sorrel",
+            "emergency_phone": "555-0123",
+            "children": [ChildFacts(name, day) for name, day in children or ((f"Child {count:03}", born),)],
+            "collectors": [CollectorFacts("Uncle Bram")],
+            "signed": f"Guardian {count:03}",
+            "text": waiver_text,
+            "came_from": "192.0.2.7",
+        }
+        return HouseholdFacts(**(facts | more))  # type: ignore[arg-type]
 
     return inner
 

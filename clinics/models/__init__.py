@@ -1,6 +1,7 @@
 from clinics.models.centers import Center, Space
 from clinics.models.clinics import AgeBand, Clinic, ClinicQuerySet, HandNeed, Status
 from clinics.models.hours import ClosedDays, OpenHours
+from clinics.models.places import Place, PlaceState, Registration
 
 __all__ = [
     "AgeBand",
@@ -10,6 +11,9 @@ __all__ = [
     "ClosedDays",
     "HandNeed",
     "OpenHours",
+    "Place",
+    "PlaceState",
+    "Registration",
     "Space",
     "Status",
 ]

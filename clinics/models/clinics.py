@@ -45,6 +45,11 @@ class Clinic(models.Model):
         blank=True,
         help_text="Holds beside the table above; the stricter one counts.",
     )
+    takes_families = models.BooleanField(
+        "families can register",
+        default=True,
+        help_text="Once it is confirmed, on the public page. No: places are given by the office alone.",
+    )
     offer_next = models.BooleanField(
         "ask the next best by itself",
         default=False,
@@ -119,7 +124,7 @@ class AgeBand(models.Model):
     clinic = models.ForeignKey(Clinic, on_delete=models.CASCADE, related_name="bands")
     youngest = models.PositiveSmallIntegerField()
     oldest = models.PositiveSmallIntegerField()
-    children = models.PositiveSmallIntegerField(help_text="Children expected in this band.")
+    children = models.PositiveSmallIntegerField(help_text="Children expected in this band: as many have a place.")
 
     class Meta:
         ordering = ["clinic", "youngest"]

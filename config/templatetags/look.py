@@ -8,6 +8,7 @@ from django import template
 from django.utils import dateformat, timezone
 from django.utils.html import format_html
 from django.utils.safestring import SafeString, mark_safe
+from django.utils.translation import get_language
 
 register = template.Library()
 
@@ -65,7 +66,11 @@ def _written(value: date | datetime | None, today: date | None, form: str) -> st
     if isinstance(value, datetime) and timezone.is_aware(value):
         value = timezone.localtime(value)
     with_year = today is not None and value.year != today.year
-    return dateformat.format(value, form + " Y" if with_year else form)
+    form = form + " Y" if with_year else form
+    if (get_language() or "").startswith("es"):
+        # sábado 28 de noviembre de 2026
+        form = form.replace("j F", "j \\d\\e F").replace("F Y", "F \\d\\e Y")
+    return dateformat.format(value, form)
 
 
 @register.filter(name="day")

@@ -3,6 +3,19 @@ from people.models.addresses import AddressChange
 from people.models.applications import Application
 from people.models.clearances import Clearance, ClearanceEvent, ClearanceKind, ClearanceState, NoticeRung, PolicyRow
 from people.models.duties import Duty, DutyBook, duties
+from people.models.families import (
+    CareReading,
+    Child,
+    Collector,
+    Experience,
+    FamilyRequest,
+    Guardian,
+    Guardianship,
+    Language,
+    PhotoAnswer,
+    Waiver,
+    WaiverText,
+)
 from people.models.imports import Import
 from people.models.retention import Purge
 from people.models.volunteers import Volunteer
@@ -10,17 +23,28 @@ from people.models.volunteers import Volunteer
 __all__ = [
     "AddressChange",
     "Application",
+    "CareReading",
+    "Child",
     "Clearance",
     "ClearanceEvent",
     "ClearanceKind",
     "ClearanceState",
+    "Collector",
     "Duty",
     "DutyBook",
+    "Experience",
+    "FamilyRequest",
+    "Guardian",
+    "Guardianship",
     "Import",
+    "Language",
     "NoticeRung",
+    "PhotoAnswer",
     "PolicyRow",
     "Purge",
     "User",
     "Volunteer",
+    "Waiver",
+    "WaiverText",
     "duties",
 ]

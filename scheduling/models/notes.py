@@ -6,9 +6,9 @@ from django.conf import settings
 from django.db import models
 from django.db.models import Q
 
-from clinics.models import Clinic
+from clinics.models import Clinic, Place
 from config import links
-from people.models import Application, ClearanceKind, Volunteer
+from people.models import Application, ClearanceKind, Guardian, Volunteer
 from scheduling.models.bookings import Booking
 from scheduling.models.shifts import Assignment
 
@@ -46,6 +46,15 @@ class NoteKind(models.TextChoices):
     SWAP_ASK = "swap-ask", "swap asked"
     SWAP_DONE = "swap-done", "swap settled"
     ADDRESS_CHANGED = "address-changed", "address changed"
+    # To guardians. Neither summary nor subject ever names a child.
+    PLACES = "places", "places asked for"
+    PLACE_OFFER = "place-offer", "place come free"
+    PLACE_LOST = "place-lost", "place ended"
+    FAMILY_LINK = "family-link", "link to the family page"
+    FAMILY_MOVED = "family-moved", "clinic moved, to a family"
+    FAMILY_CANCELLED = "family-cancelled", "clinic cancelled, to a family"
+    WAIVER_ASK = "waiver-ask", "waiver to sign"
+    FAMILY_REQUEST = "family-request", "copy or erasure"
 
 
 class Note(models.Model):
@@ -71,6 +80,8 @@ class Note(models.Model):
     assignment = models.ForeignKey(Assignment, null=True, on_delete=models.CASCADE, related_name="notes")
     volunteer = models.ForeignKey(Volunteer, null=True, on_delete=models.CASCADE, related_name="notes")
     application = models.ForeignKey(Application, null=True, on_delete=models.CASCADE, related_name="notes")
+    guardian = models.ForeignKey(Guardian, null=True, on_delete=models.CASCADE, related_name="notes")
+    place = models.ForeignKey(Place, null=True, on_delete=models.CASCADE, related_name="notes")
     account = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.CASCADE, related_name="+")
     rung = models.CharField(max_length=20, blank=True)
     # What a note about a clearance speaks of, and the last day it names; another last day makes it untrue.

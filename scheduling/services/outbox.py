@@ -7,7 +7,7 @@ from django.db import transaction
 
 from clinics.models import Clinic
 from config.wake import wake
-from people.models import User, Volunteer
+from people.models import Guardian, User, Volunteer
 from scheduling.models import Assignment, Booking, Note, NoteKind, NoteState, new_message_id
 
 __all__ = [
@@ -15,6 +15,7 @@ __all__ = [
     "note_about_clinic",
     "note_to_account",
     "note_to_center",
+    "note_to_guardian",
     "note_to_volunteer",
     "wake_sender",
     "write_note",
@@ -70,6 +71,37 @@ def note_to_volunteer(
         assignment=assignment,
         volunteer=assignment.volunteer,
         sequence=sequence,
+    )
+
+
+def note_to_guardian(
+    *,
+    kind: NoteKind,
+    what: str,
+    guardian: Guardian,
+    summary: str,
+    now: datetime,
+    clinic: Clinic | None = None,
+    **more: Any,
+) -> Note | None:
+    """A note to a guardian; ``what`` names the row that it speaks of, such as "place 7", and never a child.
+
+    None, and nothing written, for a guardian without a mail address: the office telephones them.
+    """
+    if not guardian.email:
+        return None
+    revision = clinic.revision if clinic is not None else None
+    return write_note(
+        key=f"{kind}:guardian {guardian.pk}:{what}" + (f":r{revision}" if clinic is not None else ""),
+        kind=kind,
+        to_name=guardian.name,
+        to_email=guardian.email,
+        summary=summary,
+        due_at=now,
+        guardian=guardian,
+        clinic=clinic,
+        revision=revision,
+        **more,
     )
 
 

@@ -33,6 +33,8 @@ RELATED = (
     "account",
     "clearance_kind",
     "application",
+    "guardian",
+    "place__child",
 )
 
 

@@ -11,6 +11,7 @@ GOOD = {
     "DATABASE_URL": "postgresql://nobody@127.0.0.1:9/none",
     "REDIS_URL": "redis://127.0.0.1:9/0",
     "SECRET_KEY": "k3y-" + "abcdefghij0123456789" * 3,
+    "CARE_KEYS": "MDEyMzQ1Njc4OWFiY2RlZjAxMjM0NTY3ODlhYmNkZWY=",
     "SITE_URL": "https://clinics.example.org",
     "ALLOWED_HOSTS": "clinics.example.org",
 }
@@ -42,6 +43,8 @@ def test_production_passes_the_deployment_check_without_a_word() -> None:
     [
         ({"SECRET_KEY": None}, "SECRET_KEY is not set. Set it to"),
         ({"SECRET_KEY": "short"}, "at least 50 random characters"),
+        ({"CARE_KEYS": None}, "CARE_KEYS is not set. Set it to a key"),
+        ({"CARE_KEYS": "too-short"}, "something that is no key"),
         ({"SITE_URL": None}, "SITE_URL is not set. Set it to"),
         ({"SITE_URL": "http://clinics.example.org"}, "must begin with https://"),
         ({"ALLOWED_HOSTS": None}, "ALLOWED_HOSTS is not set"),

@@ -1,0 +1,62 @@
+"""Which age band a child falls into, how many places are free, and how long a free place waits for a yes."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+__all__ = ["Band", "NoBand", "answer_by", "band_of", "free_places", "no_band"]
+
+# A place that comes free on the very day is still offered: whoever can come at once may have it.
+LAST_MOMENT = timedelta(minutes=30)
+
+
+@dataclass(frozen=True, order=True)
+class Band:
+    """Ages in completed years on the clinic's day, both ends within; ``places`` children have a place."""
+
+    youngest: int
+    oldest: int
+    places: int
+
+
+@dataclass(frozen=True)
+class NoBand:
+    """Why a child of an age has no band: "too young", "too old" or "between"; ``words`` say it to a guardian."""
+
+    code: str
+    least: int
+    most: int
+
+
+def band_of(age: int, bands: Sequence[Band]) -> Band | None:
+    return next((band for band in bands if band.youngest <= age <= band.oldest), None)
+
+
+def no_band(age: int, bands: Sequence[Band]) -> NoBand:
+    """Raises ValueError when the clinic has no bands at all or when the age has one."""
+    if not bands:
+        raise ValueError("A clinic without age bands takes no children.")
+    if band_of(age, bands) is not None:
+        raise ValueError(f"There is a band for children of {age}.")
+    least, most = min(band.youngest for band in bands), max(band.oldest for band in bands)
+    code = "too young" if age < least else "too old" if age > most else "between"
+    return NoBand(code, least, most)
+
+
+def free_places(bands: Sequence[Band], held_ages: Mapping[int, int]) -> dict[Band, int]:
+    """Free places by band, never below 0. ``held_ages``: how many children of each age hold a place."""
+    return {
+        band: max(0, band.places - sum(n for age, n in held_ages.items() if band.youngest <= age <= band.oldest))
+        for band in bands
+    }
+
+
+def answer_by(now: datetime, starts_at: datetime, hours: int) -> datetime:
+    """Until when a place that came free is kept for the first who waits: ``hours``, but never past the start.
+
+    When less than twice that is left, the time is half of what is left, so that somebody after them can still come.
+    """
+    left = starts_at - now
+    if left <= LAST_MOMENT:
+        return starts_at
+    return min(now + timedelta(hours=hours), now + left / 2)

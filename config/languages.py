@@ -1,0 +1,78 @@
+"""English and Spanish: which one a page by link or a public page speaks, and the words of it compiled."""
+
+from collections.abc import Callable
+from functools import wraps
+from pathlib import Path
+from typing import Any
+
+from babel.messages.catalog import Catalog
+from babel.messages.mofile import write_mo
+from babel.messages.pofile import read_po
+from django.conf import settings
+from django.http import HttpRequest, HttpResponse
+from django.utils import translation
+
+__all__ = ["SPOKEN", "asked_language", "catalog", "in_language", "write_words"]
+
+SPOKEN = ("en", "es")
+SOURCES = Path(__file__).parent / "locale"
+
+View = Callable[..., HttpResponse]
+
+
+def asked_language(request: HttpRequest) -> str:
+    """The language of a public page: chosen on it (``?in=es``, kept by its form), else the browser's first of ours."""
+    chosen = request.POST.get("in") or request.GET.get("in") or ""
+    return chosen if chosen in SPOKEN else translation.get_language_from_request(request)[:2]
+
+
+def in_language(view: View) -> View:
+    """Speak ``asked_language`` from the first check to the last word of a public page.
+
+    A page of somebody known speaks their language instead: see ``translation.override`` there.
+    """
+
+    @wraps(view)
+    def inner(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+        with translation.override(asked_language(request)):
+            response = view(request, *args, **kwargs)
+            response.headers.setdefault("Content-Language", translation.get_language() or "en")
+            return response
+
+    return inner
+
+
+def catalog(language: str) -> Catalog:
+    """All sentences of a language, from the files by subject in config/locale.
+
+    Raises ValueError when one sentence has two translations, or none.
+    """
+    whole = Catalog(locale=language, charset="utf-8")
+    for path in sorted((SOURCES / language).glob("*.po")):
+        with path.open("rb") as file:
+            for message in read_po(file, locale=language, abort_invalid=True):
+                if not message.id:
+                    continue
+                words = message.string if isinstance(message.string, (list, tuple)) else [message.string]
+                if message.fuzzy or not all(words):
+                    raise ValueError(f"{path.name} line {message.lineno}: no translation of {message.id!r}.")
+                known = whole.get(message.id, message.context)
+                if known is not None and known.string != message.string:
+                    raise ValueError(f"{path.name} line {message.lineno}: another translation of {message.id!r}.")
+                whole.add(message.id, message.string, context=message.context, flags=message.flags)
+    return whole
+
+
+def write_words() -> int:
+    """Compile every language into LOCALE_PATHS; returns how many sentences."""
+    count = 0
+    for language in SPOKEN[1:]:
+        words = catalog(language)
+        folder = Path(settings.LOCALE_PATHS[0]) / language / "LC_MESSAGES"
+        folder.mkdir(parents=True, exist_ok=True)
+        draft = folder / "django.part"
+        with draft.open("wb") as file:
+            write_mo(file, words)
+        draft.replace(folder / "django.mo")
+        count += len(words)
+    return count

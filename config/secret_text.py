@@ -1,0 +1,57 @@
+"""Text that the database keeps encrypted: Fernet (AES-128-CBC with HMAC-SHA256) from the cryptography library.
+
+``CARE_KEYS`` holds one or several keys. The first one writes; all of them read, so that a key is turned by putting a
+new one in front, running ``manage.py turn_keys`` and then taking the old one away.
+"""
+
+from collections.abc import Sequence
+from functools import lru_cache
+from typing import Any
+
+from cryptography.fernet import Fernet, InvalidToken, MultiFernet
+from django.conf import settings
+from django.db import models
+
+__all__ = ["EncryptedTextField", "LostKey", "box", "turned"]
+
+
+class LostKey(RuntimeError):
+    """A text was written with a key that is no longer in CARE_KEYS."""
+
+
+@lru_cache(maxsize=8)
+def _box(keys: tuple[str, ...]) -> MultiFernet:
+    return MultiFernet([Fernet(key) for key in keys])
+
+
+def box(keys: Sequence[str] | None = None) -> MultiFernet:
+    return _box(tuple(settings.CARE_KEYS if keys is None else keys))
+
+
+def turned(kept: str) -> str:
+    """The same text under the first key; what is under it already comes back with a new time and is as good."""
+    try:
+        return box().rotate(kept.encode()).decode()
+    except InvalidToken as problem:
+        raise LostKey("A text was written with a key that CARE_KEYS no longer holds. Put that key back.") from problem
+
+
+class EncryptedTextField(models.TextField):
+    """A text that only the running program reads. It can't be searched or sorted by, and "" stays "".
+
+    Raises LostKey when none of CARE_KEYS opens it, rather than showing nothing where an allergy stands.
+    """
+
+    def get_prep_value(self, value: Any) -> Any:
+        text = super().get_prep_value(value)
+        return box().encrypt(text.encode()).decode() if text else text
+
+    def from_db_value(self, value: str | None, expression: object, connection: object) -> str | None:
+        if not value:
+            return value
+        try:
+            return box().decrypt(value.encode()).decode()
+        except InvalidToken as problem:
+            raise LostKey(
+                "A text was written with a key that CARE_KEYS no longer holds. Put that key back."
+            ) from problem

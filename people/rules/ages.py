@@ -1,0 +1,15 @@
+"""How old a child is on a day, in completed years."""
+
+from datetime import date
+
+__all__ = ["age_on"]
+
+
+def age_on(born: date, day: date) -> int:
+    """Completed years; who was born on 29 February turns a year older on 1 March where there is no 29th.
+
+    The same count as dateutil's ``relativedelta(day, born).years``. Raises ValueError for a day before birth.
+    """
+    if day < born:
+        raise ValueError(f"{day} is before the day of birth.")
+    return day.year - born.year - ((day.month, day.day) < (born.month, born.day))

@@ -1,0 +1,174 @@
+"""What becomes of places: given up, come free, answered, passed on, moved and cancelled with the clinic."""
+
+from datetime import datetime
+
+from django.db import transaction
+
+from clinics.models import Clinic, Place, PlaceState
+from clinics.rules.places import band_of
+from clinics.services.places import (
+    age_at,
+    bands_of,
+    fill_free_places,
+    give_up_place,
+    lock_clinic,
+    say_yes,
+    unanswered_places,
+)
+from people.models import Guardian, User
+from scheduling.models import NoteKind
+from scheduling.services.outbox import drop_waiting, note_to_guardian
+from scheduling.words import clinic_words
+
+__all__ = [
+    "answer_offer",
+    "carry_places",
+    "end_place",
+    "offer_free_places",
+    "pass_on_unanswered",
+    "tell_families_cancelled",
+]
+
+
+@transaction.atomic
+def end_place(*, place: Place, because: str, now: datetime, by: User | None = None) -> list[Place]:
+    """Give a place up and offer it to the first who waits, in one transaction; returns the offered places.
+
+    ``by`` is the account of the office; the guardian is then told. A guardian who gives it up knows.
+    """
+    drop_waiting(why="The place was given up.", place=place)
+    if by is not None and place.guardian is not None:
+        _tell_lost(place, now)
+    offered = give_up_place(place=place, because=because, now=now)
+    _tell_offered(offered, now)
+    return offered
+
+
+@transaction.atomic
+def answer_offer(*, place: Place, yes: bool, now: datetime) -> Place:
+    """The guardian's answer to a place that came free."""
+    if yes:
+        row = say_yes(place=place, now=now)
+        drop_waiting(why="The guardian answered.", place=place, kind=NoteKind.PLACE_OFFER)
+        return row
+    end_place(place=place, because="the guardian said no", now=now)
+    place.refresh_from_db()
+    return place
+
+
+@transaction.atomic
+def offer_free_places(*, clinic: Clinic, now: datetime) -> list[Place]:
+    """After more places were made: offer them to those who wait."""
+    offered = fill_free_places(clinic=clinic, now=now)
+    _tell_offered(offered, now)
+    return offered
+
+
+def pass_on_unanswered(*, now: datetime) -> int:
+    """Offers whose time is over go to the next who waits, one transaction each; returns how many were passed on."""
+    count = 0
+    for place in unanswered_places(now):
+        with transaction.atomic():
+            lock_clinic(place.clinic)
+            row = (
+                Place.objects.select_for_update(of=("self",))
+                .select_related("clinic__center", "guardian")
+                .get(pk=place.pk)
+            )
+            # A yes may have come between looking and locking.
+            if row.state != PlaceState.HELD or row.answer_by is None or row.answer_by > now:
+                continue
+            if row.guardian is not None:
+                _tell_lost(row, now)
+            drop_waiting(why="The time to answer is over.", place=row, kind=NoteKind.PLACE_OFFER)
+            _tell_offered(give_up_place(place=row, because="not answered in time", now=now), now)
+            count += 1
+    return count
+
+
+@transaction.atomic
+def carry_places(*, clinic: Clinic, now: datetime) -> list[Place]:
+    """After a clinic moved: ages anew, places of children who no longer fit end, every household is told once.
+
+    Returns the places that ended. Must run inside the move's transaction.
+    """
+    clinic = lock_clinic(clinic)
+    bands = bands_of(clinic)
+    ended = []
+    told: dict[int, Guardian] = {}
+    for row in Place.objects.live().filter(clinic=clinic).select_related("child", "guardian"):
+        age = age_at(row.child.birth_date, clinic.day)
+        if age != row.age and age >= 0:
+            row.age = age
+            row.save(update_fields=["age"])
+        if row.guardian is not None:
+            told[row.guardian_id or 0] = row.guardian
+        if band_of(age, bands) is None:
+            give_up_place(place=row, because="no longer the right age", now=now)
+            if row.guardian is not None:
+                _tell_lost(row, now)
+            ended.append(row)
+    for guardian in told.values():
+        note_to_guardian(
+            kind=NoteKind.FAMILY_MOVED,
+            what=f"clinic {clinic.pk}",
+            guardian=guardian,
+            summary=f"New time: {clinic_words(clinic)}",
+            now=now,
+            clinic=clinic,
+        )
+    _tell_offered(fill_free_places(clinic=clinic, now=now), now)
+    return ended
+
+
+@transaction.atomic
+def tell_families_cancelled(*, clinic: Clinic, now: datetime) -> int:
+    """One note to each household with a live place, which ends with the clinic; returns how many were written to."""
+    rows = list(Place.objects.live().filter(clinic=clinic).select_related("guardian"))
+    guardians = {row.guardian_id: row.guardian for row in rows if row.guardian is not None}
+    for guardian in guardians.values():
+        note_to_guardian(
+            kind=NoteKind.FAMILY_CANCELLED,
+            what=f"clinic {clinic.pk}",
+            guardian=guardian,
+            summary=f"Cancelled, to a family: {clinic_words(clinic)}",
+            now=now,
+            clinic=clinic,
+        )
+    for row in rows:
+        row.state, row.given_up_at, row.because, row.answer_by = (
+            PlaceState.GIVEN_UP,
+            max(now, row.asked_at),
+            "the clinic was cancelled",
+            None,
+        )
+        row.save()
+    return len(guardians)
+
+
+def _tell_offered(offered: list[Place], now: datetime) -> None:
+    for row in offered:
+        if row.guardian is None:
+            continue
+        note_to_guardian(
+            kind=NoteKind.PLACE_OFFER,
+            what=f"place {row.pk} link {row.link_counter}",
+            guardian=row.guardian,
+            summary=f"A place has come free: {clinic_words(row.clinic)}",
+            now=now,
+            clinic=row.clinic,
+            place=row,
+        )
+
+
+def _tell_lost(row: Place, now: datetime) -> None:
+    assert row.guardian is not None
+    note_to_guardian(
+        kind=NoteKind.PLACE_LOST,
+        what=f"place {row.pk}",
+        guardian=row.guardian,
+        summary=f"Place ended: {clinic_words(row.clinic)}",
+        now=now,
+        clinic=row.clinic,
+        place=row,
+    )

@@ -6,9 +6,9 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("clinics", "0006_places"),
+        ("clinics", "0007_places"),
         ("people", "0003_families"),
-        ("scheduling", "0007_hold_ending"),
+        ("scheduling", "0009_kit_kinds"),
     ]
 
     operations = [

@@ -10,7 +10,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("clinics", "0005_opening_hours"),
+        ("clinics", "0006_center_feed"),
         ("people", "0003_families"),
         ("pghistory", "0007_auto_20250421_0444"),
     ]

@@ -128,7 +128,7 @@ class ChildForm(forms.Form):
     )
     experience = forms.ChoiceField(
         label=gettext_lazy("Basketball so far"),
-        required=False,
+        error_messages={"required": gettext_lazy("Choose how much the child has played.")},
         initial="new",
         choices=[
             ("new", gettext_lazy("New to it")),
@@ -280,10 +280,7 @@ class RegistrationForms:
             emergency_name=data["emergency_name"],
             emergency_phone=data["emergency_phone"],
             language=language,
-            children=[
-                ChildFacts(**(child.cleaned_data | {"experience": child.cleaned_data["experience"] or "new"}))
-                for child in self.children
-            ],
+            children=[ChildFacts(**child.cleaned_data) for child in self.children],
             collectors=collectors,
             photos=data["photos"] == "yes",
             signed=data["signed"],

@@ -3,6 +3,7 @@
 from datetime import datetime, timedelta
 
 from django.db import transaction
+from django.urls import NoReverseMatch
 
 from config import links
 from people.models import Guardian
@@ -36,11 +37,14 @@ def ask_family_link(email: str, now: datetime) -> None:
 
 
 def family_address(guardian: Guardian, now: datetime) -> str:
-    """The full address of the family's own page."""
+    """The full address of the family's own page; "" in a house that has no such page."""
     token = links.make(
         "family",
         subject=guardian.pk,
         counter=guardian.link_counter,
         expires_at=(now + timedelta(days=FAMILY_LINK_DAYS)).replace(hour=0, minute=0, second=0, microsecond=0),
     )
-    return links.address("family-page", token)
+    try:
+        return links.address("family-page", token)
+    except NoReverseMatch:
+        return ""

@@ -117,7 +117,10 @@ def _send(
         return None, 429
     try:
         facts = forms.facts(language=get_language() or "en", text=text, came_from=caller_address(request))
-        return register(clinic=clinic, facts=facts, once=forms.once, now=now).registration, 302
+        registered = register(clinic=clinic, facts=facts, once=forms.once, now=now)
+        if registered.again:
+            _give_back(request, "registration", email)
+        return registered.registration, 302
     except Refusal as refusal:
         _give_back(request, "registration", email)
         for reason in refusal.reasons:

@@ -23,7 +23,7 @@ def poster(request: HttpRequest, pk: int) -> HttpResponse:
     """One sheet in English and Spanish for the center's wall, with the code of the clinic's public page."""
     clinic = get_object_or_404(Clinic.objects.select_related("center").prefetch_related("bands"), pk=pk)
     address = settings.SITE_URL + reverse("come-clinic", args=[pk])
-    code = segno.make(address, error="m").svg_inline(scale=5, border=2, title=address)
+    code = segno.make(address, error="m").svg_inline(border=4, title=address, omitsize=True)
     context = {
         "here": "clinics",
         "clinic": clinic,

@@ -4,6 +4,7 @@ import time
 import uuid
 from collections.abc import Callable
 from threading import Thread
+from typing import Any
 
 import pytest
 from django.db import connection
@@ -19,7 +20,8 @@ THREADS, EACH = 8, 25
 # In the order in which the rows lean on each other.
 TABLES = (Guardian, Child, Guardianship, Collector, PhotoAnswer, Waiver, Registration, Place, Note)
 
-Rows = list[tuple[str, list[tuple[object, ...]]]]
+Row = tuple[Any, ...]
+Rows = list[tuple[str, list[Row]]]
 
 
 def by_threads(work: Callable[[int], None]) -> float:
@@ -89,10 +91,10 @@ def test_registrations_a_second(make_clinic, household):
     )
 
 
-def sorted_by_family(kept: Rows) -> list[list[tuple[str, tuple[object, ...]]]]:
+def sorted_by_family(kept: Rows) -> list[list[tuple[str, Row]]]:
     """The rows of each household together, found by the guardian or the child that they name."""
     children: dict[object, object] = {}
-    out: dict[object, list[tuple[str, tuple[object, ...]]]] = {}
+    out: dict[object, list[tuple[str, Row]]] = {}
     names = [field.column for field in Guardianship._meta.concrete_fields]
     for row in kept[TABLES.index(Guardianship)][1]:
         children[row[names.index("child_id")]] = row[names.index("guardian_id")]

@@ -6,6 +6,7 @@ from datetime import date, timedelta
 
 import pytest
 from django.core.cache import cache
+from django.test import Client
 from django.urls import reverse
 
 from clinics.models import AgeBand, Place, PlaceState, Registration, Status
@@ -247,7 +248,7 @@ def test_somebody_with_a_telephone_alone_gets_the_address_of_their_page_until_th
 ):
     settings.ROOT_URLCONF = "tests.scheduling.urls_with_family_page"
     page = send(email="", phone="555-0133")
-    token = re.search(r"/family-of/([^/]+)/", page.text).group(1)
+    (token,) = set(re.findall(r"/family-of/([^/]+)/", page.text))
     guardian = Guardian.objects.get()
     assert links.read("family", token, now=clock.now()).subject == guardian.pk
     assert "/family-of/" not in send(phone="555-0133").text  # a typed mail address proves nothing
@@ -493,7 +494,7 @@ def test_a_clinic_that_has_begun_takes_nobody(clinic, stranger, send):
 def test_the_page_follows_what_becomes_of_the_places(clinic, send, stranger, now):
     done = send(**second(clinic)).redirect_chain[-1][0]
     third = send(email="ivy@example.org", children__0__name="Ivy Moss").redirect_chain[-1][0]
-    end_place(place=Place.objects.filter(state=PlaceState.HELD).first(), because="ill", now=now)
+    end_place(place=Place.objects.filter(state=PlaceState.HELD)[0], because="ill", now=now)
 
     assert "no place any more" in stranger.get(done).content.decode()
     assert "a place came free" in stranger.get(third).content.decode()
@@ -591,3 +592,16 @@ def test_a_birthday_is_judged_on_the_clinics_day(clinic, send):
 
     assert send(children__0__birth_date=(seven + timedelta(days=1)).isoformat()).status_code == 422
     assert send(children__0__birth_date=seven.isoformat()).status_code == 200
+
+
+def test_somebody_whose_browser_keeps_no_cookies_reads_it_in_their_language(clinic, typed):
+    strict = Client(enforce_csrf_checks=True)
+    page = strict.post(reverse("come-clinic", args=[clinic.pk]), typed("es"))
+
+    assert page.status_code == 403 and "Por favor, envíelo una vez más" in page.content.decode()
+
+
+def test_families_register_while_redis_is_away(send, settings):
+    settings.CACHES = {"default": settings.CACHES["default"] | {"LOCATION": "redis://127.0.0.1:9/0"}}
+
+    assert "has a place" in send().text

@@ -30,14 +30,14 @@ PLACEHOLDERS = (
     ),
     PlaceholderText(
         "es",
-        "Participación en nuestras clínicas",
+        "Participación en nuestros encuentros",
         "Este es un ejemplo. Debe sustituirse por un texto de un abogado con licencia antes de confiar en él.\n\n"
-        "Soy el padre, la madre o el tutor legal de los niños nombrados en este formulario y acepto que participen en "
-        "las actividades de baloncesto y de taller de esta organización.\n\n"
+        "Soy el padre, la madre o el tutor legal de las niñas y los niños nombrados en este formulario y acepto que "
+        "participen en las actividades de baloncesto y de taller de esta organización.\n\n"
         "Sé que correr, saltar y jugar con un balón puede causar caídas, golpes y, rara vez, lesiones más graves.\n\n"
         "Si no es posible localizarme en una emergencia, los adultos a cargo pueden pedir ayuda médica y dar primeros "
         "auxilios.\n\n"
-        "He informado a la organización de lo que necesita saber para cuidar a mis niños y le avisaré cuando cambie. "
-        "Puedo retirar esta firma en cualquier momento por teléfono o por escrito.",
+        "He informado a la organización de lo que necesita saber para cuidar a mis niñas y niños y le avisaré cuando "
+        "cambie. Puedo retirar esta firma en cualquier momento por teléfono o por escrito.",
     ),
 )

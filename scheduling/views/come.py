@@ -20,7 +20,8 @@ from config.look import render_at
 from config.refusal import Refusal
 from people.models import WaiverText
 from people.services.families import current_text
-from scheduling.forms.registering import FamilyLinkForm, RegistrationForms, changed
+from scheduling.forms.registering import FamilyLinkForm, RegistrationForms
+from scheduling.forms.registering_changes import changed
 from scheduling.services.families.links import ask_family_link, family_address
 from scheduling.services.families.registering import register
 from scheduling.views.links import link_problem

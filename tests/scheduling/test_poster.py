@@ -24,7 +24,7 @@ def test_the_poster_says_it_in_both_languages_with_the_code_of_the_public_page(
 
     for fact in ("Ages 7 to 10", "De 7 a 10 años", "It costs nothing.", "No cuesta nada.", "<svg", 'lang="es"',
                  f"{settings.SITE_URL}/come/{clinic.pk}/", settings.ORGANISATION_PHONE, clinic.center.name,
-                 "09:30 to 11:30", "de 09:30 a 11:30"):  # fmt: skip
+                 "09:30 to 11:30", "09:30 a 11:30"):  # fmt: skip
         assert fact in text, fact
     assert "style=" not in text and "hang it up yet" not in text
 

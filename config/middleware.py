@@ -4,6 +4,9 @@ from collections.abc import Callable
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.utils import translation
+
+from config.languages import asked_language
 
 
 class PrivatePages:
@@ -21,4 +24,7 @@ class PrivatePages:
 
 
 def csrf_failure(request: HttpRequest, reason: str = "") -> HttpResponse:
-    return render(request, "config/csrf.html", status=403)
+    """Public forms can end here too, so somebody without an account reads it in their language."""
+    known = getattr(request, "user", None) is not None and request.user.is_authenticated
+    with translation.override("en" if known else asked_language(request)):
+        return render(request, "config/csrf.html", status=403)

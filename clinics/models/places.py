@@ -39,6 +39,15 @@ class PlaceQuerySet(models.QuerySet["Place"]):
         """Held ones, those that wait for the guardian's yes among them: nobody else can have them."""
         return self.filter(state=PlaceState.HELD)
 
+    def asked_in(self, registration: Registration) -> "PlaceQuerySet":
+        """Those that one sending of the form asked for, and no other of the same household.
+
+        Whoever sent a form under somebody else's address must not see that household's places afterwards.
+        """
+        return self.filter(
+            clinic=registration.clinic_id, guardian=registration.guardian_id, asked_at=registration.sent_at
+        )
+
     def waiting(self) -> "PlaceQuerySet":
         """First come, first served."""
         return self.filter(state=PlaceState.WAITING).order_by("asked_at", "pk")

@@ -8,14 +8,25 @@ from datetime import date, datetime
 
 from django.conf import settings
 from django.db import IntegrityError, transaction
+from django.utils.translation import gettext as _
 
 from clinics.models import Clinic, Place, PlaceState, Status
-from clinics.rules.places import Band, answer_by, band_of, free_places, no_band
+from clinics.rules.places import Band, NoBand, answer_by, band_of, free_places, no_band
 from config.refusal import Refusal
 from people.models import Child, Guardian
 from people.rules.ages import age_on
 
-__all__ = ["bands_of", "fill_free_places", "give_up_place", "lock_clinic", "say_yes", "take_place", "unanswered_places"]
+__all__ = [
+    "age_at",
+    "age_words",
+    "bands_of",
+    "fill_free_places",
+    "give_up_place",
+    "lock_clinic",
+    "say_yes",
+    "take_place",
+    "unanswered_places",
+]
 
 
 def lock_clinic(clinic: Clinic) -> Clinic:
@@ -47,14 +58,9 @@ def take_place(
     band = band_of(age, bands)
     if band is None:
         if not bands:
-            raise Refusal.because("not open", "This clinic has no places for children yet.")
+            raise Refusal.because("not open", _("This clinic has no places for children yet."))
         why = no_band(age, bands)
-        raise Refusal.because(
-            why.code,
-            f"This clinic is for children from {why.least} to {why.most}"
-            f"{'' if why.code != 'between' else ', with a gap between its groups'}; "
-            f"on {clinic.day.isoformat()} the child is {age}.",
-        )
+        raise Refusal.because(why.code, age_words(why, age))
     free = free_places(bands, _held_ages(clinic))[band]
     # Whoever waits in this band came first, so a place that is free this moment is theirs.
     waits = Place.objects.waiting().filter(clinic=clinic, age__gte=band.youngest, age__lte=band.oldest).exists()
@@ -111,7 +117,7 @@ def say_yes(*, place: Place, now: datetime) -> Place:
     lock_clinic(place.clinic)
     row = Place.objects.select_for_update(of=("self",)).select_related("clinic__center").get(pk=place.pk)
     if row.state != PlaceState.HELD:
-        raise Refusal.because("gone", "The time to answer is over and the place has gone to another child.")
+        raise Refusal.because("gone", _("The time to answer is over and the place has gone to another child."))
     # A yes that comes late and before anybody has passed the place on still counts.
     row.answer_by = None
     row.save()
@@ -129,14 +135,29 @@ def age_at(born: date, day: date) -> int:
     return age_on(born, day) if born <= day else -1
 
 
+def age_words(why: NoBand, age: int) -> str:
+    """Why a child of ``age`` on the clinic's day has no place there, to a guardian."""
+    if age < 0:
+        return _("This day has not come yet. Check the date of birth.")
+    facts = {"least": why.least, "most": why.most, "age": age}
+    if why.code == "between":
+        words = _(
+            "This clinic is for children from %(least)s to %(most)s, with a gap between its groups. "
+            "On its day this child is %(age)s."
+        )
+    else:
+        words = _("This clinic is for children from %(least)s to %(most)s. On its day this child is %(age)s.")
+    return words % facts
+
+
 def _held_ages(clinic: Clinic) -> Counter[int]:
     return Counter(Place.objects.held().filter(clinic=clinic).values_list("age", flat=True))
 
 
 def _refuse_unless_open(clinic: Clinic, now: datetime, by_office: bool) -> None:
     if clinic.status == Status.CANCELLED:
-        raise Refusal.because("not open", "This clinic is cancelled.")
+        raise Refusal.because("not open", _("This clinic is cancelled."))
     if clinic.ends_at <= now or (clinic.starts_at <= now and not by_office):
-        raise Refusal.because("too late", "This clinic has begun, so nobody can register for it any more.")
+        raise Refusal.because("too late", _("This clinic has begun, so nobody can register for it any more."))
     if not by_office and (clinic.status != Status.CONFIRMED or not clinic.takes_families):
-        raise Refusal.because("not open", "Families can't register for this clinic.")
+        raise Refusal.because("not open", _("Families can’t register for this clinic."))

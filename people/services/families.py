@@ -4,6 +4,7 @@ from dataclasses import dataclass, field
 from datetime import date, datetime
 
 from django.db import IntegrityError, transaction
+from django.utils.translation import gettext as _
 
 from config.refusal import Reason, Refusal
 from people.models import (
@@ -164,13 +165,14 @@ def sign_waiver(
 ) -> Waiver:
     """A signature under a published text. A paper one names who saw it; ``today`` is the day it was signed."""
     if text.published_at is None:
-        raise Refusal.because("not published", "This text is not in force yet, so nobody can sign it.")
+        raise Refusal.because("not published", _("This text is not in force yet, so nobody can sign it."))
     if not typed_name.strip():
-        raise Refusal.because("not signed", "Type your name under the text to sign it.", "signed")
+        raise Refusal.because("not signed", _("Type your name under the text to sign it."), "signed")
     try:
         until = signed_until(today, text.months, text.season_ends)
     except ValueError as problem:
-        raise Refusal.because("season over", str(problem), "signed") from problem
+        words = _("The season of this text is over, so it can’t be signed. A new version is needed.")
+        raise Refusal.because("season over", words, "signed") from problem
     return Waiver.objects.create(
         child=child,
         guardian=guardian,
@@ -227,15 +229,15 @@ def confirm_guardian(*, guardian: Guardian, now: datetime) -> Guardian | None:
 def _check(facts: HouseholdFacts, today: date) -> None:
     reasons = []
     if not facts.email and not facts.phone:
-        reasons.append(Reason("no way to reach", "Give a mail address or a telephone.", "email"))
+        reasons.append(Reason("no way to reach", _("Give a mail address or a telephone."), "email"))
     if not facts.children:
-        reasons.append(Reason("no children", "Write at least one child's name and date of birth."))
-    for one in facts.children:
+        reasons.append(Reason("no children", _("Write at least one child’s name and date of birth.")))
+    for place, one in enumerate(facts.children):
+        field = f"children-{place}-birth_date"
         if one.birth_date > today:
-            reasons.append(Reason("not born", f"{one.birth_date} has not come yet. Check the date of birth."))
+            reasons.append(Reason("not born", _("This day has not come yet. Check the date of birth."), field))
         elif today.year - one.birth_date.year > OLDEST_CHILD:
-            reasons.append(
-                Reason("grown up", f"Check the date of birth: somebody born in {one.birth_date.year} is grown up.")
-            )
+            words = _("Check the date of birth: somebody born in %(year)s is grown up.")
+            reasons.append(Reason("grown up", words % {"year": one.birth_date.year}, field))
     if reasons:
         raise Refusal(*reasons)

@@ -5,10 +5,12 @@ from typing import Any, TypeVar
 from django.db.models import Model, QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils import translation
 from django.views.decorators.http import require_http_methods
 
 from config import clock, links
 from config.callers import caller_address
+from config.languages import asked_language
 from config.look import render_at
 from config.refusal import Refusal
 from people.queries.standing import open_book
@@ -29,7 +31,8 @@ STATUS = {"altered": 404, "expired": 410, "revoked": 410, "too many tries": 429}
 
 def link_problem(request: HttpRequest, problem: links.LinkProblem) -> HttpResponse:
     """A kind page that says what to do about a link that can't be used."""
-    return render(request, "scheduling/link_problem.html", {"problem": problem}, status=STATUS[problem.code])
+    with translation.override(asked_language(request)):
+        return render(request, "scheduling/link_problem.html", {"problem": problem}, status=STATUS[problem.code])
 
 
 def subject_of(

@@ -75,6 +75,7 @@ OPEN = {
     "shift-reply", "booking-answer", "stop-reminders", "own-page", "own-feed", "join-link",  # by signed link
     "address-confirm", "standby-link", "standby-call", "swap-answer", "swap-offer",  # by signed link
     "join", "join-thanks",  # the public page
+    "come", "come-link", "come-clinic", "come-done",  # families register
     "mail", "mail-one",  # the demo's mail catcher, on this machine only
 }  # fmt: skip
 

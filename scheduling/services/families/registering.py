@@ -5,10 +5,11 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from django.db import IntegrityError, transaction
+from django.utils.translation import gettext as _
 
-from clinics.models import Clinic, Place, PlaceState, Registration
+from clinics.models import Clinic, Place, Registration
 from clinics.rules.places import band_of, no_band
-from clinics.services.places import age_at, bands_of, lock_clinic, take_place
+from clinics.services.places import age_at, age_words, bands_of, lock_clinic, take_place
 from config.refusal import Reason, Refusal
 from people.models import Child, Guardian
 from people.services.families import ChildFacts, HouseholdFacts, write_household
@@ -73,18 +74,16 @@ def refuse_ages(clinic: Clinic, children: list[ChildFacts]) -> None:
     """Refusal naming each child whose age has no band at this clinic; reads ``bands``."""
     bands = bands_of(clinic)
     if not bands:
-        raise Refusal.because("not open", "This clinic has no places for children yet.")
+        raise Refusal.because("not open", _("This clinic has no places for children yet."))
     reasons = []
     for place, one in enumerate(children):
         age = age_at(one.birth_date, clinic.day)
         if band_of(age, bands) is None:
             why = no_band(age, bands)
-            words = f"This clinic is for children from {why.least} to {why.most}. On its day this child is {age}."
-            reasons.append(Reason(why.code, words, f"children-{place}-birth_date"))
+            reasons.append(Reason(why.code, age_words(why, age), f"children-{place}-birth_date"))
     if reasons:
         raise Refusal(*reasons)
 
 
 def _as_before(registration: Registration) -> Registered:
-    rows = Place.objects.filter(clinic=registration.clinic, child__guardianships__guardian=registration.guardian)
-    return Registered(registration, list(rows.exclude(state=PlaceState.GIVEN_UP)), again=True)
+    return Registered(registration, list(Place.objects.asked_in(registration).live()), again=True)

@@ -1,0 +1,131 @@
+"""A guardian on a phone, in Spanish, without JavaScript: two children, one of whom waits until a place comes free."""
+
+import uuid
+from datetime import date
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from django.core.cache import cache
+from django.utils import translation
+from playwright.sync_api import expect
+
+from clinics.models import AgeBand, Place, PlaceState
+from config import clock, languages
+from config.templatetags.look import day_filter
+from people.models import Child
+from people.services.placeholder_texts import publish_placeholder_if_none
+from scheduling.models import Note, NoteKind
+from scheduling.services.families.places import end_place
+from scheduling.services.families.registering import register
+
+pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.browser]
+
+
+@pytest.fixture
+def texts(db):
+    cache.clear()
+    languages.write_words()
+    return publish_placeholder_if_none(now=clock.now())
+
+
+@pytest.fixture
+def waiver_text(texts):
+    return next(text for text in texts if text.language == "en")
+
+
+@pytest.fixture
+def phone(browser, live_server, settings):
+    """390 px wide, Spanish, no JavaScript; axe is run from outside on a copy that may run it."""
+    settings.SITE_URL = live_server.url
+    settings.CSRF_TRUSTED_ORIGINS = [live_server.url]
+    context = browser.new_context(
+        viewport={"width": 390, "height": 844}, locale="es-MX", base_url=live_server.url, java_script_enabled=False
+    )
+    context.set_default_timeout(15_000)
+    yield context.new_page()
+    context.close()
+
+
+@pytest.fixture
+def clean(browser, live_server):
+    """Whether axe finds something in the page as it stands, and whether it needs sideways scrolling."""
+    context = browser.new_context(viewport={"width": 390, "height": 844}, bypass_csp=True)
+
+    def inner(page):
+        copy = context.new_page()
+        copy.goto(live_server.url + "/health/alive")
+        copy.set_content(page.content().replace("<head>", f'<head><base href="{live_server.url}/">'))
+        copy.wait_for_load_state("load")
+        found = Axe().run(copy).response["violations"]
+        wide = copy.evaluate("document.documentElement.scrollWidth")
+        assert copy.evaluate("getComputedStyle(document.querySelector('h1')).fontWeight") == "700"
+        copy.close()
+        return [(v["id"], [node["html"] for node in v["nodes"]]) for v in found], wide
+
+    yield inner
+    context.close()
+
+
+def years(count, clinic):
+    return date(clinic.day.year - count, 1, 15).isoformat()
+
+
+def test_two_children_register_in_spanish_and_the_one_who_waits_gets_the_place_that_comes_free(
+    phone, clean, make_clinic, household, now
+):
+    clinic = make_clinic(ages=(7, 8), children=2, theme="Puentes de papel")
+    AgeBand.objects.create(clinic=clinic, youngest=9, oldest=12, children=1)
+    first = register(
+        clinic=clinic,
+        facts=household(("Hazel Moss", date(clinic.day.year - 10, 1, 15))),
+        once=uuid.uuid4(),
+        now=now,
+    ).places[0]
+
+    phone.goto("/come/")
+    expect(phone.get_by_role("heading", level=1)).to_have_text("Baloncesto y taller gratis para niñas y niños")
+    expect(phone.get_by_text("completo: quedaría en espera")).to_be_visible()
+    assert clean(phone) == ([], 390)
+    phone.get_by_role("link", name=clinic_day(clinic)).click()
+
+    phone.get_by_role("button", name="Inscribir a mi niña o niño").click()
+    expect(phone.get_by_role("alert")).to_contain_text("No se envió nada")
+    assert clean(phone) == ([], 390)
+    phone.get_by_role("alert").get_by_role("link", name="Escriba su nombre.", exact=True).click()
+    phone.get_by_role("textbox", name="Su nombre", exact=True).fill("María Peña")
+    phone.get_by_label("Correo electrónico").fill("maria@example.org")
+    child = phone.get_by_role("group", name="Su niña o niño")
+    child.get_by_label("Nombre").fill("Iñaki Peña")
+    child.get_by_label("Fecha de nacimiento").fill(years(7, clinic))
+    phone.get_by_role("button", name="Agregar otra niña u otro niño").click()
+
+    child = phone.get_by_role("group", name="Niña o niño 2")
+    child.get_by_label("Nombre").fill("Lucía Peña")
+    child.get_by_label("Fecha de nacimiento").fill(years(10, clinic))
+    child.get_by_text("Alergias, cuidados, año escolar").click()
+    child.get_by_label("Alergias").fill("Cacahuetes")
+    emergency = phone.get_by_role("group", name="En una emergencia")
+    emergency.get_by_label("Nombre").fill("Tía Rosa")
+    emergency.get_by_label("Teléfono").fill("555-0123")
+    phone.get_by_label("No, por favor").check()
+    phone.get_by_label("Escriba su nombre para firmar").fill("María Peña")
+    phone.get_by_role("button", name="Inscribir a mis niñas y niños").click()
+
+    expect(phone.get_by_role("heading", level=1)).to_have_text("Gracias. Tenemos su inscripción")
+    expect(phone.get_by_role("listitem").filter(has_text="Iñaki")).to_contain_text("tiene plaza")
+    expect(phone.get_by_role("listitem").filter(has_text="Lucía")).to_contain_text("en espera, número 1")
+    assert clean(phone) == ([], 390)
+    assert Child.objects.get(name="Lucía Peña").allergies == "Cacahuetes"
+
+    end_place(place=first, because="ill", now=clock.now())
+    phone.reload()
+    expect(phone.get_by_role("listitem").filter(has_text="Lucía")).to_contain_text("quedó libre una plaza")
+    place = Place.objects.get(child__name="Lucía Peña")
+    assert place.state == PlaceState.HELD and place.answer_by is not None
+    note = Note.objects.get(kind=NoteKind.PLACE_OFFER)
+    assert note.place == place and note.to_email == "maria@example.org" and "Lucía" not in note.summary
+
+
+def clinic_day(clinic):
+    with translation.override("es"):
+        return day_filter(clinic.day, clock.today()).capitalize()

@@ -7,66 +7,102 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('people', '0003_families'),
+        ("people", "0003_families"),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='GuardianAddress',
+            name="GuardianAddress",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('email', models.EmailField(max_length=254, verbose_name='e-mail')),
-                ('asked_at', models.DateTimeField()),
-                ('confirmed_at', models.DateTimeField(null=True)),
-                ('link_counter', models.PositiveIntegerField(default=0)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("email", models.EmailField(max_length=254, verbose_name="e-mail")),
+                ("asked_at", models.DateTimeField()),
+                ("confirmed_at", models.DateTimeField(null=True)),
+                ("link_counter", models.PositiveIntegerField(default=0)),
             ],
             options={
-                'ordering': ['-asked_at', '-pk'],
+                "ordering": ["-asked_at", "-pk"],
             },
         ),
         pgtrigger.migrations.RemoveTrigger(
-            model_name='guardian',
-            name='insert_insert',
+            model_name="guardian",
+            name="insert_insert",
         ),
         pgtrigger.migrations.RemoveTrigger(
-            model_name='guardian',
-            name='update_update',
+            model_name="guardian",
+            name="update_update",
         ),
         pgtrigger.migrations.RemoveTrigger(
-            model_name='guardian',
-            name='delete_delete',
+            model_name="guardian",
+            name="delete_delete",
         ),
         migrations.AddField(
-            model_name='guardian',
-            name='reminders',
+            model_name="guardian",
+            name="reminders",
             field=models.BooleanField(default=True),
         ),
         migrations.AddField(
-            model_name='guardianevent',
-            name='reminders',
+            model_name="guardianevent",
+            name="reminders",
             field=models.BooleanField(default=True),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name='guardian',
-            trigger=pgtrigger.compiler.Trigger(name='insert_insert', sql=pgtrigger.compiler.UpsertTriggerSql(func='INSERT INTO "people_guardianevent" ("confirmed_at", "email", "forgotten_at", "id", "language", "link_counter", "name", "pgh_context_id", "pgh_created_at", "pgh_label", "pgh_obj_id", "phone", "registered_at", "reminders") VALUES (NEW."confirmed_at", NEW."email", NEW."forgotten_at", NEW."id", NEW."language", NEW."link_counter", NEW."name", _pgh_attach_context(), NOW(), \'insert\', NEW."id", NEW."phone", NEW."registered_at", NEW."reminders"); RETURN NULL;', hash='2945eae488fcea3bdcbd17d7662c1e71d6cd2446', operation='INSERT', pgid='pgtrigger_insert_insert_2ef0c', table='people_guardian', when='AFTER')),
+            model_name="guardian",
+            trigger=pgtrigger.compiler.Trigger(
+                name="insert_insert",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    func='INSERT INTO "people_guardianevent" ("confirmed_at", "email", "forgotten_at", "id", "language", "link_counter", "name", "pgh_context_id", "pgh_created_at", "pgh_label", "pgh_obj_id", "phone", "registered_at", "reminders") VALUES (NEW."confirmed_at", NEW."email", NEW."forgotten_at", NEW."id", NEW."language", NEW."link_counter", NEW."name", _pgh_attach_context(), NOW(), \'insert\', NEW."id", NEW."phone", NEW."registered_at", NEW."reminders"); RETURN NULL;',
+                    hash="2945eae488fcea3bdcbd17d7662c1e71d6cd2446",
+                    operation="INSERT",
+                    pgid="pgtrigger_insert_insert_2ef0c",
+                    table="people_guardian",
+                    when="AFTER",
+                ),
+            ),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name='guardian',
-            trigger=pgtrigger.compiler.Trigger(name='update_update', sql=pgtrigger.compiler.UpsertTriggerSql(condition='WHEN (OLD.* IS DISTINCT FROM NEW.*)', func='INSERT INTO "people_guardianevent" ("confirmed_at", "email", "forgotten_at", "id", "language", "link_counter", "name", "pgh_context_id", "pgh_created_at", "pgh_label", "pgh_obj_id", "phone", "registered_at", "reminders") VALUES (NEW."confirmed_at", NEW."email", NEW."forgotten_at", NEW."id", NEW."language", NEW."link_counter", NEW."name", _pgh_attach_context(), NOW(), \'update\', NEW."id", NEW."phone", NEW."registered_at", NEW."reminders"); RETURN NULL;', hash='0d128c57027924a1f1bcdf111ac2ccb40d908f58', operation='UPDATE', pgid='pgtrigger_update_update_d2554', table='people_guardian', when='AFTER')),
+            model_name="guardian",
+            trigger=pgtrigger.compiler.Trigger(
+                name="update_update",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    condition="WHEN (OLD.* IS DISTINCT FROM NEW.*)",
+                    func='INSERT INTO "people_guardianevent" ("confirmed_at", "email", "forgotten_at", "id", "language", "link_counter", "name", "pgh_context_id", "pgh_created_at", "pgh_label", "pgh_obj_id", "phone", "registered_at", "reminders") VALUES (NEW."confirmed_at", NEW."email", NEW."forgotten_at", NEW."id", NEW."language", NEW."link_counter", NEW."name", _pgh_attach_context(), NOW(), \'update\', NEW."id", NEW."phone", NEW."registered_at", NEW."reminders"); RETURN NULL;',
+                    hash="0d128c57027924a1f1bcdf111ac2ccb40d908f58",
+                    operation="UPDATE",
+                    pgid="pgtrigger_update_update_d2554",
+                    table="people_guardian",
+                    when="AFTER",
+                ),
+            ),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name='guardian',
-            trigger=pgtrigger.compiler.Trigger(name='delete_delete', sql=pgtrigger.compiler.UpsertTriggerSql(func='INSERT INTO "people_guardianevent" ("confirmed_at", "email", "forgotten_at", "id", "language", "link_counter", "name", "pgh_context_id", "pgh_created_at", "pgh_label", "pgh_obj_id", "phone", "registered_at", "reminders") VALUES (OLD."confirmed_at", OLD."email", OLD."forgotten_at", OLD."id", OLD."language", OLD."link_counter", OLD."name", _pgh_attach_context(), NOW(), \'delete\', OLD."id", OLD."phone", OLD."registered_at", OLD."reminders"); RETURN NULL;', hash='d5bd7c202099b77f9d1c4fb171346c1b608451e5', operation='DELETE', pgid='pgtrigger_delete_delete_65bb8', table='people_guardian', when='AFTER')),
+            model_name="guardian",
+            trigger=pgtrigger.compiler.Trigger(
+                name="delete_delete",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    func='INSERT INTO "people_guardianevent" ("confirmed_at", "email", "forgotten_at", "id", "language", "link_counter", "name", "pgh_context_id", "pgh_created_at", "pgh_label", "pgh_obj_id", "phone", "registered_at", "reminders") VALUES (OLD."confirmed_at", OLD."email", OLD."forgotten_at", OLD."id", OLD."language", OLD."link_counter", OLD."name", _pgh_attach_context(), NOW(), \'delete\', OLD."id", OLD."phone", OLD."registered_at", OLD."reminders"); RETURN NULL;',
+                    hash="d5bd7c202099b77f9d1c4fb171346c1b608451e5",
+                    operation="DELETE",
+                    pgid="pgtrigger_delete_delete_65bb8",
+                    table="people_guardian",
+                    when="AFTER",
+                ),
+            ),
         ),
         migrations.AddField(
-            model_name='guardianaddress',
-            name='guardian',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='address_changes', to='people.guardian'),
+            model_name="guardianaddress",
+            name="guardian",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.CASCADE, related_name="address_changes", to="people.guardian"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='guardianaddress',
-            constraint=models.UniqueConstraint(condition=models.Q(('confirmed_at__isnull', True)), fields=('guardian',), name='one_open_guardian_address_each'),
+            model_name="guardianaddress",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("confirmed_at__isnull", True)),
+                fields=("guardian",),
+                name="one_open_guardian_address_each",
+            ),
         ),
     ]

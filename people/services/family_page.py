@@ -1,12 +1,12 @@
 """What a guardian changes on the family's own page, and nothing that is another guardian's."""
 
-from datetime import datetime
+from datetime import date, datetime
 
 from django.db import transaction
 
 from config.refusal import Refusal
 from people.models import Child, Collector, Guardian, Guardianship
-from people.services.families import CollectorFacts
+from people.services.families import CollectorFacts, current_text, sign_waiver
 
 __all__ = [
     "add_collector",
@@ -16,6 +16,7 @@ __all__ = [
     "save_guardian",
     "save_language",
     "save_reminders",
+    "sign_for",
 ]
 
 
@@ -84,3 +85,23 @@ def end_collector(*, collector: Collector, now: datetime) -> None:
     if row.ended_at is None:
         row.ended_at = now
         row.save(update_fields=["ended_at"])
+
+
+@transaction.atomic
+def sign_for(
+    *, children: list[Child], guardian: Guardian, typed_name: str, came_from: str | None, today: date, now: datetime
+) -> None:
+    """One typed name under the text in force, for each of the children."""
+    text = current_text(guardian.language)
+    if text is None:
+        raise Refusal.because("not published", "Nothing is in force that could be signed.")
+    for child in children:
+        sign_waiver(
+            child=child,
+            guardian=guardian,
+            text=text,
+            typed_name=typed_name,
+            came_from=came_from,
+            today=today,
+            now=now,
+        )

@@ -5,7 +5,6 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from uuid import UUID
 
-
 from clinics.models import Clinic, Place, PlaceState, Status
 from clinics.rules.places import band_of
 from clinics.services.places import age_at, bands_of
@@ -142,9 +141,7 @@ def _open_clinics(children: list[Child], book: WaiverBook, now: datetime) -> lis
     """Clinics that take families, with the children of theirs who have the age and no place yet. Three queries."""
     clinics = Clinic.objects.filter(status=Status.CONFIRMED, takes_families=True, starts_at__gt=now)
     clinics = clinics.select_related("center").prefetch_related("bands").order_by("starts_at", "pk")
-    taken = set(
-        Place.objects.live().filter(child__in=children, clinic__ends_at__gt=now).values_list("child", "clinic")
-    )
+    taken = set(Place.objects.live().filter(child__in=children, clinic__ends_at__gt=now).values_list("child", "clinic"))
     found = []
     for clinic in clinics[: MOST_CLINICS * 4]:
         choices = clinic_children(clinic, children, book, taken)
@@ -192,5 +189,3 @@ def calendar_sequence(guardian: Guardian, clinic: Clinic) -> int:
     """RFC 5545 SEQUENCE: rises with the clinic's moves, and with each place that is asked for or ends."""
     states = list(Place.objects.filter(clinic=clinic, guardian=guardian).values_list("state", flat=True))
     return clinic.revision + len(states) + states.count(PlaceState.GIVEN_UP)
-
-

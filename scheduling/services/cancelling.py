@@ -30,8 +30,9 @@ def cancel_clinic(*, clinic: Clinic, because: str, by: User, now: datetime) -> C
     clinic.status, clinic.cancelled_because = Status.CANCELLED, because
     clinic.revision += 1
     clinic.save()
-    # Who was taken off before, and a floor given back before, must still hear of it.
-    untrue = [kind for kind in NoteKind if kind not in (NoteKind.SHIFT_RELEASED, NoteKind.BOOKING_CALLED_OFF, NoteKind.PLACE_LOST)]
+    # Who was taken off before, a floor given back and a place ended before must still be heard of.
+    still_true = (NoteKind.SHIFT_RELEASED, NoteKind.BOOKING_CALLED_OFF, NoteKind.PLACE_LOST)
+    untrue = [kind for kind in NoteKind if kind not in still_true]
     drop_waiting(why="The clinic was cancelled.", clinic=clinic, kind__in=untrue)
     for booking in Booking.objects.live().filter(clinic=clinic).select_related("space"):
         booking.status = Status.CANCELLED

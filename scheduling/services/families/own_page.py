@@ -1,23 +1,28 @@
 """The family's own page: its link, another guardian, a new mail address, and asking for a copy or to be forgotten."""
 
-from datetime import datetime
+from datetime import date, datetime
 
 from django.db import IntegrityError, transaction
 
-from clinics.models import Place
+from clinics.models import Clinic, Place
+from clinics.services.places import lock_clinic
 from config.refusal import Refusal
 from people.models import Child, FamilyRequest, Guardian, GuardianAddress, Guardianship
-from people.services.families import ChildFacts
+from people.services.families import OLDEST_CHILD, ChildFacts, HouseholdFacts, write_child
+from people.services.family_page import sign_for
 from scheduling.models import Note, NoteKind, NoteState
 from scheduling.services.families.places import answer_offer
+from scheduling.services.families.registering import ask_places
 from scheduling.services.outbox import drop_waiting, note_to_guardian, write_note
 from scheduling.words import clinic_words
 
 __all__ = [
+    "add_child",
     "ask_guardian_address",
     "ask_request",
     "confirm_guardian_address",
     "invite_guardian",
+    "register_again",
     "revoke_family_links",
     "save_child",
     "send_family_link",
@@ -78,6 +83,46 @@ def save_child(*, child: Child, facts: ChildFacts, now: datetime) -> Child:
     row.experience, row.school_year = facts.experience, facts.school_year
     row.save()
     return row
+
+
+@transaction.atomic
+def add_child(*, guardian: Guardian, facts: ChildFacts, household: HouseholdFacts, today: date, now: datetime) -> Child:
+    """One more child of a household that is here; the same name and day of birth again is the same child."""
+    Guardian.objects.select_for_update().get(pk=guardian.pk)
+    if facts.birth_date > today:
+        raise Refusal.because("not born", "That day has not come yet. Check the date of birth.", "birth_date")
+    if today.year - facts.birth_date.year > OLDEST_CHILD:
+        raise Refusal.because("grown up", "Check the date of birth: that is somebody grown up.", "birth_date")
+    ours = Child.objects.known().filter(guardianships__guardian=guardian, birth_date=facts.birth_date)
+    known = ours.filter(name__iexact=facts.name).first()
+    if known is not None:
+        return known
+    return write_child(facts=facts, household=household, guardian=guardian, today=today, now=now)
+
+
+@transaction.atomic
+def register_again(
+    *,
+    clinic: Clinic,
+    guardian: Guardian,
+    children: list[Child],
+    unsigned: list[Child],
+    typed_name: str,
+    came_from: str | None,
+    today: date,
+    now: datetime,
+) -> list[Place]:
+    """Places at one more clinic, all or nothing: 1 lock, 2 sign for those who need it, 3 ask for the places.
+
+    Raises Refusal "somebody else asked" for a child whose other guardian has a place there: it says no more than that.
+    """
+    lock_clinic(clinic)
+    others = Place.objects.live().filter(clinic=clinic, child__in=children).exclude(guardian=guardian)
+    if others.exists():
+        raise Refusal.because("somebody else asked", "We can't do this here. Please telephone us.")
+    if unsigned:
+        sign_for(children=unsigned, guardian=guardian, typed_name=typed_name, came_from=came_from, today=today, now=now)
+    return ask_places(clinic=clinic, guardian=guardian, children=children, now=now)
 
 
 @transaction.atomic

@@ -29,7 +29,7 @@ class SmallForm(forms.Form):
     kind = ""
 
     def __init__(self, *args: Any, **more: Any) -> None:
-        super().__init__(*args, auto_id=f"{self.kind}-%s", **more)
+        super().__init__(*args, **({"auto_id": f"{self.kind}-%s"} | more))
 
     def clean(self) -> dict[str, Any]:
         data: dict[str, Any] = super().clean() or {}

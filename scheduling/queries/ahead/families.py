@@ -1,4 +1,4 @@
-"""Children nobody has signed for, families that no mail reaches, and guardians who wait for an answer. Names no child."""
+"""Children nobody signed for, families no mail reaches, guardians who wait for an answer. Names no child."""
 
 from collections import Counter
 from collections.abc import Iterator
@@ -34,7 +34,7 @@ def waiver_needs(clinics: list[Clinic]) -> Iterator[Need]:
             rank=2,
             headline=f"{count} {'child' if count == 1 else 'children'} at {clinic.center.name} "
             f"{'has' if count == 1 else 'have'} no waiver in date on its day",
-            detail=f"The clinic is on {long_day(clinic.day)}. Their guardians are asked by mail; a telephone call helps.",
+            detail=f"The clinic is on {long_day(clinic.day)}. Their guardians are asked by mail; a call helps.",
             action_label="Open the door list",
             action_href=_route("clinic-door", pk) or reverse("clinic", args=[pk]),
         )

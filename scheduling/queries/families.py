@@ -1,7 +1,7 @@
 """What the family's own page, the place page and the letters to guardians read. Only ever one guardian's own."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import datetime
 from uuid import UUID
 
@@ -76,7 +76,6 @@ class FamilyPage:
     requests: list[FamilyRequest]
     new_address: GuardianAddress | None
     mail_arrives: bool
-    unsigned: list[FamilyPlace] = field(default_factory=list)
 
 
 def family_page(guardian: Guardian, now: datetime) -> FamilyPage:
@@ -92,7 +91,6 @@ def family_page(guardian: Guardian, now: datetime) -> FamilyPage:
         requests=list(FamilyRequest.objects.filter(guardian=guardian)[:6]),
         new_address=GuardianAddress.objects.filter(guardian=guardian, confirmed_at=None).first(),
         mail_arrives=mail_arrives(guardian),
-        unsigned=[row for row in places if not row.signed],
     )
 
 

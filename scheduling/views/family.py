@@ -1,6 +1,7 @@
 """The family's own page by signed link, in the guardian's language. A GET shows; only a POST changes."""
 
 from collections.abc import Callable
+from datetime import date
 from functools import wraps
 from typing import Any
 
@@ -207,7 +208,8 @@ def signed(request: HttpRequest, guardian: Guardian, token: str, pk: int) -> Htt
     """What this guardian signed, word for word, for printing."""
     rows = Waiver.objects.select_related("text", "child")
     row = get_object_or_404(rows, pk=pk, guardian=guardian, child__guardianships__guardian=guardian)
-    context = {"row": row, "token": token, "zone": clock.home_zone()}
+    # The year is written whatever the year of reading: a signature is kept for long.
+    context = {"row": row, "token": token, "zone": clock.home_zone(), "with_year": date.min}
     return render(request, "scheduling/family/signed.html", context)
 
 

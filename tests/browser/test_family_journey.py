@@ -42,11 +42,11 @@ def phone(open_page):
     return open_page(390, bypass_csp=True)
 
 
-def narrow(page) -> bool:
+def narrow(page):
     return page.evaluate("document.documentElement.scrollWidth") <= 390
 
 
-def nothing_found(page) -> None:
+def nothing_found(page):
     found = Axe().run(page).response["violations"]
     assert found == [], [(one["id"], [node["html"] for node in one["nodes"]]) for one in found]
 

@@ -9,12 +9,14 @@ from django.urls import reverse
 
 from clinics.models import Place
 from config import clock, links
+from config.celery import app
 from people.models import Guardian, Waiver
 from people.services.families import sign_waiver, withdraw_waiver
 from scheduling.emails import Untrue, build
 from scheduling.models import Note, NoteKind
 from scheduling.queries.ahead import ahead_page
 from scheduling.services.families.own_page import ask_request
+from scheduling.services.families.places import end_place
 from scheduling.services.families.registering import register
 from scheduling.services.families.waiver_reminders import plan_waiver_reminders
 from scheduling.services.sending import send_due
@@ -169,3 +171,18 @@ def test_ahead_says_who_waits_for_an_answer(unsigned, now):
     ask_request(guardian=guardian, what="copy", now=now)
 
     assert "1 guardian asks for a copy or to be forgotten" in [n.headline for n in ahead_page(now, clock.today()).needs]
+
+
+def test_the_timetable_passes_places_on_and_asks_for_signatures(unsigned, make_clinic, household, now):
+    clinic = make_clinic(children=1)
+    first, second, third = (
+        register(clinic=clinic, facts=household(signed=""), once=uuid.uuid4(), now=now).places[0] for _ in range(3)
+    )
+    end_place(place=first, because="ill", now=now)
+    Place.objects.filter(pk=second.pk).update(answer_by=now)
+    app.loader.import_default_modules()
+    for entry in ("pass-on-places", "look-at-clearances"):
+        app.tasks[app.conf.beat_schedule[entry]["task"]]()
+
+    third.refresh_from_db()
+    assert third.answer_by is not None and asks().exists()

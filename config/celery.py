@@ -21,6 +21,11 @@ def timetable(sender: Celery, **kwargs: object) -> None:
             "schedule": settings.PLAN_EVERY_SECONDS,
             "options": {"expires": settings.PLAN_EVERY_SECONDS},
         },
+        "pass-on-places": {
+            "task": "scheduling.pass_on_places",
+            "schedule": settings.PLAN_EVERY_SECONDS,
+            "options": {"expires": settings.PLAN_EVERY_SECONDS},
+        },
         "purge-leavers": {"task": "scheduling.forget_leavers", "schedule": 24 * 3600},
         "look-at-clearances": {
             "task": "scheduling.look_at_clearances",

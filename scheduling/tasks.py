@@ -5,6 +5,8 @@ from django.conf import settings
 
 from config import clock
 from scheduling.services.expiry import end_old_holds
+from scheduling.services.families.places import pass_on_unanswered
+from scheduling.services.families.waiver_reminders import plan_waiver_reminders
 from scheduling.services.fitness import release_all_unfit
 from scheduling.services.kit_plans import find_kit_plan, find_waiting_kit_plans
 from scheduling.services.notices import plan_notices
@@ -25,12 +27,18 @@ def plan_reminder_notes() -> None:
     plan_reminders(now=clock.now())
 
 
+@shared_task(name="scheduling.pass_on_places")
+def pass_on_places() -> None:
+    pass_on_unanswered(now=clock.now())
+
+
 @shared_task(name="scheduling.look_at_clearances")
 def look_at_clearances() -> None:
     now = clock.now()
     release_all_unfit(now=now)
     plan_notices(now=now)
     end_old_holds(now=now)
+    plan_waiver_reminders(now=now)
 
 
 @shared_task(name="scheduling.search_cover")

@@ -9,6 +9,8 @@ from scheduling.views import (
     clinics,
     come,
     cover,
+    family,
+    family_children,
     feeds,
     horizon,
     kit_care,
@@ -112,5 +114,14 @@ urlpatterns = [
     path("f/o/<str:token>.ics", feeds.office_ics, name="office-feed-ics"),
     path("f/<str:token>.ics", own_page.feed, name="own-feed"),
     path("volunteers/<int:pk>/send-page/", own_page.send, name="own-page-send"),
+    # The family's own page, and the questions that guardians answer by link.
+    path("family/<str:token>/", family.page, name="family-page"),
+    path("family/<str:token>/children/new/", family_children.child_new, name="family-child-new"),
+    path("family/<str:token>/children/<int:pk>/", family_children.child, name="family-child"),
+    path("family/<str:token>/clinics/<int:pk>/", family_children.clinic, name="family-clinic"),
+    path("family/<str:token>/signed/<int:pk>/", family.signed, name="family-signed"),
+    path("place/<str:token>/", family.place_answer, name="place-answer"),
+    path("family-address/<str:token>/", family.address, name="family-address"),
+    path("family-stop/<str:token>/", family.stop, name="family-stop"),
     path("s/<str:token>/", stop_reminders.stop_reminders, name="stop-reminders"),
 ]

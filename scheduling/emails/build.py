@@ -6,6 +6,7 @@ from email.headerregistry import Address
 from django.conf import settings
 from django.core.mail import EmailMultiAlternatives
 from django.template.loader import render_to_string
+from django.utils import translation
 
 from scheduling.emails.kinds import letter_for
 from scheduling.emails.letter import Untrue
@@ -16,7 +17,12 @@ __all__ = ["Untrue", "build"]
 
 
 def build(note: Note, now: datetime) -> EmailMultiAlternatives:
-    """The mail as of ``now``; raises Untrue when the note should not go out any more."""
+    """The mail as of ``now``, in the guardian's language where it is to one; raises Untrue when it should not go."""
+    with translation.override(note.guardian.language if note.guardian is not None else settings.LANGUAGE_CODE):
+        return _build(note, now)
+
+
+def _build(note: Note, now: datetime) -> EmailMultiAlternatives:
     letter = letter_for(note, now)
     context = letter.context | {
         "organisation": settings.ORGANISATION,

@@ -7,6 +7,16 @@ from scheduling.emails.accounts import apply_decided, apply_link, password_reset
 from scheduling.emails.asking import late_drop, standby, standby_call, swap_ask, swap_done
 from scheduling.emails.bookings import booking_ask, booking_ask_many, booking_called_off, hold_ending
 from scheduling.emails.clearances import clearance_notice, clinic_breaks
+from scheduling.emails.families import (
+    family_cancelled,
+    family_link,
+    family_moved,
+    family_request,
+    place_lost,
+    place_offer,
+    places,
+    waiver_ask,
+)
 from scheduling.emails.letter import Letter
 from scheduling.emails.own_page import address_changed, address_confirm, own_page
 from scheduling.emails.shifts import clinic_cancelled, reminder, shift_ask, shift_released
@@ -39,6 +49,14 @@ KINDS: dict[NoteKind, Callable[[Note, datetime], Letter]] = {
     NoteKind.APPLY_MORE: apply_link,
     NoteKind.APPLY_ACCEPTED: apply_decided,
     NoteKind.APPLY_DECLINED: apply_decided,
+    NoteKind.PLACES: places,
+    NoteKind.PLACE_OFFER: place_offer,
+    NoteKind.PLACE_LOST: place_lost,
+    NoteKind.FAMILY_LINK: family_link,
+    NoteKind.FAMILY_MOVED: family_moved,
+    NoteKind.FAMILY_CANCELLED: family_cancelled,
+    NoteKind.WAIVER_ASK: waiver_ask,
+    NoteKind.FAMILY_REQUEST: family_request,
 }
 
 

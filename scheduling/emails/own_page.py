@@ -4,6 +4,7 @@ from datetime import datetime, timedelta
 
 from config import links
 from people.models import AddressChange, Volunteer
+from scheduling.emails.families import family_address_changed, family_address_confirm
 from scheduling.emails.letter import Letter, Untrue
 from scheduling.models import Note
 
@@ -28,6 +29,8 @@ def own_page(note: Note, now: datetime) -> Letter:
 
 def address_confirm(note: Note, now: datetime) -> Letter:
     """To a new address: is it theirs?"""
+    if note.guardian_id is not None:
+        return family_address_confirm(note, now)
     volunteer = note.volunteer
     if volunteer is None or volunteer.left_on is not None:
         raise Untrue("The person has left.")
@@ -41,6 +44,8 @@ def address_confirm(note: Note, now: datetime) -> Letter:
 
 def address_changed(note: Note, now: datetime) -> Letter:
     """To the old address: mail goes elsewhere now. Says nothing of where."""
+    if note.guardian_id is not None:
+        return family_address_changed(note, now)
     if note.volunteer is None:
         raise Untrue("The person is no longer in the books.")
     return Letter(note.kind, {"volunteer": note.volunteer})

@@ -17,6 +17,7 @@ from scheduling.models import (
 from scheduling.queries.conflicts import space_conflict
 from scheduling.rules.local_time import localize
 from scheduling.services.clinic_facts import LONGEST, ClinicFacts, check_facts
+from scheduling.services.families.places import carry_places, offer_free_places
 from scheduling.services.holds import hold_kit, hold_space, kit_of
 from scheduling.services.moving import carry_people
 from scheduling.services.outbox import drop_waiting, note_to_center
@@ -93,6 +94,9 @@ def change_clinic(*, clinic: Clinic, facts: ClinicFacts, by: User, now: datetime
         _ask(hold_space(clinic, facts.space, now, booking), now)
     if moved:
         carry_people(clinic, now)
+        carry_places(clinic=clinic, now=now)
+    else:
+        offer_free_places(clinic=clinic, now=now)
     return clinic
 
 
@@ -158,6 +162,7 @@ def take_suggestion(*, booking: Booking, by: User, now: datetime) -> Clinic:
     hold_space(clinic, booking.space, now, booking, answer=Answer.AGREED)
     hold_kit(clinic, kit_of(clinic))
     carry_people(clinic, now)
+    carry_places(clinic=clinic, now=now)
     return clinic
 
 

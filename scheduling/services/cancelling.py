@@ -8,6 +8,7 @@ from clinics.models import Clinic, Status
 from config.refusal import Refusal
 from people.models import User
 from scheduling.models import Assignment, Booking, KitBooking, NoteKind
+from scheduling.services.families.places import tell_families_cancelled
 from scheduling.services.outbox import drop_waiting, note_to_center, note_to_volunteer
 from scheduling.words import clinic_words
 
@@ -19,7 +20,7 @@ def cancel_clinic(*, clinic: Clinic, because: str, by: User, now: datetime) -> C
     """Cancel a clinic that is not over. Cancelling it again changes nothing.
 
     1 lock, 2 the clinic's status and revision, 3 free floor and kit, 4 drop waiting notes, 5 write to
-    everybody who was asked (calendar METHOD CANCEL) and to the center, 6 free the people.
+    everybody who was asked (calendar METHOD CANCEL), to the center and to families, 6 free the people.
     """
     clinic = Clinic.objects.select_for_update(of=("self",)).select_related("center").get(pk=clinic.pk)
     if clinic.status == Status.CANCELLED:
@@ -29,8 +30,9 @@ def cancel_clinic(*, clinic: Clinic, because: str, by: User, now: datetime) -> C
     clinic.status, clinic.cancelled_because = Status.CANCELLED, because
     clinic.revision += 1
     clinic.save()
-    # Who was taken off before, and a floor given back before, must still hear of it.
-    untrue = [kind for kind in NoteKind if kind not in (NoteKind.SHIFT_RELEASED, NoteKind.BOOKING_CALLED_OFF)]
+    # Who was taken off before, a floor given back and a place ended before must still be heard of.
+    still_true = (NoteKind.SHIFT_RELEASED, NoteKind.BOOKING_CALLED_OFF, NoteKind.PLACE_LOST)
+    untrue = [kind for kind in NoteKind if kind not in still_true]
     drop_waiting(why="The clinic was cancelled.", clinic=clinic, kind__in=untrue)
     for booking in Booking.objects.live().filter(clinic=clinic).select_related("space"):
         booking.status = Status.CANCELLED
@@ -57,4 +59,5 @@ def cancel_clinic(*, clinic: Clinic, because: str, by: User, now: datetime) -> C
             now=now,
             sequence=row.sequence,
         )
+    tell_families_cancelled(clinic=clinic, now=now)
     return clinic

@@ -74,6 +74,8 @@ OPEN = {
     "health-alive", "health-ready",
     "shift-reply", "booking-answer", "stop-reminders", "own-page", "own-feed", "join-link",  # by signed link
     "address-confirm", "standby-link", "standby-call", "swap-answer", "swap-offer",  # by signed link
+    "family-page", "family-child", "family-child-new", "family-clinic", "family-signed",  # by signed link
+    "place-answer", "family-address", "family-stop",  # by signed link
     "join", "join-thanks",  # the public page
     "come", "come-link", "come-clinic", "come-done",  # families register
     "mail", "mail-one",  # the demo's mail catcher, on this machine only

@@ -1,5 +1,6 @@
 """Households: guardians, children, who collects whom, what was signed, and who read what."""
 
+from people.models.families.addresses import GuardianAddress
 from people.models.families.children import Child, Experience
 from people.models.families.collectors import Collector
 from people.models.families.guardians import Guardian, Guardianship, Language
@@ -13,6 +14,7 @@ __all__ = [
     "Experience",
     "FamilyRequest",
     "Guardian",
+    "GuardianAddress",
     "Guardianship",
     "Language",
     "PhotoAnswer",

@@ -24,6 +24,8 @@ class Guardian(models.Model):
     email = models.EmailField("e-mail", blank=True)
     phone = models.CharField("telephone", max_length=40, blank=True)
     language = models.CharField(max_length=2, choices=Language.choices, default=Language.ENGLISH)
+    # Waiver reminders alone may be stopped; what happens to a place is always told.
+    reminders = models.BooleanField(default=True)
     registered_at = models.DateTimeField()
     confirmed_at = models.DateTimeField(null=True, blank=True)
     link_counter = models.PositiveIntegerField(default=0, editable=False)

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime
 
 from scheduling.queries.ahead.cover import cover_needs
+from scheduling.queries.ahead.families import request_needs, unreachable_needs, waiver_needs
 from scheduling.queries.ahead.kit_care import kit_check_needs, kit_short_needs
 from scheduling.queries.ahead.need import FORTNIGHT, Need
 from scheduling.queries.ahead.people import application_needs, second_look_needs, standing_needs, swap_needs
@@ -49,6 +50,9 @@ def ahead_page(now: datetime, today: date) -> AheadPage:
         *swap_needs(now),
         *safety_needs(clinics),
         *closed_needs(clinics),
+        *waiver_needs(clinics),
+        *unreachable_needs(today),
+        *request_needs(today),
     ]
     found.sort(key=lambda need: (need.day, need.rank, need.headline))
     needs = [

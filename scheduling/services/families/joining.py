@@ -28,12 +28,18 @@ def join_households(*, new: Guardian, known: Guardian, now: datetime) -> None:
     """Put ``new`` into ``known``: 1 children of one name and birthday become one, 2 the others move, 3 ``new`` goes.
 
     What was typed last wins where it says something; what it leaves empty stays as it was. A second place of the same
-    child at the same clinic ends and goes to the next who waits.
+    child at the same clinic ends and goes to the next who waits. A child that another guardian has too stays a row of
+    its own: what that guardian wrote of it is not theirs to give away.
     """
     ours = list(Child.objects.select_for_update(of=("self",)).filter(guardianships__guardian=known))
     for child in Child.objects.select_for_update(of=("self",)).filter(guardianships__guardian=new):
-        twin = next((one for one in ours if _same(one, child)), None)
-        if twin is None:
+        shared = Guardianship.objects.filter(child=child).exclude(guardian=new).exists()
+        twin = None if shared else next((one for one in ours if _same(one, child)), None)
+        if child in ours:
+            # Invited to a child that is theirs already.
+            Guardianship.objects.filter(guardian=new, child=child).delete()
+            Collector.objects.filter(named_by=new, child=child).update(named_by=known)
+        elif twin is None:
             Guardianship.objects.filter(guardian=new, child=child).update(guardian=known)
             Collector.objects.filter(named_by=new, child=child).update(named_by=known)
         else:

@@ -1,0 +1,25 @@
+"""A guardian's new mail address, until it has answered."""
+
+from django.db import models
+from django.db.models import Q
+
+from people.models.families.guardians import Guardian
+
+
+class GuardianAddress(models.Model):
+    guardian = models.ForeignKey(Guardian, on_delete=models.CASCADE, related_name="address_changes")
+    email = models.EmailField("e-mail")
+    asked_at = models.DateTimeField()
+    confirmed_at = models.DateTimeField(null=True)
+    link_counter = models.PositiveIntegerField(default=0)
+
+    class Meta:
+        ordering = ["-asked_at", "-pk"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["guardian"], condition=Q(confirmed_at__isnull=True), name="one_open_guardian_address_each"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.guardian}: {self.email}"

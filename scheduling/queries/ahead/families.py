@@ -1,0 +1,90 @@
+"""Children nobody signed for, families no mail reaches, guardians who wait for an answer. Names no child."""
+
+from collections import Counter
+from collections.abc import Iterator
+from datetime import date
+
+from django.db.models.functions import Lower
+from django.urls import NoReverseMatch, reverse
+
+from clinics.models import Clinic, Place
+from config import clock
+from people.models import FamilyRequest, Guardian
+from people.queries.families import open_waivers
+from scheduling.models import Note, NoteState
+from scheduling.queries.ahead.need import Need
+from scheduling.words import long_day
+
+# More than a few are the mail server's doing, and the outbox is where to look.
+MOST_NAMED = 5
+
+
+def waiver_needs(clinics: list[Clinic]) -> Iterator[Need]:
+    """Clinics with children who have a place and no waiver in date on its day. Three queries."""
+    by_pk = {clinic.pk: clinic for clinic in clinics}
+    places = list(Place.objects.held().filter(clinic__in=by_pk).values_list("clinic", "child"))
+    if not places:
+        return
+    book = open_waivers((child for _, child in places), clock.home_zone())
+    missing = Counter(clinic for clinic, child in places if not book.on(child, by_pk[clinic].day).ok)
+    for pk, count in missing.items():
+        clinic = by_pk[pk]
+        yield Need(
+            day=clinic.day,
+            rank=2,
+            headline=f"{count} {'child' if count == 1 else 'children'} at {clinic.center.name} "
+            f"{'has' if count == 1 else 'have'} no waiver in date on its day",
+            detail=f"The clinic is on {long_day(clinic.day)}. Their guardians are asked by mail; a call helps.",
+            action_label="Open the door list",
+            action_href=_route("clinic-door", pk) or reverse("clinic", args=[pk]),
+        )
+
+
+def unreachable_needs(today: date) -> Iterator[Need]:
+    """Guardians whose last mail was refused, under the address that we have now. One query."""
+    ended = Note.objects.filter(guardian__forgotten_at=None, state__in=[NoteState.SENT, NoteState.STUCK])
+    # The address they have now: one that was changed since is not in question.
+    now_theirs = ended.annotate(sent_to=Lower("to_email")).filter(sent_to=Lower("guardian__email"))
+    last = now_theirs.order_by("guardian", "-due_at", "-pk").distinct("guardian")
+    stuck = Guardian.objects.filter(
+        pk__in=[guardian for guardian, state in last.values_list("guardian", "state") if state == NoteState.STUCK]
+    )
+    found = list(stuck[: MOST_NAMED + 1])
+    if len(found) > MOST_NAMED:
+        yield _unreachable(today, f"{stuck.count()} families can't be reached by mail", "Telephone them.")
+        return
+    for guardian in found:
+        call = f"Telephone {guardian.phone}." if guardian.phone else "There is no telephone either."
+        yield _unreachable(today, f"{guardian} can't be reached by mail", f"The mail server refused our note. {call}")
+
+
+def _unreachable(today: date, headline: str, detail: str) -> Need:
+    return Need(
+        day=today,
+        rank=4,
+        headline=headline,
+        detail=detail,
+        action_label="Open the outbox",
+        action_href=reverse("outbox") + "?state=stuck",
+    )
+
+
+def request_needs(today: date) -> Iterator[Need]:
+    count = FamilyRequest.objects.filter(state=FamilyRequest.State.WAITING).count()
+    if count:
+        yield Need(
+            day=today,
+            rank=5,
+            headline=f"{count} {'guardian asks' if count == 1 else 'guardians ask'} for a copy or to be forgotten",
+            detail="They wait for a person's answer.",
+            action_label="Look at them",
+            action_href=_route("family-requests") or reverse("ahead"),
+        )
+
+
+def _route(name: str, *args: int) -> str:
+    """The address of a page of another part of the house; "" where that part is not there."""
+    try:
+        return reverse(name, args=args)
+    except NoReverseMatch:
+        return ""

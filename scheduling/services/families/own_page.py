@@ -1,0 +1,224 @@
+"""The family's own page: its link, another guardian, a new mail address, and asking for a copy or to be forgotten."""
+
+from datetime import date, datetime
+
+from django.db import IntegrityError, transaction
+
+from clinics.models import Clinic, Place
+from clinics.services.places import lock_clinic
+from config.refusal import Refusal
+from people.models import Child, FamilyRequest, Guardian, GuardianAddress, Guardianship
+from people.services.families import OLDEST_CHILD, ChildFacts, HouseholdFacts, write_child
+from people.services.family_page import sign_for
+from scheduling.models import Note, NoteKind, NoteState
+from scheduling.services.families.places import answer_offer
+from scheduling.services.families.registering import ask_places
+from scheduling.services.outbox import drop_waiting, note_to_guardian, write_note
+from scheduling.words import clinic_words
+
+__all__ = [
+    "add_child",
+    "ask_guardian_address",
+    "ask_request",
+    "confirm_guardian_address",
+    "invite_guardian",
+    "register_again",
+    "revoke_family_links",
+    "save_child",
+    "send_family_link",
+    "take_offer",
+]
+
+
+def send_family_link(*, guardian: Guardian, now: datetime) -> Note | None:
+    """Mail the guardian the link to their page; at most one in a minute."""
+    return note_to_guardian(
+        kind=NoteKind.FAMILY_LINK,
+        what=f"{now:%Y-%m-%dT%H:%M}",
+        guardian=guardian,
+        summary=f"Link to the family page, to {guardian}"[:200],
+        now=now,
+    )
+
+
+@transaction.atomic
+def revoke_family_links(*, guardian: Guardian, now: datetime) -> None:
+    """Every link to the family page made before stops; a fresh one is mailed."""
+    row = Guardian.objects.select_for_update().get(pk=guardian.pk)
+    row.link_counter += 1
+    row.save(update_fields=["link_counter"])
+    send_family_link(guardian=row, now=now)
+
+
+@transaction.atomic
+def take_offer(*, place: Place, now: datetime) -> Place:
+    """Yes to a place that came free, with a note that says so and puts it into the calendar."""
+    waited = place.answer_by is not None
+    row = answer_offer(place=place, yes=True, now=now)
+    if waited and place.guardian is not None:
+        note_to_guardian(
+            kind=NoteKind.PLACES,
+            what=f"yes to place {row.pk}",
+            guardian=place.guardian,
+            summary=f"Place taken: {clinic_words(row.clinic)}",
+            now=now,
+            clinic=row.clinic,
+        )
+    return row
+
+
+@transaction.atomic
+def save_child(*, child: Child, facts: ChildFacts, now: datetime) -> Child:
+    """Name, day of birth, experience and school year. What is locked is written by itself: see save_care.
+
+    Raises Refusal "has places" for another day of birth while a place of the child's depends on it.
+    """
+    row = Child.objects.select_for_update().get(pk=child.pk)
+    if facts.birth_date != row.birth_date:
+        if facts.birth_date > now.date():
+            raise Refusal.because("not born", "That day has not come yet. Check the date of birth.", "birth_date")
+        if Place.objects.live().filter(child=row, clinic__ends_at__gt=now).exists():
+            raise Refusal.because("has places", "The date of birth decides the group of a coming place.", "birth_date")
+    row.name, row.birth_date = facts.name, facts.birth_date
+    row.experience, row.school_year = facts.experience, facts.school_year
+    row.save()
+    return row
+
+
+@transaction.atomic
+def add_child(*, guardian: Guardian, facts: ChildFacts, household: HouseholdFacts, today: date, now: datetime) -> Child:
+    """One more child of a household that is here; the same name and day of birth again is the same child."""
+    Guardian.objects.select_for_update().get(pk=guardian.pk)
+    if facts.birth_date > today:
+        raise Refusal.because("not born", "That day has not come yet. Check the date of birth.", "birth_date")
+    if today.year - facts.birth_date.year > OLDEST_CHILD:
+        raise Refusal.because("grown up", "Check the date of birth: that is somebody grown up.", "birth_date")
+    ours = Child.objects.known().filter(guardianships__guardian=guardian, birth_date=facts.birth_date)
+    known = ours.filter(name__iexact=facts.name).first()
+    if known is not None:
+        return known
+    return write_child(facts=facts, household=household, guardian=guardian, today=today, now=now)
+
+
+@transaction.atomic
+def register_again(
+    *,
+    clinic: Clinic,
+    guardian: Guardian,
+    children: list[Child],
+    unsigned: list[Child],
+    typed_name: str,
+    came_from: str | None,
+    today: date,
+    now: datetime,
+) -> list[Place]:
+    """Places at one more clinic, all or nothing: 1 lock, 2 sign for those who need it, 3 ask for the places.
+
+    Raises Refusal "somebody else asked" for a child whose other guardian has a place there: it says no more than that.
+    """
+    lock_clinic(clinic)
+    others = Place.objects.live().filter(clinic=clinic, child__in=children).exclude(guardian=guardian)
+    if others.exists():
+        raise Refusal.because("somebody else asked", "We can't do this here. Please telephone us.")
+    if unsigned:
+        sign_for(children=unsigned, guardian=guardian, typed_name=typed_name, came_from=came_from, today=today, now=now)
+    return ask_places(clinic=clinic, guardian=guardian, children=children, now=now)
+
+
+@transaction.atomic
+def invite_guardian(*, child: Child, by: Guardian, name: str, email: str, now: datetime) -> None:
+    """Another grown-up for the child, who confirms by the mailed link and sees only their own entries.
+
+    Says nothing of whom we know already: for an address that is the child's guardian's nothing is written.
+    """
+    Child.objects.select_for_update().get(pk=child.pk)
+    if Guardianship.objects.filter(child=child, guardian__email__iexact=email).exists():
+        return
+    known = Guardian.objects.filter(email__iexact=email, confirmed_at__isnull=False, forgotten_at__isnull=True).first()
+    guardian = Guardian.objects.create(
+        name=name,
+        email=email,
+        # Joined with the household known under the address, the language must not change on somebody else's word.
+        language=known.language if known is not None else by.language,
+        registered_at=now,
+    )
+    # Whom to call is each guardian's own; the new one is asked on their page.
+    Guardianship.objects.create(guardian=guardian, child=child, emergency_name="", emergency_phone="")
+    send_family_link(guardian=guardian, now=now)
+
+
+@transaction.atomic
+def ask_request(*, guardian: Guardian, what: str, now: datetime) -> FamilyRequest:
+    """Ask for a copy of what we keep, or to be forgotten. One waiting of each; a person decides."""
+    Guardian.objects.select_for_update().get(pk=guardian.pk)
+    row, new = FamilyRequest.objects.get_or_create(
+        guardian=guardian, what=what, state=FamilyRequest.State.WAITING, defaults={"asked_at": now}
+    )
+    if new:
+        note_to_guardian(
+            kind=NoteKind.FAMILY_REQUEST,
+            what=f"request {row.pk} waiting",
+            guardian=guardian,
+            summary=f"Asked by {guardian}: {row.get_what_display()}"[:200],
+            now=now,
+        )
+    return row
+
+
+@transaction.atomic
+def ask_guardian_address(*, guardian: Guardian, email: str, now: datetime) -> GuardianAddress:
+    """Keep the new address and ask it whether it is theirs; until it answers, mail goes to the one we know.
+
+    An address that is another guardian's is told apart only when it answers: nobody learns here who is with us.
+    """
+    Guardian.objects.select_for_update().get(pk=guardian.pk)
+    row, _ = GuardianAddress.objects.get_or_create(
+        guardian=guardian, confirmed_at=None, defaults={"email": email, "asked_at": now}
+    )
+    drop_waiting(why="Another address was given since.", guardian=guardian, kind=NoteKind.ADDRESS_CONFIRM)
+    row.email, row.asked_at = email, now
+    row.link_counter += 1
+    row.save()
+    write_note(
+        key=f"{NoteKind.ADDRESS_CONFIRM}:guardian change {row.pk}:link {row.link_counter}",
+        kind=NoteKind.ADDRESS_CONFIRM,
+        to_name=guardian.name,
+        to_email=email,
+        summary=f"Confirm a new address: {guardian}"[:200],
+        due_at=now,
+        guardian=guardian,
+    )
+    return row
+
+
+@transaction.atomic
+def confirm_guardian_address(*, change: GuardianAddress, now: datetime) -> GuardianAddress:
+    """The new address answered: 1 lock, 2 write it, 3 turn mail that has not gone out, 4 tell the old one.
+
+    Twice is harmless. Raises Refusal "taken" when a confirmed guardian has the address.
+    """
+    row = GuardianAddress.objects.select_for_update().get(pk=change.pk)
+    if row.confirmed_at is not None:
+        return row
+    guardian = Guardian.objects.select_for_update().get(pk=row.guardian_id)
+    old, guardian.email = guardian.email, row.email
+    try:
+        with transaction.atomic():
+            guardian.save(update_fields=["email"])
+    except IntegrityError as problem:
+        raise Refusal.because("taken", "Somebody else here has that address.") from problem
+    row.confirmed_at = now
+    row.save(update_fields=["confirmed_at"])
+    waiting = Note.objects.filter(guardian=guardian, to_email=old, state=NoteState.WAITING)
+    waiting.update(to_email=row.email)
+    if old:
+        write_note(
+            key=f"{NoteKind.ADDRESS_CHANGED}:guardian change {row.pk}",
+            kind=NoteKind.ADDRESS_CHANGED,
+            to_name=guardian.name,
+            to_email=old,
+            summary=f"Tell the old address: {guardian}"[:200],
+            due_at=now,
+            guardian=guardian,
+        )
+    return row

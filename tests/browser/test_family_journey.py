@@ -1,0 +1,103 @@
+"""A place comes free, and a guardian takes it from a phone, in Spanish. In Chromium, with a real mail server."""
+
+import uuid
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import expect
+
+from clinics.models import Place
+from config import clock, links
+from people.models import Child
+from scheduling.services.families.places import end_place
+from scheduling.services.families.registering import register
+from scheduling.services.sending import send_due
+from tests.families import confirmed, eight, family_address
+from tests.mailbox import link_in
+
+pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.browser]
+
+
+@pytest.fixture
+def offered(make_clinic, household):
+    """Wrenna waits for a place at a full clinic, and then one comes free."""
+    clinic, now = make_clinic(children=1), clock.now()
+    make_clinic(days=17)
+    first = register(clinic=clinic, facts=household(), once=uuid.uuid4(), now=now).places[0]
+    facts = household(
+        ("Wrenna Thornapple", eight(clinic)),
+        guardian_name="Perdita Ash",
+        email="perdita@example.org",
+        language="es",
+    )
+    place = register(clinic=clinic, facts=facts, once=uuid.uuid4(), now=now).places[0]
+    send_due()
+    end_place(place=first, because="ill", now=now)
+    send_due()
+    return place
+
+
+@pytest.fixture
+def phone(open_page):
+    return open_page(390, bypass_csp=True)
+
+
+def narrow(page):
+    return page.evaluate("document.documentElement.scrollWidth") <= 390
+
+
+def nothing_found(page):
+    found = Axe().run(page).response["violations"]
+    assert found == [], [(one["id"], [node["html"] for node in one["nodes"]]) for one in found]
+
+
+def test_a_place_that_came_free_is_taken_from_the_mailed_link_in_spanish(box, console, open_page, offered):
+    phone = open_page(390)
+    mail = box.wait_for("perdita@example.org", 2)
+    assert str(mail["Subject"]).strip().startswith("Quedó libre una plaza") and "Wrenna" not in str(mail["Subject"])
+    phone.goto(link_in(mail))
+    expect(phone.get_by_role("heading", level=1)).to_contain_text("¿Quiere Wrenna la plaza del")
+    assert Place.objects.get(pk=offered.pk).answer_by is not None and narrow(phone)
+    phone.get_by_role("button", name="Sí, Wrenna viene").click()
+    expect(phone.get_by_role("heading", level=1)).to_have_text("Wrenna tiene plaza.")
+    assert Place.objects.get(pk=offered.pk).answer_by is None
+    send_due()
+    assert "tiene plaza" in box.wait_for("perdita@example.org", 3).get_body(("plain",)).get_content()
+
+    # The page of the family from the same mails: who it is, then another day in one press.
+    guardian = offered.guardian
+    phone.goto(family_address(guardian))
+    phone.get_by_role("button", name="Sí, soy yo").click()
+    expect(phone.get_by_role("heading", name="Próximas plazas")).to_be_visible()
+    phone.get_by_role("button", name="Inscribir a Wrenna").click()
+    expect(phone.get_by_role("status")).to_contain_text("Listo.")
+    assert Place.objects.filter(child=offered.child).count() == 2 and narrow(phone)
+    phone.get_by_role("button", name="In English").click()
+    expect(phone.get_by_role("heading", name="Coming places")).to_be_visible()
+    phone.get_by_text("Wrenna can’t come").first.click()
+    phone.get_by_role("button", name="Yes, give the place up").first.click()
+    expect(phone.get_by_role("status")).to_contain_text("another child can have it")
+    assert console == []
+
+
+def test_axe_finds_nothing_on_the_pages_of_a_family(box, phone, offered, make_clinic):
+    token = links.make(
+        "place", subject=offered.pk, counter=Place.objects.get(pk=offered.pk).link_counter,
+        expires_at=offered.clinic.starts_at,
+    )  # fmt: skip
+    phone.goto(family_address(offered.guardian))
+    nothing_found(phone)
+    guardian = confirmed(offered.guardian, clock.now())
+    child, clinic = Child.objects.get(name="Wrenna Thornapple"), make_clinic(days=20)
+    for where in (
+        f"/place/{token}/",
+        family_address(guardian),
+        family_address(guardian, route="family-child", args=[child.pk]),
+        family_address(guardian, route="family-child-new"),
+        family_address(guardian, route="family-clinic", args=[clinic.pk]),
+        family_address(guardian, route="family-signed", args=[child.waivers.get().pk]),
+        "/place/made-up/",
+    ):
+        phone.goto(where)
+        nothing_found(phone)
+        assert narrow(phone), where

@@ -1,0 +1,55 @@
+"""A guardian's address that the mail server refuses: nobody else waits, and people are told."""
+
+import uuid
+
+import pytest
+from django.test import Client
+
+from config import clock
+from people.models import Guardian
+from scheduling.models import Note, NoteState
+from scheduling.queries.ahead import ahead_page
+from scheduling.services.families.own_page import ask_guardian_address, confirm_guardian_address, send_family_link
+from scheduling.services.families.registering import register
+from scheduling.services.sending import send_due
+from tests.families import confirmed, eight, family_address
+from tests.mailbox import Mailbox
+
+pytestmark = pytest.mark.django_db(transaction=True)
+
+
+def refuse(address: str) -> str | None:
+    return "550 5.1.1 Nobody of that name here" if address == "gone@example.org" else None
+
+
+def headlines():
+    return [need.headline for need in ahead_page(clock.now(), clock.today()).needs]
+
+
+def test_a_refused_address_is_named_on_ahead_and_on_the_family_page_until_another_one_works(
+    make_clinic, household, post
+):
+    clinic = make_clinic()
+    for name, email in (("Perdita Ash", "gone@example.org"), ("Rowan Birch", "rowan@example.org")):
+        facts = household(("Wrenna Thornapple", eight(clinic)), guardian_name=name, email=email, phone="555-0144")
+        register(clinic=clinic, facts=facts, once=uuid.uuid4(), now=clock.now())
+    with Mailbox(refuse=refuse) as box:
+        post(box.port)
+        report = send_due()
+        assert (report.sent, report.stuck) == (1, 1)
+        assert Note.objects.get(guardian__name="Perdita Ash").state == NoteState.STUCK
+
+        assert "Perdita Ash can't be reached by mail" in headlines()
+        assert not any("Wrenna" in line or "Rowan" in line for line in headlines())
+        guardian = confirmed(Guardian.objects.get(name="Perdita Ash"), clock.now())
+        assert "does not arrive" in Client().get(family_address(guardian)).content.decode()
+
+        change = ask_guardian_address(guardian=guardian, email="here@example.org", now=clock.now())
+        confirm_guardian_address(change=change, now=clock.now())
+        guardian.refresh_from_db()
+        send_family_link(guardian=guardian, now=clock.now())
+        send_due()
+        assert box.to("here@example.org")
+
+    assert "Perdita Ash can't be reached by mail" not in headlines()
+    assert "does not arrive" not in Client().get(family_address(guardian)).content.decode()

@@ -5,6 +5,7 @@ from django.conf import settings
 
 from config import clock
 from scheduling.services.expiry import end_old_holds
+from scheduling.services.families.keeping import purge_children
 from scheduling.services.fitness import release_all_unfit
 from scheduling.services.kit_plans import find_kit_plan, find_waiting_kit_plans
 from scheduling.services.notices import plan_notices
@@ -57,3 +58,4 @@ def next_asking_rounds() -> None:
 @shared_task(name="scheduling.forget_leavers")
 def forget() -> None:
     forget_leavers(today=clock.today(), months=settings.RETENTION_MONTHS, now=clock.now())
+    purge_children(today=clock.today(), now=clock.now())

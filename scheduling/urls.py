@@ -9,6 +9,7 @@ from scheduling.views import (
     clinics,
     cover,
     horizon,
+    keeping,
     kits,
     links,
     outbox,
@@ -87,5 +88,10 @@ urlpatterns = [
     path("a/<str:token>/", own_page.address_confirm, name="address-confirm"),
     path("f/<str:token>.ics", own_page.feed, name="own-feed"),
     path("volunteers/<int:pk>/send-page/", own_page.send, name="own-page-send"),
+    path("keeping/", keeping.keeping, name="keeping"),
+    path("families/requests/", keeping.request_list, name="family-requests"),
+    path("families/requests/<int:pk>/decide/", keeping.request_decide, name="family-request-decide"),
+    path("children/<int:pk>/hold/", keeping.child_hold, name="child-hold"),
+    path("copy/<str:token>/", keeping.copy, name="family-copy"),
     path("s/<str:token>/", stop_reminders.stop_reminders, name="stop-reminders"),
 ]

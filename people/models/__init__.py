@@ -17,7 +17,7 @@ from people.models.families import (
     WaiverText,
 )
 from people.models.imports import Import
-from people.models.retention import Purge
+from people.models.retention import Keeping, Purge
 from people.models.volunteers import Volunteer
 
 __all__ = [
@@ -37,6 +37,7 @@ __all__ = [
     "Guardian",
     "Guardianship",
     "Import",
+    "Keeping",
     "Language",
     "NoticeRung",
     "PhotoAnswer",

@@ -6,10 +6,11 @@ from email.headerregistry import Address
 from django.conf import settings
 from django.core.mail import EmailMultiAlternatives
 from django.template.loader import render_to_string
+from django.utils import translation
 
 from scheduling.emails.kinds import letter_for
 from scheduling.emails.letter import Untrue
-from scheduling.models import Note
+from scheduling.models import Note, NoteKind
 from scheduling.rules.calendar_part import calendar_part
 
 __all__ = ["Untrue", "build"]
@@ -17,6 +18,18 @@ __all__ = ["Untrue", "build"]
 
 def build(note: Note, now: datetime) -> EmailMultiAlternatives:
     """The mail as of ``now``; raises Untrue when the note should not go out any more."""
+    with translation.override(language_of(note)):
+        return _build(note, now)
+
+
+def language_of(note: Note) -> str:
+    """A guardian's own; who was just forgotten is written to once more, in the language that the rung keeps."""
+    if note.guardian is not None:
+        return note.guardian.language
+    return "es" if note.kind == NoteKind.FAMILY_REQUEST and note.rung.endswith(" es") else "en"
+
+
+def _build(note: Note, now: datetime) -> EmailMultiAlternatives:
     letter = letter_for(note, now)
     context = letter.context | {
         "organisation": settings.ORGANISATION,

@@ -7,6 +7,7 @@ from scheduling.emails.accounts import apply_decided, apply_link, password_reset
 from scheduling.emails.asking import late_drop, standby, standby_call, swap_ask, swap_done
 from scheduling.emails.bookings import booking_ask, booking_ask_many, booking_called_off, hold_ending
 from scheduling.emails.clearances import clearance_notice, clinic_breaks
+from scheduling.emails.family_requests import family_request
 from scheduling.emails.letter import Letter
 from scheduling.emails.own_page import address_changed, address_confirm, own_page
 from scheduling.emails.shifts import clinic_cancelled, reminder, shift_ask, shift_released
@@ -33,6 +34,7 @@ KINDS: dict[NoteKind, Callable[[Note, datetime], Letter]] = {
     NoteKind.LATE_DROP: late_drop,
     NoteKind.SWAP_ASK: swap_ask,
     NoteKind.SWAP_DONE: swap_done,
+    NoteKind.FAMILY_REQUEST: family_request,
     NoteKind.ADDRESS_CONFIRM: address_confirm,
     NoteKind.ADDRESS_CHANGED: address_changed,
     NoteKind.APPLY_CONFIRM: apply_link,

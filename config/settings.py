@@ -278,9 +278,6 @@ CELERY_TIMEZONE = "UTC"
 PLAN_EVERY_SECONDS = env.int("PLAN_EVERY_SECONDS", default=300)
 # How long the name of a volunteer who left is kept. Check your local law on records of work with children.
 RETENTION_MONTHS = env.int("RETENTION_MONTHS", default=84)
-# A child's record is forgotten so many months after their last clinic, and a household that never came after its
-# registration. Guesses of ours: check your local law, and keep what a court may ask for.
-CHILD_MONTHS = env.int("CHILD_MONTHS", default=24)
 # A place that came free is the next child's if the guardian says yes within so many hours.
 PLACE_HOURS = env.int("PLACE_HOURS", default=24)
 # A floor that was asked for and not answered is given back after so many days.

@@ -13,6 +13,7 @@ from scheduling.views import (
     family_children,
     feeds,
     horizon,
+    keeping,
     kit_care,
     kit_kinds,
     kits,
@@ -123,5 +124,10 @@ urlpatterns = [
     path("place/<str:token>/", family.place_answer, name="place-answer"),
     path("family-address/<str:token>/", family.address, name="family-address"),
     path("family-stop/<str:token>/", family.stop, name="family-stop"),
+    path("keeping/", keeping.keeping, name="keeping"),
+    path("families/requests/", keeping.request_list, name="family-requests"),
+    path("families/requests/<int:pk>/decide/", keeping.request_decide, name="family-request-decide"),
+    path("children/<int:pk>/hold/", keeping.child_hold, name="child-hold"),
+    path("copy/<str:token>/", keeping.copy, name="family-copy"),
     path("s/<str:token>/", stop_reminders.stop_reminders, name="stop-reminders"),
 ]

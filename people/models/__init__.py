@@ -18,7 +18,7 @@ from people.models.families import (
     WaiverText,
 )
 from people.models.imports import Import
-from people.models.retention import Purge
+from people.models.retention import Keeping, Purge
 from people.models.volunteers import Volunteer
 
 __all__ = [
@@ -39,6 +39,7 @@ __all__ = [
     "GuardianAddress",
     "Guardianship",
     "Import",
+    "Keeping",
     "Language",
     "NoticeRung",
     "PhotoAnswer",

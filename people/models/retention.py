@@ -1,6 +1,9 @@
-"""That something was forgotten, and how much of it: never what."""
+"""How long children's records are kept, and that something was forgotten and how much of it: never what."""
 
+import pghistory
+from django.conf import settings
 from django.db import models
+from django.db.models import Q
 
 
 class Purge(models.Model):
@@ -13,3 +16,47 @@ class Purge(models.Model):
 
     def __str__(self) -> str:
         return f"{self.count} {self.what}"
+
+
+@pghistory.track()
+class Keeping(models.Model):
+    """The one row of rules that the admin keeps. Law differs by state: the numbers are theirs to set.
+
+    A signed waiver of a child may be asked for until some years after they are grown up (published sample: age of
+    majority, the limitation of that state, and one year more), so the name and the signature can stay longer than
+    everything else.
+    """
+
+    child_months = models.PositiveSmallIntegerField(
+        "months after a child's last clinic", default=24,
+        help_text="Then allergies, notes, collectors, contacts and answers about photos go.",
+    )  # fmt: skip
+    majority_age = models.PositiveSmallIntegerField("age at which they are grown up", default=18)
+    limitation_years = models.PositiveSmallIntegerField(
+        "years in which a claim can be made after that", default=2,
+        help_text="One year is added. Ask a licensed lawyer what your state says.",
+    )  # fmt: skip
+    keep_waivers = models.BooleanField(
+        "keep the signed waiver until then", default=True,
+        help_text="No: the name and the signature go with everything else.",
+    )  # fmt: skip
+    changed_by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+")
+    changed_at = models.DateTimeField(null=True)
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(condition=Q(pk=1), name="one_row_of_keeping_rules"),
+            models.CheckConstraint(
+                condition=Q(child_months__gte=1, child_months__lte=240), name="keep_1_to_240_months"
+            ),
+            models.CheckConstraint(condition=Q(majority_age__gte=16, majority_age__lte=21), name="grown_up_16_to_21"),
+            models.CheckConstraint(condition=Q(limitation_years__lte=20), name="limitation_at_most_20_years"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.child_months} months after the last clinic"
+
+    @classmethod
+    def now(cls) -> "Keeping":
+        """The row, or the defaults where nobody has set any."""
+        return cls.objects.filter(pk=1).first() or cls(pk=1)

@@ -10,16 +10,23 @@ from django.utils import translation
 
 from scheduling.emails.kinds import letter_for
 from scheduling.emails.letter import Untrue
-from scheduling.models import Note
+from scheduling.models import Note, NoteKind
 from scheduling.rules.calendar_part import calendar_part
 
 __all__ = ["Untrue", "build"]
 
 
 def build(note: Note, now: datetime) -> EmailMultiAlternatives:
-    """The mail as of ``now``, in the guardian's language where it is to one; raises Untrue when it should not go."""
-    with translation.override(note.guardian.language if note.guardian is not None else settings.LANGUAGE_CODE):
+    """The mail as of ``now``; raises Untrue when the note should not go out any more."""
+    with translation.override(language_of(note)):
         return _build(note, now)
+
+
+def language_of(note: Note) -> str:
+    """A guardian's own; who was just forgotten is written to once more, in the language that the rung keeps."""
+    if note.guardian is not None:
+        return note.guardian.language
+    return "es" if note.kind == NoteKind.FAMILY_REQUEST and note.rung.endswith(" es") else settings.LANGUAGE_CODE
 
 
 def _build(note: Note, now: datetime) -> EmailMultiAlternatives:

@@ -1,6 +1,5 @@
 """Letters to guardians. Subjects and headers never name a child; bodies say given names and nothing that is locked."""
 
-import re
 from datetime import datetime, timedelta
 from typing import Any
 
@@ -9,7 +8,7 @@ from django.utils.translation import gettext
 
 from clinics.models import Clinic, Place, PlaceState, Status
 from config import links
-from people.models import FamilyRequest, Guardian, GuardianAddress
+from people.models import Guardian, GuardianAddress
 from scheduling.emails.letter import Letter, Untrue, live_clinic, standing_clinic
 from scheduling.models import Note, NoteKind
 from scheduling.queries.families import (
@@ -28,7 +27,6 @@ __all__ = [
     "family_link",
     "family_link_address",
     "family_moved",
-    "family_request",
     "place_link",
     "place_lost",
     "place_offer",
@@ -185,20 +183,6 @@ def waiver_ask(note: Note, now: datetime) -> Letter:
     # RFC 8058: one press in the mail program, answered by a POST without cookies.
     headers = {"List-Unsubscribe": f"<{stop}>", "List-Unsubscribe-Post": "List-Unsubscribe=One-Click"}
     return Letter(note.kind, _context(note, now, clinic) | {"children": children, "stop": stop}, headers=headers)
-
-
-def family_request(note: Note, now: datetime) -> Letter:
-    """The request is here, or what became of it; ``key`` names the request and the state that is told."""
-    found = re.search(r"request (\d+)(?: (\w+))?", note.key)
-    row = FamilyRequest.objects.filter(pk=int(found[1]), guardian=note.guardian_id).first() if found else None
-    if found is None or row is None:
-        raise Untrue("The request is no longer in the books.")
-    if found[2] in FamilyRequest.State.values and row.state != found[2]:
-        raise Untrue("The request has gone on.")
-    guardian = row.guardian
-    # Who was forgotten is told so, and has no page any more.
-    link = "" if guardian.forgotten_at is not None else family_link_address(guardian, now)
-    return Letter(note.kind, {"guardian": guardian, "link": link, "row": row})
 
 
 def family_address_confirm(note: Note, now: datetime) -> Letter:

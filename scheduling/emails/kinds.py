@@ -11,12 +11,12 @@ from scheduling.emails.families import (
     family_cancelled,
     family_link,
     family_moved,
-    family_request,
     place_lost,
     place_offer,
     places,
     waiver_ask,
 )
+from scheduling.emails.family_requests import family_request
 from scheduling.emails.letter import Letter
 from scheduling.emails.own_page import address_changed, address_confirm, own_page
 from scheduling.emails.shifts import clinic_cancelled, reminder, shift_ask, shift_released
@@ -43,6 +43,7 @@ KINDS: dict[NoteKind, Callable[[Note, datetime], Letter]] = {
     NoteKind.LATE_DROP: late_drop,
     NoteKind.SWAP_ASK: swap_ask,
     NoteKind.SWAP_DONE: swap_done,
+    NoteKind.FAMILY_REQUEST: family_request,
     NoteKind.ADDRESS_CONFIRM: address_confirm,
     NoteKind.ADDRESS_CHANGED: address_changed,
     NoteKind.APPLY_CONFIRM: apply_link,
@@ -56,7 +57,6 @@ KINDS: dict[NoteKind, Callable[[Note, datetime], Letter]] = {
     NoteKind.FAMILY_MOVED: family_moved,
     NoteKind.FAMILY_CANCELLED: family_cancelled,
     NoteKind.WAIVER_ASK: waiver_ask,
-    NoteKind.FAMILY_REQUEST: family_request,
 }
 
 

@@ -20,6 +20,7 @@ from config.refusal import Refusal
 from people.models import FamilyRequest, Guardian, GuardianAddress, Waiver
 from people.services import family_page as people_services
 from scheduling.emails.families import family_link_address
+from scheduling.emails.family_requests import copy_link, copy_stands
 from scheduling.family_words import refusal_words, show_refusal
 from scheduling.forms.family import AddressForm, WhoForm
 from scheduling.queries.families import family_page
@@ -107,13 +108,15 @@ def page(request: HttpRequest, guardian: Guardian, token: str) -> HttpResponse:
                 return redirect("family-page", token)
         except Refusal as refusal:
             refused = [words for _, words in refusal_words(refusal)]
+    page = family_page(guardian, clock.now())
     context = {
         "guardian": guardian,
         "token": token,
         "who": who,
         "address": address,
         "refused": refused,
-        "page": family_page(guardian, clock.now()),
+        "page": page,
+        "copy": next((copy_link(row) for row in page.requests if copy_stands(row, clock.now())), ""),
         "today": clock.today(),
     }
     status = 422 if who.errors or address.errors else 409 if refused else 200

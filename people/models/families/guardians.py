@@ -66,8 +66,8 @@ class Guardianship(models.Model):
 
     guardian = models.ForeignKey(Guardian, on_delete=models.CASCADE, related_name="guardianships")
     child = models.ForeignKey(Child, on_delete=models.CASCADE, related_name="guardianships")
-    emergency_name = models.CharField("in an emergency, call", max_length=120)
-    emergency_phone = models.CharField("at", max_length=40)
+    emergency_name = models.CharField("in an emergency, call", max_length=120, blank=True)
+    emergency_phone = models.CharField("at", max_length=40, blank=True)
 
     class Meta:
         ordering = ["child", "guardian"]

@@ -1,0 +1,98 @@
+"""Forgetting children and guardians, and the history of them; what is left counts and names nobody."""
+
+from datetime import date, datetime
+
+from django.apps import apps
+from django.db import transaction
+from django.db.models import Model
+
+from config.refusal import Refusal
+from people.models import (
+    CareReading,
+    Child,
+    Collector,
+    Guardian,
+    Guardianship,
+    Keeping,
+    PhotoAnswer,
+    User,
+    Waiver,
+)
+
+__all__ = ["forget_child", "forget_guardian", "hold_child", "leave_guardian", "pare_child", "set_keeping"]
+
+
+@transaction.atomic
+def pare_child(*, child: Child, now: datetime) -> None:
+    """Allergies, notes, collectors, emergency contacts, readings and photo answers go, their history with them."""
+    row = Child.objects.select_for_update().get(pk=child.pk)
+    row.allergies = row.care_notes = row.school_year = ""
+    row.experience, row.pared_at = "new", now
+    row.save()
+    Collector.objects.filter(child=row).delete()
+    PhotoAnswer.objects.filter(child=row).delete()
+    CareReading.objects.filter(child=row).delete()
+    Guardianship.objects.filter(child=row).update(emergency_name="", emergency_phone="")
+    for model in (Collector, PhotoAnswer, Guardianship):
+        _forget_history(model, child_id=row.pk)
+
+
+@transaction.atomic
+def forget_child(*, child: Child, now: datetime) -> None:
+    """Everything that names the child goes; the row stays without a name, with the year of birth, for counting."""
+    pare_child(child=child, now=now)
+    row = Child.objects.select_for_update().get(pk=child.pk)
+    guardians = list(Guardian.objects.filter(guardianships__child=row))
+    Guardianship.objects.filter(child=row).delete()
+    Waiver.objects.filter(child=row).delete()
+    row.name, row.birth_date, row.held_because, row.forgotten_at = "", date(row.birth_date.year, 1, 1), "", now
+    row.save()
+    for model in (Waiver, Guardianship):
+        _forget_history(model, child_id=row.pk)
+    _forget_history(Child, pgh_obj_id=row.pk)
+    for guardian in guardians:
+        if not guardian.guardianships.exists():
+            forget_guardian(guardian=guardian)
+
+
+@transaction.atomic
+def leave_guardian(*, guardian: Guardian, child: Child) -> None:
+    """What one guardian said of a child that stays with another guardian."""
+    Collector.objects.filter(child=child, named_by=guardian).delete()
+    PhotoAnswer.objects.filter(child=child, guardian=guardian).delete()
+    Guardianship.objects.filter(child=child, guardian=guardian).delete()
+    _forget_history(Collector, child_id=child.pk, named_by_id=guardian.pk)
+    for model in (PhotoAnswer, Guardianship):
+        _forget_history(model, child_id=child.pk, guardian_id=guardian.pk)
+
+
+@transaction.atomic
+def forget_guardian(*, guardian: Guardian) -> None:
+    """The guardian's row goes, with the notes to them and their history; signatures stay with the child's waiver."""
+    pk = guardian.pk
+    Guardian.objects.filter(pk=pk).delete()
+    _forget_history(Guardian, pgh_obj_id=pk)
+    for model in (Collector, PhotoAnswer, Guardianship):
+        _forget_history(model, **{"named_by_id" if model is Collector else "guardian_id": pk})
+
+
+@transaction.atomic
+def hold_child(*, child: Child, because: str, by: User, now: datetime) -> Child:
+    """Keep the record whatever the rule says, or with no reason let the rule have it again."""
+    row = Child.objects.select_for_update().get(pk=child.pk)
+    if row.forgotten_at is not None:
+        raise Refusal.because("forgotten", "This record is forgotten already; there is nothing left to keep.")
+    row.held_because = because.strip()
+    row.save(update_fields=["held_because"])
+    return row
+
+
+@transaction.atomic
+def set_keeping(*, rule: Keeping, by: User, now: datetime) -> Keeping:
+    rule.pk, rule.changed_by, rule.changed_at = 1, by, now
+    rule.save()
+    return rule
+
+
+def _forget_history(model: type[Model], **which: object) -> None:
+    apps.get_model(model._meta.app_label, f"{model.__name__}Event").objects.filter(**which).delete()

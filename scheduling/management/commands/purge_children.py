@@ -1,0 +1,26 @@
+"""Forgets what the rule no longer keeps of children: notes first, the signed waiver when nobody can ask for it."""
+
+from argparse import ArgumentParser
+from collections import Counter
+from typing import Any
+
+from django.core.management.base import BaseCommand
+
+from config import clock
+from people.models import Keeping
+from scheduling.services.families.keeping import children_due, purge_children, rule_of
+
+
+class Command(BaseCommand):
+    help = __doc__
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("--dry-run", action="store_true", help="Say how many, and forget nobody.")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        if options["dry_run"]:
+            done = Counter(goes for _, goes in children_due(today=clock.today(), rule=rule_of(Keeping.now())))
+        else:
+            done = purge_children(today=clock.today(), now=clock.now())
+        verb = "would be forgotten" if options["dry_run"] else "are forgotten"
+        self.stdout.write(f"{done['all']} children {verb} whole, {done['notes']} but for the signed waiver.")

@@ -1,0 +1,148 @@
+"""What goes when its time is up, and what a guardian asked us to hand over or forget."""
+
+from collections import Counter
+from collections.abc import Iterator
+from datetime import date, datetime
+
+from django.db import transaction
+from django.db.models import Exists, Max, OuterRef, Q
+
+from clinics.models import Place, PlaceState, Status
+from config import clock
+from config.refusal import Refusal
+from people.models import Child, FamilyRequest, Guardian, Keeping, Purge, User, Waiver
+from people.rules.keeping import KeepingRule, Record, what_goes
+from people.services.keeping import forget_child, forget_guardian, leave_guardian, pare_child
+from scheduling.models import NoteKind
+from scheduling.services.families.places import end_place
+from scheduling.services.outbox import note_to_guardian, write_note
+
+__all__ = ["COPY_DAYS", "children_due", "decide_request", "purge_children", "rule_of"]
+
+# How long the link to a copy works.
+COPY_DAYS = 7
+State, What = FamilyRequest.State, FamilyRequest.What
+
+
+def rule_of(row: Keeping) -> KeepingRule:
+    return KeepingRule(row.child_months, row.majority_age, row.limitation_years, row.keep_waivers)
+
+
+def children_due(*, today: date, rule: KeepingRule) -> Iterator[tuple[Child, str]]:
+    """Children of whom something goes as of ``today``, with "notes" or "all". One query, whatever the number."""
+    live = ~Q(places__state=PlaceState.GIVEN_UP) & ~Q(places__clinic__status=Status.CANCELLED)
+    rows = (
+        Child.objects.known()
+        .filter(held_because="")
+        .annotate(
+            last_at=Max("places__clinic__starts_at", filter=live),
+            signed=Exists(Waiver.objects.filter(child=OuterRef("pk"))),
+        )
+        .order_by("pk")
+    )
+    for child in rows.iterator(chunk_size=2000):
+        last = child.last_at or child.registered_at  # type: ignore[attr-defined]
+        record = Record(
+            born=child.birth_date,
+            last_day=last.astimezone(clock.home_zone()).date(),
+            signed=child.signed,  # type: ignore[attr-defined]
+            pared=child.pared_at is not None,
+        )
+        goes = what_goes(record, rule, today)
+        if goes != "nothing":
+            yield child, goes
+
+
+def purge_children(*, today: date, now: datetime) -> Counter[str]:
+    """Forget what is due, one transaction a child; leaves a record of how many, never of whom. Twice is harmless."""
+    done: Counter[str] = Counter()
+    for child, goes in list(children_due(today=today, rule=rule_of(Keeping.now()))):
+        with transaction.atomic():
+            row = Child.objects.select_for_update().get(pk=child.pk)
+            # Somebody may have registered them again, or put them on hold, since the list was made.
+            if row.held_because or row.forgotten_at or _expected(row, now):
+                continue
+            if goes == "all":
+                forget_child(child=row, now=now)
+            else:
+                pare_child(child=row, now=now)
+            done[goes] += 1
+    words = {"all": "children, everything", "notes": "children, all but the signed waiver"}
+    Purge.objects.bulk_create(Purge(at=now, what=words[goes], count=count) for goes, count in done.items())
+    return done
+
+
+@transaction.atomic
+def decide_request(
+    *, request: FamilyRequest, grant: bool, reason: str, by: User, now: datetime, keep_waivers: bool = True
+) -> FamilyRequest:
+    """A person's answer to a guardian who asked for a copy or to be forgotten.
+
+    A copy is not made here: the mail carries a link that shows it for COPY_DAYS. Forgetting: 1 coming places end and
+    are offered to others, 2 children of another guardian stay with that one, 3 the others go, but for the signed waiver
+    where ``keep_waivers`` says so, 4 the guardian goes, 5 one last note. Refused while a record is on hold.
+    """
+    row = FamilyRequest.objects.select_for_update(of=("self",)).select_related("guardian").get(pk=request.pk)
+    if row.state != State.WAITING:
+        raise Refusal.because("decided", f"This was answered already: {row.get_state_display()}.")
+    if not grant and not reason.strip():
+        raise Refusal.because("no reason", "Write the reason: it goes into the mail.", "reason")
+    row.state, row.reason = (State.DONE if grant else State.DECLINED), reason.strip()
+    row.decided_at, row.decided_by = now, by
+    row.link_counter += 1
+    guardian = row.guardian
+    if grant and row.what == What.ERASURE:
+        _last_note(guardian, row, now)
+        _erase(guardian, keep_waivers, now)
+        Purge.objects.create(at=now, what="households, on request", count=1)
+        return row
+    row.save()
+    note_to_guardian(
+        kind=NoteKind.FAMILY_REQUEST,
+        what=f"request {row.pk} {row.state}",
+        guardian=guardian,
+        summary=f"Answer to a request for {row.get_what_display()}",
+        now=now,
+    )
+    return row
+
+
+def _erase(guardian: Guardian, keep_waivers: bool, now: datetime) -> None:
+    children = list(Child.objects.select_for_update(of=("self",)).filter(guardianships__guardian=guardian))
+    if any(child.held_because for child in children):
+        raise Refusal.because(
+            "on hold", "A record of this household is on hold for a court or an insurer, so nothing of it may go yet."
+        )
+    for child in children:
+        if child.guardianships.exclude(guardian=guardian).exists():
+            leave_guardian(guardian=guardian, child=child)
+            continue
+        for place in (
+            Place.objects.live().filter(child=child, clinic__starts_at__gt=now).select_related("clinic__center")
+        ):
+            end_place(place=place, because="the household was forgotten", now=now)
+        if keep_waivers and child.waivers.exists():
+            pare_child(child=child, now=now)
+            leave_guardian(guardian=guardian, child=child)
+        else:
+            forget_child(child=child, now=now)
+    forget_guardian(guardian=guardian)
+
+
+def _last_note(guardian: Guardian, row: FamilyRequest, now: datetime) -> None:
+    """Hangs on nothing that is about to go; the language stands in the rung."""
+    if not guardian.email:
+        return
+    write_note(
+        key=f"{NoteKind.FAMILY_REQUEST}:request {row.pk} done",
+        kind=NoteKind.FAMILY_REQUEST,
+        to_name=guardian.name,
+        to_email=guardian.email,
+        summary="Answer to a request to be forgotten",
+        due_at=now,
+        rung=f"forgotten {guardian.language}",
+    )
+
+
+def _expected(child: Child, now: datetime) -> bool:
+    return Place.objects.live().filter(child=child, clinic__ends_at__gt=now).exists()

@@ -1,0 +1,36 @@
+"""The run sheet: groups by slots by stations, the best plan with its proof. OR-tools is loaded only when planning."""
+
+from clinics.rules.rotation.facts import (
+    GOAL_ACTIVE,
+    WAITING,
+    Adult,
+    Change,
+    Floor,
+    Group,
+    GroupTime,
+    Objective,
+    Request,
+    RunSheet,
+    Slot,
+)
+from clinics.rules.rotation.plan import cyclic_sheet, plan_run_sheet, replan, request_for
+from clinics.rules.rotation.reasons import with_change
+
+__all__ = [
+    "GOAL_ACTIVE",
+    "WAITING",
+    "Adult",
+    "Change",
+    "Floor",
+    "Group",
+    "GroupTime",
+    "Objective",
+    "Request",
+    "RunSheet",
+    "Slot",
+    "cyclic_sheet",
+    "plan_run_sheet",
+    "replan",
+    "request_for",
+    "with_change",
+]

@@ -19,7 +19,7 @@ __all__ = ["active_seconds", "balls_needed", "hall_places", "most_together"]
 
 
 def active_seconds(one: Activity, children: int, minutes: int, places: int | None = None) -> int:
-    """Seconds active of each of ``children`` there at once. ``places``: turns side by side, if not the station's own."""
+    """Seconds active of each of ``children`` there at once. ``places``: turns side by side, if not its own."""
     if not one.moving or not children:
         return 0
     running = one.cycle_seconds * (60 * minutes // one.cycle_seconds)

@@ -159,7 +159,7 @@ class Request:
 
 @dataclass(frozen=True, slots=True)
 class Objective:
-    """One thing a plan is judged by, lower is better; ``bound`` is proven: no plan that keeps the earlier ones is below.
+    """One thing a plan is judged by, lower is better. ``bound``, proven: no plan that keeps the earlier is below.
 
     "not active": seconds of all children together in which they do not move, whatever the reason. "uneven": seconds
     active per child of the group with most less those of the group with fewest. "steps": from station to station
@@ -199,7 +199,7 @@ class GroupTime:
     """A child's minutes in a group, and what it plays with.
 
     ``active``: its turn or a partner's turn runs. ``waiting``: at a moving activity but not in a turn, or at no
-    station. ``other``: STEM, water, closing circle and changing over. ``share_court``: active out of active and waiting.
+    station. ``other``: STEM, water, closing circle, changing over. ``share_court``: active out of active and waiting.
     """
 
     group: str

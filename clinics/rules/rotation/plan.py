@@ -7,9 +7,9 @@ from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass, replace
 
 from clinics.rules.activities import ACTIVITIES, Activity
-from clinics.rules.rotation.active import active_seconds
 from clinics.rules.rotation.cyclic import Visits, cyclic
 from clinics.rules.rotation.facts import Adult, Floor, Group, Objective, Request, RunSheet, Slot, per_adult_of
+from clinics.rules.rotation.measures import fewest_steps, most_alone, seconds_of, steps_of
 from clinics.rules.rotation.reasons import helpful_changes, seen_at_once, what_binds
 from clinics.rules.rotation.search import Search
 from clinics.rules.rotation.sheet import slots_of, times_of
@@ -136,10 +136,10 @@ def _adults(adults: int | Sequence[Adult | str]) -> tuple[Adult, ...]:
 
 @dataclass
 class _Best:
-    search: Search
     line: Timeline
     visits: Visits
-    active: int  # child seconds, the whole hall's included
+    gained: int  # active child seconds at the stations
+    active: int  # those and the whole hall's
 
 
 def _plan(request: Request, seconds: float, seed: int, kept: tuple[Slot, ...] = ()) -> RunSheet:
@@ -175,15 +175,7 @@ def _plan(request: Request, seconds: float, seed: int, kept: tuple[Slot, ...] = 
             changes=tuple(changes),
             seconds=time.perf_counter() - began,
         )
-    objectives = [Objective("not active", whole - best.active, whole - most)]
-    for name, ask in (("uneven", best.search.uneven), ("steps", best.search.steps)):
-        answer = ask()
-        if answer.visits is None:
-            # Time ran out before the search had even found again the plan it was given.
-            objectives.append(Objective(name, _value(name, request, best), max(0, answer.bound)))
-            continue
-        best.visits = answer.visits
-        objectives.append(Objective(name, answer.value, answer.bound))
+    objectives = [Objective("not active", whole - best.active, whole - most), *_finer(request, best, deadline, seed)]
     slots = kept + slots_of(request, best.line, best.visits)
     return RunSheet(
         request,
@@ -206,7 +198,7 @@ def _most_active(request: Request, deadline: float, seed: int) -> tuple[_Best | 
     lines = []
     for line in timelines(request):
         hall = line.hall_active * request.children
-        lines.append((hall + _upper(request, line), line))
+        lines.append((hall + most_alone(request, line.rotations, line.length), line))
     lines.sort(key=lambda pair: (-pair[0], pair[1].rotations, pair[1].length))
     best: _Best | None = None
     most, dead, undecided = 0, -1, False
@@ -224,41 +216,71 @@ def _most_active(request: Request, deadline: float, seed: int) -> tuple[_Best | 
         if time.perf_counter() >= deadline:
             most, undecided = max(most, upper), True
             continue
-        search = Search(request, line.rotations, line.length, deadline=deadline, seed=seed)
-        search.hint = cyclic(request, line.rotations)
-        answer = search.active(line.hall_active, upper - hall)
-        if answer.status == "infeasible":
-            dead = max(dead, line.rotations)
+        plain = cyclic(request, line.rotations)
+        gained = _gained(request, line, plain) if plain else -1
+        bound = upper - hall
+        if plain and gained == bound:
+            visits: Visits | None = plain
+        else:
+            search = Search(request, line.rotations, line.length, deadline=deadline, seed=seed)
+            search.hint = plain
+            answer = search.active(bound)
+            if answer.status == "infeasible":
+                dead = max(dead, line.rotations)
+                continue
+            visits, gained, bound = answer.visits or plain, bound - answer.value, bound - answer.bound
+            if answer.visits is None and plain:
+                gained = _gained(request, line, plain)
+        most = max(most, hall + bound)
+        if visits is None:
+            undecided = True
             continue
-        if answer.visits is None:
-            most, undecided = max(most, upper), True
-            continue
-        whole = 60 * request.minutes * request.children
-        active, bound = whole - answer.value, min(upper, whole - answer.bound)
-        most = max(most, bound)
-        solved.setdefault(line.rotations, []).append((line.length, bound - hall))
-        if best is None or active > best.active:
-            best = _Best(search, line, answer.visits, active)
+        solved.setdefault(line.rotations, []).append((line.length, bound))
+        if best is None or hall + gained > best.active:
+            best = _Best(line, visits, gained, hall + gained)
     return best, most, undecided
 
 
-def _upper(request: Request, line: Timeline) -> int:
-    """Active child seconds at the stations if no group ever had to share or wait."""
-    total = 0
-    for group in request.groups:
-        due, free = request.due(group), request.open_to(group)
-        more = sorted((active_seconds(one, group.children, line.length) for one in free), reverse=True)
-        seconds = sum(active_seconds(one, group.children, line.length) for one in due)
-        total += group.children * (seconds + sum(more[: line.rotations - len(due)]))
-    return total
+def _finer(request: Request, best: _Best, deadline: float, seed: int) -> list[Objective]:
+    """The aims after the first, for the timeline that is best by it. Searched only where nothing else proves them."""
+    line, objectives = best.line, []
+    plain = cyclic(request, line.rotations)
+    if plain and _gained(request, line, plain) == best.gained:
+        best.visits = plain
+    search: Search | None = None
+    uneven = _uneven(request, line, best.visits)
+    bound = uneven
+    # Where each group has the most it could have, no plan that keeps the first aim differs in this one.
+    if uneven and best.gained < most_alone(request, line.rotations, line.length):
+        search = Search(request, line.rotations, line.length, deadline=deadline, seed=seed)
+        search.keep(best.gained)
+        search.hint = best.visits
+        answer = search.uneven()
+        bound = max(0, answer.bound)
+        if answer.visits is not None:
+            best.visits, uneven = answer.visits, answer.value
+    objectives.append(Objective("uneven", uneven, bound))
+    steps, bound = steps_of(request, best.visits), fewest_steps(request)
+    if steps > bound:
+        search = search or Search(request, line.rotations, line.length, deadline=deadline, seed=seed)
+        search.keep(best.gained, uneven)
+        search.hint = best.visits
+        answer = search.steps()
+        bound = max(bound, answer.bound)
+        if answer.visits is not None and answer.value <= steps:
+            best.visits, steps = answer.visits, answer.value
+    objectives.append(Objective("steps", steps, bound))
+    return objectives
 
 
-def _value(name: str, request: Request, best: _Best) -> int:
-    if name == "uneven":
-        times = times_of(request, slots_of(request, best.line, best.visits), request.minutes)
-        seconds = [round(60 * one.active) for one in times.values()]
-        return max(seconds) - min(seconds)
-    return sum(best.search.steps_in(line) for line in best.visits)
+def _gained(request: Request, line: Timeline, visits: Visits) -> int:
+    seconds = seconds_of(request, line.length, visits)
+    return sum(group.children * one for group, one in zip(request.groups, seconds, strict=True))
+
+
+def _uneven(request: Request, line: Timeline, visits: Visits) -> int:
+    seconds = seconds_of(request, line.length, visits)
+    return max(seconds) - min(seconds)
 
 
 def _notes(request: Request) -> tuple[str, ...]:

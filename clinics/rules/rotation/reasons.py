@@ -1,4 +1,4 @@
-"""Why there is no plan, in sentences, and the smallest changes after which there is one, each found by planning again."""
+"""Why there is no plan, in sentences, and the smallest changes that help, each found by planning again."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ MOST_MINUTES = 90
 
 @dataclass(frozen=True, slots=True)
 class _Kind:
-    """A number that could be more. ``limit``: how the limit is named. ``most``: the largest change that is looked at."""
+    """A number that could be more. ``limit``: how the limit is named. ``most``: the largest change looked at."""
 
     what: str
     limit: str

@@ -6,17 +6,17 @@ OR-tools is imported when a search begins, never before.
 from __future__ import annotations
 
 import time
-from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import combinations, pairwise
+from itertools import combinations
 from typing import Any, Literal
 
 from clinics.rules.activities import Activity
 from clinics.rules.rotation.active import active_seconds, balls_needed
 from clinics.rules.rotation.cyclic import Visits
 from clinics.rules.rotation.facts import Group, Request
+from clinics.rules.rotation.measures import ring_steps
 
-__all__ = ["Answer", "Search", "ring_steps"]
+__all__ = ["Answer", "Search"]
 
 Found = Literal["optimal", "feasible", "infeasible", "unknown"]
 
@@ -29,13 +29,6 @@ class Answer:
     visits: Visits | None = None
     value: int = 0
     bound: int = 0
-
-
-def ring_steps(request: Request, here: Activity, there: Activity) -> int:
-    """Steps from station to station, the shorter way around the hall; neighbors are one apart."""
-    codes = [one.code for one in request.stations]
-    apart = abs(codes.index(here.code) - codes.index(there.code))
-    return min(apart, len(codes) - apart)
 
 
 class Search:
@@ -57,6 +50,7 @@ class Search:
             self._slot(slot)
         self.hint: Visits | None = None
         self.seconds_active: dict[int, Any] | None = None
+        self.difference: Any = None
 
     def _visits(self) -> None:
         model = self.model
@@ -139,30 +133,35 @@ class Search:
         """Some plan that keeps every limit, or the proof that there is none."""
         return self._solve()
 
-    def active(self, hall: int, upper: int) -> Answer:
-        """Fewest child seconds not active. ``hall``: seconds active per child elsewhere; ``upper``: no plan has more
-        active child seconds at the stations."""
-        gained = sum(group.children * self._active()[number] for number, group in self.groups)
-        whole = 60 * self.request.minutes * self.request.children - hall * self.request.children
-        self.model.add(gained <= upper)
-        self.model.minimize(whole - gained)
-        answer = self._solve()
-        if answer.visits is not None:
-            self.model.add(whole - gained <= answer.value)
-        return answer
+    def active(self, most: int) -> Answer:
+        """Fewest child seconds not active at the stations, counted down from ``most``, which no plan is above."""
+        self.model.add(self._gained() <= most)
+        self.model.minimize(most - self._gained())
+        return self._solve()
 
     def uneven(self) -> Answer:
         """Least difference between groups in seconds active per child."""
-        most = self.model.new_int_var(0, 60 * self.length * max(1, self.rotations), "")
-        fewest = self.model.new_int_var(0, 60 * self.length * max(1, self.rotations), "")
-        for number, _ in self.groups:
-            self.model.add(most >= self._active()[number])
-            self.model.add(fewest <= self._active()[number])
-        self.model.minimize(most - fewest)
-        answer = self._solve()
-        if answer.visits is not None:
-            self.model.add(most - fewest <= answer.value)
-        return answer
+        self.model.minimize(self._uneven())
+        return self._solve()
+
+    def keep(self, active: int, uneven: int | None = None) -> None:
+        """From now on no fewer active child seconds at the stations, and no greater difference."""
+        self.model.add(self._gained() >= active)
+        if uneven is not None:
+            self.model.add(self._uneven() <= uneven)
+
+    def _gained(self) -> Any:
+        return sum(group.children * self._active()[number] for number, group in self.groups)
+
+    def _uneven(self) -> Any:
+        if self.difference is None:
+            top = 60 * self.length * max(1, self.rotations)
+            most, fewest = self.model.new_int_var(0, top, ""), self.model.new_int_var(0, top, "")
+            for number, _ in self.groups:
+                self.model.add(most >= self._active()[number])
+                self.model.add(fewest <= self._active()[number])
+            self.difference = most - fewest
+        return self.difference
 
     def steps(self) -> Answer:
         """Fewest steps around the hall; who waits stays where it was."""
@@ -198,17 +197,12 @@ class Search:
         model.minimize(sum(total) if total else 0)
         return self._solve()
 
-    def steps_in(self, visits: Sequence[Activity | None]) -> int:
-        """Steps of one group's slots, as ``steps`` counts them."""
-        walked = [one for one in visits if one is not None]
-        return sum(ring_steps(self.request, here, there) for here, there in pairwise(walked))
-
     def _active(self) -> dict[int, Any]:
         """Seconds active per child of each group at the stations, by how many share a station."""
         if self.seconds_active is None:
             found: dict[int, list[Any]] = {number: [] for number, _ in self.groups}
             for slot in self.slots:
-                for code, one in self.by_code.items():
+                for one in self.by_code.values():
                     self._active_at(slot, one, found)
             self.seconds_active = {number: sum(terms) if terms else 0 for number, terms in found.items()}
         return self.seconds_active

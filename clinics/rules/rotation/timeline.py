@@ -14,7 +14,7 @@ __all__ = ["Item", "Timeline", "slot_lengths", "timelines", "visits_needed"]
 
 @dataclass(frozen=True, slots=True)
 class Item:
-    """One stretch of the whole hall (``activity``) or one slot of the stations (None). Minutes from the clinic's start."""
+    """One stretch of the whole hall (``activity``) or one slot of the stations (None). Minutes from the start."""
 
     kind: str
     activity: Activity | None
@@ -24,7 +24,7 @@ class Item:
 
 @dataclass(frozen=True, slots=True)
 class Timeline:
-    """``rotations`` slots of ``length`` minutes each. ``hall_active``: seconds active per child outside the stations."""
+    """``rotations`` slots of ``length`` minutes each. ``hall_active``: seconds active per child elsewhere."""
 
     rotations: int
     length: int

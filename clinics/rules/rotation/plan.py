@@ -21,6 +21,7 @@ __all__ = ["cyclic_sheet", "plan_run_sheet", "replan", "request_for"]
 CHANGEOVER = 1  # minutes between two slots; common practice, no source
 WATER_EVERY = 25  # minutes, at most; common practice (20 to 30), no source
 RATIO = RATIO_TABLES["aca_day_camp"]
+STEPS_SHARE = 0.2  # of the seconds, the most work put into fewest steps
 
 
 def plan_run_sheet(
@@ -175,7 +176,10 @@ def _plan(request: Request, seconds: float, seed: int, kept: tuple[Slot, ...] = 
             changes=tuple(changes),
             seconds=time.perf_counter() - began,
         )
-    objectives = [Objective("not active", whole - best.active, whole - most), *_finer(request, best, deadline, seed)]
+    objectives = [
+        Objective("not active", whole - best.active, whole - most),
+        *_finer(request, best, deadline, seconds, seed),
+    ]
     slots = kept + slots_of(request, best.line, best.visits)
     return RunSheet(
         request,
@@ -241,7 +245,7 @@ def _most_active(request: Request, deadline: float, seed: int) -> tuple[_Best | 
     return best, most, undecided
 
 
-def _finer(request: Request, best: _Best, deadline: float, seed: int) -> list[Objective]:
+def _finer(request: Request, best: _Best, deadline: float, seconds: float, seed: int) -> list[Objective]:
     """The aims after the first, for the timeline that is best by it. Searched only where nothing else proves them."""
     line, objectives = best.line, []
     plain = cyclic(request, line.rotations)
@@ -265,7 +269,9 @@ def _finer(request: Request, best: _Best, deadline: float, seed: int) -> list[Ob
         search = search or Search(request, line.rotations, line.length, deadline=deadline, seed=seed)
         search.keep(best.gained, uneven)
         search.hint = best.visits
-        answer = search.steps()
+        # Steps matter least and are the hardest to prove, so nobody waits long for the last of them; stopping after so
+        # much work, not after so much time, the same seed still gives the same plan.
+        answer = search.steps(seconds * STEPS_SHARE)
         bound = max(bound, answer.bound)
         if answer.visits is not None and answer.value <= steps:
             best.visits, steps = answer.visits, answer.value
@@ -293,10 +299,15 @@ def _notes(request: Request) -> tuple[str, ...]:
 
 
 def cyclic_sheet(request: Request) -> RunSheet | None:
-    """The plain plan: the fewest slots in which each group just moves on one station, None where that doesn't work."""
-    for line in timelines(request):
-        visits = cyclic(request, line.rotations)
+    """The plain plan: the fewest slots in which each group just moves on one station, None where that doesn't work.
+
+    The slots are as long as fits.
+    """
+    lines = list(timelines(request))
+    for rotations in sorted({line.rotations for line in lines}):
+        visits = cyclic(request, rotations)
         if visits:
+            line = max((one for one in lines if one.rotations == rotations), key=lambda one: one.length)
             slots = slots_of(request, line, visits)
             return RunSheet(request, "best found", slots, times_of(request, slots, request.minutes))
     return None

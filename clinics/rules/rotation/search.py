@@ -12,13 +12,16 @@ from typing import Any, Literal
 
 from clinics.rules.activities import Activity
 from clinics.rules.rotation.active import active_seconds, balls_needed
-from clinics.rules.rotation.cyclic import Visits
+from clinics.rules.rotation.cyclic import Visits, adults_at
 from clinics.rules.rotation.facts import Group, Request
 from clinics.rules.rotation.measures import ring_steps
 
 __all__ = ["Answer", "Search"]
 
 Found = Literal["optimal", "feasible", "infeasible", "unknown"]
+
+
+MOST_SETS = 64  # sets of groups at one station in one slot; beyond, how many are there is reckoned instead
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +48,7 @@ class Search:
         self.at: dict[tuple[int, int, str], Any] = {}
         self.waits: dict[tuple[int, int], Any] = {}
         self.by_code = {one.code: one for one in request.stations}
+        self.sets: dict[tuple[int, str], list[tuple[list[Group], Any]]] = {}
         self._visits()
         for slot in self.slots:
             self._slot(slot)
@@ -84,6 +88,11 @@ class Search:
             if not here:
                 continue
             used[code] = model.new_bool_var("")
+            if self._together(slot, one, used[code]):
+                some = self.sets[slot, code]
+                balls += [balls_needed(one, sum(g.children for g in them)) * v for them, v in some]
+                adults.append(sum(adults_at(request, one, them) * variable for them, variable in some))
+                continue
             model.add_max_equality(used[code], [variable for _, variable in here])
             if sum(group.children for group, _ in here) > one.group_size:
                 model.add(sum(group.children * variable for group, variable in here) <= one.group_size)
@@ -112,6 +121,30 @@ class Search:
                 asking = [used[code] for code in used if self.by_code[code].skill in some]
                 if len(asking) > able:
                     model.add(sum(asking) <= able)
+
+    def _together(self, slot: int, one: Activity, used: Any) -> bool:
+        """One variable for each set of groups that may be at a station at once, where those are few.
+
+        What a set needs and how active it is are then plain numbers, which bounds far better.
+        """
+        here = self._here(slot, one.code)
+        some: list[list[int]] = []
+        for place, (group, _) in enumerate(here):
+            some += [
+                [*them, place]
+                for them in [[], *some]
+                if sum(here[n][0].children for n in them) + group.children <= one.group_size
+            ]
+            if len(some) > MOST_SETS:
+                return False
+        chosen = [self.model.new_bool_var("") for _ in some]
+        self.model.add(sum(chosen) == used)
+        for place, (_, variable) in enumerate(here):
+            self.model.add(variable == sum(v for them, v in zip(some, chosen, strict=True) if place in them))
+        self.sets[slot, one.code] = [
+            ([here[n][0] for n in them], variable) for them, variable in zip(some, chosen, strict=True)
+        ]
+        return True
 
     def _adults(self, here: list[tuple[Group, Any]], used: Any, fewest: int) -> Any:
         """A number of adults that is enough for whoever is here, by the ratio of the youngest of them."""
@@ -163,8 +196,8 @@ class Search:
             self.difference = most - fewest
         return self.difference
 
-    def steps(self) -> Answer:
-        """Fewest steps around the hall; who waits stays where it was."""
+    def steps(self, effort: float) -> Answer:
+        """Fewest steps around the hall; who waits stays where it was. ``effort``: see ``_solve``."""
         model, total = self.model, []
         for number, group in self.groups:
             codes = [code for code in self.by_code if (number, 0, code) in self.at]
@@ -180,14 +213,16 @@ class Search:
                         model.add_bool_or(~stays, ~place[slot - 1, code], place[slot, code])
             mine = []
             for slot in self.slots[:-1]:
-                farthest = len(self.by_code) // 2
-                stairs = [model.new_bool_var("") for _ in range(farthest)]
-                for here in codes:
-                    for there in codes:
-                        apart = ring_steps(self.request, self.by_code[here], self.by_code[there])
-                        for stair in stairs[:apart]:
-                            model.add_bool_or(~place[slot, here], ~place[slot + 1, there], stair)
-                mine += stairs
+                # One move for each slot, out of where the group was and into where it goes: close to a shortest path.
+                moves = {(here, there): model.new_bool_var("") for here in codes for there in codes}
+                for code in codes:
+                    model.add(sum(moves[code, there] for there in codes) == place[slot, code])
+                    model.add(sum(moves[here, code] for here in codes) == place[slot + 1, code])
+                mine += [
+                    ring_steps(self.request, self.by_code[here], self.by_code[there]) * variable
+                    for (here, there), variable in moves.items()
+                    if here != there
+                ]
             # Known without search: each station after the first is at least one step away.
             seen = sum(self.at[number, slot, code] for slot in self.slots for code in codes)
             model.add(sum(mine) >= seen - 1)
@@ -195,7 +230,7 @@ class Search:
                 model.add(sum(mine) >= len(self.request.due(group)) - 1)
             total += mine
         model.minimize(sum(total) if total else 0)
-        return self._solve()
+        return self._solve(effort)
 
     def _active(self) -> dict[int, Any]:
         """Seconds active per child of each group at the stations, by how many share a station."""
@@ -211,6 +246,13 @@ class Search:
         model = self.model
         here = [(n, group) for n, group in self.groups if (n, slot, one.code) in self.at]
         if not here or not one.moving:
+            return
+        if (slot, one.code) in self.sets:
+            for them, variable in self.sets[slot, one.code]:
+                seconds = active_seconds(one, sum(group.children for group in them), self.length)
+                for number, group in here:
+                    if group in them:
+                        found[number].append(seconds * variable)
             return
         sizes = sorted(group.children for _, group in here)
         alone = len(here) == 1 or sizes[0] + sizes[1] > one.group_size
@@ -238,7 +280,8 @@ class Search:
             gained.append(group.children * mine)
         model.add(sum(gained) <= room)
 
-    def _solve(self) -> Answer:
+    def _solve(self, effort: float | None = None) -> Answer:
+        """The best within the time. ``effort``: work after which to stop, about seconds, the same on any machine."""
         from ortools.sat.python import cp_model
 
         model = self.model
@@ -249,8 +292,12 @@ class Search:
                 model.add_hint(variable, one is not None and one.code == code)
         solver = cp_model.CpSolver()
         solver.parameters.max_time_in_seconds = max(0.05, self.deadline - time.perf_counter())
+        if effort is not None:
+            solver.parameters.max_deterministic_time = effort
         solver.parameters.num_workers = 1
         solver.parameters.random_seed = self.seed
+        # Hoops and adults bind as sums, which linear programming sees and clauses don't.
+        solver.parameters.linearization_level = 2
         status = solver.solve(model)
         if status == cp_model.INFEASIBLE:
             return Answer("infeasible")

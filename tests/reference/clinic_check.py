@@ -39,7 +39,7 @@ def check(sheet, groups, activities, minutes, floor, adults, per_adult, *, chang
     assert playing == sorted(playing, key=["rotation", "game"].index)
     assert kinds.count("game") == sum(kind == "game" for kind in kind_of.values())
 
-    visits = defaultdict(Counter)
+    visits: dict[str, Counter[str]] = defaultdict(Counter)
     for slot in slots:
         assert set(slot.stations) == set(size)
         at = defaultdict(list)

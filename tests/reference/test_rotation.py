@@ -85,7 +85,7 @@ def test_a_minute_less_than_a_latin_square_takes_is_too_few():
     assert ("minutes", 1) in [part for change in sheet.changes for part in change.parts]
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=12, deadline=None)
 @given(st.lists(st.tuples(st.integers(6, 12), st.integers(0, 6)), min_size=1, max_size=6), st.integers(1, 6))
 def test_stations_for_some_ages_take_as_many_slots_as_the_busiest_group_or_station(spans, many):
     # König 1916 (from memory): the edges of a bipartite graph can be colored with as many colors as its largest degree.
@@ -144,13 +144,14 @@ def value_of(plan, groups, stations, floor, adults, slots, minutes):
     steps = 0
     for row in plan:
         walked = [codes.index(code) for code in row if code is not None]
-        for here, there in pairwise(walked):
-            steps += min(abs(here - there), len(codes) - abs(here - there))
+        for one_place, next_place in pairwise(walked):
+            apart = abs(one_place - next_place)
+            steps += min(apart, len(codes) - apart)
     children = sum(group.children for group in groups)
     return 60 * minutes * children - active, max(seconds) - min(seconds), steps
 
 
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=80, deadline=None)
 @given(
     sizes=st.lists(st.integers(2, 9), min_size=1, max_size=3),
     many=st.integers(1, 3),
@@ -193,7 +194,7 @@ def test_no_plan_of_a_tiny_clinic_is_better_than_the_one_found(sizes, many, hoop
         assert all(one.value == one.bound for one in sheet.objectives)
 
 
-@settings(max_examples=30, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(data=st.data())
 def test_every_plan_keeps_every_hard_rule(data):
     draw = data.draw

@@ -13,8 +13,10 @@ from clinics.rules.rotation.facts import (
     RunSheet,
     Slot,
 )
-from clinics.rules.rotation.plan import cyclic_sheet, plan_run_sheet, replan, request_for
+from clinics.rules.rotation.intake import request_for
+from clinics.rules.rotation.plan import cyclic_sheet, plan_run_sheet
 from clinics.rules.rotation.reasons import with_change
+from clinics.rules.rotation.rest import replan
 
 __all__ = [
     "GOAL_ACTIVE",

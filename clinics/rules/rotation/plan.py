@@ -1,26 +1,24 @@
-"""The best run sheet with its proof, and the rest of one that has begun."""
+"""The best run sheet with its proof."""
 
 from __future__ import annotations
 
 import time
 from collections.abc import Callable, Collection, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
-from clinics.rules.activities import ACTIVITIES, Activity
+from clinics.rules.activities import Activity
 from clinics.rules.rotation.cyclic import Visits, cyclic
-from clinics.rules.rotation.facts import Adult, Floor, Group, Objective, Request, RunSheet, Slot, per_adult_of
+from clinics.rules.rotation.facts import Adult, Floor, Group, Objective, Request, RunSheet, Slot
+from clinics.rules.rotation.intake import CHANGEOVER, RATIO, WATER_EVERY, request_for
 from clinics.rules.rotation.measures import fewest_steps, most_alone, seconds_of, steps_of
 from clinics.rules.rotation.reasons import helpful_changes, seen_at_once, what_binds
 from clinics.rules.rotation.search import Search
 from clinics.rules.rotation.sheet import slots_of, times_of
 from clinics.rules.rotation.timeline import Timeline, timelines
-from clinics.rules.supervision import RATIO_TABLES, RatioTable
+from clinics.rules.supervision import RatioTable
 
-__all__ = ["cyclic_sheet", "plan_run_sheet", "replan", "request_for"]
+__all__ = ["cyclic_sheet", "plan_of", "plan_run_sheet"]
 
-CHANGEOVER = 1  # minutes between two slots; common practice, no source
-WATER_EVERY = 25  # minutes, at most; common practice (20 to 30), no source
-RATIO = RATIO_TABLES["aca_day_camp"]
 STEPS_SHARE = 0.2  # of the seconds, the most work put into fewest steps
 
 
@@ -52,7 +50,8 @@ def plan_run_sheet(
     In order: fewest child seconds not active, least difference between groups, fewest steps around the hall, which
     stands in the order of ``activities``. The first aim looks at every number and length of slots; of equals the one
     with fewer slots is taken, and the other aims are proven for it. One worker: the same seed gives the same plan
-    whenever the search ends before ``seconds``. Raises ValueError for what is no clinic at all.
+    whenever the search ends before ``seconds``; looking for what would help may take as long again. Raises ValueError
+    for what is no clinic at all.
     """
     request = request_for(
         groups,
@@ -67,72 +66,7 @@ def plan_run_sheet(
         advanced_apart=advanced_apart,
         stem=stem,
     )
-    return _plan(request, seconds, seed)
-
-
-def request_for(
-    groups: Sequence[Group],
-    activities: Sequence[Activity],
-    minutes: int,
-    floor: Floor,
-    adults: int | Sequence[Adult | str],
-    *,
-    ratio: RatioTable | Callable[[int], int] = RATIO,
-    changeover: int = CHANGEOVER,
-    water_every: int = WATER_EVERY,
-    optional: Collection[str] = (),
-    advanced_apart: bool = False,
-    stem: bool = True,
-) -> Request:
-    """The facts in order and checked. Raises ValueError with a sentence."""
-    if not groups:
-        raise ValueError("There are no children yet. Make groups first.")
-    chosen = list(activities)
-    for kind in ("opener", "water", "closer"):
-        mine = [one for one in chosen if one.kind == kind]
-        if len(mine) > 1:
-            raise ValueError(f"A clinic has one {kind}: choose {' or '.join(one.name for one in mine)}.")
-        if not mine:
-            chosen.append(next(one for one in ACTIVITIES.values() if one.kind == kind))
-    for what, codes in (("group", [one.code for one in groups]), ("activity", [one.code for one in chosen])):
-        twice = sorted({code for code in codes if codes.count(code) > 1})
-        if twice:
-            raise ValueError(f"The {what} {twice[0]} is there twice. Give each once.")
-    if not any(one.kind in ("station", "stem") for one in chosen):
-        raise ValueError("There are no stations. Choose at least one.")
-    if stem and not any(one.kind == "stem" and one.code not in optional for one in chosen):
-        raise ValueError("Everybody has STEM, and no STEM station is chosen. Choose at least one.")
-    strange = sorted(set(optional) - {one.code for one in chosen if not one.whole_hall})
-    if strange:
-        raise ValueError(f"{strange[0]} is no station of this clinic, so it can't be left open.")
-    if minutes < 1 or water_every < 1 or changeover < 0:
-        raise ValueError("A clinic and the time between waters last at least 1 minute, changing over 0 or more.")
-    return Request(
-        groups=tuple(groups),
-        activities=tuple(chosen),
-        minutes=minutes,
-        floor=floor,
-        adults=_adults(adults),
-        per_adult=per_adult_of(ratio),
-        changeover=changeover,
-        water_every=water_every,
-        optional=frozenset(optional),
-        advanced_apart=advanced_apart,
-        stem=stem,
-    )
-
-
-def _adults(adults: int | Sequence[Adult | str]) -> tuple[Adult, ...]:
-    if isinstance(adults, int):
-        if adults < 0:
-            raise ValueError("There are 0 or more adults.")
-        return tuple(Adult(f"Adult {number + 1}") for number in range(adults))
-    found = tuple(Adult(one) if isinstance(one, str) else one for one in adults)
-    names = [one.name for one in found]
-    for name in names:
-        if names.count(name) > 1:
-            raise ValueError(f"{name} is there twice. Tell the two apart.")
-    return found
+    return plan_of(request, seconds, seed)
 
 
 @dataclass
@@ -143,7 +77,8 @@ class _Best:
     active: int  # those and the whole hall's
 
 
-def _plan(request: Request, seconds: float, seed: int, kept: tuple[Slot, ...] = ()) -> RunSheet:
+def plan_of(request: Request, seconds: float, seed: int, kept: tuple[Slot, ...] = ()) -> RunSheet:
+    """The best plan of a request, after the slots ``kept`` that are over."""
     if not seconds > 0:
         raise ValueError("Give the search more than 0 seconds.")
     for group in request.groups:
@@ -311,63 +246,3 @@ def cyclic_sheet(request: Request) -> RunSheet | None:
             slots = slots_of(request, line, visits)
             return RunSheet(request, "best found", slots, times_of(request, slots, request.minutes))
     return None
-
-
-def replan(
-    sheet: RunSheet,
-    done_minutes: int,
-    *,
-    now_minute: int | None = None,
-    end_minute: int | None = None,
-    adults: int | Sequence[Adult | str] | None = None,
-    floor: Floor | None = None,
-    groups: Sequence[Group] | None = None,
-    leave_out: Collection[str] = (),
-    seconds: float = 5,
-    seed: int = 0,
-) -> RunSheet:
-    """The rest of a clinic, keeping what has been done.
-
-    ``done_minutes``: up to which minute of the sheet things were done; 0 for nothing. ``now_minute``: the minute at
-    which the rest can begin when that is later, as after a late start. ``end_minute``: when the clinic ends, if not
-    as planned. Minutes count from the planned start. A slot counts as done when it is over, or when it is running and
-    every activity in it has had its least minutes; else it is planned again. What has changed on the day (adults,
-    floor, groups, stations to leave out) holds for the rest. Raises ValueError for minutes out of order.
-    """
-    old = sheet.request
-    begin = done_minutes if now_minute is None else now_minute
-    end = old.start + old.minutes if end_minute is None else end_minute
-    if not 0 <= done_minutes <= begin < end:
-        raise ValueError(f"The rest can't go from minute {begin} to {end} with {done_minutes} minutes done.")
-    by_code = {one.code: one for one in old.activities}
-    kept: list[Slot] = []
-    for slot in sheet.slots:
-        codes = {code for code in slot.stations.values() if code in by_code}
-        least = max((by_code[code].least_minutes for code in codes), default=0)
-        if slot.end <= done_minutes:
-            kept.append(slot)
-        elif slot.start < done_minutes and done_minutes - slot.start >= least:
-            kept.append(replace(slot, minutes=done_minutes - slot.start))
-    had = {
-        group.code: frozenset(slot.stations[group.code] for slot in kept if group.code in slot.stations)
-        for group in groups or old.groups
-    }
-    over = frozenset(
-        code for slot in kept for code in slot.stations.values() if code in by_code and by_code[code].kind != "water"
-    )
-    drank = max((slot.end for slot in kept if slot.kind == "water"), default=0)
-    request = replace(
-        old,
-        groups=tuple(groups) if groups is not None else old.groups,
-        activities=tuple(one for one in old.activities if one.code not in leave_out),
-        minutes=end - begin,
-        floor=floor or old.floor,
-        adults=old.adults if adults is None else _adults(adults),
-        done=had,
-        over=frozenset(code for code in over if by_code[code].whole_hall),
-        since_water=begin - drank if kept else 0,
-        start=begin,
-    )
-    if not request.groups:
-        raise ValueError("There are no children left. There is nothing to plan.")
-    return _plan(request, seconds, seed, tuple(kept))

@@ -116,9 +116,9 @@ class Search:
         model.add(sum(adults) <= len(request.adults))
         skills = sorted({self.by_code[code].skill for code in used} - {""})
         for size in range(1, len(skills) + 1):
-            for some in combinations(skills, size):
-                able = sum(any(adult.can(skill) for skill in some) for adult in request.adults)
-                asking = [used[code] for code in used if self.by_code[code].skill in some]
+            for chosen in combinations(skills, size):
+                able = sum(any(adult.can(skill) for skill in chosen) for adult in request.adults)
+                asking = [used[code] for code in used if self.by_code[code].skill in chosen]
                 if len(asking) > able:
                     model.add(sum(asking) <= able)
 

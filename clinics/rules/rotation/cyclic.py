@@ -14,13 +14,24 @@ __all__ = ["Visits", "adults_at", "cyclic", "keeps_limits", "skills_met"]
 Visits = list[list[Activity | None]]
 
 
-def cyclic(request: Request, rotations: int, *, most: int | None = None) -> Visits | None:
-    """Group by group, slot by slot, the next station around the hall that is still due and has room.
+def cyclic(request: Request, rotations: int, length: int) -> Visits | None:
+    """Group by group, slot by slot of ``length`` minutes, the next station around that is due and has room.
 
-    None when some group has not had everything at the end. What every better plan is measured against.
+    Stations left open are taken on the way where everything due still comes round. None when some group has not had
+    everything at the end. What every better plan is measured against.
     """
+    suited = {one.code for one in request.stations if one.least_minutes <= length <= one.most_minutes}
+    extra = request.optional & suited
+    if extra and (visits := _around(request, rotations, extra)):
+        return visits
+    return _around(request, rotations, frozenset())
+
+
+def _around(request: Request, rotations: int, extra: frozenset[str]) -> Visits | None:
     stations = request.stations
     left = [{one.code for one in request.due(group)} for group in request.groups]
+    for here_left, group in zip(left, request.groups, strict=True):
+        here_left |= {one.code for one in request.open_to(group) if one.code in extra}
     visits: Visits = [[] for _ in request.groups]
     for slot in range(rotations):
         here: list[Activity | None] = [None] * len(request.groups)
@@ -38,7 +49,7 @@ def cyclic(request: Request, rotations: int, *, most: int | None = None) -> Visi
             return None
         for number, chosen in enumerate(here):
             visits[number].append(chosen)
-    return None if any(left) else visits
+    return None if any(some - extra for some in left) else visits
 
 
 def adults_at(request: Request, one: Activity | None, groups: Sequence[Group]) -> int:

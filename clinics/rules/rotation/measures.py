@@ -8,7 +8,7 @@ from itertools import pairwise
 from clinics.rules.activities import Activity
 from clinics.rules.rotation.active import active_seconds
 from clinics.rules.rotation.cyclic import Visits
-from clinics.rules.rotation.facts import Request
+from clinics.rules.rotation.facts import Group, Request
 
 __all__ = ["fewest_steps", "most_alone", "ring_steps", "seconds_of", "steps_of"]
 
@@ -43,9 +43,25 @@ def _walk(request: Request, stations: Sequence[Activity]) -> int:
     return sum(ring_steps(request, here, there) for here, there in pairwise(stations))
 
 
-def fewest_steps(request: Request) -> int:
-    """No plan has fewer: each station that must be had after the first is at least one step away."""
-    return sum(max(0, len(request.due(group)) - 1) for group in request.groups)
+def fewest_steps(request: Request, rotations: int, length: int, gained: int) -> int:
+    """No plan with ``gained`` active child seconds has fewer: each station after the first is at least one step away.
+
+    Counted are those that must be had; and where the most is gained, with every open station worth something, as many
+    open ones as there are slots for, since a plan with one less would gain less.
+    """
+    total = 0
+    for group in request.groups:
+        seen, free = len(request.due(group)), _free(request, group, length)
+        if gained == most_alone(request, rotations, length):
+            worth = sum(active_seconds(one, group.children, length) > 0 for one in free)
+            seen = min(rotations, seen + worth)
+        total += max(0, seen - 1)
+    return total
+
+
+def _free(request: Request, group: Group, length: int) -> list[Activity]:
+    """Stations left open to a group that slots of this length suit."""
+    return [one for one in request.open_to(group) if one.least_minutes <= length <= one.most_minutes]
 
 
 def most_alone(request: Request, rotations: int, length: int) -> int:
@@ -56,7 +72,7 @@ def most_alone(request: Request, rotations: int, length: int) -> int:
     total = 0
     for group in request.groups:
         due = request.due(group)
-        free = [one for one in request.open_to(group) if one.least_minutes <= length <= one.most_minutes]
+        free = _free(request, group, length)
         more = sorted((active_seconds(one, group.children, length) for one in free), reverse=True)
         seconds = sum(active_seconds(one, group.children, length) for one in due)
         total += group.children * (seconds + sum(more[: rotations - len(due)]))

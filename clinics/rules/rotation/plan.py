@@ -155,7 +155,7 @@ def _most_active(request: Request, deadline: float, seed: int) -> tuple[_Best | 
         if time.perf_counter() >= deadline:
             most, undecided = max(most, upper), True
             continue
-        plain = cyclic(request, line.rotations)
+        plain = cyclic(request, line.rotations, line.length)
         gained = _gained(request, line, plain) if plain else -1
         bound = upper - hall
         if plain and gained == bound:
@@ -183,7 +183,7 @@ def _most_active(request: Request, deadline: float, seed: int) -> tuple[_Best | 
 def _finer(request: Request, best: _Best, deadline: float, seconds: float, seed: int) -> list[Objective]:
     """The aims after the first, for the timeline that is best by it. Searched only where nothing else proves them."""
     line, objectives = best.line, []
-    plain = cyclic(request, line.rotations)
+    plain = cyclic(request, line.rotations, line.length)
     if plain and _gained(request, line, plain) == best.gained:
         best.visits = plain
     search: Search | None = None
@@ -199,7 +199,7 @@ def _finer(request: Request, best: _Best, deadline: float, seconds: float, seed:
         if answer.visits is not None:
             best.visits, uneven = answer.visits, answer.value
     objectives.append(Objective("uneven", uneven, bound))
-    steps, bound = steps_of(request, best.visits), fewest_steps(request)
+    steps, bound = steps_of(request, best.visits), fewest_steps(request, line.rotations, line.length, best.gained)
     if steps > bound:
         search = search or Search(request, line.rotations, line.length, deadline=deadline, seed=seed)
         search.keep(best.gained, uneven)
@@ -240,9 +240,9 @@ def cyclic_sheet(request: Request) -> RunSheet | None:
     """
     lines = list(timelines(request))
     for rotations in sorted({line.rotations for line in lines}):
-        visits = cyclic(request, rotations)
+        line = max((one for one in lines if one.rotations == rotations), key=lambda one: one.length)
+        visits = cyclic(request, rotations, line.length)
         if visits:
-            line = max((one for one in lines if one.rotations == rotations), key=lambda one: one.length)
             slots = slots_of(request, line, visits)
             return RunSheet(request, "best found", slots, times_of(request, slots, request.minutes))
     return None

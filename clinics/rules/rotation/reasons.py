@@ -191,7 +191,7 @@ def can_be_planned(request: Request, deadline: float, seed: int) -> Verdict:
     if not any(True for _ in request.groups) or seen_at_once(request):
         return "no"
     line = list(timelines(request, shortest_only=True))[-1]
-    if not line.rotations or cyclic(request, line.rotations):
+    if not line.rotations or cyclic(request, line.rotations, line.length):
         return "yes"
     end = min(deadline, time.perf_counter() + LONGEST_LOOK)
     answer = Search(request, line.rotations, line.length, deadline=end, seed=seed).any_plan()

@@ -1,0 +1,6 @@
+"""What children do at a clinic: what an activity is, and those that come with the house."""
+
+from clinics.rules.activities.facts import Activity, Kind, Level
+from clinics.rules.activities.library import ACTIVITIES, activity
+
+__all__ = ["ACTIVITIES", "Activity", "Kind", "Level", "activity"]

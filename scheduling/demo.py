@@ -11,6 +11,7 @@ from config import clock
 from people.models import Application, Clearance, ClearanceKind, User, Volunteer
 from people.services.policy import ensure_starter_policy
 from people.services.roles import ensure_roles
+from scheduling.demo_families import load_families
 from scheduling.models import Answer, Assignment, Booking, Kit, KitItem, Note, NoteState, Reply, Shift
 from scheduling.queries.candidates import candidates
 from scheduling.services.bookings import ClinicFacts, answer_booking, book_clinic
@@ -116,6 +117,7 @@ def load_demo(now: datetime | None = None) -> bool:
     _lapses_before_clinics()
     _kits_somewhere(kits, spaces)
     _somebody_would_like_to_help(now)
+    load_families(by=by, today=today, now=now)
     # What was answered went out in its time; what still waits for an answer is the worker's first work.
     unanswered = Q(assignment__reply=Reply.NEEDS_ACTION) | Q(booking__answer=Answer.NONE, booking__status="tentative")
     Note.objects.filter(unanswered, clinic__starts_at__gt=now).update(

@@ -8,6 +8,7 @@ from datetime import date, datetime
 
 from scheduling.queries.ahead.cover import cover_needs
 from scheduling.queries.ahead.need import FORTNIGHT, Need
+from scheduling.queries.ahead.office import waiver_text_needs
 from scheduling.queries.ahead.people import application_needs, second_look_needs, standing_needs, swap_needs
 from scheduling.queries.ahead.places import booking_needs, closed_needs, safety_needs
 from scheduling.queries.ahead.things import kit_needs, note_needs
@@ -46,6 +47,7 @@ def ahead_page(now: datetime, today: date) -> AheadPage:
         *swap_needs(now),
         *safety_needs(clinics),
         *closed_needs(clinics),
+        *waiver_text_needs(today),
     ]
     found.sort(key=lambda need: (need.day, need.rank, need.headline))
     needs = [

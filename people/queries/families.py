@@ -68,8 +68,9 @@ def open_waivers(child_ids: Iterable[int], tz: ZoneInfo | None = None) -> Waiver
 def photos_allowed(child_ids: Iterable[int]) -> set[int]:
     """Children whose guardians all say yes; whoever was never asked is not among them. One query."""
     latest: dict[int, list[bool]] = {}
-    rows = PhotoAnswer.objects.filter(child_id__in=list(child_ids)).order_by("child_id", "guardian_id", "-answered_at", "-pk")
-    for child_id, allowed in rows.distinct("child_id", "guardian_id").values_list("child_id", "allowed"):
+    rows = PhotoAnswer.objects.filter(child_id__in=list(child_ids)).distinct("child_id", "guardian_id")
+    rows = rows.order_by("child_id", "guardian_id", "-answered_at", "-pk")
+    for child_id, allowed in rows.values_list("child_id", "allowed"):
         latest.setdefault(child_id, []).append(allowed)
     return {child_id for child_id, answers in latest.items() if photo_allowed(answers)}
 

@@ -77,7 +77,7 @@ def undo_rows(made: list[int]) -> int:
     children = Child.objects.filter(pk__in=made)
     # Asked of the database's own map, since this app may not know what the others keep of a child.
     for relation in Child._meta.related_objects:
-        model = relation.related_model
+        model = relation.field.model
         outside = model._meta.app_label != "people" or model.__name__ == "Waiver"
         if outside and "Event" not in model.__name__ and model._default_manager.filter(
             **{f"{relation.field.name}__in": made}

@@ -22,7 +22,7 @@ WORDS = {
     "because": "because", "emergency_name": "in an emergency", "emergency_phone": "emergency telephone",
 }  # fmt: skip
 # What each history tells, beside the name of the row.
-HISTORIES = (
+HISTORIES: tuple[tuple[str, str, str, str, tuple[str, ...]], ...] = (
     ("people", "ChildEvent", "pgh_obj_id", "Record", ("name", "birth_date", "experience", "school_year")),
     ("people", "GuardianshipEvent", "child_id", "Guardian", ("emergency_name", "emergency_phone")),
     ("people", "CollectorEvent", "child_id", "Collector", ("name", "relation", "must_not", "seen", "ended_at")),

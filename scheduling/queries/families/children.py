@@ -80,7 +80,8 @@ def csv_rows(rows: ChildQuerySet, today: date, now: datetime) -> Iterator[tuple[
         piece = Child.objects.filter(pk__in=numbers[start : start + PIECE]).order_by("name", "pk")
         for line in child_lines(list(piece.defer("allergies", "care_notes")), today, now):
             child = line.child
-            for one in line.guardians or [None]:
+            guardians: list[Guardianship | None] = [*line.guardians] or [None]
+            for one in guardians:
                 who = one.guardian if one else None
                 yield (
                     child.name, child.birth_date, child.experience, child.school_year,

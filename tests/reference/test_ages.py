@@ -17,10 +17,8 @@ LEAP_DAYS = st.sampled_from([date(year, 2, 29) for year in range(1932, 2100, 4)]
 
 
 @given(DAYS | LEAP_DAYS, st.integers(0, 40_000))
-def test_age_is_what_dateutil_says_except_for_leap_day_birthdays_on_28_february(born, later):
-    """dateutil clips 29 February to the 28th of a common year when it adds; when it counts years it compares from
-    the birthday on. Both agree on every day with ours: the birthday of a common year is 1 March.
-    """
+def test_age_is_what_dateutil_says_leap_day_birthdays_among_them(born, later):
+    """python-dateutil's relativedelta(day, born).years, an implementation of its own."""
     day = born + timedelta(days=later)
     assert age_on(born, day) == relativedelta(day, born).years
 

@@ -16,6 +16,7 @@ NAV = [
     ("cover", "Cover", "cover", "people.cover_clinics"),
     ("centers", "Centers", "centers", "people.see_centers"),
     ("volunteers", "Volunteers", "volunteers", "people.see_volunteers"),
+    ("children", "Children", "children", "people.see_children"),
     ("horizon", "Horizon", "horizon", "people.see_horizon"),
     ("policy", "Policy", "policy", "people.keep_policy"),
     ("kits", "Kits", "kits", "people.see_kits"),

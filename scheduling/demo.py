@@ -11,7 +11,7 @@ from config import clock
 from people.models import Application, Clearance, ClearanceKind, User, Volunteer
 from people.services.policy import ensure_starter_policy
 from people.services.roles import ensure_roles
-from scheduling.demo_families import families_can_register
+from scheduling.demo_families import load_families
 from scheduling.demo_kits import looked_after, make_kits
 from scheduling.models import Answer, Assignment, Booking, Kit, Note, NoteState, Reply, Shift
 from scheduling.queries.candidates import candidates
@@ -115,7 +115,7 @@ def load_demo(now: datetime | None = None) -> bool:
     _kits_somewhere(kits, spaces)
     looked_after(kits, by, now, today)
     _somebody_would_like_to_help(now)
-    families_can_register(now)
+    load_families(by=by, today=today, now=now)
     # What was answered went out in its time; what still waits for an answer is the worker's first work.
     unanswered = Q(assignment__reply=Reply.NEEDS_ACTION) | Q(booking__answer=Answer.NONE, booking__status="tentative")
     Note.objects.filter(unanswered, clinic__starts_at__gt=now).update(

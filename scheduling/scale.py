@@ -15,6 +15,7 @@ from people.models import Clearance, ClearanceKind, Volunteer, duties
 from people.services.policy import ensure_starter_policy
 from scheduling.models import SET_UP, TAKE_DOWN, Answer, Assignment, Booking, Reply, Shift
 from scheduling.queries.candidates import assignment_period
+from scheduling.scale_children import load_children
 
 __all__ = ["load_scale"]
 
@@ -28,7 +29,7 @@ BATCH = 2000
 @pgtrigger.ignore()
 @transaction.atomic
 def load_scale(*, volunteers: int, clinics: int, children: int, seed: int, now: datetime) -> dict[str, int]:
-    """Write the rows and return how many of each. ``children`` are spread over the clinics' age bands.
+    """Write the rows and return how many of each. ``children`` come with a guardian each and have the clinics' places.
 
     Clinics lie from 180 days before ``now`` to 180 after. Raises ValueError for a number below zero.
     """
@@ -42,6 +43,7 @@ def load_scale(*, volunteers: int, clinics: int, children: int, seed: int, now: 
     made = _clinics(clinics, children, spaces, rng, today)
     shifts = _shifts(made)
     rows = _assignments(shifts, people, rng, now)
+    families = load_children(count=children, clinics=made, rng=rng, today=today, now=now) if children else {}
     with connection.cursor() as cursor:
         # A database that grew over months has its statistics; one filled this minute has none yet.
         cursor.execute("ANALYZE")
@@ -51,6 +53,7 @@ def load_scale(*, volunteers: int, clinics: int, children: int, seed: int, now: 
         "clinics": len(made),
         "shifts": len(shifts),
         "assignments": rows,
+        **families,
     }
 
 

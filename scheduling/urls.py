@@ -25,6 +25,7 @@ from scheduling.views import (
     proposals,
     stop_reminders,
 )
+from scheduling.views.families import child, children, door
 
 urlpatterns = [
     path("", ahead.home, name="home"),
@@ -130,4 +131,20 @@ urlpatterns = [
     path("children/<int:pk>/hold/", keeping.child_hold, name="child-hold"),
     path("copy/<str:token>/", keeping.copy, name="family-copy"),
     path("s/<str:token>/", stop_reminders.stop_reminders, name="stop-reminders"),
+    path("children/", children.child_list, name="children"),
+    path("children/children.csv", children.children_csv, name="children-csv"),
+    path("children/<int:pk>/", child.child, name="child"),
+    path("children/<int:pk>/know/", child.care, name="child-care"),
+    path("children/<int:pk>/know/write/", child.care_write, name="child-care-write"),
+    path("children/<int:pk>/change/", child.child_change, name="child-change"),
+    path("children/<int:pk>/collectors/new/", child.collector_new, name="collector-new"),
+    path("children/<int:pk>/collectors/<int:collector>/end/", child.collector_end, name="collector-end"),
+    path("children/<int:pk>/guardians/new/", child.guardian_new, name="guardian-new"),
+    path("children/<int:pk>/paper/", child.paper_waiver, name="paper-waiver"),
+    path("children/<int:pk>/waivers/<int:waiver>/withdraw/", child.withdraw, name="waiver-withdraw"),
+    path("children/<int:pk>/places/give/", child.place_give, name="place-give"),
+    path("children/<int:pk>/places/<int:place>/end/", child.place_end, name="place-end"),
+    path("clinics/<int:pk>/door/", door.door, name="clinic-door"),
+    path("clinics/<int:pk>/door/know/", door.door_care, name="clinic-door-care"),
+    path("clinics/<int:pk>/children/", door.clinic_children, name="clinic-children"),
 ]

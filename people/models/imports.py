@@ -8,6 +8,7 @@ class Import(models.Model):
     class What(models.TextChoices):
         VOLUNTEERS = "volunteers", "volunteers"
         CLEARANCES = "clearances", "clearances"
+        HOUSEHOLDS = "households", "households"
 
     class State(models.TextChoices):
         READ = "read", "read, not taken yet"

@@ -9,10 +9,13 @@ from django.core.cache import cache
 from django.db import IntegrityError, transaction
 from django.db.models import ProtectedError
 
+from config import clock
 from config.refusal import Refusal
 from config.wake import wake
 from people.models import Clearance, ClearanceKind, Import, User, Volunteer, duties
 from people.rules import volunteer_rows as rule
+from people.rules.household_rows import HOUSEHOLD_HEAD
+from people.services import household_rows
 
 __all__ = [
     "MOST_BYTES",
@@ -33,8 +36,11 @@ BATCH = 2000
 @transaction.atomic
 def read_table(*, what: str, name: str, raw: bytes, by: User, now: datetime, today: date) -> Import:
     """Read a CSV file and keep what it holds for a look before it is taken. Writes no volunteer and no clearance."""
-    rows = _rows(raw, rule.VOLUNTEER_HEAD if what == Import.What.VOLUNTEERS else rule.CLEARANCE_HEAD)
-    if what == Import.What.VOLUNTEERS:
+    heads = {Import.What.VOLUNTEERS: rule.VOLUNTEER_HEAD, Import.What.HOUSEHOLDS: HOUSEHOLD_HEAD}
+    rows = _rows(raw, heads.get(Import.What(what), rule.CLEARANCE_HEAD))
+    if what == Import.What.HOUSEHOLDS:
+        found = household_rows.read_rows(rows, today)
+    elif what == Import.What.VOLUNTEERS:
         taken = {email.lower() for email in Volunteer.objects.values_list("email", flat=True)}
         found = rule.read_volunteers(rows, duties().codes, taken)
     else:
@@ -73,7 +79,7 @@ def take_in_pieces(*, table: Import, now: datetime) -> Import:
     """Write every good row, or none, telling how far it is. Taking it twice writes it once."""
     try:
         return _take(table, now)
-    except IntegrityError:
+    except (IntegrityError, Refusal):
         trouble = "Somebody has added one of these since the file was read, so nothing was taken. Read the file again."
         Import.objects.filter(pk=table.pk).update(state=Import.State.READ, trouble=trouble)
         table.refresh_from_db()
@@ -91,6 +97,12 @@ def progress(table: Import) -> int:
 def _take(table: Import, now: datetime) -> Import:
     row = Import.objects.select_for_update().get(pk=table.pk)
     if row.state != Import.State.TAKING:
+        return row
+    if row.what == Import.What.HOUSEHOLDS:
+        row.made = household_rows.write_rows(row.rows, clock.today(), now)
+        row.rows = household_rows.without_locked(row)
+        row.state, row.taken_at = Import.State.TAKEN, now
+        row.save()
         return row
     model: type[Volunteer] | type[Clearance] = Volunteer if row.what == Import.What.VOLUNTEERS else Clearance
     more = {} if model is Volunteer else {"recorded_by_id": row.by_id}
@@ -123,7 +135,10 @@ def undo(*, table: Import, by: User) -> int:
         return 0
     try:
         with transaction.atomic():
-            if row.what == Import.What.VOLUNTEERS:
+            if row.what == Import.What.HOUSEHOLDS:
+                count = household_rows.undo_rows(row.made)
+                row.rows = household_rows.without_locked(row)
+            elif row.what == Import.What.VOLUNTEERS:
                 gone = Volunteer.objects.filter(pk__in=row.made)
                 count = gone.count()
                 gone.delete()

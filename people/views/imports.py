@@ -3,6 +3,7 @@
 from django import forms
 from django.contrib import messages
 from django.core.paginator import Paginator
+from django.db.models import QuerySet
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
@@ -18,7 +19,9 @@ from people.services import imports
 
 
 class FileForm(forms.Form):
-    what = forms.ChoiceField(label="The table holds", choices=Import.What.choices)
+    what = forms.ChoiceField(
+        label="The table holds", choices=[one for one in Import.What.choices if one[0] != Import.What.HOUSEHOLDS]
+    )
     file = forms.FileField(label="CSV file", help_text="UTF-8, at most 10 MB and 50,000 rows.")
 
 
@@ -45,7 +48,7 @@ def import_new(request: HttpRequest) -> HttpResponse:
         "here": "volunteers",
         "form": form,
         "heads": {"volunteers": ",".join(VOLUNTEER_HEAD), "clearances": ",".join(CLEARANCE_HEAD)},
-        "earlier": Import.objects.defer("rows", "bad", "made").select_related("by")[:10],
+        "earlier": _tables().defer("rows", "bad", "made").select_related("by")[:10],
     }
     return render(request, "people/import_new.html", context, status=422 if form.errors else 200)
 
@@ -53,7 +56,7 @@ def import_new(request: HttpRequest) -> HttpResponse:
 @require_safe
 @may("keep_volunteers", "keep_clearances")
 def import_one(request: HttpRequest, pk: int) -> HttpResponse:
-    table = get_object_or_404(Import, pk=pk)
+    table = get_object_or_404(_tables(), pk=pk)
     context = {
         "here": "volunteers",
         "table": table,
@@ -69,7 +72,7 @@ def import_one(request: HttpRequest, pk: int) -> HttpResponse:
 @require_POST
 @may("keep_volunteers", "keep_clearances")
 def import_act(request: HttpRequest, pk: int) -> HttpResponse:
-    table = get_object_or_404(Import, pk=pk)
+    table = get_object_or_404(_tables(), pk=pk)
     try:
         if request.POST.get("act") == "take":
             imports.start_taking(table=table, by=account(request), now=clock.now())
@@ -108,3 +111,8 @@ def export(request: HttpRequest, what: str) -> HttpResponse:
         ]
         return csv_answer(f"clearances-{clock.today()}.csv", CLEARANCE_HEAD, lines)
     raise Http404
+
+
+def _tables() -> QuerySet[Import]:
+    """Tables of households have pages of their own, and other rights."""
+    return Import.objects.exclude(what=Import.What.HOUSEHOLDS)

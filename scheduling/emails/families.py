@@ -11,7 +11,7 @@ from config import links
 from people.models import Guardian, GuardianAddress
 from scheduling.emails.letter import Letter, Untrue, live_clinic, standing_clinic
 from scheduling.models import Note, NoteKind
-from scheduling.queries.families import (
+from scheduling.queries.family_page import (
     FamilyPlace,
     calendar_sequence,
     calendar_uid,

@@ -11,6 +11,7 @@ from config import clock
 from config.access import may
 from config.look import render_at
 from scheduling.queries.clinics import clinic_page, clinics_ahead, clinics_past, lines_by_day
+from scheduling.queries.families.door import band_places
 from scheduling.views.calendar import VIEWS, calendar, chosen_center, list_tabs
 
 PER_PAGE = 30
@@ -71,5 +72,8 @@ def clinic(request: HttpRequest, pk: int) -> HttpResponse:
             "coming": row.live and row.starts_at > now,
             "may_book": request.user.has_perm("people.book_clinics"),
             "may_cover": request.user.has_perm("people.cover_clinics"),
+            "places": [] if part else band_places(row),
+            "may_door": request.user.has_perm("people.see_door"),
+            "may_children": request.user.has_perm("people.see_children"),
         },
     )

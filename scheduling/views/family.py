@@ -23,7 +23,7 @@ from scheduling.emails.families import family_link_address
 from scheduling.emails.family_requests import copy_link, copy_stands
 from scheduling.family_words import refusal_words, show_refusal
 from scheduling.forms.family import AddressForm, WhoForm
-from scheduling.queries.families import family_page
+from scheduling.queries.family_page import family_page
 from scheduling.services.families import own_page as services
 from scheduling.services.families.joining import confirm_household
 from scheduling.services.families.places import answer_offer, end_place

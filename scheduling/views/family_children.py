@@ -29,7 +29,7 @@ from scheduling.forms.family import (
     NewChildForm,
     SignForm,
 )
-from scheduling.queries.families import clinic_children
+from scheduling.queries.family_page import clinic_children
 from scheduling.services.families import own_page as services
 from scheduling.views.family import for_guardian
 

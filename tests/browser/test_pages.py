@@ -8,6 +8,7 @@ from axe_playwright_python.sync_playwright import Axe
 from django.urls import reverse
 from playwright.sync_api import expect
 
+from clinics.models import Place
 from config import clock, links
 from people.models import Application, User, Volunteer
 from scheduling.demo import PASSWORD, load_demo
@@ -49,6 +50,7 @@ def world():
     swap = Swap.objects.create(
         assignment=row, to=Volunteer.objects.exclude(pk=row.volunteer_id)[0], asked_at=clock.now()
     )
+    place = Place.objects.filter(answer_by__isnull=False)[0]
     inside = {
         "ahead": reverse("ahead"),
         "clinics": reverse("clinics"),
@@ -96,6 +98,17 @@ def world():
         "kit plan": reverse("kit-plan", args=[plan.pk]),
         "pack": reverse("clinic-pack", args=[clinic.pk]),
         "outbox": reverse("outbox"),
+        "children": reverse("children"),
+        "child": reverse("child", args=[place.child_id]),
+        "child form": reverse("child-change", args=[place.child_id]),
+        "paper waiver": reverse("paper-waiver", args=[place.child_id]),
+        "guardian form": reverse("guardian-new", args=[place.child_id]),
+        "children at a clinic": reverse("clinic-children", args=[place.clinic_id]),
+        "door list": reverse("clinic-door", args=[place.clinic_id]),
+        "households import": reverse("household-import"),
+        "waivers": reverse("waivers"),
+        "waiver": reverse("waiver-version", args=[1]),
+        "waiver form": reverse("waiver-new"),
         "password": reverse("password_change"),
         "not there": "/nothing-here/",
     }

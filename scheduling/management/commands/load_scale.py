@@ -15,7 +15,7 @@ class Command(BaseCommand):
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("--volunteers", type=int, default=200)
         parser.add_argument("--clinics", type=int, default=100)
-        parser.add_argument("--children", type=int, default=0, help="Spread over the clinics as expected children.")
+        parser.add_argument("--children", type=int, default=0, help="With guardians, waivers and places.")
         parser.add_argument("--seed", type=int, default=0)
 
     def handle(self, *args: Any, **options: Any) -> None:

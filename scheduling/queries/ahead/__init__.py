@@ -10,6 +10,7 @@ from scheduling.queries.ahead.cover import cover_needs
 from scheduling.queries.ahead.families import request_needs, unreachable_needs, waiver_needs
 from scheduling.queries.ahead.kit_care import kit_check_needs, kit_short_needs
 from scheduling.queries.ahead.need import FORTNIGHT, Need
+from scheduling.queries.ahead.office import waiver_text_needs
 from scheduling.queries.ahead.people import application_needs, second_look_needs, standing_needs, swap_needs
 from scheduling.queries.ahead.places import booking_needs, closed_needs, safety_needs
 from scheduling.queries.ahead.things import kit_needs, note_needs
@@ -53,6 +54,7 @@ def ahead_page(now: datetime, today: date) -> AheadPage:
         *waiver_needs(clinics),
         *unreachable_needs(today),
         *request_needs(today),
+        *waiver_text_needs(today),
     ]
     found.sort(key=lambda need: (need.day, need.rank, need.headline))
     needs = [

@@ -1,0 +1,104 @@
+"""Households of a table: kept with the care notes locked, written by whole households, and taken back.
+
+The table's rows stay with its Import for a look. Allergies and care notes are encrypted there with CARE_KEYS from the
+moment they are read, are never shown, and are wiped once the table is taken or undone.
+"""
+
+from datetime import date, datetime
+from typing import Any
+
+from django.db import transaction
+
+from config.refusal import Refusal
+from config.secret_text import box
+from people.models import Child, Guardian, Import
+from people.rules.household_rows import LOCKED, household_key, read_households
+from people.rules.volunteer_rows import ReadRows
+from people.services.families import ChildFacts, CollectorFacts, HouseholdFacts, write_child
+
+__all__ = ["read_rows", "undo_rows", "without_locked", "write_rows"]
+
+
+def read_rows(rows: list[dict[str, str]], today: date) -> ReadRows:
+    found = read_households(rows, _taken(), today)
+    for row in found.good:
+        for name in LOCKED:
+            row[name] = box().encrypt(str(row[name]).encode()).decode() if row[name] else ""
+    return found
+
+
+@transaction.atomic
+def write_rows(rows: list[dict[str, Any]], today: date, now: datetime) -> list[int]:
+    """Write every household or none; returns the numbers of the children. Nobody has signed by a table.
+
+    Raises Refusal when somebody of the table has come into the books since it was read.
+    """
+    taken = _taken()
+    guardians: dict[str, Guardian] = {}
+    made = []
+    for row in rows:
+        key = household_key(row["guardian_email"], row["guardian_phone"])
+        if key in taken:
+            raise Refusal.because("here already", "Somebody of this table is in the books since it was read.")
+        guardian = guardians.get(key)
+        if guardian is None:
+            guardian = guardians[key] = Guardian.objects.create(
+                name=row["guardian_name"],
+                email=row["guardian_email"],
+                phone=row["guardian_phone"],
+                language=row["language"],
+                registered_at=now,
+            )
+        opened = {name: box().decrypt(row[name].encode()).decode() if row[name] else "" for name in LOCKED}
+        facts = ChildFacts(
+            name=row["child_name"],
+            birth_date=date.fromisoformat(row["birth_date"]),
+            experience=row["experience"],
+            school_year=row["school_year"],
+            **opened,
+        )
+        household = HouseholdFacts(
+            guardian_name=guardian.name,
+            emergency_name=row["emergency_name"],
+            emergency_phone=row["emergency_phone"],
+            collectors=[CollectorFacts(name) for name in row["collectors"]],
+        )
+        child = write_child(facts=facts, household=household, guardian=guardian, today=today, now=now)
+        made.append(child.pk)
+    return made
+
+
+@transaction.atomic
+def undo_rows(made: list[int]) -> int:
+    """Take children of a table back with the guardians who came with them.
+
+    Raises Refusal once somebody has signed for one of them or anything outside people (a place) hangs on one.
+    """
+    children = Child.objects.filter(pk__in=made)
+    # Asked of the database's own map, since this app may not know what the others keep of a child.
+    for relation in Child._meta.related_objects:
+        model = relation.field.model
+        outside = model._meta.app_label != "people" or model.__name__ == "Waiver"
+        if outside and "Event" not in model.__name__ and model._default_manager.filter(
+            **{f"{relation.field.name}__in": made}
+        ).exists():  # fmt: skip
+            raise Refusal.because(
+                "in use", "Somebody of this table has a place or a waiver since, so it can't be undone in one press."
+            )
+    guardians = list(Guardian.objects.filter(guardianships__child__in=made).values_list("pk", flat=True))
+    count = children.count()
+    children.delete()
+    Guardian.objects.filter(pk__in=guardians, guardianships__isnull=True, confirmed_at__isnull=True).delete()
+    return count
+
+
+def without_locked(table: Import) -> list[dict[str, Any]]:
+    """The table's rows with nothing left of what was locked."""
+    return [{**row, **dict.fromkeys(LOCKED, "")} for row in table.rows]
+
+
+def _taken() -> set[str]:
+    found = Guardian.objects.filter(forgotten_at__isnull=True).values_list("email", "phone")
+    return {household_key(email, phone) for email, phone in found} | {
+        household_key("", phone) for _, phone in found if phone
+    }

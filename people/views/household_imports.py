@@ -1,0 +1,80 @@
+"""Households in from a CSV file: read, look, take, undo."""
+
+from django import forms
+from django.contrib import messages
+from django.core.paginator import Paginator
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from config import clock
+from config.access import may
+from config.refusal import Refusal
+from people.access import account
+from people.models import Import
+from people.rules.household_rows import HOUSEHOLD_HEAD, LOCKED
+from people.services import imports
+
+
+class HouseholdFileForm(forms.Form):
+    file = forms.FileField(label="CSV file", help_text="UTF-8, at most 10 MB and 50,000 rows; one row for each child.")
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@may("see_children", "keep_children")
+def import_new(request: HttpRequest) -> HttpResponse:
+    form = HouseholdFileForm(request.POST, request.FILES) if request.method == "POST" else HouseholdFileForm()
+    if request.method == "POST" and form.is_valid():
+        file = form.cleaned_data["file"]
+        try:
+            imports.check_size(file.size)
+            table = imports.read_table(
+                what=Import.What.HOUSEHOLDS,
+                name=file.name,
+                raw=file.read(),
+                by=account(request),
+                now=clock.now(),
+                today=clock.today(),
+            )
+            return redirect("household-import-one", table.pk)
+        except Refusal as refusal:
+            refusal.show_on(form)
+    earlier = Import.objects.filter(what=Import.What.HOUSEHOLDS).defer("rows", "bad", "made").select_related("by")
+    context = {"here": "children", "form": form, "head": ",".join(HOUSEHOLD_HEAD), "earlier": earlier[:10]}
+    return render(request, "people/household_import_new.html", context, status=422 if form.errors else 200)
+
+
+@require_safe
+@may("see_children", "keep_children")
+def import_one(request: HttpRequest, pk: int) -> HttpResponse:
+    table = get_object_or_404(Import, pk=pk, what=Import.What.HOUSEHOLDS)
+    shown = [name for name in HOUSEHOLD_HEAD if name not in LOCKED]
+    sample = [
+        ([", ".join(row[name]) if name == "collectors" else row[name] for name in shown], any(row[n] for n in LOCKED))
+        for row in table.rows[:10]
+    ]
+    context = {
+        "here": "children",
+        "table": table,
+        "done": imports.progress(table),
+        "bad": Paginator(table.bad, 50).get_page(request.GET.get("page")),
+        "sample": sample,
+        "columns": shown,
+    }
+    part = request.htmx and request.GET.get("part") == "state"  # type: ignore[attr-defined]
+    return render(request, "people/_household_import_state.html" if part else "people/household_import.html", context)
+
+
+@require_POST
+@may("see_children", "keep_children")
+def import_act(request: HttpRequest, pk: int) -> HttpResponse:
+    table = get_object_or_404(Import, pk=pk, what=Import.What.HOUSEHOLDS)
+    try:
+        if request.POST.get("act") == "take":
+            imports.start_taking(table=table, by=account(request), now=clock.now())
+        elif request.POST.get("act") == "undo":
+            count = imports.undo(table=table, by=account(request))
+            messages.success(request, f"{count} {'child is' if count == 1 else 'children are'} taken back.")
+    except Refusal as refusal:
+        messages.error(request, str(refusal))
+    return redirect("household-import-one", pk)

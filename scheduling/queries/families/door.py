@@ -1,0 +1,111 @@
+"""The door list: who has a place, who may take them home, and what to look out for."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from datetime import date
+
+from clinics.models import Clinic, Place, PlaceState
+from people.models import Child, Collector, Guardianship
+from people.queries.families import open_waivers, photos_allowed, waiver_flag
+from people.rules.waivers import WaiverStanding
+
+__all__ = ["BandPlaces", "DoorLine", "band_places", "by_family_name", "door_lines", "place_lines"]
+
+
+@dataclass(frozen=True)
+class DoorLine:
+    place: Place
+    child: Child
+    waiver: WaiverStanding
+    flag_kind: str
+    flag_word: str
+    photos: bool
+    guardianships: list[Guardianship] = field(default_factory=list)
+    collectors: list[Collector] = field(default_factory=list)
+    kept_away: list[Collector] = field(default_factory=list)
+
+    @property
+    def offered(self) -> bool:
+        """Came free for this child, and the guardian has not said yes yet."""
+        return self.place.answer_by is not None
+
+
+@dataclass(frozen=True)
+class BandPlaces:
+    youngest: int
+    oldest: int
+    places: int
+    held: int  # those whose guardian was only offered the place are not among them
+    offered: int
+    waiting: int
+
+    @property
+    def free(self) -> int:
+        return max(0, self.places - self.held - self.offered)
+
+
+def by_family_name(name: str) -> tuple[str, str]:
+    words = name.casefold().split()
+    return (words[-1] if words else "", name.casefold())
+
+
+def door_lines(clinic: Clinic, *, with_care: bool) -> list[DoorLine]:
+    """Everybody who has a place, by family name, in six queries. Without ``with_care`` nothing locked is loaded."""
+    rows = Place.objects.held().filter(clinic=clinic).select_related("child")
+    if not with_care:
+        rows = rows.defer("child__allergies", "child__care_notes")
+    return _lines(rows, clinic.day)
+
+
+def place_lines(clinic: Clinic) -> tuple[list[DoorLine], list[DoorLine]]:
+    """Those with a place by family name, and those who wait, first come first."""
+    rows = Place.objects.live().filter(clinic=clinic).select_related("child")
+    lines = _lines(rows.defer("child__allergies", "child__care_notes"), clinic.day)
+    waiting = [line for line in lines if line.place.state == PlaceState.WAITING]
+    waiting.sort(key=lambda line: (line.place.asked_at, line.place.pk))
+    return [line for line in lines if line.place.state == PlaceState.HELD], waiting
+
+
+def band_places(clinic: Clinic) -> list[BandPlaces]:
+    """One query beside the clinic's bands."""
+    rows = list(Place.objects.live().filter(clinic=clinic).values_list("age", "state", "answer_by"))
+    out = []
+    for band in sorted(clinic.bands.all(), key=lambda band: band.youngest):
+        mine = [(state, by) for age, state, by in rows if band.youngest <= age <= band.oldest]
+        held = [by for state, by in mine if state == PlaceState.HELD]
+        offered = sum(by is not None for by in held)
+        waiting = sum(state == PlaceState.WAITING for state, _ in mine)
+        out.append(BandPlaces(band.youngest, band.oldest, band.children, len(held) - offered, offered, waiting))
+    return out
+
+
+def _lines(rows: Iterable[Place], day: date) -> list[DoorLine]:
+    places = list(rows)
+    numbers = [place.child_id for place in places]
+    book, photos = open_waivers(numbers), photos_allowed(numbers)
+    guardianships: dict[int, list[Guardianship]] = {}
+    for row in Guardianship.objects.filter(child_id__in=numbers).select_related("guardian").order_by("child_id", "pk"):
+        guardianships.setdefault(row.child_id, []).append(row)
+    may: dict[int, list[Collector]] = {}
+    must_not: dict[int, list[Collector]] = {}
+    for one in Collector.objects.standing().filter(child_id__in=numbers).order_by("child_id", "name"):
+        (must_not if one.must_not else may).setdefault(one.child_id, []).append(one)
+    lines = []
+    for place in places:
+        child = place.child
+        standing = book.on(child.pk, day)
+        kind, word = waiver_flag(standing)
+        lines.append(
+            DoorLine(
+                place=place,
+                child=child,
+                waiver=standing,
+                flag_kind=kind,
+                flag_word=word,
+                photos=child.pk in photos,
+                guardianships=guardianships.get(child.pk, []),
+                collectors=may.get(child.pk, []),
+                kept_away=must_not.get(child.pk, []),
+            )
+        )
+    return sorted(lines, key=lambda line: by_family_name(line.child.name))

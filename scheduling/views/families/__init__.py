@@ -1,0 +1,1 @@
+"""The office's pages of families."""

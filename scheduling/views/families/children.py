@@ -1,0 +1,76 @@
+"""Children as a list and as a table to take away."""
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_safe
+
+from clinics.models import Clinic
+from config import clock
+from config.access import may
+from config.csv_out import csv_answer
+from people.models import Child
+from people.models.families.children import ChildQuerySet
+from people.queries.families import WAIVER_FILTERS, after, children_like, count_up_to
+from scheduling.queries.families.children import CSV_HEAD, at_clinic, child_lines, clinics_to_choose, csv_rows
+
+PER_PAGE = 50
+COUNTED = 1000
+
+
+@require_safe
+@may("see_children")
+def child_list(request: HttpRequest) -> HttpResponse:
+    today, now = clock.today(), clock.now()
+    rows, chosen = _asked_for(request)
+    counted = count_up_to(rows, COUNTED)
+    # A page begins behind the last child of the one before it.
+    behind, number = request.GET.get("after", "").replace("\x00", "")[:120], request.GET.get("number", "")
+    paged = bool(behind) and number.isdecimal() and len(number) < 16
+    shown = after(rows, behind, int(number)) if paged else rows
+    page = list(shown.defer("allergies", "care_notes")[: PER_PAGE + 1])
+    more = len(page) > PER_PAGE
+    page = page[:PER_PAGE]
+    return render(
+        request,
+        "scheduling/families/children.html",
+        {
+            "here": "children",
+            "today": today,
+            "lines": child_lines(page, today, now),
+            "counted": counted,
+            "paged": paged,
+            "last": page[-1] if more else None,
+            "clinics": clinics_to_choose(now),
+            "waivers": WAIVER_FILTERS,
+            **chosen,
+            "may_keep": request.user.has_perm("people.keep_children"),
+            "may_text": request.user.has_perm("people.keep_waivers"),
+        },
+    )
+
+
+@require_safe
+@may("see_children", "keep_children")
+def children_csv(request: HttpRequest) -> HttpResponse:
+    """The list as it is filtered, without anything that is locked."""
+    today = clock.today()
+    rows, _ = _asked_for(request)
+    return csv_answer(f"children-{today}.csv", CSV_HEAD, csv_rows(rows, today, clock.now()))
+
+
+def _asked_for(request: HttpRequest) -> tuple[ChildQuerySet, dict[str, object]]:
+    words = request.GET.get("q", "").replace("\x00", "").strip()[:100]
+    waiver = request.GET.get("waiver", "")
+    waiver = waiver if waiver in dict(WAIVER_FILTERS) else ""
+    number = request.GET.get("clinic", "")
+    clinic = (
+        Clinic.objects.select_related("center").filter(pk=int(number)).first()
+        if number.isdecimal() and len(number) < 10
+        else None
+    )
+    rows: ChildQuerySet = children_like(words=words, waiver=waiver, today=clock.today())
+    if clinic is not None:
+        rows = at_clinic(rows, clinic)
+    filtered = bool(words or waiver or clinic)
+    some = filtered and Child.objects.known().exists()
+    return rows, {"words": words, "waiver": waiver, "clinic": clinic, "filtered": filtered and some}

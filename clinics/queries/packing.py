@@ -1,14 +1,23 @@
 """Whom a clinic's bag is packed for."""
 
-from clinics.models import Clinic
+from clinics.models import Clinic, PlaceState
 from clinics.rules.pack_list import spread_ages
 
 __all__ = ["ages_to_pack_for"]
 
 
 def ages_to_pack_for(clinic: Clinic) -> list[int]:
-    """An age for each child the bag is packed for: the expected children, spread evenly over their age band.
+    """An age for each child the bag is packed for.
 
-    The one place that decides it. Reads ``bands`` and nothing else, so prefetch them where many clinics are shown.
+    Children who hold a place count with their own age on the day; the rest of each band's places, whom nobody knows
+    yet, are spread evenly over its ages. So the number is that of the places, and a walk-in finds a ball too.
+
+    The one place that decides it. Reads ``bands`` and ``places``: prefetch both where many clinics are shown.
     """
-    return spread_ages([(band.youngest, band.oldest, band.children) for band in clinic.bands.all()])
+    held = [place.age for place in clinic.places.all() if place.state == PlaceState.HELD]
+    ages = list(held)
+    left = []
+    for band in clinic.bands.all():
+        known = sum(band.youngest <= age <= band.oldest for age in held)
+        left.append((band.youngest, band.oldest, max(0, band.children - known)))
+    return ages + spread_ages(left)

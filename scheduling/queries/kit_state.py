@@ -118,11 +118,11 @@ def kit_warnings(clinic: Clinic) -> list[str]:
 
 
 def booked_kits(rows: QuerySet[KitBooking]) -> list[BookedKit]:
-    """The live bookings among ``rows`` with what would be short or wrong, soonest first. Six queries."""
+    """The live bookings among ``rows`` with what would be short or wrong, soonest first. Seven queries."""
     live = rows.exclude(status=Status.CANCELLED).exclude(clinic__status=Status.CANCELLED)
     bookings = (
         live.select_related("clinic__center", "kit__kind")
-        .prefetch_related("kit__items__losses", "kit__kind__lines", "clinic__bands")
+        .prefetch_related("kit__items__losses", "kit__kind__lines", "clinic__bands", "clinic__places")
         .order_by("period", "pk")
     )
     found = []
@@ -163,10 +163,10 @@ def checks_due(kits: Sequence[Kit], today: date, next_days: dict[int, date]) -> 
 
 
 def next_clinics(now: datetime, with_bands: bool = False) -> dict[int, Clinic]:
-    """Kit to the next clinic it is packed for. One query, two with the age bands."""
+    """Kit to the next clinic it is packed for. One query, three with age bands and places."""
     following: dict[int, Clinic] = {}
     rows = KitBooking.objects.exclude(status=Status.CANCELLED).filter(clinic__ends_at__gt=now)
     rows = rows.select_related("clinic__center").order_by("period")
-    for row in rows.prefetch_related("clinic__bands") if with_bands else rows:
+    for row in rows.prefetch_related("clinic__bands", "clinic__places") if with_bands else rows:
         following.setdefault(row.kit_id, row.clinic)
     return following

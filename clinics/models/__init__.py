@@ -1,19 +1,27 @@
 from clinics.models.centers import Center, Space
 from clinics.models.clinics import AgeBand, Clinic, ClinicQuerySet, HandNeed, Status
+from clinics.models.floor import AdultHours, FloorAction, FloorDay, FloorPhone, Incident, Score, SignIn
 from clinics.models.hours import ClosedDays, OpenHours
 from clinics.models.places import Place, PlaceState, Registration
 
 __all__ = [
+    "AdultHours",
     "AgeBand",
     "Center",
     "Clinic",
     "ClinicQuerySet",
     "ClosedDays",
+    "FloorAction",
+    "FloorDay",
+    "FloorPhone",
     "HandNeed",
+    "Incident",
     "OpenHours",
     "Place",
     "PlaceState",
     "Registration",
+    "Score",
+    "SignIn",
     "Space",
     "Status",
 ]

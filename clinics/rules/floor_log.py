@@ -1,0 +1,204 @@
+"""What happened on the floor, read out of what the phones wrote down: the same answer in whatever order it arrived.
+
+Each phone keeps its own actions numbered from 1 and stamped by its own clock. The clock may be wrong, so each sending
+says what the phone's clock reads as it leaves, and an action's time is moved by the difference to ours. Within one
+phone an action never comes before the one numbered lower, whatever its clock did in between.
+"""
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta
+from typing import Any
+
+__all__ = ["KINDS", "Action", "Conflict", "FloorState", "Stay", "check_facts", "fold", "in_order", "present_at"]
+
+# What a phone can write down, with the facts each must carry.
+KINDS: dict[str, dict[str, type | tuple[type, ...]]] = {
+    "in": {"who": str},
+    "out": {"who": str, "collector": str},
+    "walk-in": {"who": str, "name": str, "born": str, "guardian": str, "phone": str, "signed": str},
+    "undo": {"of": str},
+    "score": {"who": str, "what": str, "made": int, "tried": int},
+    "incident": {"what": str, "first_aid": str, "told": str, "witness": str, "head": bool},
+    "slot": {"slot": int},
+    "note": {"words": str},
+    "hours": {"who": str, "minutes": int},
+    "close": {},
+}
+LONGEST_TEXT = 2000
+# Two phones at one door often both tap: within this time a second tap says the same thing again.
+SAME_TAP = timedelta(minutes=2)
+
+
+@dataclass(frozen=True)
+class Action:
+    """One tap. ``at`` is the phone's own time already moved to ours; ``id`` was made on the phone."""
+
+    id: str
+    phone: str
+    seq: int
+    at: datetime
+    kind: str
+    facts: Mapping[str, Any] = field(default_factory=dict)
+
+
+@dataclass
+class Stay:
+    """From coming in to going out; ``out_at`` None while inside."""
+
+    who: str
+    in_at: datetime
+    in_by: str
+    out_at: datetime | None = None
+    out_by: str = ""
+    collector: str = ""
+
+
+@dataclass(frozen=True)
+class Conflict:
+    """Two phones said what can't both be: all that was said is kept, and the lead decides. Ids are those of actions.
+
+    ``code`` is "out without in", "two collectors" or "out and still here".
+    """
+
+    code: str
+    who: str
+    actions: tuple[str, ...]
+
+
+@dataclass
+class FloorState:
+    stays: dict[str, list[Stay]] = field(default_factory=dict)
+    walk_ins: dict[str, Action] = field(default_factory=dict)
+    scores: list[Action] = field(default_factory=list)
+    incidents: list[Action] = field(default_factory=list)
+    slots: dict[int, datetime] = field(default_factory=dict)
+    notes: list[Action] = field(default_factory=list)
+    minutes: dict[str, int] = field(default_factory=dict)
+    conflicts: list[Conflict] = field(default_factory=list)
+    closed_at: datetime | None = None
+
+    @property
+    def inside(self) -> set[str]:
+        return {who for who, stays in self.stays.items() if stays and stays[-1].out_at is None}
+
+
+def check_facts(kind: str, facts: Mapping[str, Any]) -> str | None:
+    """What is wrong with an action's facts, in a sentence; None when nothing is."""
+    if kind not in KINDS:
+        return f"There is no action called {kind[:40]!r}."
+    for name, wanted in KINDS[kind].items():
+        value = facts.get(name)
+        # A bool is an int for Python and never one for us.
+        if not isinstance(value, wanted) or (wanted is int and isinstance(value, bool)):
+            return f"An action {kind!r} needs {name}."
+        if isinstance(value, str) and len(value) > LONGEST_TEXT:
+            return f"{name} has more than {LONGEST_TEXT} letters."
+        if isinstance(value, int) and not isinstance(value, bool) and not 0 <= value <= 10_000:
+            return f"{name} is not between 0 and 10,000."
+    if kind == "score" and facts["made"] > facts["tried"]:
+        return "More made than tried."
+    return None
+
+
+def in_order(actions: Iterable[Action]) -> list[Action]:
+    """Every action once, by time, each phone's own in the order of their numbers."""
+    by_phone: dict[str, dict[str, Action]] = defaultdict(dict)
+    for action in actions:
+        by_phone[action.phone].setdefault(action.id, action)
+    timed: list[tuple[datetime, str, int, str, Action]] = []
+    for phone, rows in by_phone.items():
+        latest: datetime | None = None
+        for action in sorted(rows.values(), key=lambda one: (one.seq, one.id)):
+            latest = action.at if latest is None else max(latest, action.at)
+            timed.append((latest, phone, action.seq, action.id, action))
+    timed.sort(key=lambda entry: entry[:4])
+    return [
+        action if action.at == at else Action(action.id, phone, seq, at, action.kind, action.facts)
+        for at, phone, seq, _, action in timed
+    ]
+
+
+def fold(actions: Iterable[Action]) -> FloorState:
+    """The state of the floor after all ``actions``, whatever order or how often they are handed in.
+
+    An undone action counts as never done, and undoing twice changes nothing. Coming in while inside, or going out with
+    the same collector again, says nothing new. What can't both be true is in ``conflicts``, and nothing is dropped.
+    """
+    rows = in_order(actions)
+    undone = {str(row.facts.get("of")) for row in rows if row.kind == "undo"}
+    state = FloorState()
+    for row in rows:
+        if row.kind == "undo" or row.id in undone:
+            continue
+        _APPLY[row.kind](state, row)
+    return state
+
+
+def present_at(state: FloorState, moment: datetime) -> set[str]:
+    return {
+        who
+        for who, stays in state.stays.items()
+        if any(stay.in_at <= moment and (stay.out_at is None or moment < stay.out_at) for stay in stays)
+    }
+
+
+def _came(state: FloorState, row: Action) -> None:
+    who = row.facts["who"]
+    stays = state.stays.setdefault(who, [])
+    last = stays[-1] if stays else None
+    if last is not None and last.out_at is None:
+        return
+    if (
+        last is not None
+        and last.out_at is not None
+        and row.at - last.out_at < SAME_TAP
+        and row.phone not in last.out_by
+    ):
+        # Another phone says "here" just after this one said "gone": somebody must look.
+        state.conflicts.append(Conflict("out and still here", who, (last.out_by, row.id)))
+    stays.append(Stay(who, row.at, row.id))
+
+
+def _went(state: FloorState, row: Action) -> None:
+    who, collector = row.facts["who"], str(row.facts.get("collector", ""))
+    stays = state.stays.setdefault(who, [])
+    last = stays[-1] if stays else None
+    if last is None:
+        state.conflicts.append(Conflict("out without in", who, (row.id,)))
+        return
+    if last.out_at is None:
+        last.out_at, last.out_by, last.collector = row.at, row.id, collector
+    elif collector.casefold().split() != last.collector.casefold().split():
+        state.conflicts.append(Conflict("two collectors", who, (last.out_by, row.id)))
+
+
+def _walked_in(state: FloorState, row: Action) -> None:
+    state.walk_ins.setdefault(row.facts["who"], row)
+    _came(state, row)
+
+
+def _slot(state: FloorState, row: Action) -> None:
+    state.slots.setdefault(row.facts["slot"], row.at)
+
+
+def _hours(state: FloorState, row: Action) -> None:
+    state.minutes[row.facts["who"]] = row.facts["minutes"]
+
+
+def _close(state: FloorState, row: Action) -> None:
+    state.closed_at = state.closed_at or row.at
+
+
+_APPLY = {
+    "in": _came,
+    "out": _went,
+    "walk-in": _walked_in,
+    "slot": _slot,
+    "hours": _hours,
+    "close": _close,
+    "score": lambda state, row: state.scores.append(row),
+    "incident": lambda state, row: state.incidents.append(row),
+    "note": lambda state, row: state.notes.append(row),
+}

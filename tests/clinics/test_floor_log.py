@@ -1,0 +1,114 @@
+"""The log of the floor: the same state whatever order, however often, from however many phones."""
+
+import random
+from datetime import UTC, datetime, timedelta
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from clinics.rules.floor_log import Action, check_facts, fold, in_order, present_at
+
+START = datetime(2026, 11, 28, 14, 0, tzinfo=UTC)
+
+
+def act(number: int, kind: str, minute: float, phone: str = "a", **facts: object) -> Action:
+    return Action(f"{phone}{number}", phone, number, START + timedelta(minutes=minute), kind, facts)
+
+
+def test_in_and_out_make_one_stay_with_who_collected() -> None:
+    state = fold([act(1, "in", 0, who="c1"), act(2, "out", 90, who="c1", collector="Uncle Bram")])
+
+    (stay,) = state.stays["c1"]
+    assert stay.out_at == START + timedelta(minutes=90) and stay.collector == "Uncle Bram"
+    assert state.inside == set() and state.conflicts == []
+
+
+def test_a_second_tap_on_another_phone_changes_nothing() -> None:
+    state = fold([act(1, "in", 0, who="c1"), act(1, "in", 1, "b", who="c1")])
+
+    assert len(state.stays["c1"]) == 1 and state.conflicts == []
+
+
+def test_two_collectors_are_both_kept_and_shown_to_the_lead() -> None:
+    state = fold(
+        [
+            act(1, "in", 0, who="c1"),
+            act(2, "out", 90, who="c1", collector="Uncle Bram"),
+            act(1, "out", 91, "b", who="c1", collector="Aunt Petra"),
+        ]
+    )
+
+    (conflict,) = state.conflicts
+    assert conflict.code == "two collectors" and conflict.actions == ("a2", "b1")
+
+
+def test_going_out_without_having_come_in_is_shown_and_makes_no_stay() -> None:
+    state = fold([act(1, "out", 5, who="c9", collector="")])
+
+    assert state.conflicts[0].code == "out without in" and state.stays["c9"] == []
+
+
+def test_undo_takes_back_even_when_it_arrives_first() -> None:
+    state = fold([act(2, "undo", 1, of="a1"), act(1, "in", 0, who="c1")])
+
+    assert state.inside == set()
+
+
+def test_a_phone_whose_clock_jumps_back_keeps_its_own_order() -> None:
+    rows = [act(1, "in", 10, who="c1"), act(2, "out", -600, who="c1", collector="x")]
+
+    assert [row.kind for row in in_order(rows)] == ["in", "out"]
+    assert fold(rows).stays["c1"][0].out_at == START + timedelta(minutes=10)
+
+
+def test_who_was_there_at_a_moment() -> None:
+    state = fold([act(1, "in", 0, who="c1"), act(2, "in", 5, who="c2"), act(3, "out", 7, who="c1", collector="x")])
+
+    assert present_at(state, START + timedelta(minutes=6)) == {"c1", "c2"}
+    assert present_at(state, START + timedelta(minutes=7)) == {"c2"}
+
+
+KIND = st.sampled_from(["in", "out", "undo", "score", "slot", "note", "close", "hours", "walk-in"])
+
+
+@st.composite
+def logs(draw: st.DrawFn) -> list[Action]:
+    rows = []
+    for phone in ("a", "b", "c"):
+        for number in range(1, draw(st.integers(0, 12)) + 1):
+            facts = {
+                "who": draw(st.sampled_from(["c1", "c2", "v1"])),
+                "collector": draw(st.sampled_from(["Bram", "Petra"])),
+                "of": f"{draw(st.sampled_from('abc'))}{draw(st.integers(1, 12))}",
+                "what": "ladder", "made": 1, "tried": 2, "slot": draw(st.integers(0, 3)), "words": "w", "minutes": 90,
+            }  # fmt: skip
+            rows.append(act(number, draw(KIND), draw(st.integers(-5, 120)), phone, **facts))
+    return rows
+
+
+@given(logs(), st.randoms(use_true_random=False))
+@settings(max_examples=200, deadline=None)
+def test_any_order_and_any_repeats_give_the_same_state(rows: list[Action], luck: random.Random) -> None:
+    mixed = rows + luck.choices(rows, k=len(rows)) if rows else rows
+    luck.shuffle(mixed)
+
+    assert fold(mixed) == fold(rows)
+
+
+@given(logs())
+@settings(max_examples=200, deadline=None)
+def test_stays_of_one_person_never_overlap_and_end_after_they_begin(rows: list[Action]) -> None:
+    for stays in fold(rows).stays.values():
+        for stay in stays:
+            assert stay.out_at is None or stay.out_at >= stay.in_at
+        for before, after in zip(stays, stays[1:], strict=False):
+            assert before.out_at is not None and before.out_at <= after.in_at
+
+
+def test_what_a_phone_can_not_mean_is_said_in_a_sentence() -> None:
+    assert check_facts("in", {"who": "c1"}) is None
+    assert check_facts("dance", {}) == "There is no action called 'dance'."
+    assert check_facts("out", {"who": "c1"}) == "An action 'out' needs collector."
+    assert check_facts("score", {"who": "c1", "what": "ladder", "made": 4, "tried": 3}) == "More made than tried."
+    assert check_facts("note", {"words": "x" * 3000}) == "words has more than 2000 letters."
+    assert check_facts("slot", {"slot": True}) == "An action 'slot' needs slot."

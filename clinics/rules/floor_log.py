@@ -52,6 +52,7 @@ class Stay:
     in_by: str
     out_at: datetime | None = None
     out_by: str = ""
+    out_phone: str = ""
     collector: str = ""
 
 
@@ -150,12 +151,7 @@ def _came(state: FloorState, row: Action) -> None:
     last = stays[-1] if stays else None
     if last is not None and last.out_at is None:
         return
-    if (
-        last is not None
-        and last.out_at is not None
-        and row.at - last.out_at < SAME_TAP
-        and row.phone not in last.out_by
-    ):
+    if last is not None and last.out_phone != row.phone and row.at - (last.out_at or row.at) < SAME_TAP:
         # Another phone says "here" just after this one said "gone": somebody must look.
         state.conflicts.append(Conflict("out and still here", who, (last.out_by, row.id)))
     stays.append(Stay(who, row.at, row.id))
@@ -169,7 +165,7 @@ def _went(state: FloorState, row: Action) -> None:
         state.conflicts.append(Conflict("out without in", who, (row.id,)))
         return
     if last.out_at is None:
-        last.out_at, last.out_by, last.collector = row.at, row.id, collector
+        last.out_at, last.out_by, last.out_phone, last.collector = row.at, row.id, row.phone, collector
     elif collector.casefold().split() != last.collector.casefold().split():
         state.conflicts.append(Conflict("two collectors", who, (last.out_by, row.id)))
 

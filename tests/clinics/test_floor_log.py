@@ -1,5 +1,6 @@
 """The log of the floor: the same state whatever order, however often, from however many phones."""
 
+import itertools
 import random
 from datetime import UTC, datetime, timedelta
 
@@ -46,6 +47,14 @@ def test_going_out_without_having_come_in_is_shown_and_makes_no_stay() -> None:
     state = fold([act(1, "out", 5, who="c9", collector="")])
 
     assert state.conflicts[0].code == "out without in" and state.stays["c9"] == []
+
+
+def test_here_on_one_phone_just_after_gone_on_another_is_shown_and_later_is_a_return() -> None:
+    gone = [act(1, "in", 0, who="c1"), act(2, "out", 60, who="c1", collector="Uncle Bram")]
+
+    assert fold([*gone, act(1, "in", 61, "b", who="c1")]).conflicts[0].code == "out and still here"
+    assert fold([*gone, act(1, "in", 75, "b", who="c1")]).conflicts == []
+    assert fold([*gone, act(3, "in", 61, who="c1")]).conflicts == []
 
 
 def test_undo_takes_back_even_when_it_arrives_first() -> None:
@@ -101,7 +110,7 @@ def test_stays_of_one_person_never_overlap_and_end_after_they_begin(rows: list[A
     for stays in fold(rows).stays.values():
         for stay in stays:
             assert stay.out_at is None or stay.out_at >= stay.in_at
-        for before, after in zip(stays, stays[1:], strict=False):
+        for before, after in itertools.pairwise(stays):
             assert before.out_at is not None and before.out_at <= after.in_at
 
 

@@ -6,7 +6,7 @@ phone an action never comes before the one numbered lower, whatever its clock di
 """
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from typing import Any
@@ -187,7 +187,7 @@ def _close(state: FloorState, row: Action) -> None:
     state.closed_at = state.closed_at or row.at
 
 
-_APPLY = {
+_APPLY: dict[str, Callable[[FloorState, Action], None]] = {
     "in": _came,
     "out": _went,
     "walk-in": _walked_in,

@@ -4,9 +4,9 @@ from collections.abc import Callable
 from typing import Any
 
 from django.db import IntegrityError, transaction
-from django.forms import ModelForm
+from django.forms import BaseInlineFormSet, ModelForm
 
-__all__ = ["saved_or_refused"]
+__all__ = ["saved_or_refused", "saved_with_rows"]
 
 
 def saved_or_refused(form: ModelForm, also: Callable[[Any], object] | None = None) -> Any | None:
@@ -25,3 +25,12 @@ def saved_or_refused(form: ModelForm, also: Callable[[Any], object] | None = Non
         if form.is_valid():
             raise
         return None
+
+
+def saved_with_rows(form: ModelForm, rows: BaseInlineFormSet) -> Any:
+    """What a valid form saved, together with the rows below it: both or neither."""
+    with transaction.atomic():
+        row = form.save()
+        rows.instance = row
+        rows.save()
+    return row

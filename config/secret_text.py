@@ -12,7 +12,9 @@ from cryptography.fernet import Fernet, InvalidToken, MultiFernet
 from django.conf import settings
 from django.db import models
 
-__all__ = ["EncryptedTextField", "LostKey", "box", "turned"]
+__all__ = ["EncryptedTextField", "LostKey", "opened", "sealed", "turned"]
+
+LOST = "A text was written with a key that CARE_KEYS no longer holds. Put that key back."
 
 
 class LostKey(RuntimeError):
@@ -28,12 +30,25 @@ def box(keys: Sequence[str] | None = None) -> MultiFernet:
     return _box(tuple(settings.CARE_KEYS if keys is None else keys))
 
 
+def sealed(text: str) -> str:
+    """The text as it is kept; "" stays ""."""
+    return box().encrypt(text.encode()).decode() if text else text
+
+
+def opened(kept: str) -> str:
+    """What was sealed. Raises LostKey when none of CARE_KEYS opens it."""
+    try:
+        return box().decrypt(kept.encode()).decode() if kept else kept
+    except InvalidToken as problem:
+        raise LostKey(LOST) from problem
+
+
 def turned(kept: str) -> str:
     """The same text under the first key; what is under it already comes back with a new time and is as good."""
     try:
         return box().rotate(kept.encode()).decode()
     except InvalidToken as problem:
-        raise LostKey("A text was written with a key that CARE_KEYS no longer holds. Put that key back.") from problem
+        raise LostKey(LOST) from problem
 
 
 class EncryptedTextField(models.TextField):
@@ -44,14 +59,7 @@ class EncryptedTextField(models.TextField):
 
     def get_prep_value(self, value: Any) -> Any:
         text = super().get_prep_value(value)
-        return box().encrypt(text.encode()).decode() if text else text
+        return sealed(text) if text else text
 
     def from_db_value(self, value: str | None, expression: object, connection: object) -> str | None:
-        if not value:
-            return value
-        try:
-            return box().decrypt(value.encode()).decode()
-        except InvalidToken as problem:
-            raise LostKey(
-                "A text was written with a key that CARE_KEYS no longer holds. Put that key back."
-            ) from problem
+        return opened(value) if value else value

@@ -9,7 +9,7 @@ from config import clock
 from config.fields import DayField
 from people.models import Child, Guardian, Language, WaiverText
 from people.models.families import Experience
-from people.services.families import OLDEST_CHILD
+from people.rules.ages import OLDEST_CHILD
 
 __all__ = ["CareForm", "ChildForm", "CollectorForm", "GuardianForm", "KeepAwayForm", "PaperForm"]
 

@@ -2,7 +2,10 @@
 
 from datetime import date
 
-__all__ = ["age_on"]
+__all__ = ["OLDEST_CHILD", "age_on"]
+
+# Who is older answers for themselves; a year of birth before that is a slip of the finger.
+OLDEST_CHILD = 18
 
 
 def age_on(born: date, day: date) -> int:

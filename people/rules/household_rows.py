@@ -4,6 +4,8 @@ import re
 from collections.abc import Iterable, Mapping
 from datetime import date
 
+from people.rules.ages import OLDEST_CHILD
+from people.rules.cells import cell_text, is_address
 from people.rules.volunteer_rows import BadRow, ReadRows
 
 __all__ = ["HOUSEHOLD_HEAD", "LOCKED", "household_key", "read_households"]
@@ -20,7 +22,6 @@ LONGEST = {
 }  # fmt: skip
 LANGUAGES = {"": "en", "en": "en", "english": "en", "es": "es", "spanish": "es", "español": "es"}
 EXPERIENCES = ("new", "some", "team")
-OLDEST = 18
 
 
 def household_key(email: str, phone: str) -> str:
@@ -45,7 +46,7 @@ def read_households(rows: Iterable[Mapping[str, str]], taken: set[str], today: d
         ):
             if not cell[name]:
                 reasons.append(f"the {word} is empty")
-        if cell["guardian_email"] and not _is_address(cell["guardian_email"]):
+        if cell["guardian_email"] and not is_address(cell["guardian_email"]):
             reasons.append(f"“{cell['guardian_email']}” is not a mail address")
         elif not key:
             reasons.append("give the guardian a mail address or a telephone")
@@ -85,23 +86,10 @@ def read_households(rows: Iterable[Mapping[str, str]], taken: set[str], today: d
 
 
 def _cell(row: Mapping[str, str], name: str, reasons: list[str]) -> str:
-    text = " ".join(str(row.get(name) or "").split())
-    if text[:1] == "'" and text[1:2] in ("=", "+", "-", "@"):
-        text = text[1:]
-    if "\x00" in text:
-        reasons.append(f"{name} holds a character that is no text")
-        text = text.replace("\x00", "")
-    most = LONGEST.get(name, 60)
-    if len(text) > most:
-        reasons.append(f"{name} is longer than {most} characters")
+    text = cell_text(row, name, LONGEST.get(name, 60), reasons)
     if name == "collectors" and any(len(one.strip()) > 120 for one in text.split(";")):
         reasons.append("one of the collectors is longer than 120 characters: put a ; between them")
     return text
-
-
-def _is_address(text: str) -> bool:
-    local, at, domain = text.rpartition("@")
-    return bool(at and local and "." in domain and " " not in text and domain[0] != "." and domain[-1] != ".")
 
 
 def _birthday(text: str, today: date, reasons: list[str]) -> date | None:
@@ -116,7 +104,7 @@ def _birthday(text: str, today: date, reasons: list[str]) -> date | None:
     if day > today:
         reasons.append(f"{text} has not come yet")
         return None
-    if today.year - day.year > OLDEST:
+    if today.year - day.year > OLDEST_CHILD:
         reasons.append(f"somebody born in {day.year} is grown up: check the date of birth")
         return None
     return day

@@ -4,6 +4,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 
+from people.rules.cells import cell_text, is_address
+
 __all__ = ["CLEARANCE_HEAD", "VOLUNTEER_HEAD", "BadRow", "ReadRows", "read_clearances", "read_volunteers"]
 
 VOLUNTEER_HEAD = ("name", "email", "phone", "duties", "adult", "home_area", "latitude", "longitude")
@@ -36,7 +38,7 @@ def read_volunteers(rows: Iterable[Mapping[str, str]], duties: Sequence[str], ta
         email = cell["email"].lower()
         if not cell["name"]:
             reasons.append("the name is empty")
-        if not _is_address(email):
+        if not is_address(email):
             reasons.append(f"“{cell['email']}” is not a mail address")
         elif email in taken:
             reasons.append(f"{email} is in the books already")
@@ -119,24 +121,7 @@ def read_clearances(
 
 
 def _cells(row: Mapping[str, str], head: Sequence[str], reasons: list[str]) -> dict[str, str]:
-    """The row's cells, spaces mended; a leading apostrophe that guarded a formula is taken off again."""
-    cells = {}
-    for name in head:
-        text = " ".join(str(row.get(name) or "").split())
-        if text[:1] == "'" and text[1:2] in ("=", "+", "-", "@"):
-            text = text[1:]
-        if "\x00" in text:
-            reasons.append(f"{name} holds a character that is no text")
-            text = text.replace("\x00", "")
-        if len(text) > LONGEST.get(name, 300):
-            reasons.append(f"{name} is longer than {LONGEST.get(name, 300)} characters")
-        cells[name] = text
-    return cells
-
-
-def _is_address(text: str) -> bool:
-    local, at, domain = text.rpartition("@")
-    return bool(at and local and "." in domain and " " not in text and not domain.startswith(".")) and domain[-1] != "."
+    return {name: cell_text(row, name, LONGEST.get(name, 300), reasons) for name in head}
 
 
 def _point(latitude: str, longitude: str, reasons: list[str]) -> tuple[float | None, float | None]:

@@ -17,6 +17,7 @@ from people.models import (
     Waiver,
     WaiverText,
 )
+from people.rules.ages import OLDEST_CHILD
 from people.rules.waivers import signed_until
 
 __all__ = [
@@ -32,9 +33,6 @@ __all__ = [
     "write_child",
     "write_household",
 ]
-
-# Who is older answers for themselves; a year of birth before that is a slip of the finger.
-OLDEST_CHILD = 18
 
 
 @dataclass(frozen=True)
@@ -211,9 +209,7 @@ def confirm_guardian(*, guardian: Guardian, now: datetime) -> Guardian | None:
     row = Guardian.objects.select_for_update().get(pk=guardian.pk)
     if row.confirmed:
         return None
-    known = Guardian.objects.select_for_update().filter(
-        email__iexact=row.email, confirmed_at__isnull=False, forgotten_at__isnull=True
-    )
+    known = Guardian.objects.select_for_update().confirmed_at_address(row.email)
     first = known.first() if row.email else None
     if first is not None:
         return first

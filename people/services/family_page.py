@@ -10,8 +10,6 @@ from people.services.families import CollectorFacts, current_text, sign_waiver
 
 __all__ = [
     "add_collector",
-    "end_collector",
-    "save_care",
     "save_emergency",
     "save_guardian",
     "save_language",
@@ -42,15 +40,6 @@ def save_reminders(*, guardian: Guardian, wanted: bool) -> None:
 
 
 @transaction.atomic
-def save_care(*, child: Child, allergies: str, care_notes: str) -> Child:
-    """What is written replaces what was there; two empty fields remove it."""
-    row = Child.objects.select_for_update().get(pk=child.pk)
-    row.allergies, row.care_notes = allergies, care_notes
-    row.save()
-    return row
-
-
-@transaction.atomic
 def save_emergency(*, child: Child, guardian: Guardian, name: str, phone: str) -> None:
     """Whom this guardian wants called; another guardian's contact stays as it is."""
     row = Guardianship.objects.select_for_update().get(child=child, guardian=guardian)
@@ -76,15 +65,6 @@ def add_collector(*, child: Child, guardian: Guardian, facts: CollectorFacts, no
         named_by=guardian,
         recorded_at=now,
     )
-
-
-@transaction.atomic
-def end_collector(*, collector: Collector, now: datetime) -> None:
-    """The person no longer takes the child home. Ending it again changes nothing."""
-    row = Collector.objects.select_for_update().get(pk=collector.pk)
-    if row.ended_at is None:
-        row.ended_at = now
-        row.save(update_fields=["ended_at"])
 
 
 @transaction.atomic

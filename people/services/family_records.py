@@ -65,13 +65,7 @@ def add_guardian(
     now: datetime,
 ) -> Guardian:
     """A further guardian: the confirmed one of that address, else a new one. ``seen``: the office met the person."""
-    known = (
-        Guardian.objects.select_for_update()
-        .filter(email__iexact=email, confirmed_at__isnull=False, forgotten_at__isnull=True)
-        .first()
-        if email
-        else None
-    )
+    known = Guardian.objects.select_for_update().confirmed_at_address(email).first() if email else None
     guardian = known or Guardian.objects.create(
         name=name,
         email=email,

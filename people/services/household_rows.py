@@ -10,7 +10,7 @@ from typing import Any
 from django.db import transaction
 
 from config.refusal import Refusal
-from config.secret_text import box
+from config.secret_text import opened, sealed
 from people.models import Child, Guardian, Import
 from people.rules.household_rows import LOCKED, household_key, read_households
 from people.rules.volunteer_rows import ReadRows
@@ -23,7 +23,7 @@ def read_rows(rows: list[dict[str, str]], today: date) -> ReadRows:
     found = read_households(rows, _taken(), today)
     for row in found.good:
         for name in LOCKED:
-            row[name] = box().encrypt(str(row[name]).encode()).decode() if row[name] else ""
+            row[name] = sealed(str(row[name]))
     return found
 
 
@@ -49,13 +49,13 @@ def write_rows(rows: list[dict[str, Any]], today: date, now: datetime) -> list[i
                 language=row["language"],
                 registered_at=now,
             )
-        opened = {name: box().decrypt(row[name].encode()).decode() if row[name] else "" for name in LOCKED}
+        locked = {name: opened(row[name]) for name in LOCKED}
         facts = ChildFacts(
             name=row["child_name"],
             birth_date=date.fromisoformat(row["birth_date"]),
             experience=row["experience"],
             school_year=row["school_year"],
-            **opened,
+            **locked,
         )
         household = HouseholdFacts(
             guardian_name=guardian.name,

@@ -1,19 +1,17 @@
 """Households in from a CSV file: read, look, take, undo."""
 
 from django import forms
-from django.contrib import messages
 from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from config import clock
 from config.access import may
 from config.refusal import Refusal
-from people.access import account
 from people.models import Import
 from people.rules.household_rows import HOUSEHOLD_HEAD, LOCKED
 from people.services import imports
+from people.views.imports import act_on, read_file
 
 
 class HouseholdFileForm(forms.Form):
@@ -25,18 +23,8 @@ class HouseholdFileForm(forms.Form):
 def import_new(request: HttpRequest) -> HttpResponse:
     form = HouseholdFileForm(request.POST, request.FILES) if request.method == "POST" else HouseholdFileForm()
     if request.method == "POST" and form.is_valid():
-        file = form.cleaned_data["file"]
         try:
-            imports.check_size(file.size)
-            table = imports.read_table(
-                what=Import.What.HOUSEHOLDS,
-                name=file.name,
-                raw=file.read(),
-                by=account(request),
-                now=clock.now(),
-                today=clock.today(),
-            )
-            return redirect("household-import-one", table.pk)
+            return redirect("household-import-one", read_file(request, form, Import.What.HOUSEHOLDS).pk)
         except Refusal as refusal:
             refusal.show_on(form)
     earlier = Import.objects.filter(what=Import.What.HOUSEHOLDS).defer("rows", "bad", "made").select_related("by")
@@ -69,12 +57,5 @@ def import_one(request: HttpRequest, pk: int) -> HttpResponse:
 @may("see_children", "keep_children")
 def import_act(request: HttpRequest, pk: int) -> HttpResponse:
     table = get_object_or_404(Import, pk=pk, what=Import.What.HOUSEHOLDS)
-    try:
-        if request.POST.get("act") == "take":
-            imports.start_taking(table=table, by=account(request), now=clock.now())
-        elif request.POST.get("act") == "undo":
-            count = imports.undo(table=table, by=account(request))
-            messages.success(request, f"{count} {'child is' if count == 1 else 'children are'} taken back.")
-    except Refusal as refusal:
-        messages.error(request, str(refusal))
+    act_on(request, table, lambda count: f"{count} {'child is' if count == 1 else 'children are'} taken back.")
     return redirect("household-import-one", pk)

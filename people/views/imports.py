@@ -1,5 +1,7 @@
 """Volunteers and clearances in and out as CSV."""
 
+from collections.abc import Callable
+
 from django import forms
 from django.contrib import messages
 from django.core.paginator import Paginator
@@ -30,18 +32,8 @@ class FileForm(forms.Form):
 def import_new(request: HttpRequest) -> HttpResponse:
     form = FileForm(request.POST, request.FILES) if request.method == "POST" else FileForm()
     if request.method == "POST" and form.is_valid():
-        file = form.cleaned_data["file"]
         try:
-            imports.check_size(file.size)
-            table = imports.read_table(
-                what=form.cleaned_data["what"],
-                name=file.name,
-                raw=file.read(),
-                by=account(request),
-                now=clock.now(),
-                today=clock.today(),
-            )
-            return redirect("import", table.pk)
+            return redirect("import", read_file(request, form, form.cleaned_data["what"]).pk)
         except Refusal as refusal:
             refusal.show_on(form)
     context = {
@@ -73,15 +65,28 @@ def import_one(request: HttpRequest, pk: int) -> HttpResponse:
 @may("keep_volunteers", "keep_clearances")
 def import_act(request: HttpRequest, pk: int) -> HttpResponse:
     table = get_object_or_404(_tables(), pk=pk)
+    act_on(request, table, lambda count: f"{count} {table.what} are taken back.")
+    return redirect("import", pk)
+
+
+def read_file(request: HttpRequest, form: forms.Form, what: str) -> Import:
+    """The file of a valid form, read and kept for a look. Raises Refusal for one that can't be a table."""
+    file = form.cleaned_data["file"]
+    imports.check_size(file.size)
+    return imports.read_table(
+        what=what, name=file.name, raw=file.read(), by=account(request), now=clock.now(), today=clock.today()
+    )
+
+
+def act_on(request: HttpRequest, table: Import, undone: Callable[[int], str]) -> None:
+    """Take the table or take it back, as the pressed button says; ``undone`` words how many were taken back."""
     try:
         if request.POST.get("act") == "take":
             imports.start_taking(table=table, by=account(request), now=clock.now())
         elif request.POST.get("act") == "undo":
-            count = imports.undo(table=table, by=account(request))
-            messages.success(request, f"{count} {table.what} are taken back.")
+            messages.success(request, undone(imports.undo(table=table, by=account(request))))
     except Refusal as refusal:
         messages.error(request, str(refusal))
-    return redirect("import", pk)
 
 
 @require_safe

@@ -19,6 +19,7 @@ from scheduling.queries.family_page import (
     unsigned_children,
 )
 from scheduling.rules.calendar_part import CalendarPart
+from scheduling.services.families.links import family_page_link
 
 __all__ = [
     "family_address_changed",
@@ -39,9 +40,7 @@ ADDRESS_DAYS = 3
 
 
 def family_link_address(guardian: Guardian, now: datetime) -> str:
-    expires_at = now + timedelta(days=FAMILY_PAGE_DAYS)
-    token = links.make("family", subject=guardian.pk, counter=guardian.link_counter, expires_at=expires_at)
-    return links.address("family-page", token)
+    return family_page_link(guardian, now + timedelta(days=FAMILY_PAGE_DAYS))
 
 
 def place_link(place: Place, clinic: Clinic) -> str:

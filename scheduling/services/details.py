@@ -2,13 +2,12 @@
 
 from datetime import datetime
 
-from django.db import IntegrityError, transaction
+from django.db import transaction
 
 from config.refusal import Refusal
 from people.models import AddressChange, Volunteer
 from people.queries.volunteers import area_point
-from scheduling.models import Note, NoteKind, NoteState
-from scheduling.services.outbox import drop_waiting, write_note
+from scheduling.services.new_addresses import ask_address, use_address
 
 __all__ = ["ask_new_address", "confirm_new_address", "save_details"]
 
@@ -38,19 +37,7 @@ def ask_new_address(*, volunteer: Volunteer, email: str, now: datetime) -> Addre
     row, _ = AddressChange.objects.get_or_create(
         volunteer=volunteer, confirmed_at=None, defaults={"email": email, "asked_at": now}
     )
-    drop_waiting(why="Another address was given since.", volunteer=volunteer, kind=NoteKind.ADDRESS_CONFIRM)
-    row.email, row.asked_at = email, now
-    row.link_counter += 1
-    row.save()
-    write_note(
-        key=f"{NoteKind.ADDRESS_CONFIRM}:change {row.pk}:link {row.link_counter}",
-        kind=NoteKind.ADDRESS_CONFIRM,
-        to_name=volunteer.name,
-        to_email=email,
-        summary=f"Confirm a new address: {volunteer}",
-        due_at=now,
-        volunteer=volunteer,
-    )
+    ask_address(row, owner=volunteer, email=email, key=f"change {row.pk}", now=now)
     return row
 
 
@@ -61,22 +48,5 @@ def confirm_new_address(*, change: AddressChange, now: datetime) -> AddressChang
     if row.confirmed_at is not None:
         return row
     volunteer = Volunteer.objects.select_for_update().get(pk=row.volunteer_id)
-    old, volunteer.email = volunteer.email, row.email
-    try:
-        with transaction.atomic():
-            volunteer.save(update_fields=["email"])
-    except IntegrityError as problem:
-        raise Refusal.because("taken", TAKEN) from problem
-    row.confirmed_at = now
-    row.save(update_fields=["confirmed_at"])
-    Note.objects.filter(volunteer=volunteer, to_email=old, state=NoteState.WAITING).update(to_email=row.email)
-    write_note(
-        key=f"{NoteKind.ADDRESS_CHANGED}:change {row.pk}",
-        kind=NoteKind.ADDRESS_CHANGED,
-        to_name=volunteer.name,
-        to_email=old,
-        summary=f"Tell the old address: {volunteer}",
-        due_at=now,
-        volunteer=volunteer,
-    )
+    use_address(row, owner=volunteer, taken=TAKEN, key=f"change {row.pk}", now=now)
     return row

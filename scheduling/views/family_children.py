@@ -19,6 +19,8 @@ from people.models import Child, Collector, Guardian, Guardianship, PhotoAnswer,
 from people.queries.families import open_waivers
 from people.services import families as households
 from people.services import family_page as people_services
+from people.services.care import write_care
+from people.services.family_records import end_collector
 from scheduling.family_words import refusal_words, show_refusal
 from scheduling.forms.family import (
     CareForm,
@@ -116,7 +118,7 @@ def _save_child(request: HttpRequest, row: Child, guardian: Guardian, form: Any)
 
 def _save_care(request: HttpRequest, row: Child, guardian: Guardian, form: Any) -> None:
     data = form.cleaned_data
-    people_services.save_care(child=row, allergies=data["allergies"], care_notes=data["care_notes"])
+    write_care(child=row, allergies=data["allergies"], care_notes=data["care_notes"])
     messages.success(request, gettext("Saved. Thank you for telling us."))
 
 
@@ -164,9 +166,7 @@ FORMS: dict[str, tuple[type[forms.Form], Callable[[HttpRequest, Child, Guardian,
 
 def _end_collector(request: HttpRequest, row: Child, guardian: Guardian) -> None:
     ours = Collector.objects.filter(child=row, named_by=guardian, must_not=False)
-    people_services.end_collector(
-        collector=get_object_or_404(ours, pk=_number(request.POST.get("collector", ""))), now=clock.now()
-    )
+    end_collector(collector=get_object_or_404(ours, pk=_number(request.POST.get("collector", ""))), now=clock.now())
     messages.success(request, gettext("Saved. Thank you for telling us."))
 
 

@@ -1,13 +1,13 @@
 """Kinds of kits: what each asks for a head."""
 
 from django.contrib import messages
-from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_safe
 
 from clinics.rules.pack_list import asked, spread_ages
 from config.access import may
+from config.saving import saved_with_rows
 from scheduling.forms.kit_kinds import KindLines, KitKindForm
 from scheduling.models import KitKind
 
@@ -40,10 +40,7 @@ def _form(request: HttpRequest, kind: KitKind | None, heading: str) -> HttpRespo
     data = request.POST if request.method == "POST" else None
     form, lines = KitKindForm(data, instance=kind), KindLines(data, instance=kind, prefix="lines")
     if data is not None and form.is_valid() and lines.is_valid():
-        with transaction.atomic():
-            saved = form.save()
-            lines.instance = saved
-            lines.save()
+        saved = saved_with_rows(form, lines)
         messages.success(request, f"The kind {saved} is saved. Every kit of it is compared with this from now on.")
         return redirect("kit-kinds")
     context = {"here": "kits", "form": form, "lines": lines, "heading": heading}

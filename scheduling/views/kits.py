@@ -3,7 +3,6 @@
 from datetime import timedelta
 
 from django.contrib import messages
-from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
@@ -14,6 +13,7 @@ from config import clock
 from config.access import may
 from config.look import render_at
 from config.refusal import Refusal
+from config.saving import saved_with_rows
 from people.access import account
 from scheduling.forms.kits import KitCodeForm, KitForm, KitItems, KitMoveForm, KitPlanForm
 from scheduling.models import Kit, KitLoss, KitPlan
@@ -137,10 +137,7 @@ def _kit_form(request: HttpRequest, row: Kit | None, heading: str) -> HttpRespon
     data = request.POST if request.method == "POST" else None
     form, items = KitForm(data, instance=row), KitItems(data, instance=row, prefix="items")
     if data is not None and form.is_valid() and items.is_valid():
-        with transaction.atomic():
-            saved = form.save()
-            items.instance = saved
-            items.save()
+        saved = saved_with_rows(form, items)
         messages.success(request, f"{saved} is saved.")
         _tell_old(request, items)
         return redirect("kit", saved.pk)

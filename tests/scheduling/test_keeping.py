@@ -1,6 +1,7 @@
 """Forgetting by rule and on request, the copy, and keys that are turned."""
 
 import uuid
+from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
@@ -14,6 +15,7 @@ from clinics.models import Place, PlaceState
 from config import clock, secret_text
 from config.refusal import Refusal
 from people.models import Child, Collector, FamilyRequest, Guardian, Guardianship, Keeping, Purge, Waiver
+from people.rules.keeping import pare_after
 from people.services.keeping import hold_child
 from scheduling.emails.build import build
 from scheduling.emails.family_requests import copy_link
@@ -211,3 +213,19 @@ def test_keys_are_turned_without_losing_a_note_and_a_lost_key_is_said(registered
     settings.CARE_KEYS = [Fernet.generate_key().decode()]
     with pytest.raises(secret_text.LostKey, match="Put that key back"):
         Child.objects.get()
+
+
+@pytest.mark.parametrize("months", [1, 2, 24])
+def test_who_is_due_is_found_on_the_very_day_and_not_before(registered, now, months):
+    """The look into the books leaves out who can't be due; here it must agree with the rule day by day."""
+    place = registered()
+    rule = replace(rule_of(Keeping.now()), child_months=months)
+    last = place.clinic.starts_at.astimezone(clock.home_zone()).date()
+    kept = pare_after(last, months)
+
+    assert list(children_due(today=kept, rule=rule)) == []
+    assert [goes for _, goes in children_due(today=kept + timedelta(days=1), rule=rule)] == ["notes"]
+    Place.objects.all().delete()
+    first = pare_after(place.child.registered_at.astimezone(clock.home_zone()).date(), months)
+    assert list(children_due(today=first, rule=rule)) == []
+    assert len(list(children_due(today=first + timedelta(days=1), rule=rule))) == 1

@@ -13,6 +13,12 @@ class Language(models.TextChoices):
     SPANISH = "es", "Español"
 
 
+class GuardianQuerySet(models.QuerySet["Guardian"]):
+    def confirmed_at_address(self, email: str) -> "GuardianQuerySet":
+        """Whoever answered from this address, in whatever letters it is typed: one or nobody."""
+        return self.filter(email__iexact=email, confirmed_at__isnull=False, forgotten_at__isnull=True)
+
+
 @pghistory.track()
 class Guardian(models.Model):
     """``confirmed_at`` is when a link mailed to the address was used, or a coordinator saw the person.
@@ -30,6 +36,8 @@ class Guardian(models.Model):
     confirmed_at = models.DateTimeField(null=True, blank=True)
     link_counter = models.PositiveIntegerField(default=0, editable=False)
     forgotten_at = models.DateTimeField(null=True, blank=True, editable=False)
+
+    objects = GuardianQuerySet.as_manager()
 
     class Meta:
         ordering = ["name", "pk"]

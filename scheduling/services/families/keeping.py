@@ -2,7 +2,7 @@
 
 from collections import Counter
 from collections.abc import Iterator
-from datetime import date, datetime
+from datetime import date, datetime, time, timedelta
 
 from django.db import transaction
 from django.db.models import Exists, Max, OuterRef, Q
@@ -31,6 +31,8 @@ def rule_of(row: Keeping) -> KeepingRule:
 def children_due(*, today: date, rule: KeepingRule) -> Iterator[tuple[Child, str]]:
     """Children of whom something goes as of ``today``, with "notes" or "all". One query, whatever the number."""
     live = ~Q(places__state=PlaceState.GIVEN_UP) & ~Q(places__clinic__status=Status.CANCELLED)
+    oldest = datetime.combine(today, time(), clock.home_zone())
+    long_ago = oldest - timedelta(days=28 * rule.child_months - 1)
     rows = (
         Child.objects.known()
         .filter(held_because="")
@@ -38,6 +40,8 @@ def children_due(*, today: date, rule: KeepingRule) -> Iterator[tuple[Child, str
             last_at=Max("places__clinic__starts_at", filter=live),
             signed=Exists(Waiver.objects.filter(child=OuterRef("pk"))),
         )
+        # Months have at least 28 days and a day's zone shifts it by one: nothing of whom this leaves out can be due.
+        .filter(Q(last_at__lt=long_ago) | Q(last_at__isnull=True, registered_at__lt=long_ago))
         .order_by("pk")
     )
     for child in rows.iterator(chunk_size=2000):

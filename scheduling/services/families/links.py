@@ -3,14 +3,13 @@
 from datetime import datetime, timedelta
 
 from django.db import transaction
-from django.urls import NoReverseMatch
 
 from config import links
 from people.models import Guardian
 from scheduling.models import NoteKind
 from scheduling.services.outbox import note_to_guardian
 
-__all__ = ["FAMILY_LINK_DAYS", "ask_family_link", "family_address"]
+__all__ = ["FAMILY_LINK_DAYS", "ask_family_link", "family_address", "family_page_link"]
 
 # Long enough for a season; asking for another is one line on the public page.
 FAMILY_LINK_DAYS = 120
@@ -22,9 +21,7 @@ def ask_family_link(email: str, now: datetime) -> None:
 
     It returns nothing, so that no page can tell who is in the books. Twice in one minute writes once.
     """
-    guardian = Guardian.objects.filter(
-        email__iexact=email.strip(), confirmed_at__isnull=False, forgotten_at__isnull=True
-    ).first()
+    guardian = Guardian.objects.confirmed_at_address(email.strip()).first()
     if guardian is None or not email.strip():
         return
     note_to_guardian(
@@ -36,15 +33,13 @@ def ask_family_link(email: str, now: datetime) -> None:
     )
 
 
+def family_page_link(guardian: Guardian, expires_at: datetime) -> str:
+    """The full address of the family's own page, good until ``expires_at`` or until it is replaced."""
+    token = links.make("family", subject=guardian.pk, counter=guardian.link_counter, expires_at=expires_at)
+    return links.address("family-page", token)
+
+
 def family_address(guardian: Guardian, now: datetime) -> str:
-    """The full address of the family's own page; "" in a house that has no such page."""
-    token = links.make(
-        "family",
-        subject=guardian.pk,
-        counter=guardian.link_counter,
-        expires_at=(now + timedelta(days=FAMILY_LINK_DAYS)).replace(hour=0, minute=0, second=0, microsecond=0),
-    )
-    try:
-        return links.address("family-page", token)
-    except NoReverseMatch:
-        return ""
+    """The address for somebody whom no mail reaches; the same all day long."""
+    until = now + timedelta(days=FAMILY_LINK_DAYS)
+    return family_page_link(guardian, until.replace(hour=0, minute=0, second=0, microsecond=0))

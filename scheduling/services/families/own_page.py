@@ -2,18 +2,20 @@
 
 from datetime import date, datetime
 
-from django.db import IntegrityError, transaction
+from django.db import transaction
 
 from clinics.models import Clinic, Place
 from clinics.services.places import lock_clinic
 from config.refusal import Refusal
 from people.models import Child, FamilyRequest, Guardian, GuardianAddress, Guardianship
-from people.services.families import OLDEST_CHILD, ChildFacts, HouseholdFacts, write_child
+from people.rules.ages import OLDEST_CHILD
+from people.services.families import ChildFacts, HouseholdFacts, write_child
 from people.services.family_page import sign_for
-from scheduling.models import Note, NoteKind, NoteState
+from scheduling.models import Note, NoteKind
 from scheduling.services.families.places import answer_offer
 from scheduling.services.families.registering import ask_places
-from scheduling.services.outbox import drop_waiting, note_to_guardian, write_note
+from scheduling.services.new_addresses import ask_address, use_address
+from scheduling.services.outbox import note_to_guardian
 from scheduling.words import clinic_words
 
 __all__ = [
@@ -69,7 +71,7 @@ def take_offer(*, place: Place, now: datetime) -> Place:
 
 @transaction.atomic
 def save_child(*, child: Child, facts: ChildFacts, now: datetime) -> Child:
-    """Name, day of birth, experience and school year. What is locked is written by itself: see save_care.
+    """Name, day of birth, experience and school year. What is locked is written by itself: see write_care.
 
     Raises Refusal "has places" for another day of birth while a place of the child's depends on it.
     """
@@ -134,7 +136,7 @@ def invite_guardian(*, child: Child, by: Guardian, name: str, email: str, now: d
     Child.objects.select_for_update().get(pk=child.pk)
     if Guardianship.objects.filter(child=child, guardian__email__iexact=email).exists():
         return
-    known = Guardian.objects.filter(email__iexact=email, confirmed_at__isnull=False, forgotten_at__isnull=True).first()
+    known = Guardian.objects.confirmed_at_address(email).first()
     guardian = Guardian.objects.create(
         name=name,
         email=email,
@@ -175,19 +177,7 @@ def ask_guardian_address(*, guardian: Guardian, email: str, now: datetime) -> Gu
     row, _ = GuardianAddress.objects.get_or_create(
         guardian=guardian, confirmed_at=None, defaults={"email": email, "asked_at": now}
     )
-    drop_waiting(why="Another address was given since.", guardian=guardian, kind=NoteKind.ADDRESS_CONFIRM)
-    row.email, row.asked_at = email, now
-    row.link_counter += 1
-    row.save()
-    write_note(
-        key=f"{NoteKind.ADDRESS_CONFIRM}:guardian change {row.pk}:link {row.link_counter}",
-        kind=NoteKind.ADDRESS_CONFIRM,
-        to_name=guardian.name,
-        to_email=email,
-        summary=f"Confirm a new address: {guardian}"[:200],
-        due_at=now,
-        guardian=guardian,
-    )
+    ask_address(row, owner=guardian, email=email, key=f"guardian change {row.pk}", now=now)
     return row
 
 
@@ -201,24 +191,7 @@ def confirm_guardian_address(*, change: GuardianAddress, now: datetime) -> Guard
     if row.confirmed_at is not None:
         return row
     guardian = Guardian.objects.select_for_update().get(pk=row.guardian_id)
-    old, guardian.email = guardian.email, row.email
-    try:
-        with transaction.atomic():
-            guardian.save(update_fields=["email"])
-    except IntegrityError as problem:
-        raise Refusal.because("taken", "Somebody else here has that address.") from problem
-    row.confirmed_at = now
-    row.save(update_fields=["confirmed_at"])
-    waiting = Note.objects.filter(guardian=guardian, to_email=old, state=NoteState.WAITING)
-    waiting.update(to_email=row.email)
-    if old:
-        write_note(
-            key=f"{NoteKind.ADDRESS_CHANGED}:guardian change {row.pk}",
-            kind=NoteKind.ADDRESS_CHANGED,
-            to_name=guardian.name,
-            to_email=old,
-            summary=f"Tell the old address: {guardian}"[:200],
-            due_at=now,
-            guardian=guardian,
-        )
+    use_address(
+        row, owner=guardian, taken="Somebody else here has that address.", key=f"guardian change {row.pk}", now=now
+    )
     return row

@@ -1,5 +1,6 @@
 """What becomes of places: given up, come free, answered, passed on, moved and cancelled with the clinic."""
 
+from collections.abc import Iterable
 from datetime import datetime
 
 from django.db import transaction
@@ -108,15 +109,7 @@ def carry_places(*, clinic: Clinic, now: datetime) -> list[Place]:
             if row.guardian is not None:
                 _tell_lost(row, now)
             ended.append(row)
-    for guardian in told.values():
-        note_to_guardian(
-            kind=NoteKind.FAMILY_MOVED,
-            what=f"clinic {clinic.pk}",
-            guardian=guardian,
-            summary=f"New time: {clinic_words(clinic)}",
-            now=now,
-            clinic=clinic,
-        )
+    _tell_each(told.values(), NoteKind.FAMILY_MOVED, "New time", clinic, now)
     _tell_offered(fill_free_places(clinic=clinic, now=now), now)
     return ended
 
@@ -126,15 +119,7 @@ def tell_families_cancelled(*, clinic: Clinic, now: datetime) -> int:
     """One note to each household with a live place, which ends with the clinic; returns how many were written to."""
     rows = list(Place.objects.live().filter(clinic=clinic).select_related("guardian"))
     guardians = {row.guardian_id: row.guardian for row in rows if row.guardian is not None}
-    for guardian in guardians.values():
-        note_to_guardian(
-            kind=NoteKind.FAMILY_CANCELLED,
-            what=f"clinic {clinic.pk}",
-            guardian=guardian,
-            summary=f"Cancelled, to a family: {clinic_words(clinic)}",
-            now=now,
-            clinic=clinic,
-        )
+    _tell_each(guardians.values(), NoteKind.FAMILY_CANCELLED, "Cancelled, to a family", clinic, now)
     for row in rows:
         row.state, row.given_up_at, row.because, row.answer_by = (
             PlaceState.GIVEN_UP,
@@ -144,6 +129,19 @@ def tell_families_cancelled(*, clinic: Clinic, now: datetime) -> int:
         )
         row.save()
     return len(guardians)
+
+
+def _tell_each(guardians: Iterable[Guardian], kind: NoteKind, words: str, clinic: Clinic, now: datetime) -> None:
+    """One note of the clinic to each household."""
+    for guardian in guardians:
+        note_to_guardian(
+            kind=kind,
+            what=f"clinic {clinic.pk}",
+            guardian=guardian,
+            summary=f"{words}: {clinic_words(clinic)}",
+            now=now,
+            clinic=clinic,
+        )
 
 
 def _tell_offered(offered: list[Place], now: datetime) -> None:

@@ -182,7 +182,8 @@ def _history(clinic: Clinic, bookings: list[Booking]) -> list[HistoryLine]:
             NOTE_FLAGS[NoteState(note.state)],
             note.get_state_display(),
         )
-        for note in Note.objects.filter(clinic=clinic).order_by("-due_at", "-pk")[:50]
+        # Forty households would bury the few answers that the coordinator looks for; the outbox has their notes.
+        for note in Note.objects.filter(clinic=clinic, guardian__isnull=True).order_by("-due_at", "-pk")[:50]
     ]
     replies = ReplyRecord.objects.filter(assignment__shift__clinic=clinic)
     for record in replies.select_related("assignment__shift", "assignment__volunteer").order_by("-at", "-pk")[:50]:

@@ -1,5 +1,6 @@
 """Ahead, the clinics, one clinic, who could come: who may see them, and what they cost."""
 
+import uuid
 from datetime import time, timedelta
 
 import pytest
@@ -8,8 +9,9 @@ from django.urls import reverse
 from clinics.models import Clinic, Status
 from config import clock
 from people.models import Clearance, DutyBook
-from scheduling.models import Answer, Assignment, Booking, Kit, Reply
+from scheduling.models import Answer, Assignment, Booking, Kit, Note, Reply
 from scheduling.services.bookings import answer_booking
+from scheduling.services.families.registering import register
 
 
 def fields(space, **more):
@@ -238,3 +240,17 @@ def test_a_page_costs_the_same_queries_however_many_rows(
     DutyBook.forget()
     with django_assert_num_queries(len(few)):
         client.get(address)
+
+
+def test_notes_to_families_do_not_bury_the_answers_of_a_clinic(
+    coordinator, signed_in, make_clinic, make_assignment, make_shift, household
+):
+    clinic = make_clinic(children=60)
+    person = make_assignment(make_shift(clinic)).volunteer
+    for _ in range(3):
+        register(clinic=clinic, facts=household(), once=uuid.uuid4(), now=clock.now())
+    page = signed_in(coordinator).get(reverse("clinic", args=[clinic.pk])).content.decode()
+
+    assert Note.objects.filter(clinic=clinic, guardian__isnull=False).count() == 3
+    assert "Places asked for" not in page and person.name in page
+    assert "Places asked for" in signed_in(coordinator).get(reverse("outbox")).content.decode()

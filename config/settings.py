@@ -198,6 +198,7 @@ CONTENT_SECURITY_POLICY = {
         "base-uri": [NONE],
         "frame-ancestors": [NONE],
         "manifest-src": [SELF],
+        "worker-src": [SELF],
     }
 }
 # Signed links sit in addresses, so no page hands its address to another site. Not "no-referrer": browsers then

@@ -3,6 +3,7 @@
 import json
 import uuid
 from datetime import timedelta
+from types import SimpleNamespace
 
 import pytest
 from django.urls import reverse

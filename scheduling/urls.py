@@ -138,6 +138,7 @@ urlpatterns = [
     path("floor/<int:pk>/data/", floor.floor_data, name="floor-data"),
     path("floor/<int:pk>/sync/", floor.floor_sync, name="floor-sync"),
     path("floor/<int:pk>/leave/", floor.floor_leave, name="floor-leave"),
+    path("clinics/<int:pk>/day/", floor.floor_day, name="clinic-day"),
     path("clinics/<int:pk>/floor/", floor.floor_open_here, name="floor-open-here"),
     path("s/<str:token>/", stop_reminders.stop_reminders, name="stop-reminders"),
     path("children/", children.child_list, name="children"),

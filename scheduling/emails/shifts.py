@@ -12,6 +12,7 @@ from scheduling.emails.own_page import own_page_link
 from scheduling.models import Assignment, Note, Reply
 from scheduling.queries.outbox import later_reminder_due
 from scheduling.rules.calendar_part import CalendarPart
+from scheduling.services.floor.phones import floor_address
 from scheduling.words import when_words
 
 __all__ = ["clinic_cancelled", "reminder", "shift_ask", "shift_released"]
@@ -106,6 +107,7 @@ def reminder(note: Note, now: datetime) -> Letter:
         "stop": stop,
         "own_page": own_page_link(volunteer, now),
         "accepted": row.reply == Reply.ACCEPTED,
+        "floor": floor_address(row),
         # Counted when it is sent: a reminder that waited for the mail server must not say what was true before.
         "when": when_words(clinic.day, now.astimezone(clinic.center.tz).date()),
     }

@@ -215,3 +215,44 @@ def test_adults_needed_now_is_the_strictest_table_and_never_fewer_than_two():
     assert adults_now([*ages, 8], [aca, nspcc]) == 3 and adults_now([*ages, 8, 8], [aca, nspcc]) == 4
     # 3 is below every row of the camps' table: the nearest row counts.
     assert adults_now([3] * 13, [aca]) == 3
+
+
+def test_the_office_sees_who_was_there_and_only_the_admin_what_went_wrong(floor, now, signed_in, coordinator, admin):
+    wren = f"c{floor.children[0].pk}"
+    facts = {"what": "Bumped heads", "first_aid": "Ice", "told": "Marla at once", "witness": "Oswin", "head": True}
+    send(
+        floor,
+        entry(1, "in", now, who=wren),
+        entry(2, "incident", now, who=wren, **facts),
+        entry(3, "score", now, who="A", what="free throws", made=9, tried=20),
+        entry(4, "note", now, words="Bring more chalk"),
+        entry(5, "hours", now, who=f"v{floor.coach.volunteer_id}", minutes=95),
+    )
+    address = reverse("clinic-day", args=[floor.clinic.pk])
+    seen = signed_in(coordinator).get(address).content.decode()
+
+    assert "1 of 3 children came" in seen and "Bring more chalk" in seen and "9 of 20 made: 45 %" in seen
+    assert ">95<" in seen and "Bumped" not in seen
+    assert "Bumped heads" in signed_in(admin).get(address).content.decode()
+    assert signed_in(coordinator).post(address).status_code == 405
+
+
+def test_the_leads_own_mail_and_page_carry_the_link_and_nobody_elses(floor, stranger, now):
+    def page_of(row):
+        token = links.make("shift", subject=row.pk, counter=row.link_counter, expires_at=floor.clinic.ends_at)
+        return stranger.get(reverse("shift-reply", args=[token])).content.decode()
+
+    assert "Open the floor page" in page_of(floor.lead)
+    assert "Open the floor page" not in page_of(floor.coach)
+
+
+def test_the_leads_account_opens_the_page_where_it_is_signed_in_and_another_lead_does_not(
+    floor, signed_in, floor_lead, coordinator
+):
+    address = reverse("floor-open-here", args=[floor.clinic.pk])
+    refused = signed_in(floor_lead).post(address)
+    assert refused.status_code == 409 and "only for the lead of this clinic" in refused.content.decode()
+    floor.lead.volunteer.email = floor_lead.email
+    floor.lead.volunteer.save()
+    assert signed_in(floor_lead).post(address).status_code == 302
+    assert signed_in(coordinator).post(address).status_code == 403

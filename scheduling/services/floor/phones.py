@@ -7,17 +7,37 @@ from datetime import datetime, timedelta
 from django.db import transaction
 
 from clinics.models import Clinic, FloorPhone, Status
+from config import links
 from config.refusal import Refusal
 from people.models import CareReading, Child, Volunteer
-from scheduling.models import Assignment
+from scheduling.models import Assignment, Reply
 from scheduling.words import long_day
 
-__all__ = ["OPEN_AFTER", "OPEN_BEFORE", "leads", "leave_phone", "log_readings", "open_phone", "phone_of", "wipe_at"]
+__all__ = [
+    "OPEN_AFTER",
+    "OPEN_BEFORE",
+    "floor_address",
+    "leads",
+    "leave_phone",
+    "log_readings",
+    "open_phone",
+    "phone_of",
+    "wipe_at",
+]
 
 # The page may be loaded at home the evening before, and what was kept in a gym without signal still arrives after.
 OPEN_BEFORE = timedelta(hours=24)
 OPEN_AFTER = timedelta(hours=12)
 LEAD = "lead"
+
+
+def floor_address(row: Assignment) -> str:
+    """The link that opens the floor page, for the lead's own mail and pages; "" for any other shift."""
+    if row.shift.duty != LEAD or not row.live or row.reply != Reply.ACCEPTED:
+        return ""
+    clinic = row.shift.clinic
+    token = links.make("floor", subject=row.pk, counter=row.link_counter, expires_at=wipe_at(clinic))
+    return links.address("floor-open", token)
 
 
 def leads(clinic: Clinic, volunteer: Volunteer) -> bool:

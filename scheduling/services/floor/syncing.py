@@ -1,6 +1,7 @@
 """What a phone sends, kept once and as it was said, whatever its clock and however often it comes."""
 
 import json
+import re
 import uuid
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
@@ -102,6 +103,12 @@ def _text(one: Mapping[str, Any], name: str) -> str:
     return str(facts.get(name, "")) if isinstance(facts, Mapping) else ""
 
 
+def _needs_nobody(kind: str, who: str) -> bool:
+    """A score may be a whole group's, by its short name; an incident may concern nobody of the list."""
+    group = len(who) <= 20 and not re.fullmatch(r"[cv]\d+|w-.*", who)
+    return (kind == "score" and group) or (kind == "incident" and not who)
+
+
 def _read(
     one: Any, phone: FloorPhone, off: timedelta, now: datetime, known: set[str]
 ) -> tuple[FloorAction | None, str]:
@@ -120,7 +127,7 @@ def _read(
     why = check_facts(kind, facts)
     if why is not None:
         return None, why
-    if "who" in facts and facts["who"] not in known and not (kind == "incident" and not facts["who"]):
+    if "who" in facts and facts["who"] not in known and not _needs_nobody(kind, str(facts["who"])):
         return None, "Nobody of that number is expected at this clinic."
     try:
         ours = at + off

@@ -32,12 +32,14 @@ def turn(table: str, column: str) -> int:
     Past the models, so that nothing but the sealed text changes and no history is written.
     """
     name, col = connection.ops.quote_name(table), connection.ops.quote_name(column)
-    count, last = 0, 0
+    count = 0
+    last: object = None
     while True:
+        after, params = ("and id > %s", [last]) if last is not None else ("", [])
         with transaction.atomic(), connection.cursor() as cursor:
             cursor.execute(
-                f"select id, {col} from {name} where id > %s and {col} <> '' order by id limit %s for update",
-                [last, BATCH],
+                f"select id, {col} from {name} where {col} <> '' {after} order by id limit %s for update",
+                [*params, BATCH],
             )
             rows = cursor.fetchall()
             for pk, text in rows:

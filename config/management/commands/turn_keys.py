@@ -33,7 +33,7 @@ def turn(table: str, column: str) -> int:
     """
     name, col = connection.ops.quote_name(table), connection.ops.quote_name(column)
     count = 0
-    last: object = None
+    last: Any = None
     while True:
         after, params = ("and id > %s", [last]) if last is not None else ("", [])
         with transaction.atomic(), connection.cursor() as cursor:

@@ -11,7 +11,7 @@ from scheduling.emails.letter import Letter, Untrue, clinic_context, live_clinic
 from scheduling.models import Booking, Note
 from scheduling.words import long_day_with_year, span
 
-__all__ = ["booking_ask", "booking_ask_many", "booking_called_off", "hold_ending"]
+__all__ = ["booking_ask", "booking_ask_many", "booking_called_off", "booking_shorter", "hold_ending"]
 
 
 def _booking(note: Note) -> Booking:
@@ -70,4 +70,13 @@ def booking_called_off(note: Note, now: datetime) -> Letter:
     booking = _booking(note)
     if booking.status != Status.CANCELLED:
         raise Untrue("The floor is held again.")
+    return Letter(note.kind, _booking_context(booking, clinic))
+
+
+def booking_shorter(note: Note, now: datetime) -> Letter:
+    """To a center whose floor is needed for less than it agreed to."""
+    clinic = live_clinic(note, now)
+    booking = _booking(note)
+    if booking.status != Status.CONFIRMED:
+        raise Untrue("The floor is asked for anew, or given back.")
     return Letter(note.kind, _booking_context(booking, clinic))

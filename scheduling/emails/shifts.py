@@ -15,7 +15,7 @@ from scheduling.rules.calendar_part import CalendarPart
 from scheduling.services.floor.phones import floor_address
 from scheduling.words import when_words
 
-__all__ = ["clinic_cancelled", "reminder", "shift_ask", "shift_released"]
+__all__ = ["clinic_cancelled", "reminder", "shift_ask", "shift_released", "shift_told"]
 
 STOP_LINK_DAYS = 180
 
@@ -61,6 +61,18 @@ def shift_ask(note: Note, now: datetime) -> Letter:
         raise Untrue("The clinic has begun.")
     link = shift_link(row, clinic)
     context = clinic_context(clinic) | {"volunteer": volunteer, "shift": row.shift, "link": link}
+    return Letter(note.kind, context, _part("REQUEST", note, row, context))
+
+
+def shift_told(note: Note, now: datetime) -> Letter:
+    """To somebody who said yes and stays: the hours have changed a little, and so has the calendar."""
+    clinic = live_clinic(note, now)
+    row, volunteer = assignment_of(note)
+    if not row.live or row.reply != Reply.ACCEPTED:
+        raise Untrue("The person is no longer coming.")
+    if clinic.starts_at <= now:
+        raise Untrue("The clinic has begun.")
+    context = clinic_context(clinic) | {"volunteer": volunteer, "shift": row.shift, "link": shift_link(row, clinic)}
     return Letter(note.kind, context, _part("REQUEST", note, row, context))
 
 

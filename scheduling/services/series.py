@@ -18,7 +18,7 @@ from scheduling.services.clinic_facts import ClinicFacts, check_facts, facts_of
 from scheduling.services.outbox import note_to_center
 from scheduling.words import clinic_words
 
-__all__ = ["SeriesDate", "book_series", "cancel_rest", "look_at_series"]
+__all__ = ["SeriesDate", "book_series", "cancel_rest", "look_at_series", "rest_of"]
 
 
 @dataclass(frozen=True)
@@ -75,11 +75,18 @@ def book_series(*, clinic: Clinic, days: Sequence[date], by: User, now: datetime
     return made
 
 
+def rest_of(clinic: Clinic, now: datetime) -> list[Clinic]:
+    """The clinic and the later ones of its row that are not over, soonest first."""
+    if clinic.series is None:
+        return [clinic]
+    rows = Clinic.objects.live().filter(series=clinic.series, starts_at__gte=clinic.starts_at, ends_at__gt=now)
+    return list(rows.select_related("center").order_by("starts_at", "pk"))
+
+
 @transaction.atomic
 def cancel_rest(*, clinic: Clinic, because: str, by: User, now: datetime) -> int:
     """Cancel this clinic and every later one of its row; returns how many."""
-    rows = Clinic.objects.live().filter(series=clinic.series, starts_at__gte=clinic.starts_at, ends_at__gt=now)
-    ids = list(rows.order_by("pk").values_list("pk", flat=True)) if clinic.series else [clinic.pk]
-    for row in Clinic.objects.filter(pk__in=ids).order_by("pk"):
+    rows = sorted(rest_of(clinic, now), key=lambda row: row.pk)
+    for row in rows:
         cancel_clinic(clinic=row, because=because, by=by, now=now)
-    return len(ids)
+    return len(rows)

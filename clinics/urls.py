@@ -1,6 +1,6 @@
 from django.urls import path
 
-from clinics.views import centers, hours, outdoors
+from clinics.views import centers, contacts, hours, outdoors
 
 urlpatterns = [
     path("outdoors/", outdoors.outdoors, name="outdoors"),
@@ -9,6 +9,10 @@ urlpatterns = [
     path("centers/", centers.center_list, name="centers"),
     path("centers/new/", centers.center_new, name="center-new"),
     path("centers/<int:pk>/", centers.center, name="center"),
+    path("centers/<int:pk>/contacts/", contacts.center_contacts, name="center-contacts"),
+    path("contacts/<int:pk>/change/", contacts.contact_change, name="contact-change"),
+    path("contacts/<int:pk>/retire/", contacts.contact_retire, name="contact-retire"),
+    path("contacts/<int:pk>/take-up/", contacts.contact_take_up, name="contact-take-up"),
     path("centers/<int:pk>/change/", centers.center_change, name="center-change"),
     path("centers/<int:pk>/spaces/new/", centers.space_new, name="space-new"),
     path("spaces/<int:pk>/change/", centers.space_change, name="space-change"),

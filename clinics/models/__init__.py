@@ -1,11 +1,17 @@
-from clinics.models.centers import Center, Space
+from clinics.models.agreements import Agreement, AgreementKind
+from clinics.models.centers import Center, Reach, Space
 from clinics.models.clinics import AgeBand, Clinic, ClinicQuerySet, HandNeed, Status
+from clinics.models.contacts import CenterContact
 from clinics.models.hours import ClosedDays, OpenHours
+from clinics.models.photos import SpacePhoto
 from clinics.models.places import Place, PlaceState, Registration
 
 __all__ = [
     "AgeBand",
+    "Agreement",
+    "AgreementKind",
     "Center",
+    "CenterContact",
     "Clinic",
     "ClinicQuerySet",
     "ClosedDays",
@@ -13,7 +19,9 @@ __all__ = [
     "OpenHours",
     "Place",
     "PlaceState",
+    "Reach",
     "Registration",
     "Space",
+    "SpacePhoto",
     "Status",
 ]

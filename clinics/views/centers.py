@@ -30,7 +30,7 @@ def center_list(request: HttpRequest) -> HttpResponse:
 @require_safe
 @may("see_centers")
 def center(request: HttpRequest, pk: int) -> HttpResponse:
-    row = get_object_or_404(Center.objects.prefetch_related("spaces"), pk=pk)
+    row = get_object_or_404(Center.objects.prefetch_related("spaces", "contacts"), pk=pk)
     return render_at(
         row.tz,
         request,

@@ -6,7 +6,7 @@ from django.conf import settings
 from django.db import models
 from django.db.models import Q
 
-from clinics.models import Clinic, Place
+from clinics.models import Agreement, Clinic, Place
 from config import links
 from people.models import Application, ClearanceKind, Guardian, Volunteer
 from scheduling.models.bookings import Booking
@@ -31,6 +31,7 @@ class NoteKind(models.TextChoices):
     SHIFT_RELEASED = "shift-released", "shift released"
     CLINIC_CANCELLED = "clinic-cancelled", "clinic cancelled"
     REMINDER = "reminder", "reminder"
+    AGREEMENT_ENDING = "agreement-ending", "agreement about to end"
     CLEARANCE_NOTICE = "clearance-notice", "clearance to renew"
     CLINIC_BREAKS = "clinic-breaks", "clearance breaks a clinic"
     PASSWORD_RESET = "password-reset", "new password"
@@ -87,6 +88,8 @@ class Note(models.Model):
     # What a note about a clearance speaks of, and the last day it names; another last day makes it untrue.
     clearance_kind = models.ForeignKey(ClearanceKind, null=True, on_delete=models.CASCADE, related_name="+")
     last_day = models.DateField(null=True)
+    # The agreement that a note to a center says is ending; its last day is in last_day too.
+    agreement = models.ForeignKey(Agreement, null=True, on_delete=models.CASCADE, related_name="notes")
     # The calendar part's SEQUENCE, fixed when the note was written so that a repeat says the same.
     sequence = models.PositiveIntegerField(null=True)
 

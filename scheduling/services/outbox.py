@@ -36,11 +36,12 @@ def write_note(*, key: str, **facts: Any) -> Note | None:
 
 def note_to_center(*, kind: NoteKind, booking: Booking, summary: str, now: datetime) -> Note | None:
     clinic = booking.clinic
+    contact = clinic.center.booking_contact
     return write_note(
         key=f"{kind}:booking {booking.pk}:link {booking.link_counter}:r{clinic.revision}",
         kind=kind,
-        to_name=clinic.center.contact_name,
-        to_email=clinic.center.contact_email,
+        to_name=contact.name,
+        to_email=contact.email,
         summary=summary,
         due_at=now,
         clinic=clinic,

@@ -50,7 +50,9 @@ def clinic_list(request: HttpRequest) -> HttpResponse:
 @may("see_clinics")
 def clinic(request: HttpRequest, pk: int) -> HttpResponse:
     """The whole page, or only its cover when a part is asked for, so that a reply shows at once."""
-    row = get_object_or_404(Clinic.objects.select_related("center").prefetch_related("bands"), pk=pk)
+    row = get_object_or_404(
+        Clinic.objects.select_related("center").prefetch_related("bands", "center__contacts"), pk=pk
+    )
     now = clock.now()
     today = clock.today(row.center.tz)
     part = request.htmx and request.GET.get("part") == "cover"  # type: ignore[attr-defined]

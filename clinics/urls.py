@@ -1,6 +1,6 @@
 from django.urls import path
 
-from clinics.views import centers, contacts, hours, outdoors
+from clinics.views import agreements, centers, contacts, hours, outdoors
 
 urlpatterns = [
     path("outdoors/", outdoors.outdoors, name="outdoors"),
@@ -10,6 +10,9 @@ urlpatterns = [
     path("centers/new/", centers.center_new, name="center-new"),
     path("centers/<int:pk>/", centers.center, name="center"),
     path("centers/<int:pk>/contacts/", contacts.center_contacts, name="center-contacts"),
+    path("centers/<int:pk>/agreements/", agreements.center_agreements, name="center-agreements"),
+    path("agreements/<int:pk>/file/", agreements.agreement_file, name="agreement-file"),
+    path("agreements/<int:pk>/take-back/", agreements.agreement_take_back, name="agreement-take-back"),
     path("contacts/<int:pk>/change/", contacts.contact_change, name="contact-change"),
     path("contacts/<int:pk>/retire/", contacts.contact_retire, name="contact-retire"),
     path("contacts/<int:pk>/take-up/", contacts.contact_take_up, name="contact-take-up"),

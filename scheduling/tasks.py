@@ -4,6 +4,7 @@ from celery import shared_task
 from django.conf import settings
 
 from config import clock
+from scheduling.services.agreement_notices import plan_agreement_notices
 from scheduling.services.expiry import end_old_holds
 from scheduling.services.fitness import release_all_unfit
 from scheduling.services.kit_plans import find_kit_plan, find_waiting_kit_plans
@@ -30,6 +31,7 @@ def look_at_clearances() -> None:
     now = clock.now()
     release_all_unfit(now=now)
     plan_notices(now=now)
+    plan_agreement_notices(now=now)
     end_old_holds(now=now)
 
 

@@ -6,6 +6,7 @@ from django.shortcuts import get_object_or_404, render
 from django.views.decorators.http import require_safe
 
 from clinics.models import Center, Clinic
+from clinics.queries.agreements import agreement_book
 from clinics.rules.supervision import RATIO_TABLES
 from config import clock
 from config.access import may
@@ -65,6 +66,9 @@ def clinic(request: HttpRequest, pk: int) -> HttpResponse:
             "today": today,
             "page": clinic_page(row, today),
             "clinic": row,
+            "gaps": agreement_book([row.center_id]).gaps(row.center, row.day)
+            if row.live and row.starts_at > now
+            else [],
             "tables": [
                 RATIO_TABLES[code]
                 for code in dict.fromkeys((row.ratio_table, row.center.ratio_table, row.funder_table))

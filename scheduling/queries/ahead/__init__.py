@@ -6,6 +6,7 @@ Each kind of need is a generator in a file by subject, with a number of queries 
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 
+from scheduling.queries.ahead.agreements import agreement_needs
 from scheduling.queries.ahead.cover import cover_needs
 from scheduling.queries.ahead.kit_care import kit_check_needs, kit_short_needs
 from scheduling.queries.ahead.need import FORTNIGHT, Need
@@ -49,6 +50,7 @@ def ahead_page(now: datetime, today: date) -> AheadPage:
         *swap_needs(now),
         *safety_needs(clinics),
         *closed_needs(clinics),
+        *agreement_needs(now),
     ]
     found.sort(key=lambda need: (need.day, need.rank, need.headline))
     needs = [

@@ -1,12 +1,13 @@
 from django.urls import path
 
-from clinics.views import agreements, centers, contacts, hours, outdoors
+from clinics.views import agreements, centers, contacts, hours, map, outdoors
 
 urlpatterns = [
     path("outdoors/", outdoors.outdoors, name="outdoors"),
     path("centers/<int:pk>/hours/", hours.center_hours, name="center-hours"),
     path("closed/<int:pk>/remove/", hours.closed_remove, name="closed-remove"),
     path("centers/", centers.center_list, name="centers"),
+    path("centers/map/", map.center_map, name="center-map"),
     path("centers/new/", centers.center_new, name="center-new"),
     path("centers/<int:pk>/", centers.center, name="center"),
     path("centers/<int:pk>/contacts/", contacts.center_contacts, name="center-contacts"),

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from clinics.views import agreements, centers, contacts, hours, map, outdoors
+from clinics.views import agreements, centers, contacts, hours, map, outdoors, photos
 
 urlpatterns = [
     path("outdoors/", outdoors.outdoors, name="outdoors"),
@@ -19,5 +19,9 @@ urlpatterns = [
     path("contacts/<int:pk>/take-up/", contacts.contact_take_up, name="contact-take-up"),
     path("centers/<int:pk>/change/", centers.center_change, name="center-change"),
     path("centers/<int:pk>/spaces/new/", centers.space_new, name="space-new"),
+    path("spaces/<int:pk>/photos/", photos.space_photos, name="space-photos"),
+    path("photos/<int:pk>/", photos.photo, name="photo"),
+    path("photos/<int:pk>/small/", photos.photo_small, name="photo-small"),
+    path("photos/<int:pk>/remove/", photos.photo_remove, name="photo-remove"),
     path("spaces/<int:pk>/change/", centers.space_change, name="space-change"),
 ]

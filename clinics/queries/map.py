@@ -7,7 +7,7 @@ from itertools import count
 
 from clinics.models import Center
 from clinics.rules.distance import great_circle_km
-from clinics.rules.map_plan import MapPlan, Mark, Spot, area_point, plan_map, ring_distances
+from clinics.rules.map_plan import MapPlan, Mark, Spot, area_point, plan_map, ring_distances, ring_word
 from people.models import Volunteer
 
 __all__ = ["CentersMap", "Row", "centers_map"]
@@ -36,8 +36,9 @@ class Row:
 @dataclass(frozen=True)
 class Ring:
     radius: float
-    label_y: float
     km: float
+    word: str
+    at: tuple[float, float] | None
 
 
 @dataclass(frozen=True)
@@ -127,12 +128,17 @@ def _sheet(
 ) -> Sheet | None:
     if not rows:
         return None
-    spots = [Spot(row.key, row.words if names else "", *row.point) for row in rows if row.point is not None]
+    spots = [
+        Spot(row.key, row.words if names else "", *row.point, loose=row.center is None)
+        for row in rows
+        if row.point is not None
+    ]
     plan = plan_map(spots, width, height, margin)
     middle = plan.mark(here.key) if here else None
     rings = []
     if middle is not None and others:
         for km in ring_distances(max(row.km or 0 for row in others)):
             radius = round(km * plan.units_per_km, 1)
-            rings.append(Ring(radius, round(middle.y - radius, 1), km))
+            word = f"{km:g} km"
+            rings.append(Ring(radius, km, word, ring_word(plan, middle.x, middle.y, radius, word)))
     return Sheet(plan, list(zip(plan.marks, rows, strict=True)), middle, rings)

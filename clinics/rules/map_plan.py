@@ -9,11 +9,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from math import cos, floor, log10, pi, radians
+from math import cos, floor, hypot, log10, pi, radians, sin
 
 from clinics.rules.distance import EARTH_RADIUS_KM
 
-__all__ = ["MapPlan", "Mark", "Spot", "area_point", "nice_km", "plan_map", "ring_distances"]
+__all__ = ["MapPlan", "Mark", "Spot", "area_point", "nice_km", "plan_map", "ring_distances", "ring_word"]
 
 KM_PER_DEGREE = EARTH_RADIUS_KM * pi / 180
 # One place alone, or two next door, are still shown with this much around them.
@@ -24,16 +24,20 @@ LINE = 18.0
 LETTER = 7.6
 MOST_LABELS = 60
 ROUNDS = 6
+TURNS = [2 * pi * step / 16 for step in range(16)]
+# Above first, then to both sides, below last.
+RING_TURNS = sorted(TURNS, key=lambda turn: -cos(turn))
 
 
 @dataclass(frozen=True, slots=True)
 class Spot:
-    """A place to draw. Without a ``label`` only its mark is drawn."""
+    """A place to draw. Without a ``label`` only its mark is drawn; a ``loose`` one may step aside a little."""
 
     key: str
     label: str
     latitude: float
     longitude: float
+    loose: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,6 +88,7 @@ def plan_map(spots: Sequence[Spot], width: float = 680, most_height: float = 620
     height = high * scale + 2 * margin
     mid_x, mid_y = (min(xs) + max(xs)) / 2, (min(ys) + max(ys)) / 2
     at = [(width / 2 + (x - mid_x) * scale, height / 2 + (y - mid_y) * scale) for x, y in zip(xs, ys, strict=True)]
+    at = _apart(spots, at, width, height)
     labels = _place_labels(spots, at, width, height)
     marks = tuple(
         Mark(spot.key, spot.label, round(x, 1), round(y, 1), round(lx, 1), round(ly, 1), anchor)
@@ -117,12 +122,62 @@ def area_point(points: Iterable[tuple[float, float]]) -> tuple[float, float]:
     return round(sum(latitude for latitude, _ in known) / len(known), 2), round((east + 540) % 360 - 180, 2)
 
 
+def ring_word(plan: MapPlan, x: float, y: float, radius: float, words: str) -> tuple[float, float] | None:
+    """Where on a ring its distance is written so that it covers least; None when no such place is on the sheet."""
+    half = len(words) * LETTER / 2
+    taken = [_label_box(mark) for mark in plan.marks if mark.label]
+    taken += [_around(mark.x, mark.y) for mark in plan.marks]
+    best: tuple[float, float, float] | None = None
+    for turn in RING_TURNS:
+        across, down = x + radius * sin(turn), y - radius * cos(turn)
+        box = (across - half, down - LINE / 2, across + half, down + LINE / 2)
+        if _outside(box, plan.width, plan.height) > 0:
+            continue
+        cost = sum(_shared(box, one) for one in taken)
+        if best is None or cost < best[0]:
+            best = (cost, round(across, 1), round(down, 1))
+    return None if best is None else best[1:]
+
+
+def _apart(
+    spots: Sequence[Spot], at: Sequence[tuple[float, float]], width: float, height: float
+) -> list[tuple[float, float]]:
+    """Loose marks step aside by the least that keeps them off every other; the others stay where they are."""
+    found = list(at)
+    done = [number for number, spot in enumerate(spots) if not spot.loose]
+    for number, spot in enumerate(spots):
+        if not spot.loose:
+            continue
+        x, y = at[number]
+        steps = [(0.0, 0.0)] + [(far, turn) for far in range(6, 49, 6) for turn in TURNS]
+        for far, turn in steps:
+            place = x + far * sin(turn), y - far * cos(turn)
+            near = any(
+                hypot(place[0] - found[other][0], place[1] - found[other][1]) < 2 * HALF_MARK + 3 for other in done
+            )
+            if not near and _outside(_around(*place), width, height) == 0:
+                found[number] = place
+                break
+        done.append(number)
+    return found
+
+
+def _around(x: float, y: float) -> Box:
+    return x - HALF_MARK, y - HALF_MARK, x + HALF_MARK, y + HALF_MARK
+
+
+def _label_box(mark: Mark) -> Box:
+    long = len(mark.label) * LETTER
+    left = mark.label_x - {"start": 0.0, "middle": long / 2, "end": long}[mark.anchor]
+    return left, mark.label_y - 5 - LINE / 2, left + long, mark.label_y - 5 + LINE / 2
+
+
 def _place_labels(
     spots: Sequence[Spot], at: Sequence[tuple[float, float]], width: float, height: float
 ) -> list[tuple[float, float, str]]:
     """A place for each label; every round each label moves to where it covers least, until none moves."""
     offers = [_offers(x, y, len(spot.label) * LETTER) for spot, (x, y) in zip(spots, at, strict=True)]
-    marks = [(x - HALF_MARK, y - HALF_MARK, x + HALF_MARK, y + HALF_MARK) for x, y in at]
+    marks = [_around(x, y) for x, y in at]
     labelled = [number for number, spot in enumerate(spots) if spot.label][:MOST_LABELS]
     chosen = [0] * len(spots)
     for _ in range(ROUNDS):

@@ -31,7 +31,7 @@ def center_list(request: HttpRequest) -> HttpResponse:
 @require_safe
 @may("see_centers")
 def center(request: HttpRequest, pk: int) -> HttpResponse:
-    row = get_object_or_404(Center.objects.prefetch_related("spaces", "contacts"), pk=pk)
+    row = get_object_or_404(Center.objects.prefetch_related("spaces__photos", "contacts"), pk=pk)
     return render_at(
         row.tz,
         request,

@@ -49,7 +49,7 @@ def centers_in_depth(*, by: User, now: datetime, today: date) -> None:
         center = called(begins)
         raw = _paper(f"{AgreementKind(kind).label}\n{center.name}\n{reference}\n\nMade up for the demo.")
         content_type = paper_type(raw)
-        name = paper_name(f"{AgreementKind(kind).label} {reference}.pdf", content_type)
+        name = paper_name(f"{AgreementKind(kind).label}, {reference.replace('/', ' ')}.pdf", content_type)
         record_agreement(
             center=center, kind=AgreementKind(kind), from_day=today + timedelta(days=first),
             until_day=today + timedelta(days=last), reference=reference, paper=Paper(raw, name, content_type), by=by,

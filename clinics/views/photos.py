@@ -59,7 +59,7 @@ def photo_small(request: HttpRequest, pk: int) -> HttpResponse:
     return _jpeg(get_object_or_404(SpacePhoto.objects.defer(None).only("small"), pk=pk).small)
 
 
-def _jpeg(kept: bytes) -> HttpResponse:
+def _jpeg(kept: bytes | memoryview) -> HttpResponse:
     """Always a JPEG, since we made it; a browser keeps it a while, a cache between us never."""
     answer = HttpResponse(bytes(kept), content_type="image/jpeg")
     answer.headers["X-Content-Type-Options"] = "nosniff"

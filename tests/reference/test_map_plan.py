@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from clinics.rules.distance import great_circle_km
 from clinics.rules.map_plan import (
     HALF_MARK,
+    MapPlan,
     Mark,
     Spot,
     _label_box,
@@ -27,7 +28,7 @@ FLINDERS_PEAK = Spot("1", "Flinders Peak", -37.951033, 144.424868)
 BUNINYONG = Spot("2", "Buninyong", -37.652821, 143.926496)
 
 
-def km_between(plan, one: Mark, other: Mark) -> float:
+def km_between(plan: MapPlan, one: Mark, other: Mark) -> float:
     return hypot(one.x - other.x, one.y - other.y) / plan.units_per_km
 
 

@@ -25,6 +25,7 @@ from scheduling.views import (
     policy,
     poster,
     proposals,
+    several,
     stop_reminders,
 )
 from scheduling.views.families import child, children, door
@@ -35,6 +36,7 @@ urlpatterns = [
     path("clinics/", clinics.clinic_list, name="clinics"),
     path("clinics/calendar/", feeds.office_feed, name="office-feed"),
     path("centers/<int:pk>/calendar/", feeds.center_feed, name="center-feed"),
+    path("clinics/several/", several.several_new, name="clinics-several"),
     path("clinics/new/", bookings.clinic_new, name="clinic-new"),
     path("clinics/<int:pk>/", clinics.clinic, name="clinic"),
     path("clinics/<int:pk>/change/", changing.clinic_change, name="clinic-change"),
@@ -99,6 +101,9 @@ urlpatterns = [
     # By link, no account. Short, because mail programs break long lines.
     path("r/<str:token>/", links.shift_reply, name="shift-reply"),
     path("c/<str:token>/", links.booking_answer, name="booking-answer"),
+    path("c/<str:token>/check/", several.booking_check, name="booking-check"),
+    path("d/<str:token>/", several.asking_answer, name="asking-answer"),
+    path("d/<str:token>/check/<int:pk>/", several.asking_check, name="asking-check"),
     path("join/", applications.join, name="join"),
     path("join/thank-you/", applications.join_thanks, name="join-thanks"),
     path("j/<str:token>/", applications.join_link, name="join-link"),

@@ -138,6 +138,9 @@ def make_center(db: None) -> Callable[..., Center]:
             "contact_name": "Maude Ferriby",
             "contact_email": f"center{count}@example.org",
             "time_zone": "America/New_York",
+            # Papers are asked for in the tests that are about papers.
+            "asks_agreement": False,
+            "asks_insurance": False,
             **SAFE,
         }
         return Center.objects.create(name=name or f"Center {count:03}", **(facts | more))

@@ -4,6 +4,7 @@ from collections.abc import Callable
 from datetime import datetime
 
 from scheduling.emails.accounts import apply_decided, apply_link, password_reset
+from scheduling.emails.agreements import agreement_ending
 from scheduling.emails.asking import late_drop, standby, standby_call, swap_ask, swap_done
 from scheduling.emails.bookings import booking_ask, booking_ask_many, booking_called_off, booking_shorter, hold_ending
 from scheduling.emails.clearances import clearance_notice, clinic_breaks
@@ -37,6 +38,7 @@ KINDS: dict[NoteKind, Callable[[Note, datetime], Letter]] = {
     NoteKind.BOOKING_SHORTER: booking_shorter,
     NoteKind.BOOKING_CALLED_OFF: booking_called_off,
     NoteKind.PASSWORD_RESET: password_reset,
+    NoteKind.AGREEMENT_ENDING: agreement_ending,
     NoteKind.CLEARANCE_NOTICE: clearance_notice,
     NoteKind.CLINIC_BREAKS: clinic_breaks,
     NoteKind.OWN_PAGE: own_page,

@@ -6,9 +6,10 @@ from django.conf import settings
 from django.db import models
 from django.db.models import Q
 
-from clinics.models import Clinic, Place
+from clinics.models import Agreement, Clinic, Place
 from config import links
 from people.models import Application, ClearanceKind, Guardian, Volunteer
+from scheduling.models.askings import Asking
 from scheduling.models.bookings import Booking
 from scheduling.models.shifts import Assignment
 
@@ -33,6 +34,7 @@ class NoteKind(models.TextChoices):
     SHIFT_RELEASED = "shift-released", "shift released"
     CLINIC_CANCELLED = "clinic-cancelled", "clinic cancelled"
     REMINDER = "reminder", "reminder"
+    AGREEMENT_ENDING = "agreement-ending", "agreement about to end"
     CLEARANCE_NOTICE = "clearance-notice", "clearance to renew"
     CLINIC_BREAKS = "clinic-breaks", "clearance breaks a clinic"
     PASSWORD_RESET = "password-reset", "new password"
@@ -78,6 +80,7 @@ class Note(models.Model):
     clinic = models.ForeignKey(Clinic, null=True, on_delete=models.CASCADE, related_name="notes")
     # The revision of the clinic that this note speaks of; another revision makes it untrue.
     revision = models.PositiveIntegerField(null=True)
+    asking = models.ForeignKey(Asking, null=True, on_delete=models.CASCADE, related_name="notes")
     booking = models.ForeignKey(Booking, null=True, on_delete=models.CASCADE, related_name="notes")
     assignment = models.ForeignKey(Assignment, null=True, on_delete=models.CASCADE, related_name="notes")
     volunteer = models.ForeignKey(Volunteer, null=True, on_delete=models.CASCADE, related_name="notes")
@@ -89,6 +92,8 @@ class Note(models.Model):
     # What a note about a clearance speaks of, and the last day it names; another last day makes it untrue.
     clearance_kind = models.ForeignKey(ClearanceKind, null=True, on_delete=models.CASCADE, related_name="+")
     last_day = models.DateField(null=True)
+    # The agreement that a note to a center says is ending; its last day is in last_day too.
+    agreement = models.ForeignKey(Agreement, null=True, on_delete=models.CASCADE, related_name="notes")
     # The calendar part's SEQUENCE, fixed when the note was written so that a repeat says the same.
     sequence = models.PositiveIntegerField(null=True)
 

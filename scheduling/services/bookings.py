@@ -11,6 +11,7 @@ from scheduling.models import (
     SET_UP,
     TAKE_DOWN,
     Answer,
+    Asking,
     Booking,
     NoteKind,
 )
@@ -30,6 +31,7 @@ __all__ = [
     "ask_center",
     "ask_center_again",
     "book_clinic",
+    "check_suggestion",
     "confirm_agreed",
     "refuse_unless_changeable",
     "take_suggestion",
@@ -38,10 +40,10 @@ __all__ = [
 
 
 @transaction.atomic
-def book_clinic(*, facts: ClinicFacts, by: User, now: datetime, ask: bool = True) -> Clinic:
+def book_clinic(*, facts: ClinicFacts, by: User, now: datetime, asking: Asking | None = None) -> Clinic:
     """Book a clinic: 1 lock the space, 2 check, 3 write clinic, hold, shifts and kit, 4 ask the center.
 
-    Without ``ask`` the caller writes to the center.
+    With ``asking`` it is one day of a question for several, and the caller writes to the center.
 
     Raises Refusal, with the other clinic's name when the space or kit is taken, and writes nothing.
     """
@@ -60,7 +62,10 @@ def book_clinic(*, facts: ClinicFacts, by: User, now: datetime, ask: bool = True
     fit_shifts(clinic)
     booking = hold_space(clinic, facts.space, now)
     hold_kit(clinic, facts.kit)
-    if ask:
+    if asking is not None:
+        booking.asking = asking
+        booking.save(update_fields=["asking"])
+    else:
         ask_center(booking, now)
     return clinic
 
@@ -97,7 +102,7 @@ def answer_booking(
     elif answer == Answer.NOT_POSSIBLE:
         booking.status = Status.CANCELLED
     elif answer == Answer.ANOTHER_TIME:
-        booking.suggested_start, booking.suggested_end = _suggestion(booking, suggested, now)
+        booking.suggested_start, booking.suggested_end = check_suggestion(booking, suggested, now)
     else:
         raise Refusal.because("no such answer", "Choose one of the three answers.", "answer")
     booking.answer, booking.answered_at, booking.answer_words = answer, now, words
@@ -199,7 +204,7 @@ def refuse_unless_changeable(clinic: Clinic, now: datetime) -> None:
         raise Refusal.because("started", f"This clinic began on {short_day(clinic.day)}; it can't be changed now.")
 
 
-def _suggestion(
+def check_suggestion(
     booking: Booking, suggested: tuple[date, time, time] | None, now: datetime
 ) -> tuple[datetime, datetime]:
     if suggested is None:

@@ -120,7 +120,7 @@ def _effect(before: _Before, clinic: Clinic, notes: list[Note]) -> ClinicEffect:
     return ClinicEffect(
         before=before.words,
         after="cancelled" if not clinic.live else f"{_hours(clinic)}{f', {held.space.name}' if held else ''}",
-        center=f"{clinic.center.contact_name} {center}" if center else "",
+        center=f"{clinic.center.booking_contact.name} {center}" if center else "",
         kit="" if kit == before.kit else f"{before.kit} is free again" if not kit else f"{kit} is packed for it",
         shifts=Difference(after - before.shifts, before.shifts - after, Counter()).words(),
         people=people,

@@ -47,7 +47,7 @@ def clinic_new(request: HttpRequest) -> HttpResponse:
         except Refusal as refusal:
             refusal.show_on(form)
         else:
-            contact = clinic.center.contact_name
+            contact = clinic.center.booking_contact.name
             messages.success(request, f"{clinic_words(clinic)} is held, and {contact} is being asked for the floor.")
             tell_kit(request, clinic)
             return redirect("clinic", clinic.pk)
@@ -100,7 +100,7 @@ def clinic_repeat(request: HttpRequest, pk: int) -> HttpResponse:
             if request.POST.get("confirmed"):
                 free = [one.day for one in dates if one.refusal is None]
                 made = book_series(clinic=clinic, days=free, by=account(request), now=clock.now())
-                who = clinic.center.contact_name
+                who = clinic.center.booking_contact.name
                 messages.success(request, f"{len(made)} clinics are held, and {who} is asked for all in one mail.")
                 return redirect("clinics")
         except Refusal as refusal:
@@ -136,7 +136,9 @@ def ask_again(request: HttpRequest, pk: int) -> HttpResponse:
     booking = get_object_or_404(Booking.objects.select_related("clinic__center"), pk=pk)
     try:
         bookings.ask_center_again(booking=booking, by=account(request), now=clock.now())
-        messages.success(request, f"{booking.clinic.center.contact_name} is being asked again, with a new link.")
+        messages.success(
+            request, f"{booking.clinic.center.booking_contact.name} is being asked again, with a new link."
+        )
     except Refusal as refusal:
         messages.error(request, str(refusal))
     return redirect("clinic", booking.clinic_id)

@@ -134,6 +134,7 @@ def booking_answer(request: HttpRequest, token: str) -> HttpResponse:
             "suggested_start": booking.suggested_start and booking.suggested_start.astimezone(clinic.center.tz),
             "suggested_end": booking.suggested_end and booking.suggested_end.astimezone(clinic.center.tz),
             "form": form,
+            "token": token,
             "answers": Answer,
         },
         status=422 if form.errors else 200,

@@ -47,6 +47,6 @@ def paper_name(sent: str, content_type: str) -> str:
     """A name that is safe in any folder: no path, no odd sign, and the ending that the content has."""
     last = re.split(r"[/\\]", unicodedata.normalize("NFC", sent))[-1]
     stem = re.sub(r"\.[^.]{0,5}$", "", last)
-    kept = "".join(sign if sign.isalnum() or sign in " -_" else "-" for sign in stem)
-    kept = re.sub(r"[-\s]{2,}", "-", kept).strip(" -_")[:80].strip(" -_")
+    kept = "".join(sign if sign.isalnum() or sign in " -_,()" else "-" for sign in stem)
+    kept = re.sub(r"[-\s]{2,}", "-", kept).strip(" -_,")[:80].strip(" -_,")
     return f"{kept or 'paper'}.{ENDINGS[content_type]}"

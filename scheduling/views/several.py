@@ -145,7 +145,9 @@ def booking_check(request: HttpRequest, token: str) -> HttpResponse:
 
 def _checked(request: HttpRequest, row: Booking, prefix: str) -> HttpResponse:
     name = f"{prefix}-answer" if prefix else "answer"
-    form = BookingAnswerForm(request.GET.copy() | {name: "another time"}, prefix=prefix or None)
+    typed = request.GET.copy()
+    typed[name] = "another time"
+    form = BookingAnswerForm(typed, prefix=prefix or None)
     if not form.is_valid():
         return render(request, "scheduling/_checked.html", {"sentences": [], "ok": False})
     ok, sentences = True, []

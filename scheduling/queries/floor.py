@@ -57,6 +57,7 @@ def day_data(phone: FloorPhone, now: datetime) -> dict[str, Any]:
             "zone": center.time_zone,
             "address": center.address,
             "arrival": center.arrival,
+            "door": [{"name": who.name, "phone": who.phone} for who in center.door_contacts],
             "theme": clinic.theme,
             "phone": settings.ORGANISATION_PHONE,
         },

@@ -118,7 +118,6 @@ def test_a_time_that_is_being_typed_is_judged_live_and_nothing_is_written(asked,
     assert "That hour is free with us." in says(day=made[1].day, starts="14:00", ends="16:00")
     assert "We already hold your floor then" in says(day=made[2].day, starts="10:00", ends="12:00")
     assert says(day="", starts="14:00", ends="").strip() == ""
-    row.center = row.clinic.center
     row.clinic.center.closed_days.create(first_day=made[1].day, last_day=made[1].day, why="Spring fair")
     assert "closed" in says(day=made[1].day, starts="14:00", ends="16:00")
     assert not Booking.objects.exclude(answer="").exists()

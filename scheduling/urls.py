@@ -156,6 +156,7 @@ urlpatterns = [
     path("children/<int:pk>/collectors/new/", child.collector_new, name="collector-new"),
     path("children/<int:pk>/collectors/<int:collector>/end/", child.collector_end, name="collector-end"),
     path("children/<int:pk>/guardians/new/", child.guardian_new, name="guardian-new"),
+    path("children/<int:pk>/photos/", child.photo_answer, name="child-photos"),
     path("children/<int:pk>/paper/", child.paper_waiver, name="paper-waiver"),
     path("children/<int:pk>/waivers/<int:waiver>/withdraw/", child.withdraw, name="waiver-withdraw"),
     path("children/<int:pk>/places/give/", child.place_give, name="place-give"),

@@ -115,3 +115,23 @@ def test_a_collector_who_is_not_on_the_list_needs_a_name_and_a_second_tap(phone,
     expect(page.locator("#kept")).to_contain_text("Everything is sent")
 
     assert SignIn.objects.get().collector == "Petra Vale"
+
+
+def test_the_emergency_card_is_one_tap_away_and_stays_open_while_the_page_is_drawn_anew(phone, floor):
+    page = load(phone(), floor)
+    page.get_by_text("Emergency: what and where").click()
+    line(page, "Fern Moss").get_by_role("button", name="Sign in").click()
+    expect(line(page, "Fern Moss").get_by_role("button", name="sign out")).to_be_visible()
+    expect(page.get_by_text("Beside the front desk")).to_be_visible()
+
+
+def test_a_page_of_last_week_wipes_itself_and_says_so(phone, floor):
+    page = load(phone(), floor)
+    expect(page.locator("#kept")).to_contain_text("Everything is sent")
+    page.evaluate(
+        """async () => { const old = {...day, wipe_at: new Date(Date.now() - 7 * 864e5).toISOString()};
+          await done(store('day', 'readwrite').put(await lock(old), 'day')); }"""
+    )
+    page.reload()
+    expect(page.locator("#page")).to_contain_text("This clinic is over. What this phone kept of it is wiped.")
+    assert page.evaluate("done(store('day').count())") == 0

@@ -163,6 +163,21 @@ function draw() {
   else if (held?.id === "find") $("find").focus();
 }
 
+// Always one tap away, and open as long as somebody reads it.
+function emergency() {
+  const card = make("details", "", { id: "emergency", open: $("emergency")?.open || false });
+  const facts = make("dl", "", { className: "facts" });
+  for (const [name, words] of [["Call", "911"], ["Address", day.clinic.address], ["Defibrillator", day.emergency.defibrillator],
+    ["First-aid kit", day.emergency.first_aid_kit], ["Hospital", day.emergency.hospital],
+    ["Assembly point", day.emergency.assembly_point], ["Office", day.clinic.phone]]) {
+    const pair = make("div");
+    pair.append(make("dt", name), make("dd", words || "Not known: ask the center"));
+    facts.append(pair);
+  }
+  card.append(make("summary", "Emergency: what and where"), facts);
+  return card;
+}
+
 function paint() {
   const moved = pending.map((one) => ({ ...one, at: new Date(Date.parse(one.at) + (day.offset || 0)).toISOString() }));
   const today = day.clinic.starts_at.slice(0, 10);
@@ -192,7 +207,7 @@ function paint() {
     return ul;
   };
   $("page").replaceChildren(make("p", `${ages.length} of ${children.length} children in, ${adults} of ${needed} adults needed`),
-    make("label", "Find by name", { htmlFor: "find" }), search, make("h2", "Children"), list(children, true), make("h2", "Adults"), list(day.adults, false));
+    emergency(), make("label", "Find by name", { htmlFor: "find" }), search, make("h2", "Children"), list(children, true), make("h2", "Adults"), list(day.adults, false));
   $("kept").textContent = (pending.length ? `${signal ? "" : "No signal. "}${pending.length} ${pending.length === 1 ? "entry is" : "entries are"} kept on this phone and will be sent by ${pending.length === 1 ? "itself" : "themselves"}.` : "Everything is sent.")
     + refused.map((one) => ` Not taken: ${one.why}`).join("");
   $("leave").hidden = false;

@@ -1,5 +1,6 @@
 """What the floor page needs of a day, and how the floor stands, as the phone reads it."""
 
+import json
 from datetime import date, datetime
 from typing import Any
 
@@ -91,7 +92,7 @@ def day_data(phone: FloorPhone, now: datetime) -> dict[str, Any]:
 
 
 def state_data(clinic: Clinic, state: FloorState) -> dict[str, Any]:
-    """How the floor stands after everything that has arrived. Four queries."""
+    """How the floor stands after everything that has arrived. A number of queries that does not grow."""
     made = {
         str(pk): child
         for pk, child in FloorAction.objects.filter(clinic=clinic, kind="walk-in", child__isnull=False).values_list(
@@ -105,11 +106,14 @@ def state_data(clinic: Clinic, state: FloorState) -> dict[str, Any]:
         child = f"c{made[row.id]}" if row.id in made else ""
         ages[who] = ages.get(child, 0)
         names[who] = str(row.facts["name"])
-        walk_ins.append({"who": who, "name": row.facts["name"], "age": ages[who], "guardian": row.facts["guardian"]})
+        # "child" tells the phone which child of the list this is, so that nobody stands at the door twice.
+        facts = {"name": row.facts["name"], "age": ages[who], "guardian": row.facts["guardian"]}
+        walk_ins.append({"who": who, "child": child, **facts})
     inside = state.inside
     adults = {entry["who"]: entry for entry in _adults(clinic, clinic.day)}
     names |= {who: entry["name"] for who, entry in adults.items()}
     children = [who for who in inside if who not in adults]
+    said = _said({number for one in state.conflicts for number in one.actions})
     return {
         "stays": {
             who: [
@@ -138,7 +142,16 @@ def state_data(clinic: Clinic, state: FloorState) -> dict[str, Any]:
             }
             for row in state.scores
         ],
-        "incidents": [{"id": row.id, "at": row.at.isoformat(), "what": row.facts["what"]} for row in state.incidents],
+        "incidents": [
+            {
+                "id": row.id,
+                "at": row.at.isoformat(),
+                "what": row.facts["what"],
+                "who": row.facts.get("who", ""),
+                "head": row.facts["head"],
+            }
+            for row in state.incidents
+        ],
         "slots": {str(slot): at.isoformat() for slot, at in state.slots.items()},
         "notes": [{"id": row.id, "words": row.facts["words"]} for row in state.notes],
         "minutes": state.minutes,
@@ -148,6 +161,7 @@ def state_data(clinic: Clinic, state: FloorState) -> dict[str, Any]:
                 "who": one.who,
                 "actions": list(one.actions),
                 "words": f"{names.get(one.who, 'Somebody')} {CONFLICT_WORDS[one.code]}.",
+                "versions": [said[number] for number in one.actions if number in said],
             }
             for one in state.conflicts
         ],
@@ -156,6 +170,23 @@ def state_data(clinic: Clinic, state: FloorState) -> dict[str, Any]:
         "here_adults": sum(1 for who in inside if who in adults and adults[who]["counts"]),
         "needed": adults_now([ages.get(who, 0) for who in children], tables_of(clinic)),
     }
+
+
+def _said(numbers: set[str]) -> dict[str, dict[str, str]]:
+    """What the entries of these numbers said, for the lead to choose between."""
+    if not numbers:
+        return {}
+    out = {}
+    for row in FloorAction.objects.filter(pk__in=numbers).select_related("phone"):
+        facts = json.loads(row.facts)
+        out[str(row.pk)] = {
+            "id": str(row.pk),
+            "at": row.at.isoformat(),
+            "kind": row.kind,
+            "collector": str(facts.get("collector", "")),
+            "by": row.phone.opened_by,
+        }
+    return out
 
 
 def _child(line: DoorLine) -> dict[str, Any]:

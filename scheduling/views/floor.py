@@ -1,8 +1,10 @@
 """The floor page: opening it on a phone, and what phone and server say to each other."""
 
+import hashlib
 import json
 from collections.abc import Callable
 from functools import wraps
+from pathlib import Path
 from typing import Any
 
 from django.conf import settings
@@ -10,6 +12,7 @@ from django.contrib.staticfiles import finders
 from django.contrib.staticfiles.storage import staticfiles_storage
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.template.loader import render_to_string
 from django.templatetags.static import static
 from django.urls import reverse
 from django.utils.dateparse import parse_datetime
@@ -34,6 +37,8 @@ from scheduling.words import clinic_words, long_day
 
 FLOOR_PATH = "/floor/"
 MOST_BYTES = 900_000
+# The page's scripts, config/static/config/floor-*.js, in the order in which they lean on each other; floor.js is last.
+FLOOR_PARTS = ("rules", "store", "parts", "sync", "door", "walkin", "sheet", "scores", "incident", "closing")
 GONE = "This phone may no longer open the floor page of this clinic."
 
 Answer = Callable[[HttpRequest, FloorPhone, dict[str, Any]], JsonResponse]
@@ -95,30 +100,41 @@ def _opened(request: HttpRequest, clinic: Clinic, volunteer: Volunteer) -> HttpR
 def floor(request: HttpRequest, pk: int) -> HttpResponse:
     """The shell: the same for everybody, with nothing of the day in it. The phone asks for that by itself."""
     response = render(
-        request, "scheduling/floor/page.html", {"pk": pk, "organisation_phone": settings.ORGANISATION_PHONE}
+        request,
+        "scheduling/floor/page.html",
+        {"pk": pk, "parts": FLOOR_PARTS, "organisation_phone": settings.ORGANISATION_PHONE},
     )
     # The service worker keeps the shell; nothing in it is anybody's secret.
     response["Cache-Control"] = "no-cache"
     return response
 
 
+# What the phone keeps for a gym without signal; page.html links the same.
+SHELL = (
+    "config/whistlestop.css",
+    "config/favicon.svg",
+    *(f"config/floor-{part}.js" for part in FLOOR_PARTS),
+    "config/floor.js",
+    "fonts/atkinson-regular.woff2",
+    "fonts/atkinson-bold.woff2",
+)
+
+
 @require_safe
 def floor_worker(request: HttpRequest) -> HttpResponse:
-    """The service worker, from an address above all that it looks after."""
-    path = finders.find("config/floor-worker.js") or staticfiles_storage.path("config/floor-worker.js")
-    with open(str(path), encoding="utf-8") as file:
-        words = file.read()
-    shell = [
-        static(name)
-        for name in (
-            "config/whistlestop.css", "config/floor.js", "config/floor-rules.js", "config/favicon.svg",
-            "fonts/atkinson-regular.woff2", "fonts/atkinson-bold.woff2",
-        )
-    ]  # fmt: skip
-    response = HttpResponse(f"const SHELL = {json.dumps(shell)};\n{words}", content_type="text/javascript")
+    """The service worker, from an address above all that it looks after. A new edition of any part is a new worker."""
+    words = _static("config/floor-worker.js").decode()
+    page = render_to_string("scheduling/floor/page.html", {"pk": 0, "parts": FLOOR_PARTS})
+    edition = hashlib.sha256(b"".join([words.encode(), page.encode(), *map(_static, SHELL)])).hexdigest()[:16]
+    top = f"const SHELL = {json.dumps([static(name) for name in SHELL])};\nconst EDITION = {json.dumps(edition)};\n"
+    response = HttpResponse(top + words, content_type="text/javascript")
     response["Service-Worker-Allowed"] = FLOOR_PATH
     response["Cache-Control"] = "no-cache"
     return response
+
+
+def _static(name: str) -> bytes:
+    return Path(str(finders.find(name) or staticfiles_storage.path(name))).read_bytes()
 
 
 @require_safe

@@ -1,254 +1,176 @@
-// The floor page: what is kept on this phone (locked), what is sent, and the door.
+// The floor page: what is known now, put on the page after each tap; tabs, the clock, the emergency card, start.
 "use strict";
 
-const pk = document.body.dataset.pk;
-const base = `/floor/${pk}/`;
-const $ = (id) => document.getElementById(id);
-let db, key, day, pending = [], refused = [], open = "", find = "", surely = "", typedName = "", warned = "", sending = false, signal = true;
+const PARTS = {
+  door: { paint: paintDoor },
+  sheet: { paint: paintSheet },
+  scores: { paint: paintScores },
+  happened: { paint: paintHappened },
+  closing: { paint: paintClosing },
+};
+const openPart = () => (location.hash.slice(1) in PARTS ? location.hash.slice(1) : "door");
 
-const done = (request) => new Promise((yes, no) => {
-  request.onsuccess = () => yes(request.result);
-  request.onerror = () => no(request.error);
-});
-const store = (name, mode = "readonly") => db.transaction(name, mode).objectStore(name);
-
-async function openStore() {
-  const request = indexedDB.open(`floor${pk}`, 1);
-  request.onupgradeneeded = () => ["key", "day", "log", "seq"].forEach((name) => request.result.createObjectStore(name));
-  db = await done(request);
-  // Made before the transaction, which does not wait; whichever tab wrote first wins.
-  const fresh = await crypto.subtle.generateKey({ name: "AES-GCM", length: 256 }, false, ["encrypt", "decrypt"]);
-  const keys = store("key", "readwrite");
-  key = await done(keys.get("key"));
-  if (!key) { await done(keys.add(fresh, "key")); key = fresh; }
-}
-
-async function lock(value) {
-  const iv = crypto.getRandomValues(new Uint8Array(12));
-  return { iv, data: await crypto.subtle.encrypt({ name: "AES-GCM", iv }, key, new TextEncoder().encode(JSON.stringify(value))) };
-}
-
-async function unlock({ iv, data }) {
-  return JSON.parse(new TextDecoder().decode(await crypto.subtle.decrypt({ name: "AES-GCM", iv }, key, data)));
-}
-
-async function wipe(why) {
-  for (const name of ["day", "log", "key"]) await done(store(name, "readwrite").clear());
-  day = undefined; pending = [];
-  $("alarm").replaceChildren(); $("kept").textContent = ""; $("leave").hidden = true;
-  $("page").replaceChildren(make("p", why));
-}
-
-function make(tag, words = "", more = {}) {
-  const node = document.createElement(tag);
-  node.textContent = words;
-  return Object.assign(node, more);
-}
-
-function button(words, press, name = "act big quiet") {
-  const node = make("button", words, { type: "button", className: name });
-  node.addEventListener("click", press);
-  return node;
-}
-
-const serverNow = () => new Date(Date.now() + (day?.offset || 0));
-const clock = (iso) => new Date(iso).toLocaleTimeString("en-GB", { hour: "2-digit", minute: "2-digit", timeZone: day.clinic.zone });
-
-async function post(name, body) {
-  const answer = await fetch(base + name, {
-    method: "POST", body: JSON.stringify(body), headers: { "Content-Type": "application/json", "X-Floor": "1" },
-  });
-  if (answer.status === 401) { await wipe((await answer.json()).why); return null; }
-  if (!answer.ok) throw new Error(`The server answered ${answer.status}.`);
-  return answer.json();
-}
-
-async function act(kind, facts) {
-  // One transaction takes the next number, so that two tabs never use one twice.
-  const numbers = store("seq", "readwrite");
-  const seq = ((await done(numbers.get("seq"))) || 0) + 1;
-  await done(numbers.put(seq, "seq"));
-  const one = { id: crypto.randomUUID(), seq, at: new Date().toISOString(), kind, facts };
-  const locked = await lock(one);
-  await done(store("log", "readwrite").put(locked, one.id));
-  pending.push(one); open = ""; surely = ""; typedName = ""; warned = "";
-  draw();
-  send();
-}
-
-async function send() {
-  if (sending || !day) return;
-  sending = true;
-  try {
-    const batch = pending.slice(0, 200);
-    const answer = await post("sync/", { phone_now: new Date().toISOString(), actions: batch });
-    if (!answer) return;
-    signal = true;
-    day.state = answer.state;
-    day.offset = new Date(answer.now) - Date.now();
-    refused.push(...answer.refused);
-    const gone = new Set([...answer.kept, ...answer.refused.map((one) => one.id)]);
-    await done(store("day", "readwrite").put(await lock(day), "day"));
-    for (const id of gone) await done(store("log", "readwrite").delete(id));
-    pending = pending.filter((one) => !gone.has(one.id));
-  } catch (problem) {
-    signal = false;
-  } finally {
-    sending = false;
-    draw();
+// Everything the page shows, from what the server said and what is still kept here.
+function look() {
+  const { day } = app;
+  const entries = app.pending.map((one) => ({ ...one, at: ours(one.at) }));
+  const state = layOver(day.state, entries, (born) => yearsOn(born, clinicDay()));
+  const here = new Set(inside(state));
+  const own = new Map(entries.filter((one) => one.kind === "walk-in").map((one) => [one.facts.who, one.facts]));
+  const children = everybody(day.children, state.walk_ins, (who) => own.get(who));
+  children.sort((one, two) => one.name.localeCompare(two.name, "en"));
+  const adults = [];
+  for (const one of day.adults) {
+    const same = adults.find((other) => other.who === one.who);
+    if (same) Object.assign(same, { duty: `${same.duty}, ${one.duty}`, counts: same.counts || one.counts, why_not: same.why_not && one.why_not });
+    else adults.push({ ...one });
   }
-  if (signal && pending.length) send();
-}
-
-function marks(child) {
-  const p = make("p", `${child.age} `);
-  const flag = (words, kind) => p.append(make("span", words, { className: `flag ${kind}` }), " ");
-  if (child.allergies) flag(`! allergy: ${child.allergies}`, "due");
-  if (child.waiver !== "in date") flag(`\u2715 waiver ${child.waiver}`, "stop");
-  if (!child.photos) flag("\u2715 no photos", "plain");
-  return p;
-}
-
-function leaving(child) {
-  const box = make("div", "", { className: "going" });
-  box.append(make("p", `Who collects ${child.given || child.name}?`));
-  for (const name of child.must_not) box.append(make("p", `\u2715 MUST NOT COLLECT: ${name}`, { className: "flag stop" }));
-  const barred = child.must_not.map((name) => name.toLowerCase());
-  for (const one of child.collectors.filter((who) => !barred.includes(who.name.toLowerCase()))) {
-    box.append(button(`${one.name} (${one.relation})`, () => act("out", { who: child.who, collector: one.name })));
-  }
-  const label = make("label", "Somebody else, by name ");
-  const typed = make("input", "", { id: "else", className: "form-control", value: typedName, maxLength: 120 });
-  // Kept, because a sending that comes back draws the page anew under the thumb.
-  typed.addEventListener("input", () => { typedName = typed.value; });
-  label.append(typed);
-  box.append(label, button(surely ? `Yes, ${surely} collects` : "Somebody else collects", () => {
-    const name = typed.value.trim();
-    warned = barred.includes(name.toLowerCase()) ? `${name} must not collect. Keep the child and call the office: ${document.body.dataset.office}`
-      : name ? "" : "Type the name of who collects.";
-    if (warned) { surely = ""; draw(); return; }
-    if (surely === name) act("out", { who: child.who, collector: name });
-    else { surely = name; draw(); }
-  }), button("Stays here", () => { open = ""; surely = ""; typedName = ""; warned = ""; draw(); }));
-  if (warned) box.append(make("p", `\u2715 ${warned}`, { className: "note stop", role: "alert" }));
-  return box;
-}
-
-function row(one, state, child) {
-  const li = make("li", "", { id: `row-${one.who}` }), what = make("div", "", { className: "what" });
-  what.append(make("b", one.name), child ? marks(one) : make("p", one.counts ? one.duty : `${one.duty}: ${one.why_not}`));
-  if (child && one.care_notes) {
-    const care = make("details", "", { id: `care-${one.who}`, open: $(`care-${one.who}`)?.open || false });
-    care.append(make("summary", "Care note"), make("p", one.care_notes));
-    what.append(care);
-  }
-  const last = (state.stays[one.who] || []).at(-1);
-  li.append(what);
-  if (open === one.who) li.append(leaving(one));
-  else if (last && last.out === null) {
-    li.append(button(`In ${clock(last.in)}: sign out`, () => {
-      if (child) { open = one.who; draw(); } else act("out", { who: one.who, collector: "" });
-    }, "act big in"));
-  } else li.append(button(last ? `Out ${clock(last.out)}: sign in again` : "Sign in", () => act("in", { who: one.who })));
-  return li;
+  const inNow = children.filter((one) => here.has(one.who));
+  const count = adults.filter((one) => one.counts);
+  const ages = inNow.map((one) => one.age);
+  const countIn = count.filter((one) => here.has(one.who));
+  return {
+    state, here, children, adults, inNow, ages, countIn,
+    absent: count.filter((one) => !here.has(one.who)).map((one) => one.name),
+    others: adults.filter((one) => !one.counts && here.has(one.who)),
+    needed: adultsNeeded(ages, day.ratio),
+    people: new Map([...children, ...adults].map((one) => [one.who, one])),
+    knocked: new Set(state.incidents.filter((one) => one.head && one.who).map((one) => one.who)),
+  };
 }
 
 function draw() {
-  if (!day) return;
-  const held = document.activeElement, at = held?.closest("li")?.id;
-  const nth = at ? [...held.closest("li").querySelectorAll("button, summary, input")].indexOf(held) : -1;
-  paint();
-  // The keyboard stays where it was, though the list is new.
-  if (at) [...($(at)?.querySelectorAll("button, summary, input") || [])].at(nth)?.focus({ preventScroll: true });
-  else if (held?.id === "find") $("find").focus();
+  if (!app.day || app.gone) return;
+  const view = look();
+  const part = openPart();
+  paintAlarm(view);
+  paintTop(view);
+  document.querySelectorAll(".tabs a").forEach((link) => {
+    if (link.hash === `#${part}`) link.setAttribute("aria-current", "page");
+    else link.removeAttribute("aria-current");
+  });
+  for (const name of Object.keys(PARTS)) $(`panel-${name}`).hidden = name !== part;
+  PARTS[part].paint(view);
+  paintFoot();
+  paintClock();
+  document.body.dataset.drawn = String(Number(document.body.dataset.drawn || 0) + 1);
 }
 
-// Always one tap away, and open as long as somebody reads it.
-function emergency() {
-  const card = make("details", "", { id: "emergency", open: $("emergency")?.open || false });
-  const facts = make("dl", "", { className: "facts" });
-  for (const [name, words] of [["Call", "911"], ["Address", day.clinic.address], ["Defibrillator", day.emergency.defibrillator],
-    ["First-aid kit", day.emergency.first_aid_kit], ["Hospital", day.emergency.hospital],
-    ["Assembly point", day.emergency.assembly_point], ["Office", day.clinic.phone]]) {
-    const pair = make("div");
-    pair.append(make("dt", name), make("dd", words || "Not known: ask the center"));
-    facts.append(pair);
-  }
-  card.append(make("summary", "Emergency: what and where"), facts);
-  return card;
+function paintAlarm({ ages, countIn, needed, absent }) {
+  const warning = ratioWarning({ ages, adults: countIn.length, needed, absent });
+  $("alarm").className = warning ? "alarm" : "";
+  // Touched only when it changed, or a screen reader would repeat it at each tap.
+  refill($("alarm"), warning ? [el("b", {}, warning.head), el("p", {}, warning.body)] : []);
 }
 
-function paint() {
-  const moved = pending.map((one) => ({ ...one, at: new Date(Date.parse(one.at) + (day.offset || 0)).toISOString() }));
-  const today = day.clinic.starts_at.slice(0, 10);
-  const state = layOver(day.state, moved, (born) => yearsOn(born, today));
-  const here = new Set(inside(state));
-  const walkIns = state.walk_ins.map((one) => ({ given: "", waiver: "in date", photos: false, allergies: "", care_notes: "",
-    collectors: [{ name: one.guardian, relation: "guardian" }], must_not: [], ...one }));
-  const known = new Set(walkIns.map((one) => one.name));
-  const children = [...day.children.filter((one) => !known.has(one.name)), ...walkIns];
-  const ages = children.filter((one) => here.has(one.who)).map((one) => one.age);
-  const adults = day.adults.filter((one) => one.counts && here.has(one.who)).length;
-  const needed = adultsNeeded(ages, day.ratio), missing = needed - adults;
-  const words = missing > 0 && ages.length ? [`${missing} more ${missing === 1 ? "adult" : "adults"} needed now`,
-    `${ages.length} ${ages.length === 1 ? "child" : "children"} in, youngest ${Math.min(...ages)}: ${needed} adults, ${adults} ${adults === 1 ? "is" : "are"} in. Keep the next child with the guardian, or pair groups until another adult arrives.`] : [];
-  // Said again only when it changed, or a screen reader would repeat it at each tap.
-  if ($("alarm").dataset.said !== words.join()) {
-    $("alarm").dataset.said = words.join();
-    $("alarm").replaceChildren(...(words.length ? [make("b", words[0]), make("p", words[1])] : []));
-    $("alarm").className = words.length ? "alarm" : "";
+function paintTop({ children, inNow, countIn, others, needed, ages }) {
+  $("title").textContent = app.day.clinic.title;
+  $("wait").hidden = true;
+  for (const id of ["whole", "foot"]) $(id).hidden = false;
+  const places = children.filter((one) => one.state !== "waiting").length;
+  refill($("tally"),
+    el("p", {}, el("b", {}, String(inNow.length)), ` of ${counted(places, "child", "children")} in`),
+    el("p", {}, el("b", {}, String(countIn.length)), ` of ${needed} adults in`, others.length ? el("span", { className: "aside" }, ` and ${counted(others.length, "helper", "helpers")}`) : null),
+    countedAs(ages, app.day.ratio).map((words) => el("p", { className: "aside whole" }, words)));
+}
+
+function paintFoot() {
+  const count = app.pending.length;
+  const why = app.full ? "This phone has no room left. The last tap is not kept: write it on paper. "
+    : app.signal ? "" : app.trouble ? `${app.trouble} ` : "No signal. ";
+  const waiting = count
+    ? `${counted(count, "entry is", "entries are")} kept on this phone and will be sent by ${count === 1 ? "itself" : "themselves"}.`
+    : app.signal ? "Everything is sent." : "Nothing waits to be sent.";
+  const refused = app.refused.length ? ` ${counted(app.refused.length, "entry was", "entries were")} not taken: see Closing.` : "";
+  if ($("kept").textContent !== why + waiting + refused) $("kept").textContent = why + waiting + refused;
+  $("undo").hidden = !app.last;
+  $("undo").textContent = app.last ? `Take back: ${app.last.words}` : "";
+}
+
+let told = -1;
+function paintClock() {
+  if (!app.day || app.gone) return;
+  const { day } = app;
+  const minute = (serverNow() - new Date(day.clinic.starts_at)) / 60000;
+  const slots = day.sheet?.slots || [];
+  const where = whereNow(minute);
+  const name = (number) => slotName(slots[number]);
+  const atEnd = (new Date(day.clinic.ends_at) - new Date(day.clinic.starts_at)) / 60000;
+  let [first, second, left] = [`Ends at ${clockAt(day.clinic.ends_at)}`, "No run sheet is planned", atEnd - minute];
+  if (slots.length && where.now < 0) [first, second, left] = [`Starts with ${name(0)}`, "", where.left];
+  else if (slots.length) [first, second, left] = [`Now: ${name(where.now)}`, where.next < 0 ? "then the end" : `then ${name(where.next)}`, where.left];
+  else if (minute < 0) [first, left] = [`Starts at ${clockAt(day.clinic.starts_at)}`, -minute];
+  if (minute >= atEnd && (!slots.length || left <= 0)) [first, second, left] = [`Ended at ${clockAt(day.clinic.ends_at)}`, "Sign everybody out, then close the day", 0];
+  refill($("now"), el("p", {}, first, second ? el("br") : null, second), el("b", { id: "clock" }, left >= 100 ? `${Math.ceil(left)} min` : asClock(left)));
+  if (where.next >= 0 && where.left <= 2 && where.left > 0 && told !== where.next) {
+    told = where.next;
+    tell(`Next in 2 minutes: ${name(where.next)}.`);
   }
-  $("title").textContent = day.clinic.title;
-  const search = make("input", "", { id: "find", type: "search", className: "form-control", value: find });
-  search.addEventListener("input", () => { find = search.value; draw(); $("find").focus(); });
-  const list = (rows, child) => {
-    const ul = make("ul", "", { className: "rows door" });
-    ul.append(...rows.filter((one) => one.name.toLowerCase().includes(find.toLowerCase())).map((one) => row(one, state, child)));
-    return ul;
-  };
-  $("page").replaceChildren(make("p", `${ages.length} of ${children.length} children in, ${adults} of ${needed} adults needed`),
-    emergency(), make("label", "Find by name", { htmlFor: "find" }), search, make("h2", "Children"), list(children, true), make("h2", "Adults"), list(day.adults, false));
-  $("kept").textContent = (pending.length ? `${signal ? "" : "No signal. "}${pending.length} ${pending.length === 1 ? "entry is" : "entries are"} kept on this phone and will be sent by ${pending.length === 1 ? "itself" : "themselves"}.` : "Everything is sent.")
-    + refused.map((one) => ` Not taken: ${one.why}`).join("");
-  $("leave").hidden = false;
+}
+
+// Built when it is opened, so that it is always of the newest day.
+function openEmergency() {
+  const { clinic, emergency } = app.day;
+  const seen = emergency.plan_seen_on && new Date(`${emergency.plan_seen_on}T12:00:00Z`)
+    .toLocaleDateString("en-GB", { weekday: "long", day: "numeric", month: "long", year: "numeric", timeZone: "UTC" });
+  const rows = [["You are at", clinic.address], ["Way in", clinic.arrival],
+    ["Defibrillator", emergency.defibrillator], ["First-aid kit", emergency.first_aid_kit], ["Hospital", emergency.hospital],
+    ["Assembly point", emergency.assembly_point],
+    ...(clinic.door || []).filter((one) => one.phone).map((one) => [`${one.name}, center`, tel(one.phone)]),
+    ["Our office", clinic.phone ? tel(clinic.phone) : ""], ["Plan last seen", seen]];
+  $("emergency").replaceChildren(
+    el("h2", { id: "emergency-head" }, "Emergency"),
+    el("a", { className: "act big stop", href: "tel:911" }, "Call 911"),
+    el("dl", { className: "facts" }, rows.map(([name, words]) => el("div", {}, el("dt", {}, name), el("dd", {}, words || "Not known: ask the center")))),
+    button("Close", () => $("emergency").close()));
+  $("emergency").showModal();
 }
 
 async function start() {
+  if (!globalThis.indexedDB || !globalThis.crypto?.subtle) {
+    $("wait").replaceChildren(el("p", {}, "This browser can’t keep the day locked, so the floor page stays shut. Open it by its https address in a newer browser, or use the printed door list."));
+    return;
+  }
   await openStore();
-  const kept = await done(store("day").get("day"));
-  if (kept) {
-    day = await unlock(kept);
-    for (const one of await done(store("log").getAll())) pending.push(await unlock(one));
-    pending.sort((one, two) => one.seq - two.seq);
-    if (serverNow() >= new Date(day.wipe_at)) return wipe("This clinic is over. What this phone kept of it is wiped.");
+  await sweepOthers(Date.now());
+  app.day = await kept("day", "day");
+  if (app.day) {
+    app.pending = await allKept("log");
+    app.refused = await allKept("refused");
+    app.draft = (await kept("day", "drafts")) || {};
+    // Before anything is shown.
+    if (overNow()) { await wipe(OVER); return; }
     draw();
   }
   try {
-    const fresh = await post("data/", {});
-    if (!fresh) return;
-    day = { ...fresh, offset: new Date(fresh.now) - Date.now() };
-    await done(store("day", "readwrite").put(await lock(day), "day"));
-    draw();
+    await getDay();
   } catch (problem) {
-    signal = false;
-    if (!day) $("page").replaceChildren(make("p", "No signal, and nothing of the day is on this phone yet. Open the page once where there is signal."));
+    notReached(problem);
+    if (!app.day) $("wait").replaceChildren(el("p", {}, "No signal, and nothing of the day is on this phone yet. Open the page once where there is signal."));
   }
+  app.ready = true;
   send();
-  setInterval(() => {
-    if (day && serverNow() >= new Date(day.wipe_at)) wipe("This clinic is over. What this phone kept of it is wiped.");
-    else send();
-  }, 20000);
+  setInterval(wake, EVERY_MS);
+  setInterval(paintClock, 1000);
 }
 
-addEventListener("online", send);
-$("leave").addEventListener("click", async () => {
-  if (pending.length) { $("kept").textContent = `${pending.length} entries are not sent yet. Leave when they are.`; return; }
-  try { await post("leave/", {}); } catch (problem) { $("kept").textContent = "No signal. Leave this phone when there is."; return; }
-  await wipe("This phone has left the floor page, and keeps nothing of it.");
+async function keepShell() {
+  if (!navigator.serviceWorker) return;
+  await navigator.serviceWorker.register("/floor/sw.js", { scope: "/floor/" });
+  const ready = await navigator.serviceWorker.ready;
+  const { port1, port2 } = new MessageChannel();
+  port1.onmessage = ({ data }) => { document.body.dataset.offline = data; };
+  ready.active.postMessage({ keep: `/floor/${pk}/` }, [port2]);
+}
+
+addEventListener("online", wake);
+addEventListener("pageshow", wake);
+document.addEventListener("visibilitychange", () => { if (!document.hidden) wake(); });
+addEventListener("hashchange", () => { draw(); scrollTo(0, 0); });
+$("emergency-open").addEventListener("click", openEmergency);
+$("undo").addEventListener("click", () => {
+  const { last } = app;
+  if (last) { app.last = null; act("undo", { of: last.id }, `Taken back: ${last.words}`); }
 });
-navigator.serviceWorker?.register("/floor/sw.js", { scope: "/floor/" }).then(async () => {
-  await navigator.serviceWorker.ready;
-  await (await caches.open("floor-shell")).add(base);
-  document.body.dataset.offline = "ready";
-});
+keepShell().catch(() => { document.body.dataset.offline = "not kept"; });
 start();

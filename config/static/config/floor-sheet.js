@@ -61,5 +61,5 @@ function slotRow(slot, number, where, began) {
 }
 
 function points(name, lines) {
-  return lines.length ? [el("h4", {}, name), el("ul", { className: "points" }, lines.map((line) => el("li", {}, line)))] : null;
+  return lines.length ? [el("h3", {}, name), el("ul", { className: "points" }, lines.map((line) => el("li", {}, line)))] : null;
 }

@@ -54,6 +54,7 @@ async function getDay() {
   await keepDay();
   otherTabs.postMessage({ said: "day" });
   app.fetched = performance.now();
+  document.body.dataset.day = "fresh";
   draw();
 }
 

@@ -6,6 +6,7 @@ from playwright.sync_api import expect
 
 from clinics.models import SignIn
 from people.models import Collector
+from scheduling.services.floor.phones import floor_address
 from tests.browser.floor_page import all_sent, at_part, fresh, line, load, sign_in
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.browser]
@@ -203,3 +204,14 @@ def test_the_strict_policy_lets_the_page_work_and_a_stranger_gets_no_names(floor
     stranger.goto(f"/floor/{floor.clinic.pk}/")
     expect(stranger.locator("#page")).to_contain_text("This phone may no longer open the floor page")
     assert "Wren" not in stranger.content()
+
+
+def test_the_leads_link_opens_the_page_on_this_phone(floor, open_page):
+    page = open_page(390)
+    page.goto(floor_address(floor.lead))
+    page.get_by_role("button", name="Open it on this phone").click()
+    expect(line(page, "Wren Ash")).to_contain_text("allergy: peanuts")
+    fresh(page)
+    sign_in(page, "Wren Ash")
+    all_sent(page)
+    assert SignIn.objects.get().child == floor.children[0]

@@ -3,6 +3,7 @@
 import random
 from datetime import datetime, timedelta
 from pathlib import Path
+from typing import Any
 
 import pytest
 from django.conf import settings
@@ -16,7 +17,7 @@ pytestmark = pytest.mark.browser
 
 RULES = Path(settings.BASE_DIR) / "config/static/config/floor-rules.js"
 AT = "2026-10-03T13:30:00+00:00"
-EMPTY = {
+EMPTY: dict[str, Any] = {
     "stays": {}, "walk_ins": [], "scores": [], "incidents": [], "slots": {}, "notes": [], "minutes": {},
     "conflicts": [], "closed_at": None,
 }  # fmt: skip
@@ -94,13 +95,15 @@ def test_whole_years_turn_on_the_birthday(rules, day, years):
 
 def random_day(chance):
     """Entries of one phone as its page can make them: nobody goes out who is not in."""
-    rows, inside, minute = [], set(), 0
+    rows: list[dict[str, Any]] = []
+    inside: set[str] = set()
+    minute = 0
     for seq in range(1, chance.randint(2, 40)):
         minute += chance.randint(0, 6)
         kind = chance.choice(
             ["in", "in", "in", "out", "out", "score", "note", "hours", "slot", "incident", "undo", "close"]
         )
-        facts = {"who": f"c{chance.randint(1, 6)}"}
+        facts: dict[str, Any] = {"who": f"c{chance.randint(1, 6)}"}
         if kind == "out":
             if not inside:
                 continue
@@ -202,7 +205,11 @@ def test_the_ladder_steps_back_after_three_makes_as_the_server_does(rules):
             """(hits) => {
               let draft = { level: 1, made: 0, tried: 0 };
               const scores = [];
-              for (const hit of hits) { const step = ladderShot(draft, hit); draft = step.draft; if (step.score) scores.push(step.score); }
+              for (const hit of hits) {
+                const step = ladderShot(draft, hit);
+                draft = step.draft;
+                if (step.score) scores.push(step.score);
+              }
               return [scores, draft];
             }""",
             hits,
@@ -268,8 +275,8 @@ def test_where_the_run_sheet_is(rules, minute, begun, now, next_, left):
 
 def test_a_sending_is_never_more_than_the_server_takes(rules):
     counts = rules.evaluate(
-        """() => [[], Array(5).fill({a: 1}), Array(500).fill({a: 1}), Array(9).fill('x'.repeat(100000)), ['x'.repeat(400000)]]
-          .map((pending) => oneSending(pending).length)"""
+        """() => [[], Array(5).fill({a: 1}), Array(500).fill({a: 1}), Array(9).fill('x'.repeat(100000)),
+          ['x'.repeat(400000)]].map((pending) => oneSending(pending).length)"""
     )
     assert counts == [0, 5, 200, 2, 1]
 

@@ -1,11 +1,15 @@
 """Phones on the floor: who may open the page, and what becomes of what they send."""
 
 import json
+import re
 import uuid
 from datetime import timedelta
 from types import SimpleNamespace
 
 import pytest
+from django.conf import settings
+from django.contrib.staticfiles import finders
+from django.test import override_settings
 from django.urls import reverse
 
 from clinics.models import AdultHours, FloorAction, FloorDay, FloorPhone, Incident, Place, SignIn
@@ -64,6 +68,11 @@ def test_two_phones_that_differ_lose_nothing_and_the_lead_sees_it(floor, now):
     state = state_data(floor.clinic, floor_state(floor.clinic))
     (conflict,) = state["conflicts"]
     assert conflict["words"] == "Fern Moss was signed out with two different collectors."
+    said = [(one["id"], one["collector"], one["by"]) for one in conflict["versions"]]
+    assert said == [
+        (conflict["actions"][0], "Bram", "Oswin Tarrant"),
+        (conflict["actions"][1], "Petra", "Oswin Tarrant"),
+    ]
     assert FloorAction.objects.count() == 3 and SignIn.objects.count() == 1
     # The lead takes one of the two back.
     send(floor, entry(3, "undo", now, of=conflict["actions"][0]))
@@ -204,6 +213,35 @@ def test_a_stranger_a_form_and_a_flood_are_turned_away(floor, stranger):
     assert answer.status_code == 200 and answer.json()["state"]["slots"].keys() == {"0"}
     assert stranger.post(reverse("floor-leave", args=[floor.clinic.pk]), "{}", **as_page).json() == {"left": True}
     assert stranger.post(address, json.dumps(few), **as_page).status_code == 401
+
+
+def test_the_phone_is_told_which_child_a_walk_in_became_and_who_must_stay_out_of_play(floor, now):
+    facts = {"name": "Juno Reed", "born": "2018-01-01", "guardian": "Orla Reed", "phone": "555-0144", "signed": ""}
+    blow = {"what": "Fell", "first_aid": "", "told": "", "witness": "", "head": True}
+    send(floor, entry(1, "walk-in", now, who="w-1", **facts), entry(2, "incident", now, who="w-1", **blow))
+    state = state_data(floor.clinic, floor_state(floor.clinic))
+
+    assert state["walk_ins"][0]["child"] == f"c{Child.objects.get(name='Juno Reed').pk}"
+    assert [(one["who"], one["head"]) for one in state["incidents"]] == [("w-1", True)]
+
+
+def test_the_worker_keeps_every_part_of_the_shell_and_a_changed_part_makes_another_worker(floor, stranger, tmp_path):
+    page = stranger.get(reverse("floor", args=[floor.clinic.pk])).content.decode()
+    worker = stranger.get(reverse("floor-worker"))
+    words = worker.content.decode()
+    shell = set(json.loads(words.split("\n")[0].removeprefix("const SHELL = ").removesuffix(";")))
+
+    assert worker["Service-Worker-Allowed"] == "/floor/" and worker["Cache-Control"] == "no-cache"
+    asked = set(re.findall(r'(?:src|href)="(/static/[^"]+)"', page))
+    assert asked == shell
+    changed = tmp_path / "config"
+    changed.mkdir()
+    (changed / "floor.js").write_text("// another edition")
+    with override_settings(STATICFILES_DIRS=[tmp_path, *settings.STATICFILES_DIRS]):
+        finders.get_finder.cache_clear()
+        other = stranger.get(reverse("floor-worker")).content.decode()
+    finders.get_finder.cache_clear()
+    assert other.split("\n")[0] == words.split("\n")[0] and other.split("\n")[1] != words.split("\n")[1]
 
 
 def test_adults_needed_now_is_the_strictest_table_and_never_fewer_than_two():

@@ -125,8 +125,10 @@ def floor_worker(request: HttpRequest) -> HttpResponse:
     """The service worker, from an address above all that it looks after. A new edition of any part is a new worker."""
     words = _static("config/floor-worker.js").decode()
     page = render_to_string("scheduling/floor/page.html", {"pk": 0, "parts": FLOOR_PARTS})
-    edition = hashlib.sha256(b"".join([words.encode(), page.encode(), *map(_static, SHELL)])).hexdigest()[:16]
-    top = f"const SHELL = {json.dumps([static(name) for name in SHELL])};\nconst EDITION = {json.dumps(edition)};\n"
+    addresses = json.dumps([static(name) for name in SHELL])
+    parts = [words.encode(), page.encode(), addresses.encode(), *map(_static, SHELL)]
+    edition = hashlib.sha256(b"".join(parts)).hexdigest()[:16]
+    top = f"const SHELL = {addresses};\nconst EDITION = {json.dumps(edition)};\n"
     response = HttpResponse(top + words, content_type="text/javascript")
     response["Service-Worker-Allowed"] = FLOOR_PATH
     response["Cache-Control"] = "no-cache"

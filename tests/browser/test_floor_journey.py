@@ -158,6 +158,23 @@ def test_a_wrong_tap_is_taken_back(floor_phone, floor):
     assert not SignIn.objects.exists() and FloorAction.objects.count() == 2
 
 
+def test_a_mistake_found_later_is_taken_back_at_the_childs_line(floor_phone, floor):
+    page = load(floor_phone(), floor)
+    sign_in(page, "Fern Moss", "Wren Ash")
+    sign_out(page, "Wren Ash", "Uncle Bram")
+    all_sent(page)
+    page.reload()
+    fresh(page)
+    for name, words in (("Fern Moss", "Signed in by mistake"), ("Wren Ash", "Signed out by mistake")):
+        line(page, name).locator("summary").click()
+        line(page, name).get_by_role("button", name=words).click()
+    expect(line(page, "Fern Moss").get_by_role("button", name="Sign in Fern")).to_be_visible()
+    expect(line(page, "Wren Ash").get_by_role("button", name="sign out")).to_be_visible()
+    all_sent(page)
+    row = SignIn.objects.get()
+    assert row.child == floor.children[0] and row.out_at is None
+
+
 def test_what_the_server_does_not_take_is_shown_with_its_sentence_and_stays(floor_phone, floor):
     context = floor_phone()
     page = load(context, floor)
@@ -168,6 +185,23 @@ def test_what_the_server_does_not_take_is_shown_with_its_sentence_and_stays(floo
     at_part(page, "Closing")
     expect(page.get_by_text("Nobody of that number is expected at this clinic.")).to_be_visible()
     assert SignIn.objects.count() == 1
+
+
+def test_the_next_thing_that_happened_begins_with_nobody_chosen(floor_phone, floor):
+    page = load(floor_phone(), floor)
+    sign_in(page, "Wren Ash", "Oswin Tarrant")
+    at_part(page, "Something happened")
+    for who, what in (("Wren Ash", "Grazed a knee"), ("", "The lights went out")):
+        expect(page.locator("#happened-who")).to_have_value("")
+        if who:
+            page.locator("#happened-who").select_option(label=who)
+        page.get_by_label("What happened").fill(what)
+        page.get_by_role("button", name="Write it down").click()
+        expect(page.locator("#happened-list")).to_contain_text(what)
+    all_sent(page)
+
+    assert list(Incident.objects.order_by("at").values_list("child", flat=True)) == [floor.children[0].pk, None]
+    assert not Incident.objects.filter(volunteer__isnull=False).exists()
 
 
 def test_what_is_half_typed_outlives_a_closed_page(floor_phone, floor):

@@ -157,6 +157,21 @@ def test_the_day_of_another_clinic_that_is_over_is_swept_when_any_floor_page_ope
     assert names == [f"floor{floor.clinic.pk}"]
 
 
+def test_what_can_not_be_unlocked_is_dropped_said_and_loaded_anew(floor_phone, floor):
+    page = load(floor_phone(), floor)
+    page.evaluate(
+        """async () => { const other = await crypto.subtle.generateKey({ name: 'AES-GCM', length: 256 }, false, ['encrypt']);
+          await done(store('log', 'readwrite').put(await lock({ seq: 1 }), 'x'));
+          await done(store('key', 'readwrite').put(other, 'key')); }"""
+    )
+    page.reload()
+    expect(line(page, "Wren Ash")).to_be_visible()
+    expect(page.locator("#kept")).to_contain_text("1 entry that was kept here can’t be read any more")
+    sign_in(page, "Wren Ash")
+    expect(page.locator("#kept")).to_contain_text("Everything is sent.")
+    assert SignIn.objects.count() == 1
+
+
 def test_a_phone_that_may_no_longer_write_is_wiped(floor_phone, floor, other, now):
     page = load(floor_phone(other[1]), floor)
     leave_phone(phone=other[0], now=now)

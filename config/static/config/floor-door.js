@@ -55,10 +55,13 @@ function childRow(one, view) {
     one.must_not.length > 0 && ["Must not", one.must_not.map((name) => flag("stop", `MUST NOT COLLECT: ${name}`, "cross"))],
     stay?.collector && ["Went with", stay.collector],
   ].filter(Boolean);
+  const wrong = stay && (stay.out === null
+    ? button("Signed in by mistake: take it back", () => act("undo", { of: stay.in_id }, `${given(one)} was not in`), "act quiet", { id: `never-${one.who}` })
+    : button("Signed out by mistake: take it back", () => act("undo", { of: stay.out_id }, `${given(one)} is still in`), "act quiet", { id: `still-${one.who}` }));
   return el("li", { id: `row-${one.who}`, className: door.leaving === one.who ? "leaving" : "" },
     el("details", { id: `more-${one.who}`, className: "what" },
       el("summary", {}, el("b", {}, one.name), el("span", { className: "marks" }, `age ${one.age}${one.group ? `, group ${one.group}` : ""}`, marks)),
-      el("dl", { className: "facts" }, facts.map(([name, words]) => el("div", {}, el("dt", {}, name), el("dd", {}, words))))),
+      el("dl", { className: "facts" }, facts.map(([name, words]) => el("div", {}, el("dt", {}, name), el("dd", {}, words)))), wrong),
     doorKey(one, stay, () => { Object.assign(door, { leaving: door.leaving === one.who ? "" : one.who, typed: "", sure: "", warned: "" }); draw(); }),
     door.leaving === one.who ? leavingBox(one) : null);
 }

@@ -113,6 +113,10 @@ function refill(box, ...inside) {
     if (again) again.open = true;
   }
   turnInto(box, fresh);
+  // A list whose lines are moved one by one chooses for itself on the way: what is marked as chosen counts.
+  for (const list of box.matches("select") ? [box] : box.querySelectorAll("select")) {
+    list.value = (list.querySelector("option[selected]") || list.options[0]).value;
+  }
   const again = held?.id && !held.isConnected && $(held.id);
   if (!again) return;
   again.focus({ preventScroll: true });

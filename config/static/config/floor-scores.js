@@ -119,7 +119,7 @@ function countKeys({ count, what }, name) {
   const box = el("input", { id: "score-what", type: "text", className: "form-control", maxLength: 40, value: what || "", list: "score-whats", autocomplete: "off" });
   box.addEventListener("input", () => { scoring().what = box.value; keepDrafts(); });
   return el("div", { className: "scoring" },
-    el("div", { className: "mb-3" }, el("label", { for: "score-what", className: "form-label" }, "What at"), box, el("datalist", { id: "score-whats" }, stations.map((value) => el("option", { value })))),
+    el("div", { className: "mb-3" }, el("label", { for: "score-what", className: "form-label" }, "At what"), box, el("datalist", { id: "score-whats" }, stations.map((value) => el("option", { value })))),
     el("p", { className: "running" }, el("b", {}, `${made} of ${count.shots.length}`)),
     el("div", { className: "keys-row" }, key3("hit", "Made", () => shot(true), "set"), key3("missed", "Missed", () => shot(false))),
     count.shots.length ? button(`Keep ${made} of ${count.shots.length}`, finish, "act big", { id: "keep-count" }) : null);

@@ -24,7 +24,7 @@ function slotName(slot) {
   return `${KINDS_SAID[slot.kind] || slot.kind}, ${counted(groups, "group", "groups")}`;
 }
 
-function paintSheet() {
+function paintSheet(view) {
   const { day } = app;
   const panel = $("panel-sheet");
   if (!$("sheet-list")) panel.append(el("div", { id: "sheet-list" }));
@@ -35,7 +35,7 @@ function paintSheet() {
   }
   const began = Date.parse(day.clinic.starts_at);
   const where = whereNow((serverNow() - began) / 60000);
-  refill($("sheet-list"), el("ol", { className: "slots" }, day.sheet.slots.map((slot, number) => slotRow(slot, number, where, began))));
+  refill($("sheet-list"), el("ol", { className: "slots" }, day.sheet.slots.map((slot, number) => slotRow(slot, number, where, began))), groupLists(view));
 }
 
 function slotRow(slot, number, where, began) {
@@ -58,6 +58,13 @@ function slotRow(slot, number, where, began) {
         one.where ? `, ${one.where}` : ""),
       one.adults.length ? el("p", {}, `With ${one.adults.join(", ")}`) : null,
       points("Say and show", one.teaching), points("Keep safe", one.safety))));
+}
+
+function groupLists({ children, here }) {
+  const groups = app.day.sheet.groups.map(({ code }) => [code, children.filter((one) => one.group === code)]).filter(([, members]) => members.length);
+  return groups.length ? [el("h3", {}, "Groups"), groups.map(([code, members]) => el("details", { id: `group-${code}`, className: "station" },
+    el("summary", {}, el("b", {}, `Group ${code}`), ` ${members.filter((one) => here.has(one.who)).length} of ${members.length} in`),
+    el("ul", { className: "points" }, members.map((one) => el("li", {}, one.name, here.has(one.who) ? "" : " (not in)")))))] : null;
 }
 
 function points(name, lines) {

@@ -16,6 +16,7 @@ async function openStore() {
   const request = indexedDB.open(`floor${pk}`, 1);
   request.onupgradeneeded = () => STORES.forEach((name) => request.result.createObjectStore(name));
   db = await done(request);
+  db.onversionchange = () => db.close();
   // Made before the transaction, which does not wait; whichever tab wrote first wins.
   const fresh = await crypto.subtle.generateKey({ name: "AES-GCM", length: 256 }, false, ["encrypt", "decrypt"]);
   const keys = store("key", "readwrite");
@@ -78,6 +79,7 @@ async function sweepOthers(now) {
     const until = other.objectStoreNames.contains("seq")
       ? await done(other.transaction("seq").objectStore("seq").get("until")) : 0;
     other.close();
-    if (until && until <= now) await done(indexedDB.deleteDatabase(name));
+    // Not waited for: a tab that still holds it lets go of it first.
+    if (until && until <= now) indexedDB.deleteDatabase(name);
   }
 }

@@ -77,6 +77,7 @@ function paintTop({ children, inNow, countIn, others, needed, ages }) {
 function paintFoot() {
   const count = app.pending.length;
   const why = app.full ? "This phone has no room left. The last tap is not kept: write it on paper. "
+    : app.lost ? `${counted(app.lost, "entry that was kept here can’t", "entries that were kept here can’t")} be read any more: look at the list, and tap again what is missing. `
     : app.signal ? "" : app.trouble ? `${app.trouble} ` : "No signal. ";
   const waiting = count
     ? `${counted(count, "entry is", "entries are")} kept on this phone and will be sent by ${count === 1 ? "itself" : "themselves"}.`
@@ -101,7 +102,7 @@ function paintClock() {
   else if (slots.length) [first, second, left] = [`Now: ${name(where.now)}`, where.next < 0 ? "then the end" : `then ${name(where.next)}`, where.left];
   else if (minute < 0) [first, left] = [`Starts at ${clockAt(day.clinic.starts_at)}`, -minute];
   if (minute >= atEnd && (!slots.length || left <= 0)) [first, second, left] = [`Ended at ${clockAt(day.clinic.ends_at)}`, "Sign everybody out, then close the day", 0];
-  refill($("now"), el("p", {}, first, second ? el("br") : null, second), el("b", { id: "clock" }, left >= 100 ? `${Math.ceil(left)} min` : asClock(left)));
+  refill($("now"), el("p", {}, first, second ? el("br") : null, second), el("b", { id: "clock" }, left >= 600 ? "" : left >= 100 ? `${Math.ceil(left)} min` : asClock(left)));
   if (where.next >= 0 && where.left <= 2 && where.left > 0 && told !== where.next) {
     told = where.next;
     tell(`Next in 2 minutes: ${name(where.next)}.`);
@@ -133,11 +134,8 @@ async function start() {
   }
   await openStore();
   await sweepOthers(Date.now());
-  app.day = await kept("day", "day");
+  await readKept();
   if (app.day) {
-    app.pending = await allKept("log");
-    app.refused = await allKept("refused");
-    app.draft = (await kept("day", "drafts")) || {};
     // Before anything is shown.
     if (overNow()) { await wipe(OVER); return; }
     draw();
@@ -152,6 +150,20 @@ async function start() {
   send();
   setInterval(wake, EVERY_MS);
   setInterval(paintClock, 1000);
+}
+
+// What can't be unlocked is noise: it goes, and the page says what that cost.
+async function readKept() {
+  try {
+    const [day, pending, refused, draft] = await Promise.all([kept("day", "day"), allKept("log"), allKept("refused"), kept("day", "drafts")]);
+    if (day) Object.assign(app, { day, pending, refused, draft: draft || {} });
+  } catch (problem) {
+    console.warn(problem);
+    app.lost = (await done(store("log").count())) + (await done(store("refused").count()));
+    await emptyStore();
+    db.close();
+    await openStore();
+  }
 }
 
 async function keepShell() {
@@ -173,4 +185,7 @@ $("undo").addEventListener("click", () => {
   if (last) { app.last = null; act("undo", { of: last.id }, `Taken back: ${last.words}`); }
 });
 keepShell().catch(() => { document.body.dataset.offline = "not kept"; });
-start();
+start().catch((problem) => {
+  console.error(problem);
+  $("wait").replaceChildren(el("p", {}, "This browser can’t keep the day on this phone. Open the page in another browser, or use the printed door list."));
+});

@@ -172,23 +172,6 @@ def state_data(clinic: Clinic, state: FloorState) -> dict[str, Any]:
     }
 
 
-def _said(numbers: set[str]) -> dict[str, dict[str, str]]:
-    """What the entries of these numbers said, for the lead to choose between."""
-    if not numbers:
-        return {}
-    out = {}
-    for row in FloorAction.objects.filter(pk__in=numbers).select_related("phone"):
-        facts = json.loads(row.facts)
-        out[str(row.pk)] = {
-            "id": str(row.pk),
-            "at": row.at.isoformat(),
-            "kind": row.kind,
-            "collector": str(facts.get("collector", "")),
-            "by": row.phone.opened_by,
-        }
-    return out
-
-
 def _child(line: DoorLine) -> dict[str, Any]:
     home = line.guardianships[0] if line.guardianships else None
     guardians = [row.guardian for row in line.guardianships]
@@ -236,4 +219,21 @@ def _adults(clinic: Clinic, today: date) -> list[dict[str, Any]]:
                 "why_not": "; ".join(reasons),
             }
         )
+    return out
+
+
+def _said(numbers: set[str]) -> dict[str, dict[str, str]]:
+    """What the entries of these numbers said, for the lead to choose between."""
+    if not numbers:
+        return {}
+    out = {}
+    for row in FloorAction.objects.filter(pk__in=numbers).select_related("phone"):
+        facts = json.loads(row.facts)
+        out[str(row.pk)] = {
+            "id": str(row.pk),
+            "at": row.at.isoformat(),
+            "kind": row.kind,
+            "collector": str(facts.get("collector", "")),
+            "by": row.phone.opened_by,
+        }
     return out

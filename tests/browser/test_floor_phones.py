@@ -160,7 +160,8 @@ def test_the_day_of_another_clinic_that_is_over_is_swept_when_any_floor_page_ope
 def test_what_can_not_be_unlocked_is_dropped_said_and_loaded_anew(floor_phone, floor):
     page = load(floor_phone(), floor)
     page.evaluate(
-        """async () => { const other = await crypto.subtle.generateKey({ name: 'AES-GCM', length: 256 }, false, ['encrypt']);
+        """async () => {
+          const other = await crypto.subtle.generateKey({ name: 'AES-GCM', length: 256 }, false, ['encrypt']);
           await done(store('log', 'readwrite').put(await lock({ seq: 1 }), 'x'));
           await done(store('key', 'readwrite').put(other, 'key')); }"""
     )

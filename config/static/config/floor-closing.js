@@ -63,7 +63,6 @@ function minuteRows({ state, adults }) {
   if (!came.length) return [el("h3", {}, "Adults’ minutes"), el("p", {}, "No adult was signed in.")];
   const typed = (app.draft.minutes ||= {});
   const until = serverNow().toISOString();
-  const open = came.filter((one) => state.minutes[one.who] === undefined);
   return [el("h3", {}, "Adults’ minutes"),
     el("ul", { className: "rows" }, came.map((one) => {
       const agreed = state.minutes[one.who];
@@ -73,7 +72,7 @@ function minuteRows({ state, adults }) {
       return el("li", { id: `gave-${one.who}` }, el("div", { className: "what" }, el("label", { for: box.id }, one.name), " ",
         agreed !== undefined && !changed ? flag("set", `${agreed} minutes kept`, "tick") : flag("due", "not kept yet", "dots")), box);
     })),
-    button(open.length || came.length ? "Keep these minutes" : "", () => keepMinutes(came, typed), "act big quiet", { id: "keep-minutes" }),
+    button("Keep these minutes", () => keepMinutes(came, typed), "act big quiet", { id: "keep-minutes" }),
     app.minutesWrong ? el("p", { className: "note stop", role: "alert" }, app.minutesWrong) : null];
 }
 
@@ -81,8 +80,8 @@ async function keepMinutes(came, typed) {
   const wrong = came.find((one) => !/^\d{1,4}$/.test($(`minutes-${one.who}`).value.trim()) || Number($(`minutes-${one.who}`).value) > 1440);
   app.minutesWrong = wrong ? `Give ${wrong.name}’s minutes as a whole number up to 1440.` : "";
   if (wrong) { draw(); return; }
-  const given_ = came.map((one) => [one, Number($(`minutes-${one.who}`).value)]);
-  for (const [one, minutes] of given_) {
+  const wanted = came.map((one) => [one, Number($(`minutes-${one.who}`).value)]);
+  for (const [one, minutes] of wanted) {
     if (look().state.minutes[one.who] !== minutes) await act("hours", { who: one.who, minutes }, `${one.name}: ${minutes} minutes kept`);
     delete typed[one.who];
   }

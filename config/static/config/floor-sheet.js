@@ -1,8 +1,6 @@
 // The run sheet by the clinic's clock: now, next, and what to say and watch at each station.
 "use strict";
 
-const KINDS_SAID = { opener: "everybody together", stations: "stations", closer: "everybody together", stem: "stations" };
-
 // Where the sheet is; a slot that the lead started late or early moves all that follow.
 function whereNow(minute) {
   const { day } = app;
@@ -21,7 +19,7 @@ function slotName(slot) {
   const names = [...new Set(Object.values(slot.stations).map((one) => one.name))];
   const groups = Object.keys(slot.stations).length;
   if (names.length === 1) return names[0].charAt(0).toLowerCase() + names[0].slice(1);
-  return `${KINDS_SAID[slot.kind] || slot.kind}, ${counted(groups, "group", "groups")}`;
+  return `stations, ${counted(groups, "group", "groups")}`;
 }
 
 function paintSheet(view) {

@@ -238,9 +238,9 @@ def test_the_worker_keeps_every_part_of_the_shell_and_a_changed_part_makes_anoth
     changed.mkdir()
     (changed / "floor.js").write_text("// another edition")
     with override_settings(STATICFILES_DIRS=[tmp_path, *settings.STATICFILES_DIRS]):
-        finders.get_finder.cache_clear()
+        finders.get_finder.cache_clear()  # type: ignore[attr-defined]
         other = stranger.get(reverse("floor-worker")).content.decode()
-    finders.get_finder.cache_clear()
+    finders.get_finder.cache_clear()  # type: ignore[attr-defined]
     assert other.split("\n")[0] == words.split("\n")[0] and other.split("\n")[1] != words.split("\n")[1]
 
 

@@ -198,6 +198,7 @@ CONTENT_SECURITY_POLICY = {
         "base-uri": [NONE],
         "frame-ancestors": [NONE],
         "manifest-src": [SELF],
+        "worker-src": [SELF],
     }
 }
 # Signed links sit in addresses, so no page hands its address to another site. Not "no-referrer": browsers then
@@ -282,6 +283,8 @@ RETENTION_MONTHS = env.int("RETENTION_MONTHS", default=84)
 PLACE_HOURS = env.int("PLACE_HOURS", default=24)
 # A floor that was asked for and not answered is given back after so many days.
 HOLD_DAYS = env.int("HOLD_DAYS", default=14)
+# A change of a clinic's hours by no more than so many minutes is told to who said yes, and not asked again.
+MOVE_TOLERANCE_MINUTES = env.int("MOVE_TOLERANCE_MINUTES", default=15)
 # Whose public holidays are offered as closed days: a country, and a state or province or nothing.
 HOLIDAYS_COUNTRY = env.str("HOLIDAYS_COUNTRY", default="US")
 HOLIDAYS_SUBDIVISION = env.str("HOLIDAYS_SUBDIVISION", default="")

@@ -11,6 +11,7 @@ from config import clock
 from people.models import Application, Clearance, ClearanceKind, User, Volunteer
 from people.services.policy import ensure_starter_policy
 from people.services.roles import ensure_roles
+from scheduling.demo_centers import centers_in_depth
 from scheduling.demo_families import load_families
 from scheduling.demo_kits import looked_after, make_kits
 from scheduling.models import Answer, Assignment, Booking, Kit, Note, NoteState, Reply, Shift
@@ -114,6 +115,7 @@ def load_demo(now: datetime | None = None) -> bool:
     _lapses_before_clinics()
     _kits_somewhere(kits, spaces)
     looked_after(kits, by, now, today)
+    centers_in_depth(by=by, now=now, today=today)
     _somebody_would_like_to_help(now)
     load_families(by=by, today=today, now=now)
     # What was answered went out in its time; what still waits for an answer is the worker's first work.

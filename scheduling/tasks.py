@@ -4,8 +4,9 @@ from celery import shared_task
 from django.conf import settings
 
 from config import clock
+from scheduling.services.agreement_notices import plan_agreement_notices
 from scheduling.services.expiry import end_old_holds
-from scheduling.services.families.keeping import purge_children
+from scheduling.services.families.keeping import purge_children, purge_leftovers
 from scheduling.services.families.places import pass_on_unanswered
 from scheduling.services.families.waiver_reminders import plan_waiver_reminders
 from scheduling.services.fitness import release_all_unfit
@@ -38,6 +39,7 @@ def look_at_clearances() -> None:
     now = clock.now()
     release_all_unfit(now=now)
     plan_notices(now=now)
+    plan_agreement_notices(now=now)
     end_old_holds(now=now)
     plan_waiver_reminders(now=now)
 
@@ -67,3 +69,4 @@ def next_asking_rounds() -> None:
 def forget() -> None:
     forget_leavers(today=clock.today(), months=settings.RETENTION_MONTHS, now=clock.now())
     purge_children(today=clock.today(), now=clock.now())
+    purge_leftovers(now=clock.now())

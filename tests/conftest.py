@@ -1,7 +1,9 @@
 """The cast: the same few people, whose roles are always the same, and a stranger who must see nothing."""
 
+import uuid
 from collections.abc import Callable
 from datetime import UTC, date, datetime, time, timedelta
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
@@ -16,6 +18,8 @@ from people.services.roles import ensure_roles
 from scheduling.models import SET_UP, TAKE_DOWN, Assignment, Booking, Reply, Shift
 from scheduling.queries.candidates import assignment_period
 from scheduling.rules.local_time import localize
+from scheduling.services.families.registering import register
+from scheduling.services.floor.phones import open_phone
 
 # A whole safety sheet.
 SAFE = {
@@ -134,6 +138,9 @@ def make_center(db: None) -> Callable[..., Center]:
             "contact_name": "Maude Ferriby",
             "contact_email": f"center{count}@example.org",
             "time_zone": "America/New_York",
+            # Papers are asked for in the tests that are about papers.
+            "asks_agreement": False,
+            "asks_insurance": False,
             **SAFE,
         }
         return Center.objects.create(name=name or f"Center {count:03}", **(facts | more))
@@ -259,6 +266,28 @@ def household(waiver_text: WaiverText) -> Callable[..., HouseholdFacts]:
         return HouseholdFacts(**(facts | more))  # type: ignore[arg-type]
 
     return inner
+
+
+@pytest.fixture
+def floor(
+    make_clinic: Any, make_shift: Any, make_assignment: Any, make_volunteer: Any, household: Any, now: datetime
+) -> SimpleNamespace:
+    """A clinic in an hour with its lead, a coach and three children, and the lead's phone."""
+
+    day = SimpleNamespace(clinic=make_clinic(days=1))
+    day.clinic.starts_at, day.clinic.ends_at = now + timedelta(hours=1), now + timedelta(hours=3)
+    day.clinic.save()
+    lead = make_volunteer(duties=("lead",), name="Oswin Tarrant", email="lead@example.org")
+    day.lead = make_assignment(make_shift(day.clinic, "lead"), lead)
+    day.coach = make_assignment(make_shift(day.clinic, "coach"))
+    day.children = []
+    for name in ("Wren Ash", "Fern Moss", "Bryn Vale"):
+        facts = household((name, date(day.clinic.day.year - 9, 1, 1)))
+        if name == "Wren Ash":
+            object.__setattr__(facts, "children", [ChildFacts(name, facts.children[0].birth_date, allergies="peanuts")])
+        day.children.append(register(clinic=day.clinic, facts=facts, once=uuid.uuid4(), now=now).places[0].child)
+    day.phone, day.secret = open_phone(clinic=day.clinic, volunteer=lead, came_from="192.0.2.9", now=now)
+    return day
 
 
 @pytest.fixture

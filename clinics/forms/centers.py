@@ -44,6 +44,8 @@ class CenterForm(forms.ModelForm):
             "contact_phone",
             "place",
             "ratio_table",
+            "asks_agreement",
+            "asks_insurance",
             "defibrillator",
             "first_aid_kit",
             "hospital",
@@ -59,6 +61,7 @@ class CenterForm(forms.ModelForm):
             Fieldset("Where", "name", "address", "arrival", "time_zone", Row(Column("latitude"), Column("longitude"))),
             Fieldset("Who answers", "contact_name", Row(Column("contact_email"), Column("contact_phone"))),
             Fieldset("Clearances and adults", "place", "ratio_table"),
+            Fieldset("Agreements", "asks_agreement", "asks_insurance"),
             Fieldset("Safety sheet", "defibrillator", "first_aid_kit", "hospital", "assembly_point", "plan_seen_on"),
             "active",
             Submit("save", "Save the center"),
@@ -87,19 +90,36 @@ class CenterForm(forms.ModelForm):
 class SpaceForm(forms.ModelForm):
     class Meta:
         model = Space
-        fields = ["name", "hoops", "capacity", "lowest_rim_ft", "highest_rim_ft", "sockets", "indoors", "active"]
+        fields = [
+            "name",
+            "hoops",
+            "capacity",
+            "lowest_rim_ft",
+            "highest_rim_ft",
+            "sockets",
+            "tables",
+            "wifi",
+            "indoors",
+            "active",
+        ]
 
     def __init__(self, *args: object, center: Center, **more: object) -> None:
         super().__init__(*args, **more)  # type: ignore[arg-type]
         self.instance.center = center
+        # Left empty: none.
+        self.fields["tables"].required = False
         self.helper = FormHelper()
         self.helper.layout = Layout(
             Fieldset("Floor", "name", Row(Column("hoops"), Column("capacity"), Column("sockets"))),
             Fieldset("Rims", Row(Column("lowest_rim_ft"), Column("highest_rim_ft"))),
+            Fieldset("For the STEM part", "tables", "wifi"),
             "indoors",
             "active",
             Submit("save", "Save the space"),
         )
+
+    def clean_tables(self) -> int:
+        return self.cleaned_data["tables"] or 0
 
     def _get_validation_exclusions(self) -> set[str]:
         # The center is fixed by the page, and a name must be new within it.

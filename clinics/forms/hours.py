@@ -47,7 +47,10 @@ class ClosedForm(forms.Form):
     last_day = DayField(label="through", required=False)
     why = forms.CharField(label="Why", max_length=120, required=False)
     file = forms.FileField(
-        label="Or a calendar file of the center's own", required=False, help_text="An .ics file of at most 1 MB."
+        label="Or a calendar file of the center's own",
+        required=False,
+        help_text="An .ics file of at most 1 MB.",
+        error_messages={"empty": "This file is empty. Export the closed days again."},
     )
 
     def clean(self) -> dict[str, Any]:

@@ -1,13 +1,19 @@
-from clinics.models.centers import Center, Space
+from clinics.models.agreements import Agreement, AgreementKind
+from clinics.models.centers import Center, Reach, Space
 from clinics.models.clinics import AgeBand, Clinic, ClinicQuerySet, HandNeed, Status
+from clinics.models.contacts import CenterContact
 from clinics.models.floor import AdultHours, FloorAction, FloorDay, FloorPhone, Incident, Score, SignIn
 from clinics.models.hours import ClosedDays, OpenHours
+from clinics.models.photos import SpacePhoto
 from clinics.models.places import Place, PlaceState, Registration
 
 __all__ = [
     "AdultHours",
     "AgeBand",
+    "Agreement",
+    "AgreementKind",
     "Center",
+    "CenterContact",
     "Clinic",
     "ClinicQuerySet",
     "ClosedDays",
@@ -19,9 +25,11 @@ __all__ = [
     "OpenHours",
     "Place",
     "PlaceState",
+    "Reach",
     "Registration",
     "Score",
     "SignIn",
     "Space",
+    "SpacePhoto",
     "Status",
 ]

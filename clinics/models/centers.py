@@ -1,5 +1,6 @@
 """Partners that lend space, who answers for them, and the floors they lend."""
 
+from dataclasses import dataclass
 from zoneinfo import ZoneInfo, available_timezones
 
 from django.core.exceptions import ValidationError
@@ -11,6 +12,15 @@ from django.db.models import F, Q
 def check_time_zone(value: str) -> None:
     if value not in available_timezones():
         raise ValidationError(f"'{value}' is not a time zone. Write it like America/New_York.")
+
+
+@dataclass(frozen=True, slots=True)
+class Reach:
+    """How somebody at a center is reached, whether they are its main contact or a row of their own."""
+
+    name: str
+    email: str
+    phone: str
 
 
 class CenterQuerySet(models.QuerySet["Center"]):
@@ -41,6 +51,14 @@ class Center(models.Model):
         max_length=40,
         blank=True,
         help_text="A supervision table that holds at this center beside the clinic's own; the stricter one counts.",
+    )
+    asks_agreement = models.BooleanField(
+        "a use-of-space agreement is needed", default=True, help_text="We ask for one that holds on each clinic's day."
+    )
+    asks_insurance = models.BooleanField(
+        "a certificate of insurance is needed",
+        default=True,
+        help_text="We ask for one that holds on each clinic's day.",
     )
     active = models.BooleanField(default=True)
     # Raised to renew the private address of the calendar feed; the old one then stops.
@@ -80,6 +98,29 @@ class Center(models.Model):
         return [str(self._meta.get_field(name).verbose_name) for name in lines if not getattr(self, name)]  # type: ignore[union-attr]
 
     @property
+    def main_contact(self) -> Reach:
+        return Reach(self.contact_name, self.contact_email, self.contact_phone)
+
+    @property
+    def booking_contact(self) -> Reach:
+        """Who answers for hours of the floor. One query unless ``contacts`` was prefetched."""
+        return self._who("answers_bookings")
+
+    @property
+    def agreement_contact(self) -> Reach:
+        return self._who("looks_after_agreements")
+
+    @property
+    def door_contacts(self) -> list[Reach]:
+        """Who opens the door on the day, by name; the main contact when nobody else does."""
+        found = [row.reach for row in self.contacts.all() if row.active and row.opens_door]
+        return found or [self.main_contact]
+
+    def _who(self, flag: str) -> Reach:
+        # Filtered here and not by the database, so that a prefetch serves every one of these.
+        return next((row.reach for row in self.contacts.all() if row.active and getattr(row, flag)), self.main_contact)
+
+    @property
     def point(self) -> tuple[float, float] | None:
         if self.latitude is None or self.longitude is None:
             return None
@@ -100,6 +141,8 @@ class Space(models.Model):
     )  # fmt: skip
     capacity = models.PositiveSmallIntegerField(help_text="Most people at once, children and adults.")
     sockets = models.PositiveSmallIntegerField("power sockets", default=0)
+    tables = models.PositiveSmallIntegerField(default=0, help_text="For the STEM part.")
+    wifi = models.BooleanField("Wi-Fi that we may use", default=False)
     indoors = models.BooleanField(default=True)
     active = models.BooleanField(default=True)
 

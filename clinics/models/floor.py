@@ -25,6 +25,7 @@ class FloorPhone(models.Model):
     volunteer = models.ForeignKey(Volunteer, null=True, on_delete=models.CASCADE, related_name="phones")
     opened_by = models.CharField(max_length=120)
     secret = models.CharField(max_length=64, unique=True)
+    came_from = models.GenericIPAddressField("address it was last heard from")
     opened_at = models.DateTimeField()
     heard_at = models.DateTimeField()
     ended_at = models.DateTimeField(null=True, blank=True)
@@ -48,6 +49,8 @@ class FloorAction(models.Model):
     phone_at = models.DateTimeField(help_text="By the phone's clock.")
     at = models.DateTimeField(help_text="By ours: the phone's time and the difference when it was sent.")
     received_at = models.DateTimeField()
+    # The child that a walk-in became, so that the same action never makes a second one; forgotten with the child.
+    child = models.ForeignKey(Child, null=True, blank=True, on_delete=models.CASCADE, related_name="floor_actions")
 
     class Meta:
         ordering = ["clinic", "at", "phone", "seq"]

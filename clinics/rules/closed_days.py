@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import date, timedelta
 
 from icalendar import Calendar, Component
 
@@ -40,7 +40,8 @@ def read_closed_days(raw: bytes, today: date, horizon: timedelta = timedelta(day
     days: list[tuple[date, date, str]] = []
     left_out: list[str] = []
     for event in events:
-        name = str(event.get("SUMMARY", "")).strip()[:120]
+        # A database keeps no NUL, and a page has no use for any other sign that is not printed.
+        name = "".join(sign for sign in str(event.get("SUMMARY", "")) if sign.isprintable()).strip()[:120]
         found = _span(event, name, left_out)
         if found is not None and found[1] >= today and found[0] <= today + horizon:
             days.append((*found, name))
@@ -52,10 +53,11 @@ def _span(event: Component, name: str, left_out: list[str]) -> tuple[date, date]
     ends = event.decoded("DTEND", None)
     if "RRULE" in event or "RDATE" in event:
         left_out.append(f"{name or 'An event'} repeats by a rule: add its days by hand.")
-    elif begins is None or isinstance(begins, datetime):
+    elif type(begins) is not date:
+        # A moment, no day at all, two of them, or letters where a day should be.
         left_out.append(f"{name or 'An event'} is no whole day.")
-    elif ends is not None and (isinstance(ends, datetime) or ends < begins):
+    elif ends is not None and (type(ends) is not date or ends < begins):
         left_out.append(f"{name or 'An event'} ends before it begins.")
     else:
-        return begins, max(begins, ends - DAY) if ends is not None else begins
+        return begins, ends - DAY if ends is not None and ends > begins else begins
     return None

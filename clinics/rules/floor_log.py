@@ -8,7 +8,7 @@ phone an action never comes before the one numbered lower, whatever its clock di
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from typing import Any
 
 __all__ = ["KINDS", "Action", "Conflict", "FloorState", "Stay", "check_facts", "fold", "in_order", "present_at"]
@@ -27,6 +27,7 @@ KINDS: dict[str, dict[str, type | tuple[type, ...]]] = {
     "close": {},
 }
 LONGEST_TEXT = 2000
+OLDEST_BIRTH = date(2000, 1, 1)
 # Two phones at one door often both tap: within this time a second tap says the same thing again.
 SAME_TAP = timedelta(minutes=2)
 
@@ -98,6 +99,13 @@ def check_facts(kind: str, facts: Mapping[str, Any]) -> str | None:
             return f"{name} has more than {LONGEST_TEXT} letters."
         if isinstance(value, int) and not isinstance(value, bool) and not 0 <= value <= 10_000:
             return f"{name} is not between 0 and 10,000."
+    if kind == "walk-in":
+        try:
+            born = date.fromisoformat(facts["born"])
+        except ValueError:
+            return "The date of birth can't be read. Write it as year-month-day."
+        if not born >= OLDEST_BIRTH:
+            return "The date of birth is too long ago for a child."
     if kind == "score" and facts["made"] > facts["tried"]:
         return "More made than tried."
     return None

@@ -1,25 +1,30 @@
 """Writing when a center is open, and the days on which it is closed."""
 
 from collections.abc import Iterable
-from datetime import date, time, timedelta
+from datetime import date, datetime, time, timedelta
 
 import holidays
 from django.conf import settings
 from django.db import transaction
 
-from clinics.models import Center, ClosedDays, OpenHours
+from clinics.models import Center, Clinic, ClosedDays, OpenHours
 from config.refusal import Reason, Refusal
 
-__all__ = ["add_closed_days", "public_holidays", "set_hours"]
+__all__ = ["add_closed_days", "clinics_on_closed_days", "public_holidays", "set_hours"]
 
 MOST_CLOSED = 500
+CLOSES_FIRST = "It closes before it opens: check both times."
+AFTER_MIDNIGHT = (
+    "It closes before it opens. Hours past midnight belong to the next day: end this one at 23:59, "
+    "and give the next day the rest."
+)
 
 
 @transaction.atomic
 def set_hours(*, center: Center, hours: dict[int, tuple[time, time]]) -> None:
     """Write the hours by weekday (Monday 0); what was there before is replaced. None at all: any hour may be asked."""
     reasons = [
-        Reason("closes first", "It closes before it opens: check both times.", f"opens_{day}")
+        Reason("closes first", AFTER_MIDNIGHT if closes < time(6) else CLOSES_FIRST, f"opens_{day}")
         for day, (opens, closes) in hours.items()
         if closes <= opens
     ]
@@ -45,6 +50,17 @@ def add_closed_days(*, center: Center, days: Iterable[tuple[date, date, str]]) -
         ignore_conflicts=True,
     )
     return ClosedDays.objects.filter(center=center).count() - before
+
+
+def clinics_on_closed_days(center: Center, days: Iterable[tuple[date, date, str]], now: datetime) -> list[Clinic]:
+    """Clinics booked ahead on any of these days, soonest first: closing the center does not move them."""
+    stretches = list(days)
+    rows = Clinic.objects.live().filter(center=center, starts_at__gt=now).select_related("center")
+    return [
+        clinic
+        for clinic in rows.order_by("starts_at")
+        if any(first <= clinic.day <= last for first, last, _ in stretches)
+    ]
 
 
 def public_holidays(today: date) -> list[tuple[date, str]]:

@@ -8,6 +8,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from clinics.forms.centers import CenterForm, SpaceForm
 from clinics.models import Center, Space
+from clinics.queries.agreements import agreement_book
 from clinics.queries.centers import centers, coming_clinics
 from clinics.services.centers import center_changed
 from config import clock
@@ -30,7 +31,7 @@ def center_list(request: HttpRequest) -> HttpResponse:
 @require_safe
 @may("see_centers")
 def center(request: HttpRequest, pk: int) -> HttpResponse:
-    row = get_object_or_404(Center.objects.prefetch_related("spaces"), pk=pk)
+    row = get_object_or_404(Center.objects.prefetch_related("spaces__photos", "contacts"), pk=pk)
     return render_at(
         row.tz,
         request,
@@ -39,6 +40,7 @@ def center(request: HttpRequest, pk: int) -> HttpResponse:
             "here": "centers",
             "center": row,
             "today": clock.today(row.tz),
+            "agreements": agreement_book([row.pk]).lines(row, clock.today(row.tz)),
             "coming": coming_clinics(row, clock.now())[:MOST_CLINICS],
             "may_keep": request.user.has_perm("people.keep_centers"),
             "may_book": request.user.has_perm("people.book_clinics"),

@@ -10,7 +10,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 from clinics.forms.hours import ClosedForm, HoursForm
 from clinics.models import Center, ClosedDays
 from clinics.rules.closed_days import MOST_BYTES, read_closed_days
-from clinics.services.hours import add_closed_days, public_holidays, set_hours
+from clinics.services.hours import add_closed_days, clinics_on_closed_days, public_holidays, set_hours
 from config import clock
 from config.access import may
 from config.refusal import Refusal
@@ -36,6 +36,7 @@ def center_hours(request: HttpRequest, pk: int) -> HttpResponse:
             chosen = set(request.POST.getlist("day"))
             days = [(day, day, name) for day, name in public_holidays(today) if day.isoformat() in chosen]
             count = add_closed_days(center=center, days=days)
+            _tell_clinics(request, center, days)
             messages.success(request, f"{count} closed day{'s are' if count != 1 else ' is'} added.")
             return redirect("center-hours", pk)
     except Refusal as refusal:
@@ -62,12 +63,20 @@ def _close(request: HttpRequest, center: Center, form: ClosedForm, today: date) 
     if file is None:
         add_closed_days(center=center, days=[form.stretch()])
         messages.success(request, "The closed days are added.")
+        _tell_clinics(request, center, [form.stretch()])
         return
     found = read_closed_days(file.read(MOST_BYTES + 1), today)
     count = add_closed_days(center=center, days=found.days)
     messages.success(request, f"{count} closed stretch{'es are' if count != 1 else ' is'} added from the file.")
     for words in found.left_out[:5]:
         messages.warning(request, words)
+    _tell_clinics(request, center, found.days)
+
+
+def _tell_clinics(request: HttpRequest, center: Center, days: list[tuple[date, date, str]]) -> None:
+    for clinic in clinics_on_closed_days(center, days, clock.now())[:5]:
+        on = f"{clinic.day:%A} {clinic.day.day} {clinic.day:%B}"
+        messages.warning(request, f"A clinic is booked here on {on}, and stays booked: move it, or ask the center.")
 
 
 @require_POST

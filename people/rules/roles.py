@@ -14,6 +14,7 @@ ROLES: dict[str, tuple[str, ...]] = {
         "see_children",
         "see_door",
         "read_care",
+        "see_incidents",
         "book_clinics",
         "cover_clinics",
         "keep_centers",

@@ -9,9 +9,10 @@ from clinics.models import Clinic, Status
 from config import links
 from scheduling.emails.letter import Letter, Untrue, clinic_context, live_clinic, standing_clinic
 from scheduling.models import Booking, Note
+from scheduling.queries.link_pages import asked_days
 from scheduling.words import long_day_with_year, span
 
-__all__ = ["booking_ask", "booking_ask_many", "booking_called_off", "hold_ending"]
+__all__ = ["booking_ask", "booking_ask_many", "booking_called_off", "booking_shorter", "hold_ending"]
 
 
 def _booking(note: Note) -> Booking:
@@ -49,20 +50,22 @@ def hold_ending(note: Note, now: datetime) -> Letter:
 
 
 def booking_ask_many(note: Note, now: datetime) -> Letter:
-    """All days of a row that the center has not answered yet, each with its own link."""
-    clinic = standing_clinic(note, now)
-    rows = Booking.objects.live().filter(
-        clinic__series=clinic.series, status=Status.TENTATIVE, answer="", clinic__starts_at__gt=now
-    )
-    waiting = list(rows.select_related("clinic__center", "space").order_by("clinic__starts_at"))
-    if clinic.series is None or not waiting:
+    """All days of an asking that the center has not answered yet: one page for all, and a link for each."""
+    asking = note.asking
+    if asking is None:
+        raise Untrue("The question is no longer in the books.")
+    waiting = list(asked_days(asking, now).filter(status=Status.TENTATIVE, answer=""))
+    if not waiting:
         raise Untrue("The center has answered for every day, or none is left.")
     days = []
     for row in waiting:
         token = links.make("booking", subject=row.pk, counter=row.link_counter, expires_at=row.clinic.starts_at)
         hours = span(row.clinic.local_start, row.clinic.local_end)
         days.append((f"{long_day_with_year(row.clinic.day)}, {hours}", links.address("booking-answer", token)))
-    return Letter(note.kind, _booking_context(waiting[0], waiting[0].clinic) | {"days": days})
+    last = max(row.clinic.starts_at for row in waiting)
+    token = links.make("asking", subject=asking.pk, counter=asking.link_counter, expires_at=last)
+    context = _booking_context(waiting[0], waiting[0].clinic)
+    return Letter(note.kind, context | {"days": days, "link": links.address("asking-answer", token)})
 
 
 def booking_called_off(note: Note, now: datetime) -> Letter:
@@ -70,4 +73,13 @@ def booking_called_off(note: Note, now: datetime) -> Letter:
     booking = _booking(note)
     if booking.status != Status.CANCELLED:
         raise Untrue("The floor is held again.")
+    return Letter(note.kind, _booking_context(booking, clinic))
+
+
+def booking_shorter(note: Note, now: datetime) -> Letter:
+    """To a center whose floor is needed for less than it agreed to."""
+    clinic = live_clinic(note, now)
+    booking = _booking(note)
+    if booking.status != Status.CONFIRMED:
+        raise Untrue("The floor is asked for anew, or given back.")
     return Letter(note.kind, _booking_context(booking, clinic))

@@ -33,6 +33,8 @@ def _build(note: Note, now: datetime) -> EmailMultiAlternatives:
     letter = letter_for(note, now)
     context = letter.context | {
         "organisation": settings.ORGANISATION,
+        # Whoever it was addressed to, even when somebody else answers at the center by now.
+        "to_name": note.to_name,
         "organisation_phone": settings.ORGANISATION_PHONE,
     }
     folder = f"scheduling/mail/{letter.template}"

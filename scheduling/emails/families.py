@@ -132,7 +132,11 @@ def place_lost(note: Note, now: datetime) -> Letter:
     if Place.objects.live().filter(clinic=clinic, child=row.child_id).exists():
         raise Untrue("The child has a place again.")
     # Only reasons of our own making are told; what the office wrote of it is not.
-    why = {"not answered in time": "late", "no longer the right age": "age"}.get(row.because, "")
+    why = {
+        "not answered in time": "late",
+        "no longer the right age": "age",
+        "given up by the guardian": "own",
+    }.get(row.because, "")
     context = _context(note, now, clinic) | {"child": row.child, "why": why}
     others = any(one.state == "held" for one in _own(guardian, clinic, now))
     return Letter(note.kind, context, None if others else _part("CANCEL", note, clinic))

@@ -4,8 +4,9 @@ from collections.abc import Callable
 from datetime import datetime
 
 from scheduling.emails.accounts import apply_decided, apply_link, password_reset
+from scheduling.emails.agreements import agreement_ending
 from scheduling.emails.asking import late_drop, standby, standby_call, swap_ask, swap_done
-from scheduling.emails.bookings import booking_ask, booking_ask_many, booking_called_off, hold_ending
+from scheduling.emails.bookings import booking_ask, booking_ask_many, booking_called_off, booking_shorter, hold_ending
 from scheduling.emails.clearances import clearance_notice, clinic_breaks
 from scheduling.emails.families import (
     family_cancelled,
@@ -19,7 +20,7 @@ from scheduling.emails.families import (
 from scheduling.emails.family_requests import family_request
 from scheduling.emails.letter import Letter
 from scheduling.emails.own_page import address_changed, address_confirm, own_page
-from scheduling.emails.shifts import clinic_cancelled, reminder, shift_ask, shift_released
+from scheduling.emails.shifts import clinic_cancelled, reminder, shift_ask, shift_released, shift_told
 from scheduling.models import Note, NoteKind
 
 __all__ = ["letter_for"]
@@ -27,14 +28,17 @@ __all__ = ["letter_for"]
 KINDS: dict[NoteKind, Callable[[Note, datetime], Letter]] = {
     NoteKind.SHIFT_ASK: shift_ask,
     NoteKind.SHIFT_CHANGED: shift_ask,
+    NoteKind.SHIFT_TOLD: shift_told,
     NoteKind.SHIFT_RELEASED: shift_released,
     NoteKind.CLINIC_CANCELLED: clinic_cancelled,
     NoteKind.REMINDER: reminder,
     NoteKind.BOOKING_ASK: booking_ask,
     NoteKind.HOLD_ENDING: hold_ending,
     NoteKind.BOOKING_ASK_MANY: booking_ask_many,
+    NoteKind.BOOKING_SHORTER: booking_shorter,
     NoteKind.BOOKING_CALLED_OFF: booking_called_off,
     NoteKind.PASSWORD_RESET: password_reset,
+    NoteKind.AGREEMENT_ENDING: agreement_ending,
     NoteKind.CLEARANCE_NOTICE: clearance_notice,
     NoteKind.CLINIC_BREAKS: clinic_breaks,
     NoteKind.OWN_PAGE: own_page,

@@ -12,9 +12,10 @@ from scheduling.emails.own_page import own_page_link
 from scheduling.models import Assignment, Note, Reply
 from scheduling.queries.outbox import later_reminder_due
 from scheduling.rules.calendar_part import CalendarPart
+from scheduling.services.floor.phones import floor_address
 from scheduling.words import when_words
 
-__all__ = ["clinic_cancelled", "reminder", "shift_ask", "shift_released"]
+__all__ = ["clinic_cancelled", "reminder", "shift_ask", "shift_released", "shift_told"]
 
 STOP_LINK_DAYS = 180
 
@@ -63,6 +64,18 @@ def shift_ask(note: Note, now: datetime) -> Letter:
     return Letter(note.kind, context, _part("REQUEST", note, row, context))
 
 
+def shift_told(note: Note, now: datetime) -> Letter:
+    """To somebody who said yes and stays: the hours have changed a little, and so has the calendar."""
+    clinic = live_clinic(note, now)
+    row, volunteer = assignment_of(note)
+    if not row.live or row.reply != Reply.ACCEPTED:
+        raise Untrue("The person is no longer coming.")
+    if clinic.starts_at <= now:
+        raise Untrue("The clinic has begun.")
+    context = clinic_context(clinic) | {"volunteer": volunteer, "shift": row.shift, "link": shift_link(row, clinic)}
+    return Letter(note.kind, context, _part("REQUEST", note, row, context))
+
+
 def shift_released(note: Note, now: datetime) -> Letter:
     clinic = standing_clinic(note, now)
     row, volunteer = assignment_of(note)
@@ -106,6 +119,7 @@ def reminder(note: Note, now: datetime) -> Letter:
         "stop": stop,
         "own_page": own_page_link(volunteer, now),
         "accepted": row.reply == Reply.ACCEPTED,
+        "floor": floor_address(row),
         # Counted when it is sent: a reminder that waited for the mail server must not say what was true before.
         "when": when_words(clinic.day, now.astimezone(clinic.center.tz).date()),
     }

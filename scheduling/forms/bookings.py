@@ -74,6 +74,12 @@ class ClinicForm(forms.Form):
         field.queryset = spaces
         field.choices = [("", "Choose a space"), *spaces_by_center(spaces)]
         self.has_space = bool(spaces)
+        if clinic is not None and clinic.series is not None:
+            self.fields["rest"] = forms.BooleanField(
+                label="Move the later ones of this row by the same difference",
+                required=False,
+                help_text="They take the new floor and the difference of hours; ages, theme and kit stay their own.",
+            )
         for number in range(1, BANDS + 1):
             first = number == 1
             for part, label in (
@@ -88,6 +94,7 @@ class ClinicForm(forms.Form):
                     max_value=500 if part == "children" else 18,
                 )
         self.helper = FormHelper()
+        self.helper.form_id = "clinic-form"
         self.helper.layout = Layout(
             Fieldset("Where", Row(Column("center"), Column("space"))),
             Fieldset("When", Row(Column("day"), Column("starts"), Column("ends"))),
@@ -102,7 +109,8 @@ class ClinicForm(forms.Form):
             ),
             Fieldset("What with", Row(Column("theme"), Column("kit"))),
             Fieldset("If somebody falls out", "offer_next"),
-            Submit("save", "Save and ask the center again" if clinic else "Book and ask the center"),
+            *([Fieldset("The row", "rest")] if "rest" in self.fields else []),
+            Submit("again", "See what this does") if clinic else Submit("save", "Book and ask the center"),
         )
 
     def clean(self) -> dict[str, Any]:

@@ -1,4 +1,5 @@
 from scheduling.models.asking import Standby, StandbyCall, Swap
+from scheduling.models.askings import Asking
 from scheduling.models.availability import Away, Limits, Weekday, WeeklyWindow
 from scheduling.models.bookings import SET_UP, TAKE_DOWN, Answer, Booking
 from scheduling.models.feeds import OfficeFeed
@@ -25,6 +26,7 @@ __all__ = [
     "STAY_AFTER",
     "TAKE_DOWN",
     "Answer",
+    "Asking",
     "AskingRules",
     "Assignment",
     "AssignmentQuerySet",

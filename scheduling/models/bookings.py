@@ -9,6 +9,7 @@ from django.db import models
 from django.db.models import Q
 
 from clinics.models import Clinic, Space, Status
+from scheduling.models.askings import Asking
 
 SET_UP = timedelta(minutes=30)
 TAKE_DOWN = timedelta(minutes=30)
@@ -34,6 +35,7 @@ class Booking(models.Model):
 
     clinic = models.ForeignKey(Clinic, on_delete=models.CASCADE, related_name="bookings")
     space = models.ForeignKey(Space, on_delete=models.PROTECT, related_name="bookings")
+    asking = models.ForeignKey(Asking, null=True, blank=True, on_delete=models.SET_NULL, related_name="bookings")
     period = DateTimeRangeField()
     status = models.CharField(max_length=10, choices=Status.choices, default=Status.TENTATIVE)
     asked_at = models.DateTimeField()

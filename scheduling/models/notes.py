@@ -6,9 +6,10 @@ from django.conf import settings
 from django.db import models
 from django.db.models import Q
 
-from clinics.models import Clinic, Place
+from clinics.models import Agreement, Clinic, Place
 from config import links
 from people.models import Application, ClearanceKind, Guardian, Volunteer
+from scheduling.models.askings import Asking
 from scheduling.models.bookings import Booking
 from scheduling.models.shifts import Assignment
 
@@ -25,12 +26,15 @@ class NoteKind(models.TextChoices):
     BOOKING_ASK = "booking-ask", "floor asked for"
     BOOKING_ASK_MANY = "booking-ask-many", "floor asked for, several days"
     HOLD_ENDING = "hold-ending", "hold about to end"
+    BOOKING_SHORTER = "booking-shorter", "floor needed for less"
     BOOKING_CALLED_OFF = "booking-called-off", "floor no longer needed"
     SHIFT_ASK = "shift-ask", "shift asked"
     SHIFT_CHANGED = "shift-changed", "shift moved"
+    SHIFT_TOLD = "shift-told", "shift moved a little"
     SHIFT_RELEASED = "shift-released", "shift released"
     CLINIC_CANCELLED = "clinic-cancelled", "clinic cancelled"
     REMINDER = "reminder", "reminder"
+    AGREEMENT_ENDING = "agreement-ending", "agreement about to end"
     CLEARANCE_NOTICE = "clearance-notice", "clearance to renew"
     CLINIC_BREAKS = "clinic-breaks", "clearance breaks a clinic"
     PASSWORD_RESET = "password-reset", "new password"
@@ -76,6 +80,7 @@ class Note(models.Model):
     clinic = models.ForeignKey(Clinic, null=True, on_delete=models.CASCADE, related_name="notes")
     # The revision of the clinic that this note speaks of; another revision makes it untrue.
     revision = models.PositiveIntegerField(null=True)
+    asking = models.ForeignKey(Asking, null=True, on_delete=models.CASCADE, related_name="notes")
     booking = models.ForeignKey(Booking, null=True, on_delete=models.CASCADE, related_name="notes")
     assignment = models.ForeignKey(Assignment, null=True, on_delete=models.CASCADE, related_name="notes")
     volunteer = models.ForeignKey(Volunteer, null=True, on_delete=models.CASCADE, related_name="notes")
@@ -87,6 +92,8 @@ class Note(models.Model):
     # What a note about a clearance speaks of, and the last day it names; another last day makes it untrue.
     clearance_kind = models.ForeignKey(ClearanceKind, null=True, on_delete=models.CASCADE, related_name="+")
     last_day = models.DateField(null=True)
+    # The agreement that a note to a center says is ending; its last day is in last_day too.
+    agreement = models.ForeignKey(Agreement, null=True, on_delete=models.CASCADE, related_name="notes")
     # The calendar part's SEQUENCE, fixed when the note was written so that a repeat says the same.
     sequence = models.PositiveIntegerField(null=True)
 

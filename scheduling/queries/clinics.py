@@ -197,7 +197,7 @@ def _history(clinic: Clinic, bookings: list[Booking]) -> list[HistoryLine]:
     lines += [
         HistoryLine(
             booking.answered_at,
-            f"{clinic.center.contact_name} answered: {booking.get_answer_display()}"
+            f"{clinic.center.name} answered: {booking.get_answer_display()}"
             + (f", “{booking.answer_words}”" if booking.answer_words else ""),
         )
         for booking in bookings

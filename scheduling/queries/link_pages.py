@@ -1,11 +1,13 @@
 """What the pages by link read."""
 
+from datetime import datetime
+
 from django.db.models import QuerySet
 
-from clinics.models import Clinic
-from scheduling.models import Assignment
+from clinics.models import Clinic, Status
+from scheduling.models import Asking, Assignment, Booking
 
-__all__ = ["lead_name", "shift_questions"]
+__all__ = ["asked_days", "lead_name", "shift_questions"]
 
 
 def shift_questions() -> QuerySet[Assignment]:
@@ -23,3 +25,10 @@ def lead_name(clinic: Clinic) -> str:
         .first()
     )
     return row.volunteer.name if row else ""
+
+
+def asked_days(asking: Asking, now: datetime) -> QuerySet[Booking]:
+    """The bookings of one question to a center whose clinics are still to come, soonest first."""
+    rows = Booking.objects.filter(asking=asking, clinic__starts_at__gt=now).exclude(clinic__status=Status.CANCELLED)
+    rows = rows.select_related("clinic__center", "space").prefetch_related("clinic__bands")
+    return rows.order_by("clinic__starts_at", "pk")

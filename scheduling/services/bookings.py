@@ -11,13 +11,14 @@ from scheduling.models import (
     SET_UP,
     TAKE_DOWN,
     Answer,
+    Asking,
     Booking,
     NoteKind,
 )
 from scheduling.queries.conflicts import space_conflict
 from scheduling.rules.local_time import localize
 from scheduling.services.clinic_facts import LONGEST, ClinicFacts, check_facts
-from scheduling.services.families.places import carry_places, offer_free_places
+from scheduling.services.families.places import carry_places
 from scheduling.services.holds import hold_kit, hold_space, kit_of
 from scheduling.services.moving import carry_people
 from scheduling.services.outbox import drop_waiting, note_to_center
@@ -27,19 +28,22 @@ from scheduling.words import clinic_words, short_day
 __all__ = [
     "ClinicFacts",
     "answer_booking",
+    "ask_center",
     "ask_center_again",
     "book_clinic",
-    "change_clinic",
+    "check_suggestion",
     "confirm_agreed",
+    "refuse_unless_changeable",
     "take_suggestion",
+    "write_bands",
 ]
 
 
 @transaction.atomic
-def book_clinic(*, facts: ClinicFacts, by: User, now: datetime, ask: bool = True) -> Clinic:
+def book_clinic(*, facts: ClinicFacts, by: User, now: datetime, asking: Asking | None = None) -> Clinic:
     """Book a clinic: 1 lock the space, 2 check, 3 write clinic, hold, shifts and kit, 4 ask the center.
 
-    Without ``ask`` the caller writes to the center.
+    With ``asking`` it is one day of a question for several, and the caller writes to the center.
 
     Raises Refusal, with the other clinic's name when the space or kit is taken, and writes nothing.
     """
@@ -54,49 +58,15 @@ def book_clinic(*, facts: ClinicFacts, by: User, now: datetime, ask: bool = True
         offer_next=facts.offer_next,
         funder_table=facts.funder_table,
     )
-    _write_bands(clinic, facts.bands)
+    write_bands(clinic, facts.bands)
     fit_shifts(clinic)
     booking = hold_space(clinic, facts.space, now)
     hold_kit(clinic, facts.kit)
-    if ask:
-        _ask(booking, now)
-    return clinic
-
-
-@transaction.atomic
-def change_clinic(*, clinic: Clinic, facts: ClinicFacts, by: User, now: datetime) -> Clinic:
-    """Change a clinic that is still to come: 1 lock, 2 check, 3 move the hold, 4 carry people, 5 ask the center.
-
-    A change of time makes the clinic tentative again and asks the center and the people anew; another floor at the
-    same hour asks the center alone; a change of bands or theme keeps both answers.
-    """
-    clinic = Clinic.objects.select_for_update(of=("self",)).select_related("center").get(pk=clinic.pk)
-    _refuse_unless_changeable(clinic, now)
-    Space.objects.select_for_update().get(pk=facts.space.pk)
-    start, end = check_facts(facts, now)
-    booking = Booking.objects.live().filter(clinic=clinic).first()
-    moved = (clinic.starts_at, clinic.ends_at) != (start, end) or clinic.center_id != facts.center.pk
-    new_floor = booking is None or booking.space_id != facts.space.pk
-    clinic.center, clinic.starts_at, clinic.ends_at = facts.center, start, end
-    clinic.theme, clinic.ratio_table = facts.theme, facts.ratio_table
-    clinic.offer_next, clinic.funder_table = facts.offer_next, facts.funder_table
-    if moved or new_floor:
-        clinic.status = Status.TENTATIVE
-    if moved:
-        # Another floor in the same center at the same hour changes nothing for the people who come.
-        clinic.revision += 1
-    clinic.save()
-    AgeBand.objects.filter(clinic=clinic).delete()
-    _write_bands(clinic, facts.bands)
-    fit_shifts(clinic)
-    hold_kit(clinic, facts.kit)
-    if moved or new_floor:
-        _ask(hold_space(clinic, facts.space, now, booking), now)
-    if moved:
-        carry_people(clinic, now)
-        carry_places(clinic=clinic, now=now)
+    if asking is not None:
+        booking.asking = asking
+        booking.save(update_fields=["asking"])
     else:
-        offer_free_places(clinic=clinic, now=now)
+        ask_center(booking, now)
     return clinic
 
 
@@ -132,7 +102,7 @@ def answer_booking(
     elif answer == Answer.NOT_POSSIBLE:
         booking.status = Status.CANCELLED
     elif answer == Answer.ANOTHER_TIME:
-        booking.suggested_start, booking.suggested_end = _suggestion(booking, suggested, now)
+        booking.suggested_start, booking.suggested_end = check_suggestion(booking, suggested, now)
     else:
         raise Refusal.because("no such answer", "Choose one of the three answers.", "answer")
     booking.answer, booking.answered_at, booking.answer_words = answer, now, words
@@ -149,7 +119,7 @@ def take_suggestion(*, booking: Booking, by: User, now: datetime) -> Clinic:
     booking = _lock(booking)
     if booking.answer != Answer.ANOTHER_TIME or booking.status == Status.CANCELLED:
         raise Refusal.because("no suggestion", "There is no suggestion waiting for this clinic.")
-    _refuse_unless_changeable(clinic, now)
+    refuse_unless_changeable(clinic, now)
     assert booking.suggested_start is not None and booking.suggested_end is not None
     if booking.suggested_start <= now:
         raise Refusal.because(
@@ -172,11 +142,11 @@ def ask_center_again(*, booking: Booking, by: User, now: datetime) -> Booking:
     booking = _lock(booking)
     if booking.status != Status.TENTATIVE or booking.answer:
         raise Refusal.because("nothing to ask", "This booking is not waiting for an answer.")
-    _refuse_unless_changeable(booking.clinic, now)
+    refuse_unless_changeable(booking.clinic, now)
     booking.link_counter += 1
     booking.asked_at = now
     booking.save(update_fields=["link_counter", "asked_at"])
-    _ask(booking, now)
+    ask_center(booking, now)
     return booking
 
 
@@ -205,7 +175,7 @@ def _lock(booking: Booking) -> Booking:
     return rows.get(pk=booking.pk)
 
 
-def _write_bands(clinic: Clinic, bands: list[tuple[int, int, int]]) -> None:
+def write_bands(clinic: Clinic, bands: list[tuple[int, int, int]]) -> None:
     try:
         with transaction.atomic():
             AgeBand.objects.bulk_create(
@@ -217,7 +187,7 @@ def _write_bands(clinic: Clinic, bands: list[tuple[int, int, int]]) -> None:
         ) from problem
 
 
-def _ask(booking: Booking, now: datetime) -> None:
+def ask_center(booking: Booking, now: datetime) -> None:
     drop_waiting(why="A newer question has taken its place.", booking=booking, kind=NoteKind.BOOKING_ASK)
     note_to_center(
         kind=NoteKind.BOOKING_ASK,
@@ -227,14 +197,14 @@ def _ask(booking: Booking, now: datetime) -> None:
     )
 
 
-def _refuse_unless_changeable(clinic: Clinic, now: datetime) -> None:
+def refuse_unless_changeable(clinic: Clinic, now: datetime) -> None:
     if clinic.status == Status.CANCELLED:
         raise Refusal.because("cancelled", "This clinic is cancelled. Book a new one instead.")
     if clinic.starts_at <= now:
         raise Refusal.because("started", f"This clinic began on {short_day(clinic.day)}; it can't be changed now.")
 
 
-def _suggestion(
+def check_suggestion(
     booking: Booking, suggested: tuple[date, time, time] | None, now: datetime
 ) -> tuple[datetime, datetime]:
     if suggested is None:

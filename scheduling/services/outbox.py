@@ -8,11 +8,12 @@ from django.db import transaction
 from clinics.models import Clinic
 from config.wake import wake
 from people.models import Guardian, User, Volunteer
-from scheduling.models import Assignment, Booking, Note, NoteKind, NoteState, new_message_id
+from scheduling.models import Asking, Assignment, Booking, Note, NoteKind, NoteState, new_message_id
 
 __all__ = [
     "drop_waiting",
     "note_about_clinic",
+    "note_of_asking",
     "note_to_account",
     "note_to_center",
     "note_to_guardian",
@@ -36,16 +37,31 @@ def write_note(*, key: str, **facts: Any) -> Note | None:
 
 def note_to_center(*, kind: NoteKind, booking: Booking, summary: str, now: datetime) -> Note | None:
     clinic = booking.clinic
+    contact = clinic.center.booking_contact
     return write_note(
         key=f"{kind}:booking {booking.pk}:link {booking.link_counter}:r{clinic.revision}",
         kind=kind,
-        to_name=clinic.center.contact_name,
-        to_email=clinic.center.contact_email,
+        to_name=contact.name,
+        to_email=contact.email,
         summary=summary,
         due_at=now,
         clinic=clinic,
         revision=clinic.revision,
         booking=booking,
+    )
+
+
+def note_of_asking(*, asking: Asking, summary: str, now: datetime) -> Note | None:
+    """One letter to a center for all days of an asking. It hangs on no single day, so that it outlives each."""
+    contact = asking.center.booking_contact
+    return write_note(
+        key=f"{NoteKind.BOOKING_ASK_MANY}:asking {asking.pk}:link {asking.link_counter}",
+        kind=NoteKind.BOOKING_ASK_MANY,
+        to_name=contact.name,
+        to_email=contact.email,
+        summary=summary,
+        due_at=now,
+        asking=asking,
     )
 
 

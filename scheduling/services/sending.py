@@ -28,6 +28,7 @@ MOST_BREAKS = 2
 RELATED = (
     "clinic__center",
     "booking__space",
+    "asking__center",
     "assignment__shift",
     "volunteer",
     "account",
@@ -35,6 +36,7 @@ RELATED = (
     "application",
     "guardian",
     "place__child",
+    "agreement__center",
 )
 
 
@@ -122,7 +124,8 @@ def _send_batch(ids: list[int], claim: uuid.UUID, report: SendReport, now_fn: Ca
             # Whoever was slow enough to lose its claim just moves on.
             if not mine.update(claimed_until=_until(now_fn())):
                 continue
-            note = Note.objects.select_related(*RELATED).prefetch_related("clinic__bands").get(pk=pk)
+            rows = Note.objects.select_related(*RELATED).prefetch_related("clinic__bands")
+            note = rows.defer("agreement__file").get(pk=pk)
             _send_one(note, line, report, now_fn())
     finally:
         line.server.close()

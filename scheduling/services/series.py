@@ -10,15 +10,15 @@ from django.db import transaction
 from clinics.models import Clinic
 from config.refusal import Refusal
 from people.models import User
-from scheduling.models import KIT_AFTER, KIT_BEFORE, SET_UP, TAKE_DOWN, Booking, NoteKind
+from scheduling.models import KIT_AFTER, KIT_BEFORE, SET_UP, TAKE_DOWN, Asking
 from scheduling.queries.conflicts import kit_conflict, space_conflict
 from scheduling.services.bookings import book_clinic
 from scheduling.services.cancelling import cancel_clinic
 from scheduling.services.clinic_facts import ClinicFacts, check_facts, facts_of
-from scheduling.services.outbox import note_to_center
+from scheduling.services.outbox import note_of_asking
 from scheduling.words import clinic_words
 
-__all__ = ["SeriesDate", "book_series", "cancel_rest", "look_at_series"]
+__all__ = ["SeriesDate", "book_series", "cancel_rest", "look_at_series", "rest_of"]
 
 
 @dataclass(frozen=True)
@@ -59,27 +59,33 @@ def book_series(*, clinic: Clinic, days: Sequence[date], by: User, now: datetime
     like.series = like.series or uuid.uuid4()
     like.save(update_fields=["series"])
     facts = facts_of(like)
+    asking = Asking.objects.create(center=like.center, asked_at=now)
     made = []
     for day in wanted:
-        row = book_clinic(facts=replace(facts, day=day), by=by, now=now, ask=False)
+        row = book_clinic(facts=replace(facts, day=day), by=by, now=now, asking=asking)
         row.series, row.bring = like.series, like.bring
         row.save(update_fields=["series", "bring"])
         made.append(row)
-    first = Booking.objects.live().select_related("space", "clinic__center").get(clinic=made[0])
-    note_to_center(
-        kind=NoteKind.BOOKING_ASK_MANY,
-        booking=first,
-        summary=f"Ask for {first.space.name} on {len(made)} days from {clinic_words(made[0])}",
+    note_of_asking(
+        asking=asking,
+        summary=f"Ask for {facts.space.name} on {len(made)} days from {clinic_words(made[0])}",
         now=now,
     )
     return made
 
 
+def rest_of(clinic: Clinic, now: datetime) -> list[Clinic]:
+    """The clinic and the later ones of its row that are not over, soonest first."""
+    if clinic.series is None:
+        return [clinic]
+    rows = Clinic.objects.live().filter(series=clinic.series, starts_at__gte=clinic.starts_at, ends_at__gt=now)
+    return list(rows.select_related("center").order_by("starts_at", "pk"))
+
+
 @transaction.atomic
 def cancel_rest(*, clinic: Clinic, because: str, by: User, now: datetime) -> int:
     """Cancel this clinic and every later one of its row; returns how many."""
-    rows = Clinic.objects.live().filter(series=clinic.series, starts_at__gte=clinic.starts_at, ends_at__gt=now)
-    ids = list(rows.order_by("pk").values_list("pk", flat=True)) if clinic.series else [clinic.pk]
-    for row in Clinic.objects.filter(pk__in=ids).order_by("pk"):
+    rows = sorted(rest_of(clinic, now), key=lambda row: row.pk)
+    for row in rows:
         cancel_clinic(clinic=row, because=because, by=by, now=now)
-    return len(ids)
+    return len(rows)

@@ -12,7 +12,7 @@ from config.refusal import Refusal
 from people.models import User, Volunteer
 from scheduling.models import Away, Proposal
 from scheduling.queries.suppose import suppose_words
-from scheduling.services.bookings import change_clinic
+from scheduling.services.changing import change_clinic
 from scheduling.services.clinic_facts import facts_of
 
 __all__ = ["make_so"]

@@ -12,15 +12,14 @@ from django.views.decorators.http import require_http_methods, require_POST
 from clinics.models import Center, Clinic
 from config import clock
 from config.access import may
-from config.look import render_at
 from config.refusal import Refusal
 from people.access import account
-from scheduling.forms.bookings import CancelForm, ClinicForm, NeedsForm, RepeatForm, clinic_initial
-from scheduling.models import Assignment, Booking
+from scheduling.forms.bookings import ClinicForm, NeedsForm, RepeatForm
+from scheduling.models import Booking
 from scheduling.queries.kit_state import kit_warnings
 from scheduling.services import bookings
-from scheduling.services.cancelling import cancel_clinic
-from scheduling.services.series import book_series, cancel_rest, look_at_series
+from scheduling.services.effects import Effects
+from scheduling.services.series import book_series, look_at_series
 from scheduling.services.shifts import (
     difference_since,
     needed_by_tables,
@@ -48,30 +47,11 @@ def clinic_new(request: HttpRequest) -> HttpResponse:
         except Refusal as refusal:
             refusal.show_on(form)
         else:
-            contact = clinic.center.contact_name
+            contact = clinic.center.booking_contact.name
             messages.success(request, f"{clinic_words(clinic)} is held, and {contact} is being asked for the floor.")
-            _tell_kit(request, clinic)
+            tell_kit(request, clinic)
             return redirect("clinic", clinic.pk)
-    return _form_page(request, form, "Book a clinic")
-
-
-@require_http_methods(["GET", "HEAD", "POST"])
-@may("book_clinics")
-def clinic_change(request: HttpRequest, pk: int) -> HttpResponse:
-    clinic = get_object_or_404(Clinic.objects.select_related("center").prefetch_related("bands"), pk=pk)
-    form = ClinicForm(request.POST if request.method == "POST" else None, initial=clinic_initial(clinic), clinic=clinic)
-    if request.method == "POST" and form.is_valid():
-        before = shift_count(clinic)
-        try:
-            bookings.change_clinic(clinic=clinic, facts=form.facts(), by=account(request), now=clock.now())
-        except Refusal as refusal:
-            refusal.show_on(form)
-        else:
-            messages.success(request, "Saved. Whoever must answer again is being asked.")
-            _tell_kit(request, clinic)
-            _tell_difference(request, clinic, before)
-            return redirect("clinic", pk)
-    return _form_page(request, form, f"Change {clinic_words(clinic)}", clinic)
+    return form_page(request, form, "Book a clinic")
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -90,48 +70,21 @@ def clinic_needs(request: HttpRequest, pk: int) -> HttpResponse:
             refusal.show_on(form)
         else:
             messages.success(request, "Saved.")
-            _tell_difference(request, clinic, before)
+            tell_difference(request, clinic, before)
             return redirect("clinic", pk)
     context = {"here": "clinics", "form": form, "clinic": clinic, "today": clock.today()}
     return render(request, "scheduling/clinic_needs.html", context, status=422 if form.errors else 200)
 
 
-def _tell_kit(request: HttpRequest, clinic: Clinic) -> None:
+def tell_kit(request: HttpRequest, clinic: Clinic) -> None:
     for sentence in kit_warnings(clinic):
         messages.warning(request, sentence)
 
 
-def _tell_difference(request: HttpRequest, clinic: Clinic, before: Counter[str]) -> None:
+def tell_difference(request: HttpRequest, clinic: Clinic, before: Counter[str]) -> None:
     words = difference_since(clinic, before).words()
     if words:
         messages.warning(request, f"{words[0].upper()}{words[1:]}.")
-
-
-@require_http_methods(["GET", "HEAD", "POST"])
-@may("book_clinics")
-def clinic_cancel(request: HttpRequest, pk: int) -> HttpResponse:
-    clinic = get_object_or_404(Clinic.objects.select_related("center"), pk=pk)
-    form = CancelForm(request.POST if request.method == "POST" else None, in_row=clinic.series is not None)
-    if request.method == "POST" and form.is_valid():
-        try:
-            because = form.cleaned_data["because"]
-            if form.cleaned_data.get("rest"):
-                cancel_rest(clinic=clinic, because=because, by=account(request), now=clock.now())
-            else:
-                cancel_clinic(clinic=clinic, because=because, by=account(request), now=clock.now())
-        except Refusal as refusal:
-            refusal.show_on(form)
-        else:
-            messages.success(request, f"{clinic_words(clinic)} is cancelled. Everybody who was asked is being told.")
-            return redirect("clinic", pk)
-    people = Assignment.objects.live().filter(shift__clinic=clinic).select_related("volunteer")
-    return render_at(
-        clinic.center.tz,
-        request,
-        "scheduling/clinic_cancel.html",
-        {"here": "clinics", "clinic": clinic, "form": form, "people": people, "today": clock.today()},
-        status=422 if form.errors else 200,
-    )
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -147,7 +100,7 @@ def clinic_repeat(request: HttpRequest, pk: int) -> HttpResponse:
             if request.POST.get("confirmed"):
                 free = [one.day for one in dates if one.refusal is None]
                 made = book_series(clinic=clinic, days=free, by=account(request), now=clock.now())
-                who = clinic.center.contact_name
+                who = clinic.center.booking_contact.name
                 messages.success(request, f"{len(made)} clinics are held, and {who} is asked for all in one mail.")
                 return redirect("clinics")
         except Refusal as refusal:
@@ -183,18 +136,30 @@ def ask_again(request: HttpRequest, pk: int) -> HttpResponse:
     booking = get_object_or_404(Booking.objects.select_related("clinic__center"), pk=pk)
     try:
         bookings.ask_center_again(booking=booking, by=account(request), now=clock.now())
-        messages.success(request, f"{booking.clinic.center.contact_name} is being asked again, with a new link.")
+        messages.success(
+            request, f"{booking.clinic.center.booking_contact.name} is being asked again, with a new link."
+        )
     except Refusal as refusal:
         messages.error(request, str(refusal))
     return redirect("clinic", booking.clinic_id)
 
 
-def _form_page(request: HttpRequest, form: ClinicForm, title: str, clinic: Clinic | None = None) -> HttpResponse:
+def form_page(
+    request: HttpRequest,
+    form: ClinicForm,
+    title: str,
+    clinic: Clinic | None = None,
+    effects: Effects | None = None,
+    news: bool = False,
+) -> HttpResponse:
+    """The booking form; with ``effects`` first what sending it once more would do, ``news`` when that has changed."""
     context = {
         "here": "clinics",
         "form": form,
         "heading": title,
         "clinic": clinic,
         "has_space": form.has_space,
+        "effects": effects,
+        "news": news,
     }
     return render(request, "scheduling/clinic_form.html", context, status=422 if form.errors else 200)

@@ -6,6 +6,7 @@ from django.shortcuts import get_object_or_404, render
 from django.views.decorators.http import require_safe
 
 from clinics.models import Center, Clinic
+from clinics.queries.agreements import agreement_book
 from clinics.rules.supervision import RATIO_TABLES
 from config import clock
 from config.access import may
@@ -51,7 +52,9 @@ def clinic_list(request: HttpRequest) -> HttpResponse:
 @may("see_clinics")
 def clinic(request: HttpRequest, pk: int) -> HttpResponse:
     """The whole page, or only its cover when a part is asked for, so that a reply shows at once."""
-    row = get_object_or_404(Clinic.objects.select_related("center").prefetch_related("bands"), pk=pk)
+    row = get_object_or_404(
+        Clinic.objects.select_related("center").prefetch_related("bands", "center__contacts"), pk=pk
+    )
     now = clock.now()
     today = clock.today(row.center.tz)
     part = request.htmx and request.GET.get("part") == "cover"  # type: ignore[attr-defined]
@@ -64,6 +67,9 @@ def clinic(request: HttpRequest, pk: int) -> HttpResponse:
             "today": today,
             "page": clinic_page(row, today),
             "clinic": row,
+            "gaps": agreement_book([row.center_id]).gaps(row.center, row.day)
+            if row.live and row.starts_at > now
+            else [],
             "tables": [
                 RATIO_TABLES[code]
                 for code in dict.fromkeys((row.ratio_table, row.center.ratio_table, row.funder_table))

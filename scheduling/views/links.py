@@ -21,6 +21,7 @@ from scheduling.queries.clinics import children_words
 from scheduling.queries.link_pages import lead_name, shift_questions
 from scheduling.services.bookings import answer_booking
 from scheduling.services.cover import record_reply
+from scheduling.services.floor.phones import OPEN_BEFORE, floor_address, wipe_at
 
 __all__ = ["booking_answer", "link_problem", "shift_context", "shift_reply", "subject_of"]
 
@@ -90,6 +91,7 @@ def shift_context(row: Assignment, now: Any) -> dict[str, Any]:
         "standing": standing,
         "why_not": why_not(standing, book.kind_names, clinic.day, clock.today(clinic.center.tz)),
         "begun": clinic.starts_at <= now,
+        "floor": floor_address(row) if clinic.starts_at - OPEN_BEFORE <= now < wipe_at(clinic) else "",
     }
 
 
@@ -132,6 +134,7 @@ def booking_answer(request: HttpRequest, token: str) -> HttpResponse:
             "suggested_start": booking.suggested_start and booking.suggested_start.astimezone(clinic.center.tz),
             "suggested_end": booking.suggested_end and booking.suggested_end.astimezone(clinic.center.tz),
             "form": form,
+            "token": token,
             "answers": Answer,
         },
         status=422 if form.errors else 200,

@@ -88,3 +88,35 @@ def box(settings):
         settings.EMAIL_BACKEND = "django.core.mail.backends.smtp.EmailBackend"
         settings.EMAIL_HOST, settings.EMAIL_PORT = "127.0.0.1", running.port
         yield running
+
+
+@pytest.fixture
+def floor_phone(browser: Browser, live_server: Any, floor: Any, console: list[str]) -> Iterator[Callable[..., Any]]:
+    """A phone of its own on which the lead opened the floor page; ``days`` is how wrong its clock is."""
+    contexts = []
+
+    def inner(secret: str = floor.secret, days: int = 0, bypass_csp: bool = False) -> Any:
+        context = browser.new_context(
+            viewport={"width": 390, "height": 844}, base_url=live_server.url, bypass_csp=bypass_csp
+        )
+        context.set_default_timeout(10_000)
+        address = f"{live_server.url}/floor/"
+        context.add_cookies([{"name": f"floor{floor.clinic.pk}", "value": secret, "url": address}])
+        if days:
+            context.add_init_script(WRONG_CLOCK.replace("DAYS", str(days)))
+        context.on("weberror", lambda problem: console.append(str(problem.error)))
+        contexts.append(context)
+        return context
+
+    yield inner
+    for context in contexts:
+        context.close()
+
+
+WRONG_CLOCK = """
+const Real = Date, off = DAYS * 864e5;
+globalThis.Date = class extends Real {
+  constructor(...parts) { if (parts.length) super(...parts); else super(Real.now() + off); }
+  static now() { return Real.now() + off; }
+};
+"""

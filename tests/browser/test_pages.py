@@ -8,7 +8,7 @@ from axe_playwright_python.sync_playwright import Axe
 from django.urls import reverse
 from playwright.sync_api import expect
 
-from clinics.models import Place
+from clinics.models import Place, SpacePhoto
 from config import clock, links
 from people.models import Application, User, Volunteer
 from scheduling.demo import PASSWORD, load_demo
@@ -60,6 +60,11 @@ def world():
         "cancel": reverse("clinic-cancel", args=[clinic.pk]),
         "centers": reverse("centers"),
         "center": reverse("center", args=[clinic.center_id]),
+        "center-map": reverse("center-map"),
+        "center-around": f"{reverse('center-map')}?center={clinic.center_id}",
+        "center-contacts": reverse("center-contacts", args=[clinic.center_id]),
+        "center-agreements": reverse("center-agreements", args=[clinic.center_id]),
+        "space-photos": reverse("space-photos", args=[SpacePhoto.objects.all()[0].space_id]),
         "center hours": reverse("center-hours", args=[clinic.center_id]),
         "outdoors": reverse("outdoors"),
         "repeat": reverse("clinic-repeat", args=[clinic.pk]),

@@ -59,6 +59,44 @@ def test_a_file_that_is_no_list_of_closed_days_is_refused_in_words(raw, sentence
         read_closed_days(raw, TODAY)
 
 
+@pytest.mark.parametrize(
+    "event",
+    [
+        "DTSTART;VALUE=DATE:99999999",
+        "DTSTART;VALUE=DATE:20270101\r\nDTSTART;VALUE=DATE:20270102",
+        "DTSTART;VALUE=DATE:20270101\r\nDTEND;VALUE=DATE:20261231",
+        "DTSTART;VALUE=DATE:20270101\r\nDTEND;VALUE=DATE:nonsense",
+        "DTSTART;VALUE=DATE:20270101\r\nRRULE:FREQ=SECONDLY",
+        "DTSTART;VALUE=DATE:20270101\r\nRRULE:FREQ=DAILY;INTERVAL=0",
+        "DTSTART;VALUE=DATE:20270101\r\nRDATE;VALUE=DATE:20270102",
+    ],
+)
+def test_an_event_that_is_no_stretch_of_days_is_left_out_with_a_word(event):
+    found = read_closed_days(ics(event), TODAY)
+
+    assert found.days == [] and len(found.left_out) == 1
+
+
+def test_days_at_the_very_edge_and_odd_signs_break_nothing():
+    found = read_closed_days(
+        ics(
+            "DTSTART;VALUE=DATE:00010101\r\nDTEND;VALUE=DATE:00010101",
+            "DTSTART;VALUE=DATE:20270101\r\nDTEND;VALUE=DATE:20270101\r\nSUMMARY:Wa\x00ter\x07",
+        ),
+        TODAY,
+    )
+
+    assert found.days == [(date(2027, 1, 1), date(2027, 1, 1), "Water")]
+
+
+def test_events_nested_without_end_are_refused():
+    with pytest.raises(ValueError, match="more than 400 events"):
+        read_closed_days(
+            b"BEGIN:VCALENDAR\r\n" + b"BEGIN:VEVENT\r\n" * 30_000 + b"END:VEVENT\r\n" * 30_000 + b"END:VCALENDAR\r\n",
+            TODAY,
+        )
+
+
 @pytest.fixture
 def page(make_center):
     center = make_center("Quarry Lane Library")
@@ -97,7 +135,8 @@ def test_public_holidays_are_offered_and_not_imposed(page, coordinator, signed_i
     ("typed", "sentence"),
     [
         ({"ask": "hours", "opens_5": "14:00", "closes_5": "08:00"}, "closes before it opens"),
-        ({"ask": "hours", "opens_5": "22:00", "closes_5": "02:00"}, "closes before it opens"),
+        ({"ask": "hours", "opens_5": "22:00", "closes_5": "02:00"}, "end this one at 23:59"),
+        ({"ask": "hours", "opens_5": "18:00", "closes_5": "00:00"}, "end this one at 23:59"),
         ({"ask": "hours", "opens_5": "14:00"}, "Give both times for Saturday"),
         ({"ask": "closed"}, "Give the first day, or choose a file"),
         ({"ask": "closed", "first_day": "2027-02-02", "last_day": "2027-01-01"}, "The last day is before the first"),
@@ -111,12 +150,46 @@ def test_what_cannot_be_is_said(page, coordinator, signed_in, typed, sentence):
     assert not OpenHours.objects.exists() and not ClosedDays.objects.exists()
 
 
-def test_a_file_that_pretends_is_refused_on_the_page(page, coordinator, signed_in):
-    file = SimpleUploadedFile("closed.ics", b"%PDF-1.7")
+@pytest.mark.parametrize(
+    ("raw", "name", "sentence"),
+    [
+        (b"%PDF-1.7", "closed.ics", "not a calendar file"),
+        (b"", "closed.ics", "This file is empty"),
+        (b"x" * 20_000_000, "closed.ics", "larger than 1 MB"),
+        (b"\x00\xff", "../../etc/passwd\r\n.ics", "not a calendar file"),
+    ],
+)
+def test_a_file_that_is_no_calendar_is_refused_on_the_page(page, coordinator, signed_in, raw, name, sentence):
+    file = SimpleUploadedFile(name, raw)
 
     answer = signed_in(coordinator).post(page[1], {"ask": "closed", "file": file})
 
-    assert answer.status_code == 422 and "not a calendar file" in answer.content.decode()
+    assert answer.status_code == 422 and sentence in answer.content.decode()
+    assert not ClosedDays.objects.exists()
+
+
+def test_an_event_that_repeats_for_ever_is_named_on_the_page(page, coordinator, signed_in):
+    file = SimpleUploadedFile("closed.ics", ics("DTSTART;VALUE=DATE:20270101\r\nRRULE:FREQ=DAILY\r\nSUMMARY:Swim"))
+
+    answer = signed_in(coordinator).post(page[1], {"ask": "closed", "file": file}, follow=True)
+
+    assert "Swim repeats by a rule: add its days by hand" in answer.content.decode()
+    assert not ClosedDays.objects.exists()
+
+
+@pytest.mark.parametrize("by_file", [False, True])
+def test_closing_over_a_confirmed_clinic_says_so_and_moves_nothing(coordinator, signed_in, make_clinic, by_file):
+    clinic = make_clinic(days=20)
+    day = clinic.day
+    typed = {"ask": "closed", "first_day": day - timedelta(days=1), "last_day": day + timedelta(days=1)}
+    if by_file:
+        typed = {"ask": "closed", "file": SimpleUploadedFile("c.ics", ics(f"DTSTART;VALUE=DATE:{day:%Y%m%d}"))}
+
+    answer = signed_in(coordinator).post(reverse("center-hours", args=[clinic.center_id]), typed, follow=True)
+
+    assert f"A clinic is booked here on {day:%A} {day.day} {day:%B}" in answer.content.decode()
+    clinic.refresh_from_db()
+    assert clinic.status == "confirmed" and clinic.day == day
 
 
 def booked(client, space, day, starts="09:30", ends="11:30"):

@@ -14,10 +14,10 @@ from scheduling.services.bookings import (
     answer_booking,
     ask_center_again,
     book_clinic,
-    change_clinic,
     take_suggestion,
 )
 from scheduling.services.cancelling import cancel_clinic
+from scheduling.services.changing import change_clinic
 from scheduling.services.cover import ask_volunteer, record_reply, release_volunteer
 from scheduling.services.sending import send_due
 

@@ -5,7 +5,7 @@ import io
 import pytest
 from django.core.management import CommandError, call_command
 
-from clinics.models import Center, Clinic, Status
+from clinics.models import Center, CenterContact, Clinic, Status
 from config import clock
 from people.models import ClearanceKind, PolicyRow, User, Volunteer
 from scheduling.models import Assignment, Booking, Kit, NoteState
@@ -31,7 +31,14 @@ def test_the_demos_world_has_something_for_every_flag_and_loads_once():
     assert [str(one.kit) for one in kits_in_wrong_place(now, now.replace(year=now.year + 1))] == ["Bag 2"]
     assert Booking.objects.filter(status=Status.TENTATIVE, answer="").count() == 1
     headlines = " ".join(need.headline for need in ahead_page(now, clock.today()).needs)
-    for words in ("can't stand at", "has not answered", "Bag 2 is at", "No first aider"):
+    for words in (
+        "can't stand at",
+        "has not answered",
+        "Bag 2 is at",
+        "No first aider",
+        "No certificate of insurance of Three Weirs",
+        "The certificate of insurance of Quarry Lane Library ends before",
+    ):
         assert words in headlines
 
     assert "nothing was loaded" in run("load_demo")
@@ -41,10 +48,12 @@ def test_the_demos_world_has_something_for_every_flag_and_loads_once():
 def test_the_demos_mail_addresses_and_telephones_reach_nobody():
     run("load_demo")
     addresses = [*Volunteer.objects.values_list("email", flat=True), *User.objects.values_list("email", flat=True)]
+    addresses += CenterContact.objects.exclude(email="").values_list("email", flat=True)
     assert all(address.endswith("@example.org") for address in addresses)
     phones = [
         *Volunteer.objects.values_list("phone", flat=True),
         *Center.objects.values_list("contact_phone", flat=True),
+        *CenterContact.objects.values_list("phone", flat=True),
     ]
     assert all(phone.startswith("555-01") and len(phone) == 8 for phone in phones)
 

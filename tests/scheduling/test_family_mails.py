@@ -11,8 +11,9 @@ from clinics.models import Clinic, Place, Status
 from people.models import Child, FamilyRequest, Guardian, Waiver
 from scheduling.emails import Untrue, build
 from scheduling.models import Note, NoteKind, NoteState
-from scheduling.services.bookings import ClinicFacts, change_clinic
+from scheduling.services.bookings import ClinicFacts
 from scheduling.services.cancelling import cancel_clinic
+from scheduling.services.changing import change_clinic
 from scheduling.services.cover import ask_volunteer
 from scheduling.services.families.own_page import ask_guardian_address, ask_request, send_family_link, take_offer
 from scheduling.services.families.places import end_place, pass_on_unanswered

@@ -11,17 +11,24 @@ from django.core.management import call_command
 from django.db import connection
 from django.urls import reverse
 
-from clinics.models import Place, PlaceState
+from clinics.models import FloorAction, Incident, Place, PlaceState, SignIn
 from config import clock, secret_text
 from config.refusal import Refusal
-from people.models import Child, Collector, FamilyRequest, Guardian, Guardianship, Keeping, Purge, Waiver
+from people.models import Child, Collector, FamilyRequest, Guardian, Guardianship, Import, Keeping, Purge, Waiver
 from people.rules.keeping import pare_after
 from people.services.keeping import hold_child
 from scheduling.emails.build import build
 from scheduling.emails.family_requests import copy_link
 from scheduling.models import Note, NoteKind
-from scheduling.services.families.keeping import children_due, decide_request, purge_children, rule_of
+from scheduling.services.families.keeping import (
+    children_due,
+    decide_request,
+    purge_children,
+    purge_leftovers,
+    rule_of,
+)
 from scheduling.services.families.registering import register
+from tests.floor import entry, send
 
 pytestmark = pytest.mark.django_db
 LATER = timedelta(days=800)
@@ -229,3 +236,34 @@ def test_who_is_due_is_found_on_the_very_day_and_not_before(registered, now, mon
     first = pare_after(place.child.registered_at.astimezone(clock.home_zone()).date(), months)
     assert list(children_due(today=first, rule=rule)) == []
     assert len(list(children_due(today=first + timedelta(days=1), rule=rule))) == 1
+
+
+def test_what_phones_wrote_goes_after_a_month_and_who_collected_goes_with_the_notes(floor, now):
+    who = f"c{floor.children[0].pk}"
+    facts = {"what": "Bumped heads", "first_aid": "Ice", "told": "Marla", "witness": "Oswin", "head": True}
+    send(
+        floor,
+        entry(1, "in", now, who=who),
+        entry(2, "incident", now, who=who, **facts),
+        entry(3, "out", now, who=who, collector="Uncle Bram"),
+    )
+    assert purge_leftovers(now=now + timedelta(days=20)) == 0
+    assert purge_leftovers(now=now + timedelta(days=40)) == 3 and not FloorAction.objects.exists()
+    assert SignIn.objects.get().collector == "Uncle Bram", "the books stay"
+
+    purge_children(today=clock.today() + LATER, now=now + LATER)
+    assert SignIn.objects.get().collector == "" and Incident.objects.get().what == "Bumped heads"
+    assert "Uncle Bram" not in everything()
+    far = timedelta(days=366 * 15)
+    purge_children(today=clock.today() + far, now=now + far)
+    assert Child.objects.get(pk=floor.children[0].pk).name == "" and Incident.objects.get().what == ""
+
+
+def test_a_table_of_households_that_was_read_and_left_is_emptied(db, now):
+    row = Import.objects.create(what="households", file_name="families.csv", rows=[{"name": "x"}], read_at=now)
+    purge_leftovers(now=now + timedelta(days=29))
+    row.refresh_from_db()
+    assert row.rows
+    purge_leftovers(now=now + timedelta(days=31))
+    row.refresh_from_db()
+    assert row.rows == []

@@ -4,18 +4,22 @@ import uuid
 from datetime import date, timedelta
 
 import pytest
+from django.urls import reverse
 
 from clinics.models import Clinic, Place, PlaceState
 from clinics.services.places import take_place
 from config import clock
 from config.refusal import Refusal
 from people.models import Child, Guardian, Waiver
+from people.queries.families import photos_allowed
+from scheduling.emails.build import build
 from scheduling.models import Note, NoteKind
 from scheduling.services.families.joining import confirm_household
 from scheduling.services.families.places import (
     answer_offer,
     carry_places,
     end_place,
+    offer_free_places,
     pass_on_unanswered,
     tell_families_cancelled,
 )
@@ -88,7 +92,7 @@ def test_an_offer_nobody_answers_is_passed_on_once(make_clinic, household, send,
     assert [pass_on_unanswered(now=later), pass_on_unanswered(now=later)] == [1, 0]
     third.refresh_from_db()
     assert third.state == PlaceState.HELD and third.answer_by > later
-    assert Note.objects.get(kind=NoteKind.PLACE_LOST).place == second
+    assert Note.objects.filter(kind=NoteKind.PLACE_LOST, place=second).count() == 1
     with pytest.raises(Refusal) as refused:
         answer_offer(place=second, yes=True, now=later)
     assert refused.value.codes == {"gone"}
@@ -191,3 +195,38 @@ def test_the_office_gives_places_where_families_can_not_register(make_clinic, ho
     child = Child.objects.create(name="Fern", birth_date=years(8, clinic), registered_at=clock.now())
     place = take_place(clinic=clinic, child=child, guardian=None, now=now, by_office=True)
     assert place.state == PlaceState.HELD
+
+
+def test_a_guardian_who_gives_a_place_up_gets_it_out_of_their_calendar(make_clinic, household, send, now):
+    place = send(make_clinic(), household()).places[0]
+    end_place(place=place, because="given up by the guardian", now=now)
+    mail = build(Note.objects.get(kind=NoteKind.PLACE_LOST), now)
+
+    assert "You gave it up" in mail.body and "METHOD:CANCEL" in str(mail.alternatives[-1][0])
+
+
+def test_a_group_that_is_taken_away_ends_the_places_of_its_ages(make_clinic, household, send, now):
+    clinic = make_clinic(ages=(7, 10))
+    young = send(clinic, household(("Seven", years(7, clinic)))).places[0]
+    old = send(clinic, household(("Ten", years(10, clinic)))).places[0]
+    clinic.bands.update(oldest=8)
+    offer_free_places(clinic=clinic, now=now)
+
+    young.refresh_from_db()
+    old.refresh_from_db()
+    assert young.state == PlaceState.HELD and old.state == PlaceState.GIVEN_UP
+    assert Note.objects.get(kind=NoteKind.PLACE_LOST).place == old
+
+
+def test_the_office_notes_what_a_guardian_said_of_photos_and_a_no_still_wins(
+    make_clinic, household, send, signed_in, coordinator, floor_lead
+):
+    child = send(make_clinic(), household(photos=True)).places[0].child
+    address = reverse("child-photos", args=[child.pk])
+    assert signed_in(floor_lead).post(address, {"allowed": "no"}).status_code == 403
+    assert child.pk in photos_allowed([child.pk])
+    signed_in(coordinator).post(address, {"allowed": "no"})
+    assert child.pk not in photos_allowed([child.pk])
+    signed_in(coordinator).post(address, {"allowed": "maybe"})
+    signed_in(coordinator).post(address, {"allowed": "yes"})
+    assert child.pk in photos_allowed([child.pk])

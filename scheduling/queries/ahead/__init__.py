@@ -6,6 +6,7 @@ Each kind of need is a generator in a file by subject, with a number of queries 
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 
+from scheduling.queries.ahead.agreements import agreement_needs
 from scheduling.queries.ahead.cover import cover_needs
 from scheduling.queries.ahead.families import request_needs, unreachable_needs, waiver_needs
 from scheduling.queries.ahead.kit_care import kit_check_needs, kit_short_needs
@@ -55,6 +56,7 @@ def ahead_page(now: datetime, today: date) -> AheadPage:
         *unreachable_needs(today),
         *request_needs(today),
         *waiver_text_needs(today),
+        *agreement_needs(now),
     ]
     found.sort(key=lambda need: (need.day, need.rank, need.headline))
     needs = [

@@ -49,9 +49,13 @@ def by_family_name(name: str) -> tuple[str, str]:
     return (words[-1] if words else "", name.casefold())
 
 
-def door_lines(clinic: Clinic, *, with_care: bool) -> list[DoorLine]:
-    """Everybody who has a place, by family name, in six queries. Without ``with_care`` nothing locked is loaded."""
-    rows = Place.objects.held().filter(clinic=clinic).select_related("child")
+def door_lines(clinic: Clinic, *, with_care: bool, waiting: bool = False) -> list[DoorLine]:
+    """Everybody who has a place, by family name, in six queries; with ``waiting`` those who wait for one too.
+
+    Without ``with_care`` nothing locked is loaded.
+    """
+    rows = Place.objects.live() if waiting else Place.objects.held()
+    rows = rows.filter(clinic=clinic).select_related("child")
     if not with_care:
         rows = rows.defer("child__allergies", "child__care_notes")
     return _lines(rows, clinic.day)

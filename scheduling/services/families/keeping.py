@@ -8,19 +8,22 @@ from django.db import transaction
 from django.db.models import Exists, Max, OuterRef, Q
 
 from clinics.models import Place, PlaceState, Status
+from clinics.services.floor_keeping import forget_on_floor, purge_logs
 from config import clock
 from config.refusal import Refusal
-from people.models import Child, FamilyRequest, Guardian, Keeping, Purge, User, Waiver
+from people.models import Child, FamilyRequest, Guardian, Import, Keeping, Purge, User, Waiver
 from people.rules.keeping import KeepingRule, Record, what_goes
 from people.services.keeping import forget_child, forget_guardian, leave_guardian, pare_child
-from scheduling.models import NoteKind
+from scheduling.models import Note, NoteKind, NoteState
 from scheduling.services.families.places import end_place
 from scheduling.services.outbox import note_to_guardian, write_note
 
-__all__ = ["COPY_DAYS", "children_due", "decide_request", "purge_children", "rule_of"]
+__all__ = ["COPY_DAYS", "children_due", "decide_request", "purge_children", "purge_leftovers", "rule_of"]
 
 # How long the link to a copy works.
 COPY_DAYS = 7
+# What nobody needs after it has done its work.
+LEFTOVER_DAYS = 30
 State, What = FamilyRequest.State, FamilyRequest.What
 
 
@@ -57,6 +60,20 @@ def children_due(*, today: date, rule: KeepingRule) -> Iterator[tuple[Child, str
             yield child, goes
 
 
+@transaction.atomic
+def purge_leftovers(*, now: datetime) -> int:
+    """What is left lying: phones' logs of clinics long over, tables of households that were read, last letters."""
+    old = now - timedelta(days=LEFTOVER_DAYS)
+    count = purge_logs(now=now)
+    tables = Import.objects.filter(what=Import.What.HOUSEHOLDS, read_at__lt=old).exclude(rows=[], bad=[])
+    count += tables.update(rows=[], bad=[])
+    letters = Note.objects.filter(kind=NoteKind.FAMILY_REQUEST, guardian__isnull=True, written_at__lt=old)
+    count += letters.exclude(state=NoteState.STUCK).delete()[0]
+    if count:
+        Purge.objects.create(at=now, what="entries of phones, tables and last letters", count=count)
+    return count
+
+
 def purge_children(*, today: date, now: datetime) -> Counter[str]:
     """Forget what is due, one transaction a child; leaves a record of how many, never of whom. Twice is harmless."""
     done: Counter[str] = Counter()
@@ -70,6 +87,7 @@ def purge_children(*, today: date, now: datetime) -> Counter[str]:
                 forget_child(child=row, now=now)
             else:
                 pare_child(child=row, now=now)
+            forget_on_floor(child=row, everything=goes == "all")
             done[goes] += 1
     words = {"all": "children, everything", "notes": "children, all but the signed waiver"}
     Purge.objects.bulk_create(Purge(at=now, what=words[goes], count=count) for goes, count in done.items())
@@ -128,8 +146,10 @@ def _erase(guardian: Guardian, keep_waivers: bool, now: datetime) -> None:
         if keep_waivers and child.waivers.exists():
             pare_child(child=child, now=now)
             leave_guardian(guardian=guardian, child=child)
+            forget_on_floor(child=child, everything=False)
         else:
             forget_child(child=child, now=now)
+            forget_on_floor(child=child, everything=True)
     forget_guardian(guardian=guardian)
 
 

@@ -35,10 +35,12 @@ __all__ = [
 def end_place(*, place: Place, because: str, now: datetime, by: User | None = None) -> list[Place]:
     """Give a place up and offer it to the first who waits, in one transaction; returns the offered places.
 
-    ``by`` is the account of the office; the guardian is then told. A guardian who gives it up knows.
+    The guardian is told when the office does it (``by``), and of their own giving up when the clinic stands in their
+    calendar, so that it leaves it.
     """
     drop_waiting(why="The place was given up.", place=place)
-    if by is not None and place.guardian is not None:
+    in_calendar = place.state == PlaceState.HELD and place.answer_by is None
+    if place.guardian is not None and (by is not None or in_calendar):
         _tell_lost(place, now)
     offered = give_up_place(place=place, because=because, now=now)
     _tell_offered(offered, now)
@@ -59,7 +61,14 @@ def answer_offer(*, place: Place, yes: bool, now: datetime) -> Place:
 
 @transaction.atomic
 def offer_free_places(*, clinic: Clinic, now: datetime) -> list[Place]:
-    """After more places were made: offer them to those who wait."""
+    """After the age groups were changed: places of an age that has no group any more end, free ones are offered."""
+    clinic = lock_clinic(clinic)
+    bands = bands_of(clinic)
+    for row in Place.objects.live().filter(clinic=clinic).select_related("guardian"):
+        if band_of(row.age, bands) is None:
+            give_up_place(place=row, because="no longer the right age", now=now)
+            if row.guardian is not None:
+                _tell_lost(row, now)
     offered = fill_free_places(clinic=clinic, now=now)
     _tell_offered(offered, now)
     return offered

@@ -18,7 +18,7 @@ from people.forms.families import CareForm, ChildForm, CollectorForm, GuardianFo
 from people.models import Child, Collector, Waiver
 from people.rules.care import care_opens
 from people.services.care import read_care, write_care
-from people.services.families import withdraw_waiver
+from people.services.families import answer_photo, withdraw_waiver
 from people.services.family_records import (
     add_collector,
     add_guardian,
@@ -73,6 +73,20 @@ def child_change(request: HttpRequest, pk: int) -> HttpResponse:
         except Refusal as refusal:
             refusal.show_on(form)
     return _form(request, row, form, f"Change {row}", "Save the child")
+
+
+@require_POST
+@may("keep_children")
+def photo_answer(request: HttpRequest, pk: int) -> HttpResponse:
+    """What a guardian told the office about photos, on paper or by telephone. Every guardian's no still wins."""
+    row = _child(pk)
+    said = request.POST.get("allowed")
+    if said not in ("yes", "no"):
+        messages.error(request, "Choose yes or no.")
+        return redirect("child", pk)
+    answer_photo(child=row, guardian=None, allowed=said == "yes", now=clock.now())
+    messages.success(request, f"Photos of {row.given_name}: {said}, as a guardian told us.")
+    return redirect("child", pk)
 
 
 @require_POST

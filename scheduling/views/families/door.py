@@ -45,7 +45,9 @@ def clinic_children(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 def _clinic(pk: int) -> Clinic:
-    return get_object_or_404(Clinic.objects.select_related("center").prefetch_related("bands"), pk=pk)
+    return get_object_or_404(
+        Clinic.objects.select_related("center").prefetch_related("bands", "center__contacts"), pk=pk
+    )
 
 
 def _door(request: HttpRequest, clinic: Clinic, *, open_now: bool) -> HttpResponse:

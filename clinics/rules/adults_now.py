@@ -1,0 +1,29 @@
+"""How many adults must be with the children who are inside at this moment."""
+
+from collections.abc import Sequence
+
+from clinics.rules.supervision import LEAST_ADULTS, RatioTable, adults_needed
+
+__all__ = ["adults_now"]
+
+
+def adults_now(ages: Sequence[int], tables: Sequence[RatioTable]) -> int:
+    """The strictest of ``tables`` for children of ``ages`` who are inside; never fewer than two, even for nobody.
+
+    The youngest child's row counts for all (see supervision). A child whose age a table does not cover counts with the
+    nearest age that it does: on the floor there is no time to choose another table, and fewer adults are never asked.
+    Raises ValueError without a table.
+    """
+    if not tables:
+        raise ValueError("Name at least one supervision table.")
+    return (
+        max(adults_needed([_nearest(age, table) for age in ages], table) for table in tables) if ages else LEAST_ADULTS
+    )
+
+
+def _nearest(age: int, table: RatioTable) -> int:
+    covered = sorted({year for row in table.rows for year in range(row.lowest_age, row.highest_age + 1)})
+    if age in covered:
+        return age
+    below = [year for year in covered if year < age]
+    return below[-1] if below else covered[0]

@@ -1,0 +1,81 @@
+"""Whether a center's paper of one kind holds on a day, and when its contact is reminded that it ends.
+
+Common practice, no source: a newer paper takes over on its own first day, whatever the older one said.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, timedelta
+from enum import StrEnum
+
+__all__ = ["CATCH_UP_DAYS", "RUNGS", "AgreementState", "Held", "State", "agreement_state", "due_rung"]
+
+# Days before the last day on which the contact is written to, and from when on it is called lapsing. A guess of ours.
+RUNGS = (60, 30, 7)
+# A rung missed while nothing ran is made up for within so many days.
+CATCH_UP_DAYS = 3
+DAY = timedelta(days=1)
+
+
+class State(StrEnum):
+    IN_DATE = "in date"
+    LAPSING = "lapsing"
+    LAPSED = "lapsed"
+    MISSING = "missing"
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """One paper; of two that begin on one day the higher ``number`` is the newer."""
+
+    number: int
+    from_day: date
+    until_day: date
+
+
+@dataclass(frozen=True, slots=True)
+class AgreementState:
+    """``number``: the paper that holds, or last held. ``last_day``: the last day without a gap, or the day it ended.
+
+    ``begins``: when nothing holds, the first day of the next paper.
+    """
+
+    state: State
+    number: int | None = None
+    last_day: date | None = None
+    begins: date | None = None
+
+    @property
+    def holds(self) -> bool:
+        return self.state in (State.IN_DATE, State.LAPSING)
+
+
+def agreement_state(held: Iterable[Held], on: date, notice_days: int = RUNGS[0]) -> AgreementState:
+    """What the papers of one kind amount to on a day. Both ends of a paper's period are days on which it holds."""
+    papers = sorted(held, key=lambda paper: (paper.from_day, paper.number))
+    for paper in papers:
+        if paper.until_day < paper.from_day:
+            raise ValueError(f"Paper {paper.number} ends on {paper.until_day}, before it begins.")
+    begun = [paper for paper in papers if paper.from_day <= on]
+    later = papers[len(begun) :]
+    begins = later[0].from_day if later else None
+    if not begun:
+        return AgreementState(State.MISSING, begins=begins)
+    current = begun[-1]
+    if current.until_day < on:
+        return AgreementState(State.LAPSED, current.number, current.until_day, begins)
+    last_day, number = current.until_day, current.number
+    for paper in later:
+        if paper.from_day > last_day + DAY:
+            break
+        last_day, number = paper.until_day, paper.number
+    state = State.LAPSING if (last_day - on).days <= notice_days else State.IN_DATE
+    return AgreementState(state, number, last_day)
+
+
+def due_rung(last_day: date, today: date) -> int | None:
+    """The rung that falls on ``today`` or was missed shortly before; the nearest to the end when there are two."""
+    due = [days for days in RUNGS if 0 <= (today - (last_day - timedelta(days=days))).days < CATCH_UP_DAYS]
+    return min(due) if due else None

@@ -1,0 +1,52 @@
+"""What a file that somebody sent really is, told by its content and never by its name.
+
+PDF: ISO 32000-1 section 7.5 (header "%PDF-1.x", "startxref" and "%%EOF" at the end). PNG: the eight bytes of its
+specification's section 5.2. JPEG: the SOI marker of ISO/IEC 10918-1 annex B. Pictures are decoded to their end too.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+
+from clinics.rules.pictures import check_picture
+
+__all__ = ["MOST_PAPER_BYTES", "paper_name", "paper_type"]
+
+MOST_PAPER_BYTES = 5 * 1024 * 1024
+ENDINGS = {"application/pdf": "pdf", "image/jpeg": "jpg", "image/png": "png"}
+# What is asked of the end of a PDF is looked for in so many last bytes: readers allow for some that follow.
+TAIL = 2048
+
+
+def paper_type(raw: bytes, name: str = "") -> str:
+    """The content type of a PDF, JPEG or PNG. Raises ValueError with a sentence for anything else."""
+    if not raw:
+        raise ValueError("This file is empty. Choose the file again, or scan the paper anew.")
+    if len(raw) > MOST_PAPER_BYTES:
+        raise ValueError("This file is larger than 5 MB. Scan it in grey, or save it smaller.")
+    if re.match(rb"%PDF-[12]\.\d", raw):
+        tail = raw[-TAIL:]
+        if b"%%EOF" not in tail or b"startxref" not in tail:
+            raise ValueError("This PDF breaks off before its end. Save or download it again, then choose it anew.")
+        return "application/pdf"
+    if raw.startswith(b"\x89PNG\r\n\x1a\n"):
+        check_picture(raw, "PNG")
+        return "image/png"
+    if raw.startswith(b"\xff\xd8\xff"):
+        check_picture(raw, "JPEG")
+        return "image/jpeg"
+    said = re.search(r"\.(pdf|jpe?g|png)$", name.lower())
+    if said:
+        kind = {"pdf": "PDF", "png": "PNG"}.get(said[1], "JPEG")
+        raise ValueError(f"This file is called a {kind} and is none inside. Open it, and save it as PDF from there.")
+    raise ValueError("Choose a PDF, or a photo of the paper as JPEG or PNG.")
+
+
+def paper_name(sent: str, content_type: str) -> str:
+    """A name that is safe in any folder: no path, no odd sign, and the ending that the content has."""
+    last = re.split(r"[/\\]", unicodedata.normalize("NFC", sent))[-1]
+    stem = re.sub(r"\.[^.]{0,5}$", "", last)
+    kept = "".join(sign if sign.isalnum() or sign in " -_,()" else "-" for sign in stem)
+    kept = re.sub(r"[-\s]{2,}", "-", kept).strip(" -_,")[:80].strip(" -_,")
+    return f"{kept or 'paper'}.{ENDINGS[content_type]}"

@@ -1,0 +1,92 @@
+"""Photos made safe: decoded, turned upright, made smaller and written anew: nothing hidden in them stays."""
+
+from __future__ import annotations
+
+import struct
+import warnings
+from dataclasses import dataclass
+from io import BytesIO
+
+from PIL import Image, ImageOps
+
+__all__ = ["MOST_PHOTO_BYTES", "MOST_PIXELS", "Photo", "check_picture", "make_photo"]
+
+MOST_PHOTO_BYTES = 10 * 1024 * 1024
+# What a phone of today makes, and what a web process can hold in memory. A guess of ours.
+MOST_PIXELS = 40_000_000
+LONGEST, LONGEST_SMALL = 1600, 480
+QUALITY = 82
+BROKEN = (OSError, SyntaxError, ValueError, EOFError, IndexError, KeyError, TypeError, OverflowError, struct.error)
+
+
+@dataclass(frozen=True, slots=True)
+class Photo:
+    """Two JPEGs, and the width and height of the small one."""
+
+    large: bytes
+    small: bytes
+    width: int
+    height: int
+
+
+def make_photo(raw: bytes) -> Photo:
+    """A JPEG, PNG or WebP as ours. Raises ValueError with a sentence for what is none or is too large."""
+    if not raw:
+        raise ValueError("This file is empty. Choose the photo again.")
+    if len(raw) > MOST_PHOTO_BYTES:
+        raise ValueError("This photo is larger than 10 MB. Send it smaller: 1600 pixels across are enough.")
+    with _opened(raw, ("JPEG", "PNG", "WEBP")) as picture:
+        # A JPEG is decoded at a fraction of its size where that is still more than we keep.
+        picture.draft("RGB", (LONGEST, LONGEST))
+        try:
+            picture.load()
+            upright = ImageOps.exif_transpose(picture)
+            upright.thumbnail((LONGEST, LONGEST))
+            plain = _plain(upright)
+        except BROKEN as problem:
+            raise ValueError("This photo is damaged. Choose another, or take it again.") from problem
+    small = plain.copy()
+    small.thumbnail((LONGEST_SMALL, LONGEST_SMALL))
+    return Photo(_jpeg(plain), _jpeg(small), *small.size)
+
+
+def check_picture(raw: bytes, kind: str) -> None:
+    """Raises ValueError unless all of ``raw`` decodes as a picture of this kind."""
+    with _opened(raw, (kind,)) as picture:
+        try:
+            picture.load()
+        except BROKEN as problem:
+            raise ValueError("This picture is damaged. Choose another, or scan the paper again.") from problem
+
+
+def _opened(raw: bytes, kinds: tuple[str, ...]) -> Image.Image:
+    try:
+        with warnings.catch_warnings():
+            # Our own limit is lower than the one that Pillow warns of.
+            warnings.simplefilter("ignore", Image.DecompressionBombWarning)
+            picture = Image.open(BytesIO(raw), formats=kinds)
+    except Image.DecompressionBombError as problem:
+        raise ValueError(_too_many()) from problem
+    except BROKEN as problem:
+        raise ValueError("This is no photo that we can read. Choose a JPEG, PNG or WebP.") from problem
+    if picture.width * picture.height > MOST_PIXELS:
+        raise ValueError(_too_many())
+    return picture
+
+
+def _too_many() -> str:
+    return f"This picture has more than {MOST_PIXELS // 1_000_000} million pixels. Send it smaller."
+
+
+def _plain(picture: Image.Image) -> Image.Image:
+    """The colours alone on white, without what came beside them (EXIF, comment, colour profile)."""
+    plain = Image.new("RGB", picture.size, "white")
+    whole = picture.convert("RGBA")
+    plain.paste(whole, mask=whole.getchannel("A"))
+    return plain
+
+
+def _jpeg(picture: Image.Image) -> bytes:
+    out = BytesIO()
+    picture.save(out, "JPEG", quality=QUALITY, optimize=True, progressive=True)
+    return out.getvalue()

@@ -1,0 +1,61 @@
+"""Recording a center's paper, and taking back one that was recorded by mistake."""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from django.db import transaction
+
+from clinics.models import Agreement, AgreementKind, Center
+from config.refusal import Refusal
+from people.models import User
+
+__all__ = ["Paper", "record_agreement", "take_back_agreement"]
+
+
+@dataclass(frozen=True)
+class Paper:
+    raw: bytes
+    name: str
+    content_type: str
+
+
+@transaction.atomic
+def record_agreement(
+    *,
+    center: Center,
+    kind: AgreementKind,
+    from_day: date,
+    until_day: date,
+    reference: str,
+    paper: Paper | None,
+    by: User,
+    now: datetime,
+) -> Agreement:
+    """One more paper; those before it stay readable. Recording the very same again adds nothing."""
+    if until_day < from_day:
+        raise Refusal.because("backwards", "Its last day is before its first. Check both days.", "until_day")
+    Center.objects.select_for_update().get(pk=center.pk)
+    same = Agreement.objects.counting().filter(
+        center=center, kind=kind, from_day=from_day, until_day=until_day, reference=reference
+    )
+    twin = same.filter(file_name=paper.name if paper else "").first()
+    if twin is not None:
+        return twin
+    return Agreement.objects.create(
+        center=center,
+        kind=kind,
+        from_day=from_day,
+        until_day=until_day,
+        reference=reference,
+        file=paper.raw if paper else None,
+        file_name=paper.name if paper else "",
+        file_type=paper.content_type if paper else "",
+        recorded_by=by,
+        recorded_at=now,
+    )
+
+
+@transaction.atomic
+def take_back_agreement(*, agreement: Agreement, by: User, now: datetime) -> None:
+    """It counts no more and stays readable. Doing it twice changes nothing."""
+    Agreement.objects.counting().filter(pk=agreement.pk).update(taken_back_at=now, taken_back_by=by)

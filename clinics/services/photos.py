@@ -1,0 +1,40 @@
+"""Adding and removing photos of a space."""
+
+from datetime import datetime
+
+from django.db import transaction
+
+from clinics.models import Space, SpacePhoto
+from clinics.rules.pictures import Photo
+from config.refusal import Refusal
+from people.models import User
+
+__all__ = ["MOST_PHOTOS", "add_photo", "remove_photo"]
+
+# Enough to know a floor by; each is a few hundred kB in the database and in every backup.
+MOST_PHOTOS = 6
+
+
+@transaction.atomic
+def add_photo(*, space: Space, photo: Photo, alt: str, by: User, now: datetime) -> SpacePhoto:
+    """Raises Refusal "too many" when the space has as many as are kept."""
+    Space.objects.select_for_update().get(pk=space.pk)
+    if SpacePhoto.objects.filter(space=space).count() >= MOST_PHOTOS:
+        raise Refusal.because(
+            "too many", f"At most {MOST_PHOTOS} photos of a space are kept. Remove one first.", "file"
+        )
+    return SpacePhoto.objects.create(
+        space=space,
+        alt=alt,
+        large=photo.large,
+        small=photo.small,
+        width=photo.width,
+        height=photo.height,
+        added_by=by,
+        added_at=now,
+    )
+
+
+@transaction.atomic
+def remove_photo(*, photo: SpacePhoto) -> None:
+    SpacePhoto.objects.filter(pk=photo.pk).delete()

@@ -1,0 +1,176 @@
+// Pure rules of the floor page: no clock, no network, no page. The server has the same in clinics/rules; tests compare.
+"use strict";
+
+const LEAST_ADULTS = 2;
+const NUMBERS = ["no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"];
+
+const inWords = (number) => NUMBERS[number] || String(number);
+const counted = (number, one, many) => `${number} ${number === 1 ? one : many}`;
+const capital = (words) => words.charAt(0).toUpperCase() + words.slice(1);
+
+// The age itself where a table covers it, else the nearest age below that it covers, else its lowest.
+function nearestAge(age, rows) {
+  if (rows.some(([low, high]) => low <= age && age <= high)) return age;
+  const below = rows.map(([, high]) => high).filter((high) => high < age);
+  return below.length ? Math.max(...below) : Math.min(...rows.map(([low]) => low));
+}
+
+// How many adults must be with children of these ages now: the strictest table, the youngest child's row for all.
+// Rows may overlap; the strictest that covers an age counts.
+function adultsNeeded(ages, ratio) {
+  if (!ratio.tables.length) throw new RangeError("Name at least one supervision table.");
+  if (!ages.length) return LEAST_ADULTS;
+  return Math.max(...ratio.tables.map(({ rows }) => {
+    const youngest = Math.min(...ages.map((age) => nearestAge(age, rows)));
+    const each = Math.min(...rows.filter(([low, high]) => low <= youngest && youngest <= high).map((row) => row[2]));
+    return Math.max(LEAST_ADULTS, Math.ceil(ages.length / each));
+  }));
+}
+
+// Ages of children inside that a table has no row for, each as a sentence: the page says how they were counted.
+function countedAs(ages, ratio) {
+  return ratio.tables.flatMap(({ name, rows }) => [...new Set(ages)]
+    .filter((age) => nearestAge(age, rows) !== age)
+    .sort((one, two) => one - two)
+    .map((age) => `Age ${age} has no row in ${name}: counted as ${nearestAge(age, rows)}.`));
+}
+
+// What to shout when too few adults are in, or null. `absent`: names of adults who would count and are not in.
+function ratioWarning({ ages, adults, needed, absent = [] }) {
+  const missing = needed - adults;
+  if (!ages.length || missing <= 0) return null;
+  const young = ages.length === 1 ? `aged ${ages[0]}` : `youngest ${Math.min(...ages)}`;
+  const here = adults === 0 ? "none is in" : `${inWords(adults)} ${adults === 1 ? "is" : "are"} in`;
+  const who = absent.length && absent.length < 3 ? absent.join(" or ") : "another adult";
+  return {
+    head: `${capital(inWords(missing))} more ${missing === 1 ? "adult" : "adults"} needed now`,
+    body: `${counted(ages.length, "child", "children")} in, ${young}: ${inWords(needed)} adults, ${here}. `
+      + `Keep the next child with the guardian, or pair groups until ${who} arrives.`,
+  };
+}
+
+// The server's state with this phone's unsent entries laid over it. Times of entries are the server's already.
+function layOver(state, pending, ageOf = () => 0) {
+  const out = structuredClone(state);
+  const undone = new Set(pending.filter((one) => one.kind === "undo").map((one) => one.facts.of));
+  for (const who of Object.keys(out.stays)) {
+    out.stays[who] = out.stays[who].filter((stay) => !undone.has(stay.in_id));
+    for (const stay of out.stays[who]) {
+      if (stay.out_id && undone.has(stay.out_id)) Object.assign(stay, { out: null, out_id: null, collector: "" });
+    }
+  }
+  for (const list of ["scores", "incidents", "notes"]) out[list] = out[list].filter((one) => !undone.has(one.id));
+  out.conflicts = out.conflicts.filter((one) => !one.actions.some((id) => undone.has(id)));
+  for (const { id, at, kind, facts } of [...pending].sort((one, two) => one.seq - two.seq)) {
+    if (kind === "undo" || undone.has(id)) continue;
+    const stays = "who" in facts ? out.stays[facts.who] || [] : [];
+    const last = stays.at(-1);
+    if (kind === "walk-in" && !out.walk_ins.some((one) => one.who === facts.who)) {
+      out.walk_ins.push({ who: facts.who, child: "", name: facts.name, age: ageOf(facts.born), guardian: facts.guardian });
+    }
+    if ((kind === "in" || kind === "walk-in") && !(last && last.out === null)) {
+      out.stays[facts.who] = [...stays, { in: at, out: null, collector: "", in_id: id, out_id: null }];
+    } else if (kind === "out" && last && last.out === null) {
+      Object.assign(last, { out: at, out_id: id, collector: facts.collector });
+    } else if (kind === "score") {
+      out.scores.push({ id, at, level: null, ...facts });
+    } else if (kind === "incident") {
+      out.incidents.push({ id, at, what: facts.what, who: facts.who || "", head: facts.head });
+    } else if (kind === "slot") {
+      out.slots[facts.slot] ??= at;
+    } else if (kind === "note") {
+      out.notes.push({ id, words: facts.words });
+    } else if (kind === "hours") {
+      out.minutes[facts.who] = facts.minutes;
+    } else if (kind === "close") {
+      out.closed_at ??= at;
+    }
+  }
+  return out;
+}
+
+function inside(state) {
+  return Object.keys(state.stays).filter((who) => state.stays[who].length && state.stays[who].at(-1).out === null);
+}
+
+// Children of the day and those who walked in, each once: a walk-in that the books know is that child, by its own number.
+function everybody(children, walkIns, ownFacts = () => null) {
+  const known = new Map(children.map((one) => [one.who, one]));
+  const made = new Set(walkIns.map((one) => one.child).filter(Boolean));
+  const unknown = { given: "", waiver: "in date", photos: true, allergies: "", care_notes: "", must_not: [], emergency: { name: "", phone: "" } };
+  return [
+    ...children.filter((one) => !made.has(one.who)),
+    ...walkIns.map((one) => {
+      if (known.has(one.child)) return { ...known.get(one.child), who: one.who, state: "held", walked: true };
+      const facts = ownFacts(one.who);
+      const collectors = [{ name: one.guardian, relation: "guardian", phone: facts?.phone || "" }];
+      if (facts?.collector) collectors.push({ name: facts.collector, relation: "", phone: "" });
+      return {
+        ...unknown, ...one, state: "held", group: "", walked: true, collectors, unread: !facts,
+        ...(facts && { allergies: facts.allergies, photos: facts.photo, waiver: facts.signed ? "in date" : "missing" }),
+      };
+    }),
+  ];
+}
+
+// Whether two names are the same for the door: case, spaces and accents don't tell people apart.
+function sameName(one, two) {
+  const plain = (name) => name.normalize("NFKD").replace(/\p{M}/gu, "").toLowerCase().split(/\s+/).filter(Boolean).join(" ");
+  return plain(one) === plain(two);
+}
+
+// Whole years on a day, both written year-month-day.
+function yearsOn(born, day) {
+  const years = Number(day.slice(0, 4)) - Number(born.slice(0, 4));
+  return Math.max(0, day.slice(5) < born.slice(5) ? years - 1 : years);
+}
+
+// Whole minutes that somebody was in, up to `now` while still in.
+function minutesIn(stays, now) {
+  const spent = stays.reduce((sum, stay) => sum + Math.max(0, Date.parse(stay.out || now) - Date.parse(stay.in)), 0);
+  return Math.min(24 * 60, Math.round(spent / 60000));
+}
+
+// Par-zero free throws: clean make -1, make off the rim 0, miss +1 (common practice, no source).
+const PAR = { clean: -1, rim: 0, miss: 1 };
+const parZero = (shots) => shots.reduce((sum, shot) => sum + PAR[shot], 0);
+
+// One shot of the step-back ladder: three makes and one steps back. `score` is what this level came to, else null.
+const LADDER_MAKES = 3;
+function ladderShot({ level, made, tried }, hit) {
+  const now = { level, made: made + (hit ? 1 : 0), tried: tried + 1 };
+  if (now.made < LADDER_MAKES) return { draft: now, score: null };
+  return { draft: { level: level + 1, made: 0, tried: 0 }, score: { level, made: now.made, tried: now.tried } };
+}
+
+// Where the run sheet is at `minute` since the clinic's start. `begun`: slot number → minute when the lead started it;
+// what follows moves by the same. {now, next} are numbers or -1, `starts` all starts, `left` minutes until the next one.
+function slotAt(slots, begun, minute) {
+  let late = 0;
+  const starts = slots.map((slot, number) => {
+    const start = begun[number] ?? slot.start + late;
+    late = start - slot.start;
+    return start;
+  });
+  const now = starts.reduce((last, start, number) => (start <= minute ? number : last), -1);
+  const next = now + 1 < slots.length ? now + 1 : -1;
+  const end = next >= 0 ? starts[next] : slots.length ? starts[now] + slots[now].minutes : 0;
+  return { now, next, starts, left: end - minute };
+}
+
+// Minutes and seconds as a clock shows them; hours only where there are some.
+function asClock(minutes) {
+  const seconds = Math.max(0, Math.ceil(minutes * 60));
+  const two = (number) => String(number).padStart(2, "0");
+  const [hours, rest] = [Math.floor(seconds / 3600), seconds % 3600];
+  return hours ? `${hours}:${two(Math.floor(rest / 60))}:${two(rest % 60)}` : `${Math.floor(rest / 60)}:${two(rest % 60)}`;
+}
+
+// The first entries that fit one sending.
+const MOST_ENTRIES = 200;
+const MOST_LETTERS = 250_000;
+function oneSending(pending) {
+  let letters = 0;
+  const fits = pending.slice(0, MOST_ENTRIES).findIndex((one) => (letters += JSON.stringify(one).length) > MOST_LETTERS);
+  return pending.slice(0, fits < 0 ? MOST_ENTRIES : Math.max(1, fits));
+}

@@ -1,0 +1,239 @@
+"""What the floor page needs of a day, and how the floor stands, as the phone reads it."""
+
+import json
+from datetime import date, datetime
+from typing import Any
+
+from django.conf import settings
+
+from clinics.models import Clinic, FloorAction, FloorPhone, Place
+from clinics.rules.adults_now import adults_now
+from clinics.rules.floor_log import FloorState
+from clinics.rules.supervision import LEAST_ADULTS, RATIO_TABLES, RatioTable
+from people.models import Child, duties
+from people.queries.standing import open_book
+from people.rules.standing_words import why_not
+from people.services.families import current_text
+from scheduling.models import Assignment
+from scheduling.queries.families.door import DoorLine, door_lines
+from scheduling.services.floor.phones import wipe_at
+from scheduling.services.floor.syncing import floor_state
+from scheduling.words import clinic_words, long_day
+
+__all__ = ["day_data", "floor_children", "state_data", "tables_of"]
+
+CONFLICT_WORDS = {
+    "out without in": "was signed out and never signed in",
+    "two collectors": "was signed out with two different collectors",
+    "out and still here": "was signed out on one phone and in on another within two minutes",
+}
+
+
+def tables_of(clinic: Clinic) -> list[RatioTable]:
+    """Every table that holds at the clinic: its own, its center's and its funder's."""
+    codes = dict.fromkeys([clinic.ratio_table, clinic.center.ratio_table, clinic.funder_table])
+    return [RATIO_TABLES[code] for code in codes if code in RATIO_TABLES]
+
+
+def floor_children(clinic: Clinic) -> list[Child]:
+    """Children whose notes the phone gets: those who hold a place or wait for one."""
+    return [row.child for row in Place.objects.live().filter(clinic=clinic).select_related("child")]
+
+
+def day_data(phone: FloorPhone, now: datetime) -> dict[str, Any]:
+    """The day for one phone; needs the phone's clinic with its center. A number of queries that does not grow."""
+    clinic = phone.clinic
+    center = clinic.center
+    state = floor_state(clinic)
+    text = current_text("en")
+    # Who waits may still be let in by the lead, and then the same must be known of them.
+    lines = door_lines(clinic, with_care=True, waiting=True)
+    return {
+        "clinic": {
+            "pk": clinic.pk,
+            "title": clinic_words(clinic),
+            "day": long_day(clinic.day),
+            "starts_at": clinic.starts_at.isoformat(),
+            "ends_at": clinic.ends_at.isoformat(),
+            "zone": center.time_zone,
+            "address": center.address,
+            "arrival": center.arrival,
+            "door": [{"name": who.name, "phone": who.phone} for who in center.door_contacts],
+            "theme": clinic.theme,
+            "phone": settings.ORGANISATION_PHONE,
+        },
+        "emergency": {
+            "defibrillator": center.defibrillator,
+            "first_aid_kit": center.first_aid_kit,
+            "hospital": center.hospital,
+            "assembly_point": center.assembly_point,
+            "plan_seen_on": center.plan_seen_on.isoformat() if center.plan_seen_on else "",
+        },
+        "now": now.isoformat(),
+        "phone": phone.pk,
+        "wipe_at": wipe_at(clinic).isoformat(),
+        "children": [_child(line) for line in lines],
+        "adults": _adults(clinic, now.date()),
+        "ratio": {
+            "least_adults": LEAST_ADULTS,
+            "tables": [
+                {
+                    "name": table.name,
+                    "source": table.source,
+                    "rows": [[row.lowest_age, row.highest_age, row.children_per_adult] for row in table.rows],
+                }
+                for table in tables_of(clinic)
+            ],
+        },
+        "sheet": None,
+        "waiver": {"title": text.title, "body": text.body, "version": text.version} if text is not None else None,
+        "state": state_data(clinic, state),
+    }
+
+
+def state_data(clinic: Clinic, state: FloorState) -> dict[str, Any]:
+    """How the floor stands after everything that has arrived. A number of queries that does not grow."""
+    made = {
+        str(pk): child
+        for pk, child in FloorAction.objects.filter(clinic=clinic, kind="walk-in", child__isnull=False).values_list(
+            "pk", "child_id"
+        )
+    }
+    ages = {f"c{child}": age for child, age in Place.objects.filter(clinic=clinic).values_list("child_id", "age")}
+    names = {f"c{pk}": name for pk, name in Child.objects.filter(places__clinic=clinic).values_list("pk", "name")}
+    walk_ins = []
+    for who, row in state.walk_ins.items():
+        child = f"c{made[row.id]}" if row.id in made else ""
+        ages[who] = ages.get(child, 0)
+        names[who] = str(row.facts["name"])
+        # "child" tells the phone which child of the list this is, so that nobody stands at the door twice.
+        facts = {"name": row.facts["name"], "age": ages[who], "guardian": row.facts["guardian"]}
+        walk_ins.append({"who": who, "child": child, **facts})
+    inside = state.inside
+    adults = {entry["who"]: entry for entry in _adults(clinic, clinic.day)}
+    names |= {who: entry["name"] for who, entry in adults.items()}
+    children = [who for who in inside if who not in adults]
+    said = _said({number for one in state.conflicts for number in one.actions})
+    return {
+        "stays": {
+            who: [
+                {
+                    "in": stay.in_at.isoformat(),
+                    "out": stay.out_at.isoformat() if stay.out_at else None,
+                    "collector": stay.collector,
+                    "in_id": stay.in_by,
+                    "out_id": stay.out_by or None,
+                }
+                for stay in stays
+            ]
+            for who, stays in state.stays.items()
+            if stays
+        },
+        "walk_ins": walk_ins,
+        "scores": [
+            {
+                "id": row.id,
+                "who": row.facts["who"],
+                "what": row.facts["what"],
+                "level": row.facts.get("level"),
+                "made": row.facts["made"],
+                "tried": row.facts["tried"],
+                "at": row.at.isoformat(),
+            }
+            for row in state.scores
+        ],
+        "incidents": [
+            {
+                "id": row.id,
+                "at": row.at.isoformat(),
+                "what": row.facts["what"],
+                "who": row.facts.get("who", ""),
+                "head": row.facts["head"],
+            }
+            for row in state.incidents
+        ],
+        "slots": {str(slot): at.isoformat() for slot, at in state.slots.items()},
+        "notes": [{"id": row.id, "words": row.facts["words"]} for row in state.notes],
+        "minutes": state.minutes,
+        "conflicts": [
+            {
+                "code": one.code,
+                "who": one.who,
+                "actions": list(one.actions),
+                "words": f"{names.get(one.who, 'Somebody')} {CONFLICT_WORDS[one.code]}.",
+                "versions": [said[number] for number in one.actions if number in said],
+            }
+            for one in state.conflicts
+        ],
+        "closed_at": state.closed_at.isoformat() if state.closed_at else None,
+        "here_children": len(children),
+        "here_adults": sum(1 for who in inside if who in adults and adults[who]["counts"]),
+        "needed": adults_now([ages.get(who, 0) for who in children], tables_of(clinic)),
+    }
+
+
+def _child(line: DoorLine) -> dict[str, Any]:
+    home = line.guardianships[0] if line.guardianships else None
+    guardians = [row.guardian for row in line.guardianships]
+    return {
+        "who": f"c{line.child.pk}",
+        "name": line.child.name,
+        "given": line.child.given_name,
+        "age": line.place.age,
+        "waiver": line.waiver.state,
+        "photos": line.photos,
+        "allergies": line.child.allergies,
+        "care_notes": line.child.care_notes,
+        "collectors": [
+            *({"name": one.name, "phone": one.phone, "relation": "guardian"} for one in guardians),
+            *({"name": one.name, "phone": one.phone, "relation": one.relation} for one in line.collectors),
+        ],
+        "must_not": [one.name for one in line.kept_away],
+        "emergency": {"name": home.emergency_name, "phone": home.emergency_phone}
+        if home
+        else {"name": "", "phone": ""},
+        "state": line.place.state,
+        "group": "",
+    }
+
+
+def _adults(clinic: Clinic, today: date) -> list[dict[str, Any]]:
+    """Everybody who accepted, and whether they count on the day: cleared, 18 or over, in a duty that counts."""
+    rows = Assignment.objects.accepted().filter(shift__clinic=clinic).select_related("volunteer", "shift")
+    people = list(rows.order_by("shift__position", "pk"))
+    book = open_book(row.volunteer_id for row in people)
+    out = []
+    for row in people:
+        standing = book.on(row.volunteer_id, row.shift.duty, clinic.day, clinic.center.place)
+        reasons = [] if standing.ok else why_not(standing, book.kind_names, clinic.day, today)
+        if not row.volunteer.adult:
+            reasons = ["under 18: helps, and never counts"]
+        elif not duties().counts(row.shift.duty):
+            reasons = ["this duty never counts as an adult"]
+        out.append(
+            {
+                "who": f"v{row.volunteer_id}",
+                "name": row.volunteer.name,
+                "duty": row.shift.duty_name,
+                "counts": not reasons,
+                "why_not": "; ".join(reasons),
+            }
+        )
+    return out
+
+
+def _said(numbers: set[str]) -> dict[str, dict[str, str]]:
+    """What the entries of these numbers said, for the lead to choose between."""
+    if not numbers:
+        return {}
+    out = {}
+    for row in FloorAction.objects.filter(pk__in=numbers).select_related("phone"):
+        facts = json.loads(row.facts)
+        out[str(row.pk)] = {
+            "id": str(row.pk),
+            "at": row.at.isoformat(),
+            "kind": row.kind,
+            "collector": str(facts.get("collector", "")),
+            "by": row.phone.opened_by,
+        }
+    return out

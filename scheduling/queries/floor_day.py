@@ -1,0 +1,135 @@
+"""What the floor's day came to, for the office: who was there, who gave how many hours, what went wrong, what grew."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from datetime import datetime
+
+from clinics.models import AdultHours, Clinic, FloorDay, Incident, Place, Score, SignIn
+from clinics.rules.scoring import Growth, Rate, growth, make_rate
+from people.models import Child
+from scheduling.models import Assignment
+
+__all__ = ["AdultLine", "ChildLine", "FloorDayPage", "GrowthLine", "floor_day_page"]
+
+# A group has grown or not since the last clinics of the same center; further back, other children came.
+CLINICS_BACK = 6
+
+
+@dataclass
+class ChildLine:
+    child: Child
+    stays: list[SignIn] = field(default_factory=list)
+    placed: bool = True
+
+    @property
+    def still_in(self) -> bool:
+        return any(stay.out_at is None for stay in self.stays)
+
+
+@dataclass(frozen=True)
+class AdultLine:
+    assignment: Assignment
+    stays: list[SignIn]
+    minutes: int | None
+
+
+@dataclass(frozen=True)
+class GrowthLine:
+    """Shots of the whole group at one activity today, and the difference to the clinics before. Never of one child."""
+
+    what: str
+    rate: Rate
+    change: Growth | None
+
+    @property
+    def percent(self) -> int:
+        return round(100 * self.rate.value)
+
+    @property
+    def low(self) -> int:
+        return round(100 * self.rate.low)
+
+    @property
+    def high(self) -> int:
+        return round(100 * self.rate.high)
+
+    @property
+    def words(self) -> str:
+        """How it compares with the clinics before, or nothing where there are too few shots to say."""
+        said = self.change.said if self.change is not None else ""
+        return {
+            "more": "More than at the clinics before",
+            "fewer": "Fewer than at the clinics before",
+            "no clear change": "No clear change from the clinics before",
+        }.get(said, "")
+
+
+@dataclass(frozen=True)
+class FloorDayPage:
+    children: list[ChildLine]
+    adults: list[AdultLine]
+    incidents: list[Incident]
+    growth: list[GrowthLine]
+    day: FloorDay | None
+
+    @property
+    def came(self) -> int:
+        return sum(bool(line.stays) for line in self.children)
+
+    @property
+    def still_in(self) -> list[ChildLine]:
+        return [line for line in self.children if line.still_in]
+
+
+def floor_day_page(clinic: Clinic, *, with_incidents: bool, now: datetime) -> FloorDayPage:
+    """In a number of queries that does not grow with rows. Incidents only for who may read what is locked."""
+    stays = list(SignIn.objects.filter(clinic=clinic).order_by("in_at"))
+    lines: dict[int, ChildLine] = {}
+    places = Place.objects.filter(clinic=clinic, state="held").select_related("child")
+    for place in places.defer("child__allergies", "child__care_notes"):
+        lines[place.child_id] = ChildLine(place.child)
+    others = Child.objects.defer("allergies", "care_notes").in_bulk(
+        [stay.child_id for stay in stays if stay.child_id and stay.child_id not in lines]
+    )
+    for pk, child in others.items():
+        lines[pk] = ChildLine(child, placed=False)
+    adult_stays: dict[int, list[SignIn]] = {}
+    for stay in stays:
+        if stay.child_id is not None:
+            lines[stay.child_id].stays.append(stay)
+        elif stay.volunteer_id is not None:
+            adult_stays.setdefault(stay.volunteer_id, []).append(stay)
+    minutes = dict(AdultHours.objects.filter(clinic=clinic).values_list("volunteer_id", "minutes"))
+    accepted = Assignment.objects.accepted().filter(shift__clinic=clinic).select_related("volunteer", "shift")
+    incidents = Incident.objects.filter(clinic=clinic).select_related("child", "volunteer").order_by("at")
+    return FloorDayPage(
+        children=sorted(lines.values(), key=lambda line: line.child.name.casefold()),
+        adults=[
+            AdultLine(row, adult_stays.get(row.volunteer_id, []), minutes.get(row.volunteer_id))
+            for row in accepted.order_by("shift__position")
+        ],
+        incidents=list(incidents) if with_incidents else [],
+        growth=_growth(clinic),
+        day=FloorDay.objects.filter(clinic=clinic).first(),
+    )
+
+
+def _growth(clinic: Clinic) -> list[GrowthLine]:
+    today = _sums(Score.objects.filter(clinic=clinic).values_list("what", "made", "tried"))
+    earlier = Clinic.objects.filter(center=clinic.center_id, starts_at__lt=clinic.starts_at, scores__isnull=False)
+    last = list(earlier.order_by("-starts_at").values_list("pk", flat=True).distinct()[:CLINICS_BACK])
+    before = _sums(Score.objects.filter(clinic__in=last).values_list("what", "made", "tried"))
+    lines = []
+    for what, (made, tried) in sorted(today.items()):
+        rate = make_rate(made, tried)
+        old = before.get(what)
+        lines.append(GrowthLine(what, rate, growth(old, (made, tried)) if old else None))
+    return lines
+
+
+def _sums(rows: Iterable[tuple[str, int, int]]) -> dict[str, tuple[int, int]]:
+    sums: dict[str, tuple[int, int]] = {}
+    for what, made, tried in rows:
+        had = sums.get(what, (0, 0))
+        sums[what] = (had[0] + made, had[1] + tried)
+    return {what: pair for what, pair in sums.items() if pair[1]}

@@ -1,0 +1,145 @@
+"""Moving, shortening and changing clinics, one or the rest of a row; and what that would do, before it is done."""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import replace
+from datetime import datetime, timedelta
+
+from django.conf import settings
+from django.db import transaction
+
+from clinics.models import AgeBand, Clinic, Space, Status
+from config.refusal import Reason, Refusal
+from people.models import User
+from scheduling.models import SET_UP, TAKE_DOWN, Answer, Booking, NoteKind
+from scheduling.rules.moves import Hours, needs_asking, within_hold
+from scheduling.services.bookings import ask_center, refuse_unless_changeable, write_bands
+from scheduling.services.clinic_facts import ClinicFacts, check_facts, facts_of
+from scheduling.services.families.places import carry_places, offer_free_places
+from scheduling.services.holds import hold_kit, hold_space
+from scheduling.services.moving import carry_people
+from scheduling.services.outbox import note_to_center
+from scheduling.services.series import rest_of
+from scheduling.services.shifts import fit_shifts
+from scheduling.words import clinic_words, short_day
+
+__all__ = ["change_clinic", "change_rest", "hours_of", "supposing"]
+
+
+@transaction.atomic
+def change_clinic(*, clinic: Clinic, facts: ClinicFacts, by: User, now: datetime) -> Clinic:
+    """Change a clinic that is still to come: 1 lock, 2 check, 3 move hold and kit, 4 carry people and families.
+
+    The center is asked anew for another time or floor, unless the new hours lie inside the hold that it agreed to:
+    then it is told that we need less. People are asked anew at another center, on another day, or when an end moves by
+    more than MOVE_TOLERANCE_MINUTES outside the old hours; otherwise who said yes stays and is told. Families are told
+    of every new time. A change of bands or theme alone keeps all answers.
+    """
+    clinic = Clinic.objects.select_for_update(of=("self",)).select_related("center").get(pk=clinic.pk)
+    refuse_unless_changeable(clinic, now)
+    Space.objects.select_for_update().get(pk=facts.space.pk)
+    start, end = check_facts(facts, now)
+    booking = Booking.objects.live().filter(clinic=clinic).first()
+    before, same_center = hours_of(clinic), clinic.center_id == facts.center.pk
+    moved = (clinic.starts_at, clinic.ends_at) != (start, end) or not same_center
+    same_space = booking is not None and booking.space_id == facts.space.pk
+    covered = booking is not None and within_hold(
+        (booking.period.lower, booking.period.upper),
+        (start - SET_UP, end + TAKE_DOWN),
+        agreed=booking.status == Status.CONFIRMED,
+        same_space=same_space,
+    )
+    clinic.center, clinic.starts_at, clinic.ends_at = facts.center, start, end
+    clinic.theme, clinic.ratio_table = facts.theme, facts.ratio_table
+    clinic.offer_next, clinic.funder_table = facts.offer_next, facts.funder_table
+    if (moved or not same_space) and not covered:
+        clinic.status = Status.TENTATIVE
+    if moved:
+        # Another floor in the same center at the same hour changes nothing for the people who come.
+        clinic.revision += 1
+    clinic.save()
+    AgeBand.objects.filter(clinic=clinic).delete()
+    write_bands(clinic, facts.bands)
+    fit_shifts(clinic)
+    hold_kit(clinic, facts.kit)
+    if moved and covered:
+        assert booking is not None
+        held = hold_space(clinic, facts.space, now, booking, answer=Answer.AGREED)
+        note_to_center(
+            kind=NoteKind.BOOKING_SHORTER,
+            booking=held,
+            summary=f"Less of {held.space.name}: {clinic_words(clinic)}",
+            now=now,
+        )
+    elif moved or not same_space:
+        ask_center(hold_space(clinic, facts.space, now, booking), now)
+    if moved:
+        tolerance = timedelta(minutes=settings.MOVE_TOLERANCE_MINUTES)
+        carry_people(clinic, now, ask=needs_asking(before, hours_of(clinic), tolerance, same_center))
+        carry_places(clinic=clinic, now=now)
+    else:
+        offer_free_places(clinic=clinic, now=now)
+    return clinic
+
+
+@transaction.atomic
+def change_rest(*, clinic: Clinic, facts: ClinicFacts, by: User, now: datetime) -> list[Clinic]:
+    """Change this clinic, and move the later ones of its row by the same difference on the wall clock: all or none.
+
+    The later ones take the new floor too; their theme, ages and kit stay their own. Where days move to later ones the
+    last is moved first, so that the row never stands in its own way. Raises Refusal with every day that can't be.
+    """
+    row = Clinic.objects.select_for_update(of=("self",)).select_related("center").get(pk=clinic.pk)
+    old = hours_of(row)
+    first = datetime.combine(facts.day, facts.starts) - old.start
+    last = datetime.combine(facts.day, facts.ends) - old.end
+    rest = [other for other in rest_of(row, now) if other.pk != row.pk]
+    wanted: list[tuple[Clinic, ClinicFacts]] = [(row, facts)]
+    for other in rest:
+        hours = hours_of(other)
+        start, end = hours.start + first, hours.end + last
+        wanted.append(
+            (
+                other,
+                replace(
+                    facts_of(other),
+                    center=facts.center,
+                    space=facts.space,
+                    day=start.date(),
+                    starts=start.time(),
+                    ends=end.time(),
+                ),
+            )
+        )
+    if first > timedelta(0):
+        wanted.reverse()
+    reasons: list[Reason] = []
+    changed = []
+    for one, its in wanted:
+        try:
+            with transaction.atomic():
+                changed.append(change_clinic(clinic=one, facts=its, by=by, now=now))
+        except Refusal as refusal:
+            reasons += [
+                Reason(
+                    reason.code,
+                    f"{short_day(its.day)}: {reason.text}" if one.pk != row.pk else reason.text,
+                    reason.field,
+                )
+                for reason in refusal.reasons
+            ]
+    if reasons:
+        raise Refusal(*reasons)
+    return sorted(changed, key=lambda one: one.starts_at)
+
+
+def hours_of(clinic: Clinic) -> Hours:
+    return Hours(clinic.local_start.replace(tzinfo=None), clinic.local_end.replace(tzinfo=None))
+
+
+@contextmanager
+def supposing() -> Iterator[None]:
+    """Do it, look at it, and take it all back: what a preview shows is what the same code would do."""
+    with transaction.atomic():
+        yield
+        transaction.set_rollback(True)

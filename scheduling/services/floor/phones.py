@@ -1,0 +1,110 @@
+"""A phone on which the lead opens the floor page."""
+
+import hashlib
+import secrets
+from datetime import datetime, timedelta
+
+from django.db import transaction
+
+from clinics.models import Clinic, FloorPhone, Status
+from config import links
+from config.refusal import Refusal
+from people.models import CareReading, Child, Volunteer
+from scheduling.models import Assignment, Reply
+from scheduling.words import long_day
+
+__all__ = [
+    "OPEN_AFTER",
+    "OPEN_BEFORE",
+    "floor_address",
+    "leads",
+    "leave_phone",
+    "log_readings",
+    "open_phone",
+    "phone_of",
+    "wipe_at",
+]
+
+# The page may be loaded at home the evening before, and what was kept in a gym without signal still arrives after.
+OPEN_BEFORE = timedelta(hours=24)
+OPEN_AFTER = timedelta(hours=12)
+LEAD = "lead"
+
+
+def floor_address(row: Assignment) -> str:
+    """The link that opens the floor page, for the lead's own mail and pages; "" for any other shift."""
+    if row.shift.duty != LEAD or not row.live or row.reply != Reply.ACCEPTED:
+        return ""
+    clinic = row.shift.clinic
+    token = links.make("floor", subject=row.pk, counter=row.link_counter, expires_at=wipe_at(clinic))
+    return links.address("floor-open", token)
+
+
+def leads(clinic: Clinic, volunteer: Volunteer) -> bool:
+    """Whether the volunteer has accepted to lead this clinic."""
+    return Assignment.objects.accepted().filter(shift__clinic=clinic, shift__duty=LEAD, volunteer=volunteer).exists()
+
+
+def wipe_at(clinic: Clinic) -> datetime:
+    return clinic.ends_at + OPEN_AFTER
+
+
+@transaction.atomic
+def open_phone(*, clinic: Clinic, volunteer: Volunteer, came_from: str, now: datetime) -> tuple[FloorPhone, str]:
+    """Let this phone write for the clinic; returns its row and the secret for its cookie, which is not kept.
+
+    Raises Refusal: "not the lead", "too early", "over", "cancelled".
+    """
+    if clinic.status == Status.CANCELLED:
+        raise Refusal.because("cancelled", "This clinic is cancelled, so there is no floor to keep.")
+    if not leads(clinic, volunteer):
+        raise Refusal.because("not the lead", "The floor page opens only for the lead of this clinic.")
+    if now < clinic.starts_at - OPEN_BEFORE:
+        raise Refusal.because("too early", f"Open it on {long_day(clinic.day)}, or the evening before.")
+    if now >= wipe_at(clinic):
+        raise Refusal.because("over", "This clinic is over, and its floor page with it.")
+    secret = secrets.token_urlsafe(32)
+    phone = FloorPhone.objects.create(
+        clinic=clinic,
+        volunteer=volunteer,
+        opened_by=volunteer.name,
+        secret=_hash(secret),
+        came_from=came_from,
+        opened_at=now,
+        heard_at=now,
+    )
+    return phone, secret
+
+
+def phone_of(clinic_id: int, secret: str, now: datetime) -> FloorPhone | None:
+    """The phone that holds this secret and may still write; None when its time is over or it no longer leads."""
+    if not secret or len(secret) > 100:
+        return None
+    rows = FloorPhone.objects.select_related("clinic__center", "volunteer")
+    phone = rows.filter(clinic=clinic_id, secret=_hash(secret), ended_at__isnull=True).first()
+    if phone is None or phone.volunteer is None or now >= wipe_at(phone.clinic):
+        return None
+    # Whoever was taken off the shift no longer sees the children.
+    return phone if leads(phone.clinic, phone.volunteer) else None
+
+
+@transaction.atomic
+def leave_phone(*, phone: FloorPhone, now: datetime) -> None:
+    FloorPhone.objects.filter(pk=phone.pk, ended_at__isnull=True).update(ended_at=now)
+
+
+@transaction.atomic
+def log_readings(*, phone: FloorPhone, children: list[Child], now: datetime) -> int:
+    """One line for each child whose allergies or notes went to this phone, once a phone; returns how many."""
+    where = f"floor page of clinic {phone.clinic_id}, phone {phone.pk}"
+    known = set(CareReading.objects.filter(where=where).values_list("child_id", flat=True))
+    rows = [
+        CareReading(child=child, by_name=phone.opened_by, at=now, where=where)
+        for child in children
+        if child.has_care and child.pk not in known
+    ]
+    return len(CareReading.objects.bulk_create(rows))
+
+
+def _hash(secret: str) -> str:
+    return hashlib.sha256(secret.encode()).hexdigest()

@@ -1,0 +1,96 @@
+"""Changing a clinic and calling it off: first what it would do to everybody, then the doing."""
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect
+from django.views.decorators.http import require_http_methods
+
+from clinics.models import Clinic
+from config import clock
+from config.access import may
+from config.look import render_at
+from config.refusal import Refusal
+from people.access import account
+from scheduling.forms.bookings import CancelForm, ClinicForm, clinic_initial
+from scheduling.services.cancelling import cancel_clinic
+from scheduling.services.changing import change_clinic, change_rest
+from scheduling.services.effects import Effects, effects_of
+from scheduling.services.series import cancel_rest, rest_of
+from scheduling.services.shifts import shift_count
+from scheduling.views.bookings import form_page, tell_difference, tell_kit
+from scheduling.words import clinic_words
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@may("book_clinics")
+def clinic_change(request: HttpRequest, pk: int) -> HttpResponse:
+    """A first sending shows what it would do; a second one, carrying the fingerprint of that, does it.
+
+    When the world has changed in between, the second sending shows the new effects instead.
+    """
+    clinic = get_object_or_404(Clinic.objects.select_related("center").prefetch_related("bands"), pk=pk)
+    posted = request.method == "POST"
+    form = ClinicForm(request.POST if posted else None, initial=clinic_initial(clinic), clinic=clinic)
+    effects: Effects | None = None
+    news = False
+    if posted and form.is_valid():
+        before, by, now = shift_count(clinic), account(request), clock.now()
+        rest = bool(form.cleaned_data.get("rest"))
+        facts = form.facts()
+
+        def act() -> object:
+            if rest:
+                return change_rest(clinic=clinic, facts=facts, by=by, now=now)
+            return change_clinic(clinic=clinic, facts=facts, by=by, now=now)
+
+        try:
+            effects = effects_of(act, rest_of(clinic, now) if rest else [clinic])
+            seen = request.POST.get("seen", "")
+            news = bool(seen) and seen != effects.fingerprint
+            if "again" not in request.POST and (effects.quiet or seen == effects.fingerprint):
+                act()
+                clinic.refresh_from_db()
+                messages.success(request, "Saved." if effects.quiet else "Saved, and everybody named is being told.")
+                tell_kit(request, clinic)
+                tell_difference(request, clinic, before)
+                return redirect("clinic", pk)
+        except Refusal as refusal:
+            effects = None
+            refusal.show_on(form)
+    return form_page(request, form, f"Change {clinic_words(clinic)}", clinic, effects, news)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@may("book_clinics")
+def clinic_cancel(request: HttpRequest, pk: int) -> HttpResponse:
+    clinic = get_object_or_404(Clinic.objects.select_related("center"), pk=pk)
+    rest = rest_of(clinic, clock.now())
+    form = CancelForm(request.POST if request.method == "POST" else None, in_row=len(rest) > 1)
+    by, now = account(request), clock.now()
+    if request.method == "POST" and form.is_valid():
+        try:
+            because = form.cleaned_data["because"]
+            if form.cleaned_data.get("rest"):
+                cancel_rest(clinic=clinic, because=because, by=by, now=now)
+            else:
+                cancel_clinic(clinic=clinic, because=because, by=by, now=now)
+        except Refusal as refusal:
+            refusal.show_on(form)
+        else:
+            messages.success(request, f"{clinic_words(clinic)} is cancelled. Everybody who was asked is being told.")
+            return redirect("clinic", pk)
+    effects = of_rest = None
+    if clinic.live and clinic.ends_at > now:
+        effects = effects_of(lambda: cancel_clinic(clinic=clinic, because="-", by=by, now=now), [clinic])
+        if len(rest) > 1:
+            of_rest = effects_of(lambda: cancel_rest(clinic=clinic, because="-", by=by, now=now), rest)
+    context = {
+        "here": "clinics",
+        "clinic": clinic,
+        "form": form,
+        "effects": effects,
+        "of_rest": of_rest,
+        "today": clock.today(),
+    }
+    status = 422 if form.errors else 200
+    return render_at(clinic.center.tz, request, "scheduling/clinic_cancel.html", context, status=status)

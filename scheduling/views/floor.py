@@ -1,0 +1,241 @@
+"""The floor page: opening it on a phone, and what phone and server say to each other."""
+
+import hashlib
+import json
+from collections.abc import Callable
+from functools import wraps
+from pathlib import Path
+from typing import Any
+
+from django.conf import settings
+from django.contrib.staticfiles import finders
+from django.contrib.staticfiles.storage import staticfiles_storage
+from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.template.loader import render_to_string
+from django.templatetags.static import static
+from django.urls import reverse
+from django.utils.dateparse import parse_datetime
+from django.views.decorators.csrf import csrf_exempt
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from clinics.models import Clinic, FloorPhone
+from config import clock, links
+from config.access import may
+from config.callers import caller_address
+from config.look import render_at
+from config.refusal import Refusal
+from people.access import account
+from people.models import Volunteer
+from scheduling.models import Assignment
+from scheduling.queries.floor import day_data, floor_children, state_data
+from scheduling.queries.floor_day import floor_day_page
+from scheduling.services.floor.phones import leave_phone, log_readings, open_phone, phone_of, wipe_at
+from scheduling.services.floor.syncing import floor_state, receive
+from scheduling.views.links import link_problem, subject_of
+from scheduling.words import clinic_words, long_day
+
+FLOOR_PATH = "/floor/"
+MOST_BYTES = 900_000
+# The page's scripts, config/static/config/floor-*.js, in the order in which they lean on each other; floor.js is last.
+FLOOR_PARTS = ("rules", "store", "parts", "sync", "door", "walkin", "sheet", "scores", "incident", "closing")
+GONE = "This phone may no longer open the floor page of this clinic."
+
+Answer = Callable[[HttpRequest, FloorPhone, dict[str, Any]], JsonResponse]
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def floor_open(request: HttpRequest, token: str) -> HttpResponse:
+    """By the lead's link: a GET asks, a POST opens the page on this phone."""
+    try:
+        rows = Assignment.objects.accepted().select_related("shift__clinic__center", "volunteer")
+        row = subject_of(request, "floor", token, rows, "You are no longer on this shift.")
+    except links.LinkProblem as problem:
+        return link_problem(request, problem)
+    refusal = None
+    if request.method == "POST":
+        try:
+            return _opened(request, row.shift.clinic, row.volunteer)
+        except Refusal as refused:
+            refusal = refused
+    clinic = row.shift.clinic
+    context = {"row": row, "title": clinic_words(clinic), "day": long_day(clinic.day), "refusal": refusal}
+    return render(request, "scheduling/floor/open.html", context, status=409 if refusal else 200)
+
+
+@require_POST
+@may("see_door", "read_care")
+def floor_open_here(request: HttpRequest, pk: int) -> HttpResponse:
+    """By the account of the lead: the same page, on the device where they are signed in."""
+    clinic = get_object_or_404(Clinic.objects.select_related("center"), pk=pk)
+    volunteer = Volunteer.objects.active().filter(email__iexact=account(request).email).first()
+    try:
+        if volunteer is None:
+            raise Refusal.because("not the lead", "The floor page opens only for the lead of this clinic.")
+        return _opened(request, clinic, volunteer)
+    except Refusal as refusal:
+        context = {"row": None, "title": clinic_words(clinic), "day": long_day(clinic.day), "refusal": refusal}
+        return render(request, "scheduling/floor/open.html", context, status=409)
+
+
+def _opened(request: HttpRequest, clinic: Clinic, volunteer: Volunteer) -> HttpResponse:
+    now = clock.now()
+    _, secret = open_phone(
+        clinic=clinic, volunteer=volunteer, came_from=caller_address(request) or "127.0.0.1", now=now
+    )
+    response = redirect("floor", clinic.pk)
+    response.set_cookie(
+        f"floor{clinic.pk}",
+        secret,
+        expires=wipe_at(clinic),
+        path=FLOOR_PATH,
+        secure=settings.SESSION_COOKIE_SECURE,
+        httponly=True,
+        samesite="Strict",
+    )
+    return response
+
+
+@require_safe
+def floor(request: HttpRequest, pk: int) -> HttpResponse:
+    """The shell: the same for everybody, with nothing of the day in it. The phone asks for that by itself."""
+    response = render(
+        request,
+        "scheduling/floor/page.html",
+        {"pk": pk, "parts": FLOOR_PARTS, "organisation_phone": settings.ORGANISATION_PHONE},
+    )
+    # The service worker keeps the shell; nothing in it is anybody's secret.
+    response["Cache-Control"] = "no-cache"
+    return response
+
+
+# What the phone keeps for a gym without signal; page.html links the same.
+SHELL = (
+    "config/whistlestop.css",
+    "config/favicon.svg",
+    *(f"config/floor-{part}.js" for part in FLOOR_PARTS),
+    "config/floor.js",
+    "fonts/atkinson-regular.woff2",
+    "fonts/atkinson-bold.woff2",
+)
+
+
+@require_safe
+def floor_worker(request: HttpRequest) -> HttpResponse:
+    """The service worker, from an address above all that it looks after. A new edition of any part is a new worker."""
+    words = _static("config/floor-worker.js").decode()
+    page = render_to_string("scheduling/floor/page.html", {"pk": 0, "parts": FLOOR_PARTS})
+    addresses = json.dumps([static(name) for name in SHELL])
+    parts = [words.encode(), page.encode(), addresses.encode(), *map(_static, SHELL)]
+    edition = hashlib.sha256(b"".join(parts)).hexdigest()[:16]
+    top = f"const SHELL = {addresses};\nconst EDITION = {json.dumps(edition)};\n"
+    response = HttpResponse(top + words, content_type="text/javascript")
+    response["Service-Worker-Allowed"] = FLOOR_PATH
+    response["Cache-Control"] = "no-cache"
+    return response
+
+
+def _static(name: str) -> bytes:
+    return Path(str(finders.find(name) or staticfiles_storage.path(name))).read_bytes()
+
+
+@require_safe
+def floor_manifest(request: HttpRequest, pk: int) -> HttpResponse:
+    return JsonResponse(
+        {
+            "name": f"Floor · {settings.ORGANISATION}",
+            "short_name": "Floor",
+            "start_url": reverse("floor", args=[pk]),
+            "scope": FLOOR_PATH,
+            "display": "standalone",
+            "background_color": "#FBF8F1",
+            "theme_color": "#FFFEFA",
+            "icons": [{"src": static("config/favicon.svg"), "sizes": "any", "type": "image/svg+xml"}],
+        },
+        content_type="application/manifest+json",
+    )
+
+
+@require_safe
+@may("see_clinics", "see_children")
+def floor_day(request: HttpRequest, pk: int) -> HttpResponse:
+    """What the day came to, for the office."""
+    clinic = get_object_or_404(Clinic.objects.select_related("center"), pk=pk)
+    may_read = request.user.has_perm("people.see_incidents")
+    now = clock.now()
+    context = {
+        "here": "clinics",
+        "clinic": clinic,
+        "page": floor_day_page(clinic, with_incidents=may_read, now=now),
+        "may_read": may_read,
+        "over": clinic.ends_at <= now,
+        "today": clock.today(clinic.center.tz),
+    }
+    return render_at(clinic.center.tz, request, "scheduling/floor/day.html", context)
+
+
+def of_phone(answer: Answer) -> Callable[..., HttpResponse]:
+    """JSON from a phone that may write. Guarded by a SameSite=Strict cookie and a header no form can send."""
+
+    @csrf_exempt
+    @require_POST
+    @wraps(answer)
+    def inner(request: HttpRequest, pk: int) -> HttpResponse:
+        if request.headers.get("X-Floor") != "1" or request.content_type != "application/json":
+            return JsonResponse({"why": "This address is for the floor page."}, status=400)
+        phone = phone_of(pk, request.COOKIES.get(f"floor{pk}", ""), clock.now())
+        if phone is None:
+            return JsonResponse({"why": GONE}, status=401)
+        if len(request.body) > MOST_BYTES:
+            return JsonResponse({"why": "That is too much at once. Send fewer entries."}, status=413)
+        try:
+            said = json.loads(request.body or b"{}")
+        except ValueError:
+            said = None
+        if not isinstance(said, dict):
+            return JsonResponse({"why": "What was sent can't be read."}, status=400)
+        response = answer(request, phone, said)
+        response["Cache-Control"] = "no-store"
+        return response
+
+    return inner
+
+
+@of_phone
+def floor_data(request: HttpRequest, phone: FloorPhone, said: dict[str, Any]) -> JsonResponse:
+    now = clock.now()
+    log_readings(phone=phone, children=floor_children(phone.clinic), now=now)
+    return JsonResponse(day_data(phone, now))
+
+
+@of_phone
+def floor_sync(request: HttpRequest, phone: FloorPhone, said: dict[str, Any]) -> JsonResponse:
+    now = clock.now()
+    actions = said.get("actions")
+    try:
+        phone_now = parse_datetime(str(said.get("phone_now", "")))
+    except ValueError:
+        phone_now = None
+    if phone_now is None or phone_now.tzinfo is None or not isinstance(actions, list):
+        return JsonResponse({"why": "What was sent can't be read."}, status=400)
+    try:
+        out = receive(phone=phone, phone_now=phone_now, actions=actions, now=now, came_from=caller_address(request))
+    except Refusal as refusal:
+        return JsonResponse({"why": str(refusal)}, status=413)
+    return JsonResponse(
+        {
+            "kept": out.kept,
+            "refused": [{"id": number, "why": why} for number, why in out.refused],
+            "state": state_data(phone.clinic, floor_state(phone.clinic)),
+            "now": now.isoformat(),
+            "ended": False,
+        }
+    )
+
+
+@of_phone
+def floor_leave(request: HttpRequest, phone: FloorPhone, said: dict[str, Any]) -> JsonResponse:
+    leave_phone(phone=phone, now=clock.now())
+    response = JsonResponse({"left": True})
+    response.delete_cookie(f"floor{phone.clinic_id}", path=FLOOR_PATH, samesite="Strict")
+    return response

@@ -1,0 +1,164 @@
+"""Asking a center for several dates, and the page on which it answers each."""
+
+from datetime import datetime
+from typing import Any
+
+from django.conf import settings
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_http_methods, require_safe
+
+from config import clock, links
+from config.access import may
+from config.look import render_at
+from config.refusal import Refusal
+from people.access import account
+from scheduling.forms.bookings import BookingAnswerForm
+from scheduling.forms.several import SeveralForm
+from scheduling.models import Asking, Booking
+from scheduling.queries.clinics import children_words
+from scheduling.queries.conflicts import closed_then
+from scheduling.queries.link_pages import asked_days
+from scheduling.services.bookings import answer_booking, check_suggestion
+from scheduling.services.several import AskedDate, ask_dates, look_at_dates
+from scheduling.views.links import link_problem, subject_of
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@may("book_clinics")
+def several_new(request: HttpRequest) -> HttpResponse:
+    """First every date with what stands against it; then, sent again, the free ones are held and asked for."""
+    posted = request.method == "POST"
+    form = SeveralForm(request.POST if posted else None, initial={"ratio_table": settings.DEFAULT_RATIO_TABLE})
+    looked: list[AskedDate] | None = None
+    if posted and form.is_valid():
+        dates, by, now = form.dates(), account(request), clock.now()
+        looked = look_at_dates(dates=[facts for _, facts in dates], by=by, now=now)
+        free = [one.facts for one in looked if one.refusal is None]
+        if request.POST.get("confirmed") == str(len(free)) and free:
+            try:
+                made = ask_dates(dates=free, by=by, now=now)
+                who = made[0].center.booking_contact.name
+                messages.success(request, f"{len(made)} clinics are held, and {who} is asked for all in one mail.")
+                return redirect("clinics")
+            except Refusal as refusal:
+                # Somebody was faster since the look a moment ago.
+                for reason in refusal.reasons:
+                    form.add_error(None, reason.text)
+    context = {
+        "here": "clinics",
+        "form": form,
+        "has_space": form.has_space,
+        "looked": looked,
+        "free": sum(one.refusal is None for one in looked or []),
+        "today": clock.today(),
+    }
+    return render(request, "scheduling/several.html", context, status=422 if form.errors else 200)
+
+
+def _asking(request: HttpRequest, token: str) -> Asking:
+    gone = "This question is no longer in our books."
+    return subject_of(request, "asking", token, Asking.objects.select_related("center"), gone)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def asking_answer(request: HttpRequest, token: str) -> HttpResponse:
+    """Every day of one question, each answered by itself. A GET answers nothing."""
+    try:
+        asking = _asking(request, token)
+    except links.LinkProblem as problem:
+        return link_problem(request, problem)
+    now = clock.now()
+    rows = list(asked_days(asking, now))
+    forms = {row.pk: BookingAnswerForm(prefix=f"d{row.pk}") for row in rows}
+    wrong: int | None = None
+    if request.method == "POST":
+        number = request.POST.get("booking", "")
+        row = next((one for one in rows if str(one.pk) == number), None)
+        if row is None:
+            return redirect("asking-answer", token)
+        form = forms[row.pk] = BookingAnswerForm(request.POST, prefix=f"d{row.pk}")
+        if form.is_valid() and _answered(row, form, now):
+            return redirect(f"{request.path}#day-{row.pk}")
+        wrong = row.pk
+        row.refresh_from_db()
+    context = {
+        "asking": asking,
+        "center": asking.center,
+        "contact": asking.center.booking_contact,
+        "token": token,
+        "days": [_day(row, forms[row.pk], row.pk == wrong) for row in rows],
+        "waiting": sum(not row.answer and row.status == "tentative" for row in rows),
+        "today": clock.today(asking.center.tz),
+    }
+    return render_at(asking.center.tz, request, "scheduling/asking_answer.html", context, 422 if wrong else 200)
+
+
+def _answered(row: Booking, form: BookingAnswerForm, now: datetime) -> bool:
+    data = form.cleaned_data
+    try:
+        answer_booking(booking=row, answer=data["answer"], words=data["words"], suggested=form.suggested(), now=now)
+    except Refusal as refusal:
+        refusal.show_on(form)
+        return False
+    return True
+
+
+def _day(row: Booking, form: BookingAnswerForm, wrong: bool) -> dict[str, Any]:
+    tz = row.clinic.center.tz
+    return {
+        "booking": row,
+        "clinic": row.clinic,
+        "form": form,
+        "wrong": wrong,
+        "children": children_words(row.clinic),
+        "held_from": row.period.lower.astimezone(tz),
+        "held_until": row.period.upper.astimezone(tz),
+        "suggested_start": row.suggested_start and row.suggested_start.astimezone(tz),
+        "suggested_end": row.suggested_end and row.suggested_end.astimezone(tz),
+        "open": not row.answer and row.status == "tentative",
+    }
+
+
+@require_safe
+def asking_check(request: HttpRequest, token: str, pk: int) -> HttpResponse:
+    """Part of a page: whether a time that is being typed would do. Writes nothing; sending it checks again."""
+    try:
+        asking = _asking(request, token)
+    except links.LinkProblem as problem:
+        return link_problem(request, problem)
+    row = asked_days(asking, clock.now()).filter(pk=pk).first()
+    return _checked(request, row, f"d{pk}") if row is not None else HttpResponse("")
+
+
+@require_safe
+def booking_check(request: HttpRequest, token: str) -> HttpResponse:
+    """The same for the page of a single day."""
+    try:
+        rows = Booking.objects.select_related("clinic__center", "space")
+        row = subject_of(request, "booking", token, rows, "This booking is no longer in our books.")
+    except links.LinkProblem as problem:
+        return link_problem(request, problem)
+    return _checked(request, row, "")
+
+
+def _checked(request: HttpRequest, row: Booking, prefix: str) -> HttpResponse:
+    name = f"{prefix}-answer" if prefix else "answer"
+    typed = request.GET.copy()
+    typed[name] = "another time"
+    form = BookingAnswerForm(typed, prefix=prefix or None)
+    if not form.is_valid():
+        return render(request, "scheduling/_checked.html", {"sentences": [], "ok": False})
+    ok, sentences = True, []
+    try:
+        start, end = check_suggestion(row, form.suggested(), clock.now())
+        closed = closed_then(row.clinic.center, start, end)
+        if closed is not None:
+            sentences = [f"{reason.text.split('. ')[0]}, as far as we know." for reason in closed.reasons]
+        else:
+            sentences = ["That hour is free with us."]
+        ok = closed is None
+    except Refusal as refusal:
+        ok, sentences = False, [reason.text for reason in refusal.reasons]
+    return render(request, "scheduling/_checked.html", {"sentences": sentences, "ok": ok})

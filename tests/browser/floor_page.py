@@ -1,0 +1,63 @@
+"""What the tests of the floor page do with it: load it, tap a line, wait until all is sent."""
+
+from datetime import date
+from typing import Any
+from uuid import uuid4
+
+from playwright.sync_api import Locator, Page, expect
+
+from clinics.models import AgeBand
+from config import clock
+from scheduling.services.families.registering import register
+
+__all__ = ["all_sent", "at_part", "fresh", "line", "load", "more_children", "sign_in", "sign_out"]
+
+
+def load(context: Any, floor: Any) -> Page:
+    """The page of the day, its shell kept for a hall without signal."""
+    page = context.new_page()
+    page.goto(f"/floor/{floor.clinic.pk}/")
+    page.locator("body[data-offline=kept]").wait_for()
+    expect(page.locator("ul.door > li").first).to_be_visible()
+    fresh(page)
+    return page
+
+
+def fresh(page: Page) -> None:
+    """Waits until the page has the day from the server, and nothing left to send."""
+    page.locator("body[data-day=fresh]").wait_for()
+    all_sent(page)
+
+
+def line(page: Page, name: str) -> Locator:
+    return page.locator("ul.door > li", has=page.locator("b", has_text=name))
+
+
+def sign_in(page: Page, *names: str) -> None:
+    for name in names:
+        line(page, name).get_by_role("button", name="Sign in").click()
+        expect(line(page, name).get_by_role("button", name="sign out")).to_be_visible()
+
+
+def sign_out(page: Page, name: str, collector: str) -> None:
+    line(page, name).get_by_role("button", name="sign out").click()
+    line(page, name).get_by_role("button", name=collector).click()
+    expect(line(page, name).get_by_role("button", name="sign in again")).to_be_visible()
+
+
+def all_sent(page: Page) -> None:
+    expect(page.locator("#kept")).to_have_text("Everything is sent.", timeout=30_000)
+
+
+def at_part(page: Page, name: str) -> None:
+    page.get_by_role("navigation").get_by_role("link", name=name).click()
+
+
+def more_children(floor: Any, household: Any, count: int) -> list[str]:
+    """Children of nine beside the three of the fixture, each with a place; their names."""
+    AgeBand.objects.filter(clinic=floor.clinic).update(children=60)
+    names = [f"Child{number:02} Alder" for number in range(count)]
+    for name in names:
+        facts = household((name, date(floor.clinic.day.year - 9, 1, 1)))
+        register(clinic=floor.clinic, facts=facts, once=uuid4(), now=clock.now())
+    return names

@@ -1,0 +1,217 @@
+"""A whole day on the lead's phone in a hall without signal: all that was tapped arrives, once."""
+
+import pytest
+from playwright.sync_api import expect
+
+from clinics.models import AdultHours, FloorAction, FloorDay, Incident, Place, Score, SignIn
+from people.models import Child
+from tests.browser.floor_page import all_sent, at_part, fresh, line, load, more_children, sign_in, sign_out
+
+pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.browser]
+
+
+def test_a_day_without_signal_arrives_exactly_once(
+    floor_phone, floor, household, make_shift, make_assignment, make_volunteer, console
+):
+    names = ["Wren Ash", "Fern Moss", "Bryn Vale", *more_children(floor, household, 27)]
+    adults = ["Oswin Tarrant", floor.coach.volunteer.name]
+    for name in ("Petra Lang", "Ambrose Tully"):
+        make_assignment(make_shift(floor.clinic, "coach"), make_volunteer(name=name))
+        adults.append(name)
+    context = floor_phone()
+    page = load(context, floor)
+    context.set_offline(True)
+    alarm = page.get_by_role("alert")
+
+    sign_in(page, names[0])
+    expect(alarm).to_contain_text("Two more adults needed now")
+    expect(alarm).to_contain_text("1 child in, aged 9: two adults, none is in")
+    sign_in(page, *adults[:2])
+    expect(alarm).to_be_empty()
+    sign_in(page, *names[1:])
+    # 30 children, the youngest 9: one adult for ten.
+    expect(alarm).to_contain_text("One more adult needed now")
+    expect(alarm).to_contain_text("30 children in, youngest 9: three adults, two are in")
+    expect(page.locator("#tally")).to_contain_text("30 of 30 children in")
+    sign_in(page, adults[2])
+    expect(alarm).to_be_empty()
+    sign_in(page, adults[3])
+
+    at_part(page, "Scores")
+    page.locator("#score-who").select_option(label="Fern Moss")
+    for key in ("Made", "Missed", "Made", "Made"):
+        page.get_by_role("button", name=key, exact=True).click()
+    expect(page.get_by_text("step-back ladder, level 1: 3 of 4")).to_be_visible()
+    page.get_by_role("button", name="Par-zero").click()
+    for key in ("Clean", "Off the rim", "Miss +1", "Clean"):
+        page.get_by_role("button", name=key).click()
+    page.get_by_role("button", name="Take back the last shot").click()
+    expect(page.locator(".running")).to_contain_text("Total 0")
+    page.get_by_role("button", name="Keep this round of 3").click()
+
+    at_part(page, "Something happened")
+    page.locator("#happened-who").select_option(label="Bryn Vale")
+    page.get_by_label("What happened").fill("Fell on the back of the head.")
+    page.get_by_label("A blow to the head").check()
+    expect(page.get_by_text("until a health-care provider has cleared them")).to_be_visible()
+    page.get_by_label("Guardian told by").fill("Oswin")
+    page.get_by_label("At", exact=True).fill("10:20")
+    page.get_by_role("button", name="Write it down").click()
+    expect(page.get_by_text("out until cleared by a health-care provider")).to_be_visible()
+
+    at_part(page, "Door")
+    expect(line(page, "Bryn Vale")).to_contain_text("out of play today")
+    sign_out(page, "Wren Ash", "Uncle Bram")
+    entries = 34 + 2 + 1 + 1
+    waiting = f"No signal. {entries} entries are kept on this phone and will be sent by themselves."
+    expect(page.locator("#kept")).to_have_text(waiting)
+    assert not FloorAction.objects.exists()
+    page.close()
+
+    page = context.new_page()
+    page.goto(f"/floor/{floor.clinic.pk}/")
+    expect(page.locator("#kept")).to_have_text(waiting)
+    expect(line(page, "Wren Ash").get_by_role("button", name="sign in again")).to_be_visible()
+    expect(page.locator("#tally")).to_contain_text("29 of 30 children in")
+    assert not FloorAction.objects.exists()
+    context.set_offline(False)
+    all_sent(page)
+
+    assert FloorAction.objects.count() == entries
+    assert sorted(FloorAction.objects.values_list("seq", flat=True)) == list(range(1, entries + 1))
+    assert SignIn.objects.count() == 34 and SignIn.objects.filter(out_at=None).count() == 33
+    assert SignIn.objects.get(child=floor.children[0]).collector == "Uncle Bram"
+    assert sorted(Score.objects.values_list("what", "level", "made", "tried")) == [
+        ("par-zero free throws", None, 2, 3),
+        ("step-back ladder", 1, 3, 4),
+    ]
+    incident = Incident.objects.get()
+    assert incident.head and incident.child == floor.children[2] and incident.told == "by Oswin at 10:20"
+    # Nothing but the cut itself was complained of.
+    assert [words for words in console if "ERR_INTERNET_DISCONNECTED" not in words] == []
+
+
+def test_a_child_without_a_place_is_registered_signed_for_and_stands_at_the_door_once(floor_phone, floor):
+    context = floor_phone()
+    page = load(context, floor)
+    context.set_offline(True)
+    page.get_by_role("button", name="Register a child without a place").click()
+    page.get_by_role("button", name="Register and sign in").click()
+    expect(page.get_by_text("Type the child’s name.")).to_be_visible()
+    page.get_by_label("Child’s name").fill("Juno Reed")
+    page.get_by_label("Date of birth").fill(f"{floor.clinic.day.year - 7}-01-01")
+    page.get_by_label("Guardian’s name").fill("Orla Reed")
+    page.get_by_label("Guardian’s telephone").fill("555-0144")
+    page.get_by_label("Who else may collect").fill("Grandpa Reed")
+    page.get_by_label("Allergies").fill("bee stings")
+    page.get_by_label("No photos").check()
+    page.get_by_label("Guardian signs by typing their name").fill("Orla Reed")
+    page.get_by_role("button", name="Register and sign in").click()
+    expect(line(page, "Juno Reed")).to_contain_text("bee stings")
+    context.set_offline(False)
+    all_sent(page)
+    page.reload()
+    fresh(page)
+
+    expect(line(page, "Juno Reed")).to_have_count(1)
+    expect(line(page, "Juno Reed")).to_contain_text("allergy: bee stings")
+    expect(line(page, "Juno Reed")).to_contain_text("no photos")
+    sign_out(page, "Juno Reed", "Grandpa Reed")
+    all_sent(page)
+    child = Child.objects.get(name="Juno Reed")
+    assert SignIn.objects.get(child=child).collector == "Grandpa Reed"
+    assert child.waivers.get().typed_name == "Orla Reed"
+    assert Place.objects.filter(child=child, clinic=floor.clinic).count() == 1
+
+
+def test_the_day_is_closed_when_nobody_is_left_and_minutes_and_notes_are_kept(floor_phone, floor):
+    page = load(floor_phone(), floor)
+    sign_in(page, "Wren Ash", "Oswin Tarrant")
+    at_part(page, "Closing")
+    expect(page.get_by_text("1 child is not signed out.")).to_be_visible()
+    expect(page.get_by_role("button", name="Close the day")).to_be_disabled()
+    page.get_by_role("button", name="Sign out Wren Ash").click()
+    line(page, "Wren Ash").get_by_role("button", name="Uncle Bram").click()
+    at_part(page, "Closing")
+    page.get_by_label("Oswin Tarrant").fill("125")
+    page.get_by_role("button", name="Keep these minutes").click()
+    expect(page.get_by_text("125 minutes kept", exact=True)).to_be_visible()
+    page.get_by_label("What should the next clinic know?").fill("The left door sticks.")
+    page.get_by_role("button", name="Keep this note").click()
+    page.get_by_role("button", name="Close the day").click()
+    expect(page.get_by_text("What you enter now is still kept.")).to_be_visible()
+    all_sent(page)
+
+    assert AdultHours.objects.get().minutes == 125
+    day = FloorDay.objects.get()
+    assert day.closed_at is not None and day.notes == "The left door sticks."
+
+
+def test_a_wrong_tap_is_taken_back(floor_phone, floor):
+    page = load(floor_phone(), floor)
+    sign_in(page, "Fern Moss")
+    all_sent(page)
+    page.get_by_role("button", name="Take back: Fern in").click()
+    expect(line(page, "Fern Moss").get_by_role("button", name="Sign in")).to_be_visible()
+    all_sent(page)
+
+    assert not SignIn.objects.exists() and FloorAction.objects.count() == 2
+
+
+def test_a_mistake_found_later_is_taken_back_at_the_childs_line(floor_phone, floor):
+    page = load(floor_phone(), floor)
+    sign_in(page, "Fern Moss", "Wren Ash")
+    sign_out(page, "Wren Ash", "Uncle Bram")
+    all_sent(page)
+    page.reload()
+    fresh(page)
+    for name, words in (("Fern Moss", "Signed in by mistake"), ("Wren Ash", "Signed out by mistake")):
+        line(page, name).locator("summary").click()
+        line(page, name).get_by_role("button", name=words).click()
+    expect(line(page, "Fern Moss").get_by_role("button", name="Sign in Fern")).to_be_visible()
+    expect(line(page, "Wren Ash").get_by_role("button", name="sign out")).to_be_visible()
+    all_sent(page)
+    row = SignIn.objects.get()
+    assert row.child == floor.children[0] and row.out_at is None
+
+
+def test_what_the_server_does_not_take_is_shown_with_its_sentence_and_stays(floor_phone, floor):
+    context = floor_phone()
+    page = load(context, floor)
+    Place.objects.filter(child=floor.children[1]).delete()
+    sign_in(page, "Wren Ash", "Fern Moss")
+    expect(page.locator("#kept")).to_contain_text("1 entry was not taken: see Closing.")
+    page.reload()
+    at_part(page, "Closing")
+    expect(page.get_by_text("Nobody of that number is expected at this clinic.")).to_be_visible()
+    assert SignIn.objects.count() == 1
+
+
+def test_the_next_thing_that_happened_begins_with_nobody_chosen(floor_phone, floor):
+    page = load(floor_phone(), floor)
+    sign_in(page, "Wren Ash", "Oswin Tarrant")
+    at_part(page, "Something happened")
+    for who, what in (("Wren Ash", "Grazed a knee"), ("", "The lights went out")):
+        expect(page.locator("#happened-who")).to_have_value("")
+        if who:
+            page.locator("#happened-who").select_option(label=who)
+        page.get_by_label("What happened").fill(what)
+        page.get_by_role("button", name="Write it down").click()
+        expect(page.locator("#happened-list")).to_contain_text(what)
+    all_sent(page)
+
+    assert list(Incident.objects.order_by("at").values_list("child", flat=True)) == [floor.children[0].pk, None]
+    assert not Incident.objects.filter(volunteer__isnull=False).exists()
+
+
+def test_what_is_half_typed_outlives_a_closed_page(floor_phone, floor):
+    context = floor_phone()
+    page = load(context, floor)
+    at_part(page, "Something happened")
+    page.get_by_label("What happened").fill("A finger caught in")
+    page.wait_for_timeout(600)
+    page.close()
+    page = context.new_page()
+    page.goto(f"/floor/{floor.clinic.pk}/#happened")
+
+    expect(page.get_by_label("What happened")).to_have_value("A finger caught in")

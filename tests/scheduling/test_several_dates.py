@@ -1,0 +1,172 @@
+"""One question for several dates: looked at first, one letter, and each day answered by itself."""
+
+from datetime import time, timedelta
+
+import pytest
+from django.urls import reverse
+
+from clinics.models import Clinic
+from config import clock, links
+from config.refusal import Refusal
+from scheduling.emails.build import Untrue, build
+from scheduling.models import Asking, Booking, Note, NoteKind
+from scheduling.services.bookings import answer_booking
+from scheduling.services.cancelling import cancel_clinic
+from scheduling.services.clinic_facts import ClinicFacts
+from scheduling.services.several import ask_dates, look_at_dates
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def dates(make_space):
+    space = make_space()
+    first = clock.today(space.center.tz) + timedelta(days=20)
+
+    def inner(*offsets, starts=time(9, 30), ends=time(11, 30)):
+        return [
+            ClinicFacts(space.center, space, first + timedelta(days=days), starts, ends, [(7, 10, 16)])
+            for days in offsets
+        ]
+
+    return inner
+
+
+@pytest.fixture
+def asked(dates, coordinator, now):
+    """Four dates in one question, and the address of its page."""
+    made = ask_dates(dates=dates(0, 3, 9, 20), by=coordinator, now=now)
+    asking = Asking.objects.get()
+    token = links.make("asking", subject=asking.pk, counter=0, expires_at=now + timedelta(days=60))
+    return made, reverse("asking-answer", args=[token])
+
+
+def test_four_dates_are_held_and_the_center_gets_one_letter_with_one_page_and_a_link_for_each(asked, now):
+    made, _ = asked
+    note = Note.objects.get()
+    mail = build(note, now)
+
+    assert note.kind == NoteKind.BOOKING_ASK_MANY and note.clinic is None
+    assert Booking.objects.live().filter(asking__isnull=False).count() == len(made) == 4
+    assert mail.body.count("/c/") == 4 and mail.body.count("/d/") == 1
+
+
+def test_dates_are_looked_at_together_and_nothing_is_kept(dates, make_clinic, coordinator, now):
+    wanted = dates(0, 0, 5)
+    make_clinic(wanted[0].space, days=25)
+    found = look_at_dates(dates=wanted, by=coordinator, now=now)
+
+    assert [one.refusal is None for one in found] == [True, False, False]
+    assert "still fits on" in str(found[1].refusal), "the nearest free hours are offered"
+    assert Clinic.objects.count() == 1 and not Asking.objects.exists() and not Note.objects.exists()
+
+
+def test_one_date_that_can_not_be_keeps_all_from_being_held(dates, make_clinic, coordinator, now):
+    wanted = dates(0, 5)
+    make_clinic(wanted[0].space, days=25)
+    with pytest.raises(Refusal) as refused:
+        ask_dates(dates=wanted, by=coordinator, now=now)
+
+    assert [reason.field for reason in refused.value.reasons] == ["day_2"] and Clinic.objects.count() == 1
+
+
+def answer(made, number, what, **more):
+    pk = Booking.objects.live().get(clinic=made[number]).pk
+    facts = {f"d{pk}-answer": what} | {f"d{pk}-{name}": value for name, value in more.items()}
+    return {"booking": pk} | facts
+
+
+def test_each_day_is_answered_by_itself_on_one_page(asked, stranger):
+    made, address = asked
+    assert "on 4 days?" in stranger.get(address).content.decode()
+    stranger.post(address, answer(made, 0, "agreed"))
+    stranger.post(address, answer(made, 1, "not possible"))
+    day = made[2].day + timedelta(days=1)
+    stranger.post(address, answer(made, 2, "another time", day=day, starts="14:00", ends="16:00"))
+    page = stranger.get(address).content.decode()
+
+    assert "on 1 day?" in page and page.count("Yes on ") == 1
+    answers = [Booking.objects.filter(clinic=one).latest("pk").answer for one in made]
+    assert answers == ["agreed", "not possible", "another time", ""]
+
+
+def test_pressing_twice_changes_nothing_and_the_days_own_link_shows_the_same(asked, stranger, now):
+    made, address = asked
+    told = answer(made, 0, "agreed")
+    assert stranger.post(address, told).status_code == stranger.post(address, told).status_code == 302
+    row = Booking.objects.get(pk=told["booking"])
+    token = links.make("booking", subject=row.pk, counter=row.link_counter, expires_at=made[0].starts_at)
+    assert "it is agreed" in stranger.get(reverse("booking-answer", args=[token])).content.decode()
+
+
+def test_what_was_typed_stays_with_its_day_when_it_can_not_be(asked, stranger):
+    made, address = asked
+    said = stranger.post(address, answer(made, 1, "another time", starts="14:00", ends="13:00"))
+
+    page = said.content.decode()
+    assert said.status_code == 422 and "Give the day that would suit you" in page and 'value="14:00"' in page
+
+
+def test_a_time_that_is_being_typed_is_judged_live_and_nothing_is_written(asked, stranger, make_clinic):
+    made, address = asked
+    row = Booking.objects.live().get(clinic=made[1])
+    check = f"{address}check/{row.pk}/"
+
+    def says(**typed):
+        return stranger.get(check, {f"d{row.pk}-{name}": value for name, value in typed.items()}).content.decode()
+
+    assert "That hour is free with us." in says(day=made[1].day, starts="14:00", ends="16:00")
+    assert "We already hold your floor then" in says(day=made[2].day, starts="10:00", ends="12:00")
+    assert says(day="", starts="14:00", ends="").strip() == ""
+    row.clinic.center.closed_days.create(first_day=made[1].day, last_day=made[1].day, why="Spring fair")
+    assert "closed" in says(day=made[1].day, starts="14:00", ends="16:00")
+    assert not Booking.objects.exclude(answer="").exists()
+
+
+def test_the_letter_outlives_a_day_that_is_cancelled_before_it_goes_and_drops_with_the_last(asked, coordinator, now):
+    made, _ = asked
+    note = Note.objects.get(kind=NoteKind.BOOKING_ASK_MANY)
+    cancel_clinic(clinic=made[0], because="snow", by=coordinator, now=now)
+    note.refresh_from_db()
+    assert note.state == "waiting" and build(note, now).body.count("/c/") == 3
+    for one in made[1:]:
+        answer_booking(booking=Booking.objects.live().get(clinic=one), answer="agreed", now=now)
+    with pytest.raises(Untrue):
+        build(note, now)
+
+
+def test_a_link_of_another_question_or_a_strangers_number_answers_nothing(asked, stranger, make_clinic):
+    address = asked[1]
+    other = Booking.objects.get(clinic=make_clinic(status="tentative"))
+    stranger.post(address, {"booking": other.pk, f"d{other.pk}-answer": "agreed"})
+    other.refresh_from_db()
+    assert other.answer == ""
+    assert stranger.get(address[:-3] + "x/").status_code == 404
+    assert stranger.get(f"{address}check/{other.pk}/").content == b""
+
+
+def typed(dates, **more):
+    first, *others = dates
+    data = {
+        "center": first.center.pk, "space": first.space.pk, "ratio_table": "aca_day_camp",
+        "youngest_1": 7, "oldest_1": 10, "children_1": 16,
+        "day_1": first.day, "starts_1": "09:30", "ends_1": "11:30",
+    }  # fmt: skip
+    for number, one in enumerate(others, start=2):
+        data[f"day_{number}"] = one.day
+    return data | more
+
+
+def test_the_page_looks_first_and_then_holds_the_free_ones(dates, make_clinic, coordinator, signed_in, stranger):
+    wanted = dates(0, 5, 8)
+    make_clinic(wanted[0].space, days=25)
+    client, address = signed_in(coordinator), reverse("clinics-several")
+    assert stranger.get(address).status_code == 302
+    look = client.post(address, typed(wanted, starts_3="14:00", ends_3="16:00"))
+    page = look.content.decode()
+    assert "2 of 3 are free" in page and "14:00 to 16:00" in page and Clinic.objects.count() == 1
+
+    done = client.post(address, typed(wanted, starts_3="14:00", ends_3="16:00", confirmed="2"))
+    assert done.status_code == 302 and Clinic.objects.count() == 3
+    wrong = client.post(address, typed(wanted, starts_4="10:00"))
+    assert wrong.status_code == 422 and "Give the day of these hours" in wrong.content.decode()

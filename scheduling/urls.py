@@ -25,6 +25,7 @@ from scheduling.views import (
     policy,
     poster,
     proposals,
+    run_sheets,
     stop_reminders,
 )
 from scheduling.views.families import child, children, door
@@ -41,6 +42,12 @@ urlpatterns = [
     path("clinics/<int:pk>/needs/", bookings.clinic_needs, name="clinic-needs"),
     path("clinics/<int:pk>/repeat/", bookings.clinic_repeat, name="clinic-repeat"),
     path("clinics/<int:pk>/cancel/", changing.clinic_cancel, name="clinic-cancel"),
+    path("clinics/<int:pk>/sheet/", run_sheets.sheet, name="clinic-sheet"),
+    path("clinics/<int:pk>/sheet/plan/", run_sheets.sheet_plan, name="clinic-sheet-plan"),
+    path("clinics/<int:pk>/sheet/again/", run_sheets.sheet_again, name="clinic-sheet-again"),
+    path("clinics/<int:pk>/sheet/rest/", run_sheets.sheet_rest, name="clinic-sheet-rest"),
+    path("clinics/<int:pk>/sheet/cards/", run_sheets.sheet_cards, name="clinic-sheet-cards"),
+    path("clinics/<int:pk>/sheet/<int:row>/", run_sheets.sheet, name="clinic-sheet-row"),
     path("bookings/<int:pk>/take-suggestion/", bookings.take_suggestion, name="booking-take-suggestion"),
     path("bookings/<int:pk>/ask-again/", bookings.ask_again, name="booking-ask-again"),
     path("cover/", proposals.cover, name="cover"),

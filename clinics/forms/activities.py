@@ -13,9 +13,9 @@ class ActivityForm(forms.ModelForm):
     class Meta:
         model = Activity
         fields = [
-            "name", "kind", "level", "youngest", "oldest", "least_minutes", "most_minutes", "group_size", "cycle_seconds",
-            "players", "turns_at_once", "hoops", "balls", "balls_each", "tables", "sockets", "adults", "skill", "teaching",
-            "safety", "record",
+            "name", "kind", "level", "youngest", "oldest", "least_minutes", "most_minutes", "group_size",
+            "cycle_seconds", "players", "turns_at_once", "hoops", "balls", "balls_each", "tables", "sockets", "adults", "skill",
+            "teaching", "safety", "record",
         ]  # fmt: skip
         widgets = {"teaching": forms.Textarea(attrs={"rows": 4}), "safety": forms.Textarea(attrs={"rows": 4})}
 

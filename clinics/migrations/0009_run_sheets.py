@@ -8,66 +8,256 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('clinics', '0008_floor'),
+        ("clinics", "0008_floor"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='Activity',
+            name="Activity",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('code', models.SlugField(editable=False, max_length=40, unique=True)),
-                ('name', models.CharField(error_messages={'unique': 'There is an activity of that name already. Choose another name, or change that one.'}, max_length=80, unique=True)),
-                ('kind', models.CharField(choices=[('opener', 'opener'), ('station', 'station'), ('stem', 'STEM'), ('game', 'game'), ('water', 'water'), ('closer', 'closing circle')], default='station', max_length=8)),
-                ('least_minutes', models.PositiveSmallIntegerField(default=8, verbose_name='least minutes')),
-                ('most_minutes', models.PositiveSmallIntegerField(default=15, help_text='An opener lasts 5 to 10: children tire of it.', verbose_name='most minutes')),
-                ('group_size', models.PositiveSmallIntegerField(default=10, help_text='At one station; for a game or opener at each hoop.', verbose_name='most children')),
-                ('hoops', models.PositiveSmallIntegerField(default=0)),
-                ('balls', models.PositiveSmallIntegerField(default=0, verbose_name='balls for each turn')),
-                ('balls_each', models.PositiveSmallIntegerField(default=0, verbose_name='balls for each child')),
-                ('tables', models.PositiveSmallIntegerField(default=0)),
-                ('sockets', models.PositiveSmallIntegerField(default=0, verbose_name='power sockets')),
-                ('adults', models.PositiveSmallIntegerField(default=1, help_text='Whatever the supervision table says.', verbose_name='fewest adults')),
-                ('skill', models.CharField(blank=True, help_text='A duty that one of its adults must have, such as STEM lead; empty for anybody.', max_length=40, verbose_name='one adult is')),
-                ('youngest', models.PositiveSmallIntegerField(default=5, verbose_name='youngest age')),
-                ('oldest', models.PositiveSmallIntegerField(default=18, validators=[django.core.validators.MaxValueValidator(18)], verbose_name='oldest age')),
-                ('level', models.CharField(choices=[('all', 'everybody'), ('newer', 'those newer to it'), ('advanced', 'the advanced')], default='all', max_length=8, verbose_name='for')),
-                ('cycle_seconds', models.PositiveSmallIntegerField(default=30, verbose_name='seconds in one turn')),
-                ('players', models.PositiveSmallIntegerField(default=1, verbose_name='children moving in one turn')),
-                ('turns_at_once', models.PositiveSmallIntegerField(default=1, help_text='On its hoops. Without hoops all have their turn at once.', verbose_name='turns side by side')),
-                ('teaching', models.TextField(blank=True, help_text='One on each line.', verbose_name='teaching points')),
-                ('safety', models.TextField(blank=True, help_text='One on each line.', verbose_name='safety points')),
-                ('record', models.CharField(blank=True, max_length=200, verbose_name='what is written down')),
-                ('retired', models.BooleanField(default=False, editable=False)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("code", models.SlugField(editable=False, max_length=40, unique=True)),
+                (
+                    "name",
+                    models.CharField(
+                        error_messages={
+                            "unique": "There is an activity of that name already. Choose another name, or change that one."
+                        },
+                        max_length=80,
+                        unique=True,
+                    ),
+                ),
+                (
+                    "kind",
+                    models.CharField(
+                        choices=[
+                            ("opener", "opener"),
+                            ("station", "station"),
+                            ("stem", "STEM"),
+                            ("game", "game"),
+                            ("water", "water"),
+                            ("closer", "closing circle"),
+                        ],
+                        default="station",
+                        max_length=8,
+                    ),
+                ),
+                ("least_minutes", models.PositiveSmallIntegerField(default=8, verbose_name="least minutes")),
+                (
+                    "most_minutes",
+                    models.PositiveSmallIntegerField(
+                        default=15,
+                        help_text="An opener lasts 5 to 10: children tire of it.",
+                        verbose_name="most minutes",
+                    ),
+                ),
+                (
+                    "group_size",
+                    models.PositiveSmallIntegerField(
+                        default=10,
+                        help_text="At one station; for a game or opener at each hoop.",
+                        verbose_name="most children",
+                    ),
+                ),
+                ("hoops", models.PositiveSmallIntegerField(default=0)),
+                ("balls", models.PositiveSmallIntegerField(default=0, verbose_name="balls for each turn")),
+                ("balls_each", models.PositiveSmallIntegerField(default=0, verbose_name="balls for each child")),
+                ("tables", models.PositiveSmallIntegerField(default=0)),
+                ("sockets", models.PositiveSmallIntegerField(default=0, verbose_name="power sockets")),
+                (
+                    "adults",
+                    models.PositiveSmallIntegerField(
+                        default=1, help_text="Whatever the supervision table says.", verbose_name="fewest adults"
+                    ),
+                ),
+                (
+                    "skill",
+                    models.CharField(
+                        blank=True,
+                        help_text="A duty that one of its adults must have, such as STEM lead; empty for anybody.",
+                        max_length=40,
+                        verbose_name="one adult is",
+                    ),
+                ),
+                ("youngest", models.PositiveSmallIntegerField(default=5, verbose_name="youngest age")),
+                (
+                    "oldest",
+                    models.PositiveSmallIntegerField(
+                        default=18, validators=[django.core.validators.MaxValueValidator(18)], verbose_name="oldest age"
+                    ),
+                ),
+                (
+                    "level",
+                    models.CharField(
+                        choices=[("all", "everybody"), ("newer", "those newer to it"), ("advanced", "the advanced")],
+                        default="all",
+                        max_length=8,
+                        verbose_name="for",
+                    ),
+                ),
+                ("cycle_seconds", models.PositiveSmallIntegerField(default=30, verbose_name="seconds in one turn")),
+                ("players", models.PositiveSmallIntegerField(default=1, verbose_name="children moving in one turn")),
+                (
+                    "turns_at_once",
+                    models.PositiveSmallIntegerField(
+                        default=1,
+                        help_text="On its hoops. Without hoops all have their turn at once.",
+                        verbose_name="turns side by side",
+                    ),
+                ),
+                (
+                    "teaching",
+                    models.TextField(blank=True, help_text="One on each line.", verbose_name="teaching points"),
+                ),
+                ("safety", models.TextField(blank=True, help_text="One on each line.", verbose_name="safety points")),
+                ("record", models.CharField(blank=True, max_length=200, verbose_name="what is written down")),
+                ("retired", models.BooleanField(default=False, editable=False)),
             ],
             options={
-                'verbose_name_plural': 'activities',
-                'ordering': ['pk'],
-                'constraints': [models.CheckConstraint(condition=models.Q(('least_minutes__gte', 1), ('most_minutes__gte', models.F('least_minutes')), ('most_minutes__lte', 180)), name='activity_minutes_in_order', violation_error_message='Give the least minutes first, 1 or more, and at most 180.'), models.CheckConstraint(condition=models.Q(models.Q(('kind', 'opener'), _negated=True), models.Q(('least_minutes__gte', 5), ('most_minutes__lte', 10)), _connector='OR'), name='an_opener_lasts_5_to_10_minutes', violation_error_message='An opener lasts 5 to 10 minutes: children tire of it. Change the minutes.'), models.CheckConstraint(condition=models.Q(('cycle_seconds__gte', 1), ('group_size__gte', 1), ('players__gte', 1), ('turns_at_once__gte', 1)), name='activity_has_a_child_and_a_turn', violation_error_message='It needs at least 1 child, 1 second in a turn and 1 turn at once.'), models.CheckConstraint(condition=models.Q(('cycle_seconds__lte', django.db.models.expressions.CombinedExpression(models.Value(60), '*', models.F('least_minutes')))), name='a_turn_fits_the_least_minutes', violation_error_message='One turn is longer than the least minutes. Make the turn shorter.'), models.CheckConstraint(condition=models.Q(('oldest__gte', models.F('youngest')), ('oldest__lte', 18)), name='activity_ages_in_order', violation_error_message='Give the youngest age first, and none above 18.'), models.CheckConstraint(condition=models.Q(('adults__lte', 40), ('balls__lte', 100), ('balls_each__lte', 5), ('group_size__lte', 400), ('hoops__lte', 40), ('players__lte', 60), ('sockets__lte', 60), ('tables__lte', 60), ('turns_at_once__lte', 60)), name='activity_numbers_within_a_hall', violation_error_message='One of the numbers is more than a hall holds. Look at children, hoops and balls.')],
+                "verbose_name_plural": "activities",
+                "ordering": ["pk"],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("least_minutes__gte", 1),
+                            ("most_minutes__gte", models.F("least_minutes")),
+                            ("most_minutes__lte", 180),
+                        ),
+                        name="activity_minutes_in_order",
+                        violation_error_message="Give the least minutes first, 1 or more, and at most 180.",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(("kind", "opener"), _negated=True),
+                            models.Q(("least_minutes__gte", 5), ("most_minutes__lte", 10)),
+                            _connector="OR",
+                        ),
+                        name="an_opener_lasts_5_to_10_minutes",
+                        violation_error_message="An opener lasts 5 to 10 minutes: children tire of it. Change the minutes.",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("cycle_seconds__gte", 1),
+                            ("group_size__gte", 1),
+                            ("players__gte", 1),
+                            ("turns_at_once__gte", 1),
+                        ),
+                        name="activity_has_a_child_and_a_turn",
+                        violation_error_message="It needs at least 1 child, 1 second in a turn and 1 turn at once.",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            (
+                                "cycle_seconds__lte",
+                                django.db.models.expressions.CombinedExpression(
+                                    models.Value(60), "*", models.F("least_minutes")
+                                ),
+                            )
+                        ),
+                        name="a_turn_fits_the_least_minutes",
+                        violation_error_message="One turn is longer than the least minutes. Make the turn shorter.",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("oldest__gte", models.F("youngest")), ("oldest__lte", 18)),
+                        name="activity_ages_in_order",
+                        violation_error_message="Give the youngest age first, and none above 18.",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            ("adults__lte", 40),
+                            ("balls__lte", 100),
+                            ("balls_each__lte", 5),
+                            ("group_size__lte", 400),
+                            ("hoops__lte", 40),
+                            ("players__lte", 60),
+                            ("sockets__lte", 60),
+                            ("tables__lte", 60),
+                            ("turns_at_once__lte", 60),
+                        ),
+                        name="activity_numbers_within_a_hall",
+                        violation_error_message="A number is more than a hall holds. Look at children, hoops and balls.",
+                    ),
+                ],
             },
         ),
         migrations.CreateModel(
-            name='RunSheetPlan',
+            name="RunSheetPlan",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('state', models.CharField(choices=[('waiting', 'waiting for a worker'), ('ready', 'ready'), ('failed', 'not found'), ("can't", "can't be done")], default='waiting', max_length=8)),
-                ('groups', models.JSONField(default=list, help_text='Code, children by number, how many, ages, advanced.')),
-                ('facts', models.JSONField(default=dict)),
-                ('result', models.JSONField(default=dict)),
-                ('trouble', models.CharField(blank=True, max_length=400)),
-                ('asked_at', models.DateTimeField()),
-                ('rest', models.JSONField(default=dict, help_text='On the day: minutes done, minute it goes on, who is missing.')),
-                ('asked_by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('clinic', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='run_sheets', to='clinics.clinic')),
-                ('rest_of', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='rests', to='clinics.runsheetplan')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                (
+                    "state",
+                    models.CharField(
+                        choices=[
+                            ("waiting", "waiting for a worker"),
+                            ("ready", "ready"),
+                            ("failed", "not found"),
+                            ("can't", "can't be done"),
+                        ],
+                        default="waiting",
+                        max_length=8,
+                    ),
+                ),
+                (
+                    "groups",
+                    models.JSONField(default=list, help_text="Code, children by number, how many, ages, advanced."),
+                ),
+                ("facts", models.JSONField(default=dict)),
+                ("result", models.JSONField(default=dict)),
+                ("trouble", models.CharField(blank=True, max_length=400)),
+                ("asked_at", models.DateTimeField()),
+                (
+                    "rest",
+                    models.JSONField(
+                        default=dict, help_text="On the day: minutes done, minute it goes on, who is missing."
+                    ),
+                ),
+                (
+                    "asked_by",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.SET_NULL,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "clinic",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE, related_name="run_sheets", to="clinics.clinic"
+                    ),
+                ),
+                (
+                    "rest_of",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.SET_NULL,
+                        related_name="rests",
+                        to="clinics.runsheetplan",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['-asked_at', '-pk'],
-                'indexes': [models.Index(fields=['clinic', 'state', '-asked_at'], name='run_sheets_of_a_clinic')],
-                'constraints': [models.CheckConstraint(condition=models.Q(models.Q(('state', 'ready'), _negated=True), ('result__has_key', 'slots'), _connector='OR'), name='a_ready_run_sheet_has_slots'), models.CheckConstraint(condition=models.Q(models.Q(('state', 'failed'), _negated=True), models.Q(('trouble', ''), _negated=True), _connector='OR'), name='a_failed_run_sheet_says_why')],
+                "ordering": ["-asked_at", "-pk"],
+                "indexes": [models.Index(fields=["clinic", "state", "-asked_at"], name="run_sheets_of_a_clinic")],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(("state", "ready"), _negated=True), ("result__has_key", "slots"), _connector="OR"
+                        ),
+                        name="a_ready_run_sheet_has_slots",
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(
+                            models.Q(("state", "failed"), _negated=True),
+                            models.Q(("trouble", ""), _negated=True),
+                            _connector="OR",
+                        ),
+                        name="a_failed_run_sheet_says_why",
+                    ),
+                ],
             },
         ),
     ]

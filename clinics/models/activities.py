@@ -108,7 +108,7 @@ class Activity(models.Model):
                 condition=Q(group_size__lte=400, hoops__lte=40, balls__lte=100, balls_each__lte=5, adults__lte=40)
                 & Q(tables__lte=60, sockets__lte=60, turns_at_once__lte=60, players__lte=60),
                 name="activity_numbers_within_a_hall",
-                violation_error_message="One of the numbers is more than a hall holds. Look at children, hoops and balls.",
+                violation_error_message="A number is more than a hall holds. Look at children, hoops and balls.",
             ),
         ]
 

@@ -28,8 +28,8 @@ BETWEEN = " | "
 
 ACTIVITY_HEAD = (
     "code", "name", "kind", "least_minutes", "most_minutes", "group_size", "hoops", "balls", "balls_each", "tables",
-    "sockets", "adults", "skill", "youngest", "oldest", "level", "cycle_seconds", "players", "turns_at_once", "teaching",
-    "safety", "record",
+    "sockets", "adults", "skill", "youngest", "oldest", "level", "cycle_seconds", "players", "turns_at_once",
+    "teaching", "safety", "record",
 )  # fmt: skip
 
 

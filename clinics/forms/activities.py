@@ -14,8 +14,8 @@ class ActivityForm(forms.ModelForm):
         model = Activity
         fields = [
             "name", "kind", "level", "youngest", "oldest", "least_minutes", "most_minutes", "group_size",
-            "cycle_seconds", "players", "turns_at_once", "hoops", "balls", "balls_each", "tables", "sockets", "adults", "skill",
-            "teaching", "safety", "record",
+            "cycle_seconds", "players", "turns_at_once", "hoops", "balls", "balls_each", "tables", "sockets", "adults",
+            "skill", "teaching", "safety", "record",
         ]  # fmt: skip
         widgets = {"teaching": forms.Textarea(attrs={"rows": 4}), "safety": forms.Textarea(attrs={"rows": 4})}
 

@@ -15,7 +15,7 @@ from scheduling.services.proposals import search, search_waiting
 from scheduling.services.reminders import plan_reminders
 from scheduling.services.retention import forget_leavers
 from scheduling.services.rounds import next_rounds
-from scheduling.services.run_sheets import find_run_sheet, find_waiting_run_sheets
+from scheduling.services.run_sheets import find_run_sheet, find_waiting_run_sheets, purge_run_sheets
 from scheduling.services.sending import send_due
 
 
@@ -75,3 +75,4 @@ def forget() -> None:
     forget_leavers(today=clock.today(), months=settings.RETENTION_MONTHS, now=clock.now())
     purge_children(today=clock.today(), now=clock.now())
     purge_leftovers(now=clock.now())
+    purge_run_sheets(now=clock.now())

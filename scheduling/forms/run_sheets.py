@@ -125,7 +125,7 @@ def _pair(text: str) -> tuple[int, ...]:
 class RestForm(forms.Form):
     """What is different on the day."""
 
-    done = forms.TypedChoiceField(label="Done so far", coerce=int, empty_value=0)
+    done = forms.ChoiceField(label="Done so far")
     late = forms.IntegerField(
         label="Minutes lost after that", min_value=0, max_value=600, initial=0, help_text="Such as a late start."
     )

@@ -157,7 +157,7 @@ def board_of(row: RunSheetPlan, names: dict[int, str], tz: ZoneInfo) -> Board:
 
 def _group(one: dict[str, Any], time: dict[str, Any] | None, names: dict[int, str]) -> GroupLine:
     ages = str(one["youngest"]) if one["youngest"] == one["oldest"] else f"{one['youngest']} to {one['oldest']}"
-    mine = [names.get(pk, "somebody") for pk in one["children"]]
+    mine = [names.get(pk) or "somebody" for pk in one["children"]]
     if time is None:
         return GroupLine(one["code"], one["count"], ages, one["advanced"], mine)
     court = time["active"] + time["waiting"]

@@ -2,7 +2,7 @@
 
 from collections.abc import Collection, Sequence
 from dataclasses import asdict, dataclass, field, replace
-from datetime import datetime
+from datetime import datetime, timedelta
 from functools import partial
 from typing import Any
 
@@ -19,9 +19,18 @@ from people.models import User
 from scheduling.queries.run_sheet_facts import facts_now, sheet_children
 from scheduling.rules.sheet_groups import SheetGroup
 
-__all__ = ["SheetChoice", "ask_rest", "ask_run_sheet", "find_run_sheet", "find_waiting_run_sheets"]
+__all__ = [
+    "SheetChoice",
+    "ask_rest",
+    "ask_run_sheet",
+    "find_run_sheet",
+    "find_waiting_run_sheets",
+    "purge_run_sheets",
+]
 
 SECONDS = 5.0
+# A year on nobody asks who stood where, and the names of adults who have left must not live on here.
+KEPT_DAYS = 365
 State = RunSheetPlan.State
 
 
@@ -148,6 +157,13 @@ def find_run_sheet(*, pk: int, seconds: float = SECONDS) -> bool:
         )
         _write(pk, state=State.FAILED, trouble=trouble)
     return True
+
+
+@transaction.atomic
+def purge_run_sheets(*, now: datetime) -> int:
+    """Delete sheets of clinics that ended KEPT_DAYS ago; returns how many. Twice is harmless."""
+    count, _ = RunSheetPlan.objects.filter(clinic__ends_at__lt=now - timedelta(days=KEPT_DAYS)).delete()
+    return count
 
 
 def _search(row: RunSheetPlan, seconds: float) -> RunSheet:

@@ -164,7 +164,7 @@ def sheet_rest(request: HttpRequest, pk: int) -> HttpResponse:
         try:
             ask_rest(
                 plan=row,
-                done=data["done"],
+                done=int(data["done"]),
                 late=data["late"],
                 missing={int(who) for who in data["missing"]},
                 hoops_out=data["hoops_out"],

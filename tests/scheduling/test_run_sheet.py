@@ -17,7 +17,7 @@ from scheduling.queries.clinics import clinics_ahead
 from scheduling.queries.floor import day_data
 from scheduling.queries.run_sheet_facts import facts_now
 from scheduling.queries.run_sheet_floor import sheet_for_floor
-from scheduling.services.run_sheets import find_run_sheet, find_waiting_run_sheets
+from scheduling.services.run_sheets import find_run_sheet, find_waiting_run_sheets, purge_run_sheets
 
 pytestmark = pytest.mark.django_db
 
@@ -70,10 +70,14 @@ def as_shown(office, clinic):
 def plan(office, clinic, **more):
     answer = office.post(reverse("clinic-sheet-plan", args=[clinic.pk]), FORM | as_shown(office, clinic) | more)
     assert answer.status_code == 302, answer.content.decode()
-    row = RunSheetPlan.objects.filter(clinic=clinic).first()
+    row = newest(clinic)
     find_run_sheet(pk=row.pk, seconds=3)
     row.refresh_from_db()
     return row
+
+
+def newest(clinic):
+    return RunSheetPlan.objects.filter(clinic=clinic)[0]
 
 
 def words(answer):
@@ -292,7 +296,7 @@ def test_one_press_tries_a_sheet_without_the_station_that_stands_in_the_way(make
 
     office.post(reverse("clinic-sheet-again", args=[clinic.pk]), {"leave_out": code})
 
-    new = RunSheetPlan.objects.filter(clinic=clinic).first()
+    new = newest(clinic)
     find_run_sheet(pk=new.pk, seconds=3)
     new.refresh_from_db()
     assert new.state == "ready"
@@ -305,7 +309,7 @@ def test_one_press_tries_one_more_group(make_day, office):
 
     office.post(reverse("clinic-sheet-again", args=[clinic.pk]), {"more_groups": "1"})
 
-    assert len(RunSheetPlan.objects.filter(clinic=clinic).first().groups) == len(row.groups) + 1
+    assert len(newest(clinic).groups) == len(row.groups) + 1
 
 
 def test_helpers_the_door_and_whoever_is_not_cleared_are_at_no_station(
@@ -387,7 +391,7 @@ def test_what_changed_since_is_named_and_planned_anew_in_one_press(make_day, mak
     ):
         assert sentence in page
     office.post(reverse("clinic-sheet-again", args=[clinic.pk]))
-    new = RunSheetPlan.objects.filter(clinic=clinic).first()
+    new = newest(clinic)
     assert new.pk != row.pk
     find_run_sheet(pk=new.pk, seconds=3)
     assert "Changed since" not in sheet(office, clinic)
@@ -414,7 +418,7 @@ def test_the_rest_of_a_day_keeps_what_was_done_and_the_earlier_sheet_stays_reada
     missing = next(one["who"] for one in row.facts["adults"] if one["name"] == "Adult 3 coach")
 
     assert rest(office, clinic, done=done, late=5, missing=missing, hoops_out=1).status_code == 302
-    new = RunSheetPlan.objects.filter(clinic=clinic).first()
+    new = newest(clinic)
     find_run_sheet(pk=new.pk, seconds=3)
     new.refresh_from_db()
 
@@ -441,14 +445,14 @@ def test_the_rest_can_be_planned_again_a_second_time(make_day, office):
     clinic = make_day(children=12)
     row = plan(office, clinic)
     rest(office, clinic, late=5)
-    second = RunSheetPlan.objects.filter(clinic=clinic).first()
+    second = newest(clinic)
     find_run_sheet(pk=second.pk, seconds=3)
     second.refresh_from_db()
     done = second.result["slots"][0]["start"] + second.result["slots"][0]["minutes"]
 
     rest(office, clinic, done=done, late=3)
 
-    third = RunSheetPlan.objects.filter(clinic=clinic).first()
+    third = newest(clinic)
     find_run_sheet(pk=third.pk, seconds=3)
     third.refresh_from_db()
     assert third.state == "ready"
@@ -482,13 +486,13 @@ def test_a_day_on_which_the_stem_lead_is_missing_says_so_and_the_old_sheet_holds
     missing = next(one["who"] for one in row.facts["adults"] if "stem lead" in one["skills"])
 
     rest(office, clinic, missing=missing)
-    new = RunSheetPlan.objects.filter(clinic=clinic).first()
+    new = newest(clinic)
     find_run_sheet(pk=new.pk, seconds=3)
 
     page = sheet(office, clinic)
     assert "Pulse data needs an adult as stem lead, and nobody there is one." in page
     assert "Until another is found" in page
-    assert len(sheet_for_floor(clinic)["slots"]) == len(row.result["slots"])
+    assert len((sheet_for_floor(clinic) or {})["slots"]) == len(row.result["slots"])
 
 
 def test_the_floor_page_gets_the_sheet_and_each_child_s_group(floor, office, now):
@@ -607,6 +611,29 @@ def test_the_pages_ask_the_same_number_of_questions_for_many_children_and_adults
             office.get(reverse(name, args=[small.pk]))
         with django_assert_num_queries(len(few)):
             office.get(reverse(name, args=[large.pk]))
+
+
+def test_a_search_that_can_t_go_on_fails_with_words_and_keeps_the_page_readable(make_day, office):
+    clinic = make_day()
+    row = plan(office, clinic)
+    rest(office, clinic, late=5)
+    new = newest(clinic)
+    row.delete()
+
+    find_run_sheet(pk=new.pk, seconds=3)
+
+    new.refresh_from_db()
+    assert new.state == "failed"
+    assert "is no longer there. Plan a new one." in sheet(office, clinic)
+
+
+def test_sheets_go_a_year_after_their_clinic_and_not_a_day_before(make_day, office, now):
+    clinic = make_day()
+    plan(office, clinic)
+
+    assert purge_run_sheets(now=clinic.ends_at + timedelta(days=365)) == 0
+    assert purge_run_sheets(now=clinic.ends_at + timedelta(days=365, seconds=1)) == 1
+    assert not RunSheetPlan.objects.exists()
 
 
 def test_the_database_keeps_no_ready_sheet_without_slots_and_no_failure_without_words(make_day):

@@ -76,7 +76,8 @@ def start_of(
         initial["pairs"] = [f"{one}-{other}" for one, other in facts["together"] if {one, other} <= there]
     initial |= {f"a_{code}": how for code, how in usual.items()}
     if not children:
-        return Start(initial)
+        by_age = last is not None and not any(one["children"] for one in last.groups)
+        return Start(initial | {"number": len(last.groups)} if last is not None and by_age else initial)
     if last is not None and any(one["children"] for one in last.groups):
         chosen = carried_over(_rule(children), last.groups, advanced_apart=initial["advanced_apart"])
         return Start(initial | {f"g_{pk}": code for pk, code in chosen.items()})
@@ -102,6 +103,7 @@ def choice_of(clinic: Clinic, form: SheetForm, children: Sequence[SheetChild]) -
     """What a valid form asks for. Raises Refusal where no groups can be made."""
     data = form.cleaned_data
     if children:
+        _pairs_kept(form, children)
         groups = groups_by_hand(_rule(children), form.by_hand, advanced_apart=data["advanced_apart"])
     else:
         groups, _ = _from_form(clinic, form, children)
@@ -115,6 +117,18 @@ def choice_of(clinic: Clinic, form: SheetForm, children: Sequence[SheetChild]) -
         changeover=data["changeover"],
         water_every=data["water_every"],
     )
+
+
+def _pairs_kept(form: SheetForm, children: Sequence[SheetChild]) -> None:
+    """Refusal where two who are to be kept together were put into different groups."""
+    names, chosen = {child.pk: child.name for child in children}, form.by_hand
+    for one, other in form.together:
+        if chosen[one] != chosen[other]:
+            raise Refusal.because(
+                "pair apart",
+                f"{names[one]} and {names[other]} are to be kept together, and are in groups {chosen[one]} and "
+                f"{chosen[other]}. Make the groups anew, or move one of them.",
+            )
 
 
 def first_choice(clinic: Clinic, activities: Sequence[Activity]) -> SheetChoice:
@@ -138,10 +152,17 @@ def again_choice(clinic: Clinic, last: RunSheetPlan, *, leave_out: str = "", mor
         chosen = carried_over(rule, last.groups, advanced_apart=apart)
         groups = groups_by_hand(rule, chosen, advanced_apart=apart)
     else:
-        number = len(last.groups) + 1 if more_groups else None
+        # Groups of expected children stay as many as they were, while that many can still be made.
+        keep = not children and not any(one["children"] for one in last.groups)
+        number = len(last.groups) + more_groups if keep or more_groups else None
         together = [*pairs, *(_homes(children) if facts["siblings"] else [])]
         most = _most(list(Activity.objects.filter(code__in=codes)), codes)
-        groups, _ = _propose(clinic, children, number, together, apart, most)
+        try:
+            groups, _ = _propose(clinic, children, number, together, apart, most)
+        except Refusal:
+            if number is None or more_groups:
+                raise
+            groups, _ = _propose(clinic, children, None, together, apart, most)
     return SheetChoice(
         activities=codes,
         groups=groups,

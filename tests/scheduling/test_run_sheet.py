@@ -18,6 +18,7 @@ from scheduling.queries.floor import day_data
 from scheduling.queries.run_sheet_facts import facts_now
 from scheduling.queries.run_sheet_floor import sheet_for_floor
 from scheduling.services.run_sheets import find_run_sheet, find_waiting_run_sheets, purge_run_sheets
+from scheduling.tasks import search_run_sheet
 
 pytestmark = pytest.mark.django_db
 
@@ -166,6 +167,41 @@ def test_a_pair_asked_for_stays_together_in_the_groups_made_anew_and_in_the_next
     moved = {f"g_{pk}": anew[f"g_{pk}"].value() for pk in children.values()}
     row = plan(office, clinic, **moved, pairs=anew["pairs"].value())
     assert row.facts["together"] == [[min(one, other), max(one, other)]]
+
+
+def test_a_pair_in_two_groups_is_not_planned_before_that_is_settled(make_day, office):
+    clinic = make_day(children=12)
+    groups = as_shown(office, clinic)
+    one = next(name[2:] for name, code in groups.items() if code == "A")
+    other = next(name[2:] for name, code in groups.items() if code == "B")
+
+    answer = office.post(
+        reverse("clinic-sheet-plan", args=[clinic.pk]), FORM | groups | {"pair_a": one, "pair_b": other}
+    )
+
+    assert "are to be kept together, and are in groups" in problems(answer)
+    assert not RunSheetPlan.objects.exists()
+
+
+def test_groups_of_expected_children_stay_as_many_when_planned_anew_while_that_can_be(make_day, office):
+    clinic = make_day(expected=16)
+    assert len(plan(office, clinic, number=4).groups) == 4
+
+    office.post(reverse("clinic-sheet-again", args=[clinic.pk]))
+    assert len(newest(clinic).groups) == 4
+
+    AgeBand.objects.filter(clinic=clinic).update(children=3)
+    office.post(reverse("clinic-sheet-again", args=[clinic.pk]))
+    assert [one["count"] for one in newest(clinic).groups] == [3]
+
+
+def test_the_worker_s_task_finds_the_sheet(make_day, office):
+    clinic = make_day()
+    office.post(reverse("clinic-sheet-plan", args=[clinic.pk]), FORM)
+
+    search_run_sheet(newest(clinic).pk)
+
+    assert newest(clinic).state == "ready"
 
 
 def test_a_child_moved_by_hand_is_in_the_other_group_of_the_sheet(make_day, office):

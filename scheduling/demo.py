@@ -14,6 +14,7 @@ from people.services.roles import ensure_roles
 from scheduling.demo_centers import centers_in_depth
 from scheduling.demo_families import load_families
 from scheduling.demo_kits import looked_after, make_kits
+from scheduling.demo_sheets import load_sheets
 from scheduling.models import Answer, Assignment, Booking, Kit, Note, NoteState, Reply, Shift
 from scheduling.queries.candidates import candidates
 from scheduling.services.bookings import ClinicFacts, answer_booking, book_clinic
@@ -118,6 +119,7 @@ def load_demo(now: datetime | None = None) -> bool:
     centers_in_depth(by=by, now=now, today=today)
     _somebody_would_like_to_help(now)
     load_families(by=by, today=today, now=now)
+    load_sheets(by=by, now=now)
     # What was answered went out in its time; what still waits for an answer is the worker's first work.
     unanswered = Q(assignment__reply=Reply.NEEDS_ACTION) | Q(booking__answer=Answer.NONE, booking__status="tentative")
     Note.objects.filter(unanswered, clinic__starts_at__gt=now).update(

@@ -16,6 +16,7 @@ from scheduling.services.proposals import search, search_waiting
 from scheduling.services.reminders import plan_reminders
 from scheduling.services.retention import forget_leavers
 from scheduling.services.rounds import next_rounds
+from scheduling.services.run_sheets import find_run_sheet, find_waiting_run_sheets, purge_run_sheets
 from scheduling.services.sending import send_due
 
 
@@ -53,11 +54,17 @@ def search_cover(pk: int) -> None:
 def search_waiting_cover() -> None:
     search_waiting(now=clock.now())
     find_waiting_kit_plans()
+    find_waiting_run_sheets()
 
 
 @shared_task(name="scheduling.find_kit_plan")
 def find_kit_plan_moves(pk: int) -> None:
     find_kit_plan(pk=pk)
+
+
+@shared_task(name="scheduling.find_run_sheet")
+def search_run_sheet(pk: int) -> None:
+    find_run_sheet(pk=pk)
 
 
 @shared_task(name="scheduling.next_rounds")
@@ -70,3 +77,4 @@ def forget() -> None:
     forget_leavers(today=clock.today(), months=settings.RETENTION_MONTHS, now=clock.now())
     purge_children(today=clock.today(), now=clock.now())
     purge_leftovers(now=clock.now())
+    purge_run_sheets(now=clock.now())

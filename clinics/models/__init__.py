@@ -1,3 +1,4 @@
+from clinics.models.activities import Activity, ActivityQuerySet
 from clinics.models.agreements import Agreement, AgreementKind
 from clinics.models.centers import Center, Reach, Space
 from clinics.models.clinics import AgeBand, Clinic, ClinicQuerySet, HandNeed, Status
@@ -6,8 +7,11 @@ from clinics.models.floor import AdultHours, FloorAction, FloorDay, FloorPhone, 
 from clinics.models.hours import ClosedDays, OpenHours
 from clinics.models.photos import SpacePhoto
 from clinics.models.places import Place, PlaceState, Registration
+from clinics.models.run_sheets import RunSheetPlan, RunSheetQuerySet
 
 __all__ = [
+    "Activity",
+    "ActivityQuerySet",
     "AdultHours",
     "AgeBand",
     "Agreement",
@@ -27,6 +31,8 @@ __all__ = [
     "PlaceState",
     "Reach",
     "Registration",
+    "RunSheetPlan",
+    "RunSheetQuerySet",
     "Score",
     "SignIn",
     "Space",

@@ -16,6 +16,7 @@ from people.rules.standing_words import why_not
 from people.services.families import current_text
 from scheduling.models import Assignment
 from scheduling.queries.families.door import DoorLine, door_lines
+from scheduling.queries.run_sheet_floor import sheet_for_floor
 from scheduling.services.floor.phones import wipe_at
 from scheduling.services.floor.syncing import floor_state
 from scheduling.words import clinic_words, long_day
@@ -48,6 +49,8 @@ def day_data(phone: FloorPhone, now: datetime) -> dict[str, Any]:
     text = current_text("en")
     # Who waits may still be let in by the lead, and then the same must be known of them.
     lines = door_lines(clinic, with_care=True, waiting=True)
+    sheet = sheet_for_floor(clinic)
+    groups = {who: one["code"] for one in sheet["groups"] for who in one["children"]} if sheet else {}
     return {
         "clinic": {
             "pk": clinic.pk,
@@ -72,7 +75,7 @@ def day_data(phone: FloorPhone, now: datetime) -> dict[str, Any]:
         "now": now.isoformat(),
         "phone": phone.pk,
         "wipe_at": wipe_at(clinic).isoformat(),
-        "children": [_child(line) for line in lines],
+        "children": [_child(line, groups) for line in lines],
         "adults": _adults(clinic, now.date()),
         "ratio": {
             "least_adults": LEAST_ADULTS,
@@ -85,7 +88,7 @@ def day_data(phone: FloorPhone, now: datetime) -> dict[str, Any]:
                 for table in tables_of(clinic)
             ],
         },
-        "sheet": None,
+        "sheet": sheet,
         "waiver": {"title": text.title, "body": text.body, "version": text.version} if text is not None else None,
         "state": state_data(clinic, state),
     }
@@ -172,7 +175,7 @@ def state_data(clinic: Clinic, state: FloorState) -> dict[str, Any]:
     }
 
 
-def _child(line: DoorLine) -> dict[str, Any]:
+def _child(line: DoorLine, groups: dict[str, str]) -> dict[str, Any]:
     home = line.guardianships[0] if line.guardianships else None
     guardians = [row.guardian for row in line.guardianships]
     return {
@@ -193,7 +196,7 @@ def _child(line: DoorLine) -> dict[str, Any]:
         if home
         else {"name": "", "phone": ""},
         "state": line.place.state,
-        "group": "",
+        "group": groups.get(f"c{line.child.pk}", ""),
     }
 
 

@@ -8,7 +8,7 @@ from axe_playwright_python.sync_playwright import Axe
 from django.urls import reverse
 from playwright.sync_api import expect
 
-from clinics.models import Place, SpacePhoto
+from clinics.models import Activity, Place, RunSheetPlan, SpacePhoto
 from config import clock, links
 from people.models import Application, User, Volunteer
 from scheduling.demo import PASSWORD, load_demo
@@ -51,7 +51,17 @@ def world():
         assignment=row, to=Volunteer.objects.exclude(pk=row.volunteer_id)[0], asked_at=clock.now()
     )
     place = Place.objects.filter(answer_by__isnull=False)[0]
+    planned = RunSheetPlan.objects.ready()[0]
     inside = {
+        "activities": reverse("activities"),
+        "activity": reverse("activity", args=[Activity.objects.all()[0].pk]),
+        "activity form": reverse("activity-new"),
+        "activities import": reverse("activity-import"),
+        "run sheet": reverse("clinic-sheet", args=[planned.clinic_id]),
+        "run sheet of none": reverse("clinic-sheet", args=[clinic.pk]),
+        "run sheet plan": reverse("clinic-sheet-plan", args=[planned.clinic_id]),
+        "run sheet rest": reverse("clinic-sheet-rest", args=[planned.clinic_id]),
+        "run sheet cards": reverse("clinic-sheet-cards", args=[planned.clinic_id]),
         "ahead": reverse("ahead"),
         "clinics": reverse("clinics"),
         "clinic": reverse("clinic", args=[clinic.pk]),

@@ -14,6 +14,7 @@ from scheduling.queries.ahead.need import FORTNIGHT, Need
 from scheduling.queries.ahead.office import waiver_text_needs
 from scheduling.queries.ahead.people import application_needs, second_look_needs, standing_needs, swap_needs
 from scheduling.queries.ahead.places import booking_needs, closed_needs, safety_needs
+from scheduling.queries.ahead.run_sheets import run_sheet_needs
 from scheduling.queries.ahead.things import kit_needs, note_needs
 from scheduling.queries.clinics import ClinicLine, clinics_ahead, lines_by_day
 from scheduling.words import when_words
@@ -52,6 +53,7 @@ def ahead_page(now: datetime, today: date) -> AheadPage:
         *swap_needs(now),
         *safety_needs(clinics),
         *closed_needs(clinics),
+        *run_sheet_needs(clinics, now),
         *waiver_needs(clinics),
         *unreachable_needs(today),
         *request_needs(today),

@@ -1,0 +1,50 @@
+"""Clinics of the coming week without a run sheet, or whose sheet names somebody who no longer comes."""
+
+from collections.abc import Iterator, Sequence
+from datetime import datetime, timedelta
+
+from django.urls import reverse
+
+from clinics.models import Clinic, RunSheetPlan
+from scheduling.models import Assignment
+from scheduling.queries.ahead.need import Need
+from scheduling.words import long_day
+
+__all__ = ["run_sheet_needs"]
+
+SHEET_BEFORE = timedelta(days=7)
+
+
+def run_sheet_needs(clinics: Sequence[Clinic], now: datetime) -> Iterator[Need]:
+    """Two queries. ``clinics`` have their bands and center loaded."""
+    soon = [one for one in clinics if now < one.starts_at <= now + SHEET_BEFORE and one.children]
+    rows = RunSheetPlan.objects.ready().filter(clinic__in=soon)
+    latest = {row.clinic_id: row for row in rows.order_by("clinic_id", "-asked_at", "-pk").distinct("clinic_id")}
+    coming: dict[int, set[int]] = {}
+    accepted = Assignment.objects.accepted().filter(shift__clinic__in=latest)
+    for clinic_id, who in accepted.values_list("shift__clinic_id", "volunteer_id"):
+        coming.setdefault(clinic_id, set()).add(who)
+    for clinic in soon:
+        row = latest.get(clinic.pk)
+        where = f"{clinic.center.name}, {long_day(clinic.day)}"
+        if row is None:
+            yield Need(
+                day=clinic.day,
+                rank=6,
+                headline=f"No run sheet for {clinic.center.name}",
+                detail=f"{long_day(clinic.day)}, {clinic.children} children expected: who is where when is open.",
+                action_label="Plan the run sheet",
+                action_href=reverse("clinic-sheet", args=[clinic.pk]),
+            )
+            continue
+        gone = [one["name"] for one in row.facts["adults"] if one["who"] not in coming.get(clinic.pk, set())]
+        if gone:
+            come = "comes" if len(gone) == 1 else "come"
+            yield Need(
+                day=clinic.day,
+                rank=3,
+                headline=f"The run sheet names {' and '.join(gone)}, who no longer {come}",
+                detail=f"{where}: plan it anew with those who do.",
+                action_label="Look at the run sheet",
+                action_href=reverse("clinic-sheet", args=[clinic.pk]),
+            )

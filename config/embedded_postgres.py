@@ -95,6 +95,8 @@ class PostgresServer(Server):
         self.log.touch()
         self._lend(self.log)
         options = ["-c", "listen_addresses=", "-k", str(sockets)]
+        # A refused row or statement holds names: the log says that it was refused, and not what it held.
+        options += ["-c", "log_error_verbosity=terse", "-c", "log_min_error_statement=panic"]
         if not self.durable:
             for switch in ("fsync", "synchronous_commit", "full_page_writes"):
                 options += ["-c", f"{switch}=off"]

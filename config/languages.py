@@ -12,7 +12,7 @@ from django.conf import settings
 from django.http import HttpRequest, HttpResponse
 from django.utils import translation
 
-__all__ = ["SPOKEN", "asked_language", "catalog", "in_language", "write_words"]
+__all__ = ["SPOKEN", "asked_language", "catalog", "in_language", "language_without_form", "speaks", "write_words"]
 
 SPOKEN = ("en", "es")
 SOURCES = Path(__file__).parent / "locale"
@@ -22,8 +22,19 @@ View = Callable[..., HttpResponse]
 
 def asked_language(request: HttpRequest) -> str:
     """The language of a public page: chosen on it (``?in=es``, kept by its form), else the browser's first of ours."""
-    chosen = request.POST.get("in") or request.GET.get("in") or ""
+    chosen = request.POST.get("in") or ""
+    return chosen if chosen in SPOKEN else language_without_form(request)
+
+
+def language_without_form(request: HttpRequest) -> str:
+    """The same for a request whose form could not be read, or was never looked at."""
+    chosen = request.GET.get("in") or ""
     return chosen if chosen in SPOKEN else translation.get_language_from_request(request)[:2]
+
+
+def speaks(request: HttpRequest, language: str) -> None:
+    """Note the language of this answer, so that a page for what is not there speaks it too."""
+    request.spoken = language  # type: ignore[attr-defined]
 
 
 def in_language(view: View) -> View:
@@ -34,7 +45,9 @@ def in_language(view: View) -> View:
 
     @wraps(view)
     def inner(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
-        with translation.override(asked_language(request)):
+        language = asked_language(request)
+        speaks(request, language)
+        with translation.override(language):
             response = view(request, *args, **kwargs)
             response.headers.setdefault("Content-Language", translation.get_language() or "en")
             return response

@@ -272,6 +272,8 @@ CELERY_TASK_IGNORE_RESULT = True
 CELERY_TASK_ACKS_LATE = True
 CELERY_TASK_DEFAULT_QUEUE = "whistlestop"
 CELERY_WORKER_PREFETCH_MULTIPLIER = 1
+# Workers write their lines as the pages do, without rows: see LOGGING.
+CELERY_WORKER_HIJACK_ROOT_LOGGER = False
 CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
 CELERY_BROKER_TRANSPORT_OPTIONS = {"socket_timeout": 5, "socket_connect_timeout": 2}
 CELERY_TIMEZONE = "UTC"
@@ -294,7 +296,9 @@ SEND_EVERY_SECONDS = env.int("SEND_EVERY_SECONDS", default=30)
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
-    "formatters": {"plain": {"format": "%(asctime)s %(levelname)s %(name)s %(message)s"}},
+    "formatters": {
+        "plain": {"()": "config.logs.WithoutRows", "format": "%(asctime)s %(levelname)s %(name)s %(message)s"}
+    },
     "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "plain"}},
     "root": {"handlers": ["console"], "level": env.str("LOG_LEVEL", default="INFO")},
     "loggers": {"axes": {"level": "WARNING"}, "fontTools": {"level": "WARNING"}, "mail.log": {"level": "WARNING"}},

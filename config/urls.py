@@ -3,6 +3,11 @@ from django.urls import include, path
 
 from config import health, mailpage
 
+handler400 = "config.problems.not_readable"
+handler403 = "config.problems.not_open"
+handler404 = "config.problems.not_found"
+handler500 = "config.problems.broken"
+
 urlpatterns = [
     path("health/alive", health.alive, name="health-alive"),
     path("health/ready", health.ready, name="health-ready"),

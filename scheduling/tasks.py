@@ -7,6 +7,7 @@ from config import clock
 from scheduling.services.agreement_notices import plan_agreement_notices
 from scheduling.services.expiry import end_old_holds
 from scheduling.services.families.keeping import purge_children, purge_leftovers
+from scheduling.services.families.keeping_guardians import purge_guardians
 from scheduling.services.families.places import pass_on_unanswered
 from scheduling.services.families.waiver_reminders import plan_waiver_reminders
 from scheduling.services.fitness import release_all_unfit
@@ -76,5 +77,6 @@ def next_asking_rounds() -> None:
 def forget() -> None:
     forget_leavers(today=clock.today(), months=settings.RETENTION_MONTHS, now=clock.now())
     purge_children(today=clock.today(), now=clock.now())
+    purge_guardians(today=clock.today(), now=clock.now())
     purge_leftovers(now=clock.now())
     purge_run_sheets(now=clock.now())

@@ -11,7 +11,9 @@ from people.models import (
     CareReading,
     Child,
     Collector,
+    FamilyRequest,
     Guardian,
+    GuardianAddress,
     Guardianship,
     Keeping,
     PhotoAnswer,
@@ -19,7 +21,15 @@ from people.models import (
     Waiver,
 )
 
-__all__ = ["forget_child", "forget_guardian", "hold_child", "leave_guardian", "pare_child", "set_keeping"]
+__all__ = [
+    "forget_child",
+    "forget_guardian",
+    "hold_child",
+    "leave_guardian",
+    "pare_child",
+    "part_with_guardian",
+    "set_keeping",
+]
 
 
 @transaction.atomic
@@ -74,6 +84,22 @@ def forget_guardian(*, guardian: Guardian) -> None:
     _forget_history(Guardian, pgh_obj_id=pk)
     for model in (Collector, PhotoAnswer, Guardianship):
         _forget_history(model, **{"named_by_id" if model is Collector else "guardian_id": pk})
+
+
+@transaction.atomic
+def part_with_guardian(*, guardian: Guardian, now: datetime) -> None:
+    """Name, mail and telephone go, their history with them, and every link stops; the row stays beside the waiver.
+
+    Who signed is still read from the name typed under the waiver.
+    """
+    row = Guardian.objects.select_for_update().get(pk=guardian.pk)
+    row.name = row.email = row.phone = ""
+    row.reminders, row.forgotten_at = False, now
+    row.link_counter += 1
+    row.save()
+    GuardianAddress.objects.filter(guardian=row).delete()
+    FamilyRequest.objects.filter(guardian=row).delete()
+    _forget_history(Guardian, pgh_obj_id=row.pk)
 
 
 @transaction.atomic

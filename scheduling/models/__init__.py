@@ -6,6 +6,7 @@ from scheduling.models.feeds import OfficeFeed
 from scheduling.models.kit_care import KitCheck, KitLoss
 from scheduling.models.kit_kinds import KindLine, KitKind
 from scheduling.models.kits import KIT_AFTER, KIT_BEFORE, Condition, Kit, KitBooking, KitItem, KitPlan
+from scheduling.models.left_floors import LeftFloor
 from scheduling.models.notes import Note, NoteKind, NoteState, new_message_id
 from scheduling.models.proposals import AskingRules, KeptApart, Proposal, ProposalLine, ProposalState
 from scheduling.models.shifts import (
@@ -42,6 +43,7 @@ __all__ = [
     "KitKind",
     "KitLoss",
     "KitPlan",
+    "LeftFloor",
     "Limits",
     "Note",
     "NoteKind",

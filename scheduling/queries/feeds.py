@@ -1,7 +1,8 @@
 """What the calendar feeds of a center and of the organisation hold. Times are in UTC.
 
 A clinic's UID is the same in both and for its whole life. SEQUENCE rises with the clinic's revision and with each
-new hold. What is cancelled stays in the feed, said to be cancelled, so that calendars take it out.
+new hold. What is cancelled stays in the feed, said to be cancelled, so that calendars take it out; so does, until its
+time is over, what went to another center.
 """
 
 from collections import defaultdict
@@ -12,12 +13,12 @@ from django.conf import settings
 
 from clinics.models import Center, Clinic, Status
 from config import links
-from scheduling.models import Booking, OfficeFeed
+from scheduling.models import Booking, LeftFloor, OfficeFeed
 from scheduling.queries.strips import strips
 from scheduling.rules.calendar_part import FeedEvent
 from scheduling.words import span
 
-__all__ = ["center_events", "center_feed_address", "office_events", "office_feed_address"]
+__all__ = ["center_events", "center_feed_address", "feed_sequence", "office_events", "office_feed_address"]
 
 # How long after its day a clinic is still in the feed, cancelled or held.
 KEPT = timedelta(days=30)
@@ -56,6 +57,11 @@ def _current(rows: list[Booking]) -> Booking | None:
     return next((row for row in rows if row.status != Status.CANCELLED), rows[-1] if rows else None)
 
 
+def feed_sequence(clinic: Clinic) -> int:
+    """The SEQUENCE that feeds give the clinic as it stands."""
+    return _sequence(clinic, _bookings([clinic])[clinic.pk])
+
+
 def _sequence(clinic: Clinic, rows: list[Booking]) -> int:
     """Rises with every move, hold, answer and cancellation, and never falls.
 
@@ -71,7 +77,7 @@ def _stamp(clinic: Clinic, rows: list[Booking]) -> datetime:
 
 
 def center_events(center: Center, now: datetime) -> list[FeedEvent]:
-    """For the center's contact: which floor is held from when to when, and nobody's name. Two queries."""
+    """For the center's contact: which floor is held from when to when, and nobody's name. Three queries."""
     clinics = _clinics_of(center, now)
     bookings = _bookings(clinics)
     events = []
@@ -97,7 +103,29 @@ def center_events(center: Center, now: datetime) -> list[FeedEvent]:
                 status=status,
             )
         )
-    return events
+    here = {event.uid for event in events}
+    return events + [event for event in _left_events(center, now) if event.uid not in here]
+
+
+def _left_events(center: Center, now: datetime) -> list[FeedEvent]:
+    """Clinics that went to another center, cancelled here at the time they would have been. One query."""
+    rows = LeftFloor.objects.filter(space__center=center, ends_at__gt=now).select_related("clinic", "space")
+    # Who went, came back and went again is said once, as it was last.
+    last = rows.order_by("clinic_id", "-left_at", "-pk").distinct("clinic_id")
+    return [
+        FeedEvent(
+            uid=f"{row.clinic.uid}@{links.host()}",
+            sequence=row.sequence,
+            stamped_at=row.left_at,
+            starts_at=row.starts_at,
+            ends_at=row.ends_at,
+            summary=f"{settings.ORGANISATION} on {row.space.name}",
+            location=f"{row.space.name}, {center.name}, {center.address}",
+            description="Not here any more: the floor is free again.",
+            status="CANCELLED",
+        )
+        for row in last
+    ]
 
 
 def _clinics_of(center: Center, now: datetime) -> list[Clinic]:

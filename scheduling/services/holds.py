@@ -9,6 +9,7 @@ from config.refusal import Refusal
 from scheduling.models import KIT_AFTER, KIT_BEFORE, SET_UP, TAKE_DOWN, Answer, Booking, Kit, KitBooking
 from scheduling.queries.conflicts import kit_conflict, kit_expired, space_conflict
 from scheduling.queries.kit_state import kit_unfit
+from scheduling.services.left_floors import keep_left_floor, leaves
 
 __all__ = ["hold_kit", "hold_space", "kit_of"]
 
@@ -20,6 +21,7 @@ def hold_space(
     refusal = space_conflict(space, period, but_for=clinic)
     if refusal is not None:
         raise refusal
+    left = leaves(booking, space)
     booking = booking or Booking(clinic=clinic)
     booking.clinic, booking.space, booking.period, booking.asked_at = clinic, space, period, now
     booking.answer = answer
@@ -42,6 +44,7 @@ def hold_space(
             f"{space.name} has just been taken for that time. Choose another time or space.",
             "space",
         ) from problem
+    keep_left_floor(left=left, clinic=clinic, now=now)
     return booking
 
 

@@ -1,5 +1,7 @@
 """The coordinator's first page."""
 
+from dataclasses import replace
+
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_safe
@@ -8,7 +10,7 @@ from clinics.models import Center, Clinic
 from config import clock
 from config.access import may
 from people.models import Volunteer
-from scheduling.queries.ahead import ahead_page
+from scheduling.queries.ahead import Need, ahead_page
 
 
 @require_safe
@@ -24,6 +26,7 @@ def home(request: HttpRequest) -> HttpResponse:
 def ahead(request: HttpRequest) -> HttpResponse:
     today = clock.today()
     page = ahead_page(clock.now(), today)
+    page = replace(page, needs=[_for(request, need) for need in page.needs])
     first_steps = None
     if not page.days and not page.needs and not Clinic.objects.exists():
         first_steps = {"centers": Center.objects.exists(), "volunteers": Volunteer.objects.exists()}
@@ -32,3 +35,10 @@ def ahead(request: HttpRequest) -> HttpResponse:
         "scheduling/ahead.html",
         {"here": "ahead", "page": page, "today": today, "first_steps": first_steps},
     )
+
+
+def _for(request: HttpRequest, need: Need) -> Need:
+    """The need as this account can act on it: no button to a page that is not open to it."""
+    if not need.right or request.user.has_perm(f"people.{need.right}"):
+        return need
+    return replace(need, action_href="", detail=f"{need.detail} An admin can do that.")

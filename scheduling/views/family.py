@@ -15,7 +15,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from clinics.models import Place
 from config import clock, links
-from config.languages import SPOKEN, in_language
+from config.languages import SPOKEN, in_language, speaks
 from config.refusal import Refusal
 from people.models import FamilyRequest, Guardian, GuardianAddress, Waiver
 from people.services import family_page as people_services
@@ -43,8 +43,10 @@ def family_link_problem(request: HttpRequest, problem: links.LinkProblem) -> Htt
     return render(request, "scheduling/family/link_problem.html", {"problem": problem}, status=STATUS[problem.code])
 
 
-def speak(language: str, answer: Callable[[], HttpResponse]) -> HttpResponse:
-    with translation.override(language if language in SPOKEN else "en"):
+def speak(request: HttpRequest, language: str, answer: Callable[[], HttpResponse]) -> HttpResponse:
+    language = language if language in SPOKEN else "en"
+    speaks(request, language)
+    with translation.override(language):
         response = answer()
         response.headers["Content-Language"] = translation.get_language() or "en"
         return response
@@ -61,8 +63,8 @@ def for_guardian(view: Callable[..., HttpResponse]) -> Callable[..., HttpRespons
         except links.LinkProblem as problem:
             return family_link_problem(request, problem)
         if not guardian.confirmed:
-            return speak(guardian.language, lambda: _confirm(request, guardian, token))
-        return speak(guardian.language, lambda: view(request, guardian=guardian, token=token, **more))
+            return speak(request, guardian.language, lambda: _confirm(request, guardian, token))
+        return speak(request, guardian.language, lambda: view(request, guardian=guardian, token=token, **more))
 
     return inner
 
@@ -227,7 +229,7 @@ def place_answer(request: HttpRequest, token: str) -> HttpResponse:
     except links.LinkProblem as problem:
         return family_link_problem(request, problem)
     assert row.guardian is not None
-    return speak(row.guardian.language, lambda: _place_page(request, row, token))
+    return speak(request, row.guardian.language, lambda: _place_page(request, row, token))
 
 
 def _place_page(request: HttpRequest, row: Place, token: str) -> HttpResponse:
@@ -269,7 +271,7 @@ def address(request: HttpRequest, token: str) -> HttpResponse:
         change = subject_of(request, "family-address", token, rows, GONE)
     except links.LinkProblem as problem:
         return family_link_problem(request, problem)
-    return speak(change.guardian.language, lambda: _address_page(request, change, token))
+    return speak(request, change.guardian.language, lambda: _address_page(request, change, token))
 
 
 def _address_page(request: HttpRequest, change: GuardianAddress, token: str) -> HttpResponse:
@@ -296,4 +298,5 @@ def stop(request: HttpRequest, token: str) -> HttpResponse:
     if request.method == "POST":
         people_services.save_reminders(guardian=guardian, wanted=False)
     # Answered in place: RFC 8058 allows no redirect.
-    return speak(guardian.language, lambda: render(request, "scheduling/family/stop.html", {"guardian": guardian}))
+    context = {"guardian": guardian}
+    return speak(request, guardian.language, lambda: render(request, "scheduling/family/stop.html", context))

@@ -61,6 +61,17 @@ def test_while_the_example_is_signed_it_is_said_aloud_here_and_on_ahead(admin, s
         assert loud not in client.get(reverse(page)).content.decode()
 
 
+def test_ahead_leads_an_admin_to_the_texts_and_tells_a_coordinator_who_can(admin, coordinator, signed_in):
+    WaiverText.objects.create(
+        version=1, language="en", title="Example", body="Example.", placeholder=True, published_at=clock.now()
+    )
+    button = f'href="{reverse("waivers")}" aria-describedby'
+    first = signed_in(admin).get(reverse("ahead")).content.decode()
+    assert button in first and "Put your text in its place" in first
+    other = signed_in(coordinator).get(reverse("ahead")).content.decode()
+    assert button not in other and "Guardians sign an example text" in other and "An admin can do that." in other
+
+
 def test_an_older_draft_can_not_be_put_in_force_over_a_newer_version(admin, signed_in):
     WaiverText.objects.create(version=1, language="en", title="Old", body="Old.")
     WaiverText.objects.create(version=2, language="en", title="New", body="New.", published_at=clock.now())

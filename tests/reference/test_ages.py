@@ -55,7 +55,8 @@ def test_under_thirteen_is_before_the_thirteenth_birthday(day, under):
 def test_nobody_but_a_guardian_or_the_office_can_consent():
     """16 CFR 312.5: consent of a parent before collecting from a child (standards.md section 6; it binds commercial
     operators, and we follow it). A signature or a photo answer is written in few places, and none of them takes a
-    child's word: each names a guardian or the account of the office.
+    child's word: each names a guardian or the account of the office. What the running program asks, and whom, is tried
+    in tests/scheduling/come/test_nothing_of_a_child.py.
     """
     house = Path(__file__).parents[2]
     apps = [path for app in ("people", "clinics", "scheduling") for path in (house / app).rglob("*.py")]

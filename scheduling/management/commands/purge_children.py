@@ -9,6 +9,7 @@ from django.core.management.base import BaseCommand
 from config import clock
 from people.models import Keeping
 from scheduling.services.families.keeping import children_due, purge_children, rule_of
+from scheduling.services.families.keeping_guardians import purge_guardians
 
 
 class Command(BaseCommand):
@@ -22,5 +23,10 @@ class Command(BaseCommand):
             done = Counter(goes for _, goes in children_due(today=clock.today(), rule=rule_of(Keeping.now())))
         else:
             done = purge_children(today=clock.today(), now=clock.now())
+            done["guardians"] = sum(purge_guardians(today=clock.today(), now=clock.now()).values())
         verb = "would be forgotten" if options["dry_run"] else "are forgotten"
         self.stdout.write(f"{done['all']} children {verb} whole, {done['notes']} but for the signed waiver.")
+        if done["guardians"]:
+            self.stdout.write(
+                f"{done['guardians']} guardians who have no child here, or of whom a waiver is left, too."
+            )

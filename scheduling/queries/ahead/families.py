@@ -79,6 +79,7 @@ def request_needs(today: date) -> Iterator[Need]:
             detail="They wait for a person's answer.",
             action_label="Look at them",
             action_href=_route("family-requests") or reverse("ahead"),
+            right="keep_requests",
         )
 
 

@@ -19,5 +19,7 @@ class Need:
     detail: str
     action_label: str
     action_href: str
+    # Whose page the action is on; to anybody else the need says who can do it.
+    right: str = ""
     days_text: str = ""
     first: bool = False

@@ -18,6 +18,7 @@ def waiver_text_needs(today: date) -> Iterator[Need]:
             rank=0,
             headline="Guardians sign an example text",
             detail="The waiver in force came with the program. It must be replaced by one from a licensed lawyer.",
-            action_label="See the children",
-            action_href=reverse("children"),
+            action_label="Put your text in its place",
+            action_href=reverse("waivers"),
+            right="keep_waivers",
         )

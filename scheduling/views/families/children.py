@@ -1,8 +1,11 @@
 """Children as a list and as a table to take away."""
 
+from urllib.parse import urlencode
+
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import render
-from django.views.decorators.http import require_safe
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.views.decorators.http import require_http_methods, require_safe
 
 from clinics.models import Clinic
 from config import clock
@@ -15,18 +18,23 @@ from scheduling.queries.families.children import CSV_HEAD, at_clinic, child_line
 
 PER_PAGE = 50
 COUNTED = 1000
+# Where the name that somebody looks for is kept: addresses end up in the records of servers and proxies.
+LOOKED_FOR = "name of the child looked for"
 
 
-@require_safe
+@require_http_methods(["GET", "HEAD", "POST"])
 @may("see_children")
 def child_list(request: HttpRequest) -> HttpResponse:
+    """The list. A name to look for is sent by POST and kept in the session, so that no address holds it."""
+    if request.method == "POST":
+        return _look_for(request)
     today, now = clock.today(), clock.now()
     rows, chosen = _asked_for(request)
     counted = count_up_to(rows, COUNTED)
     # A page begins behind the last child of the one before it.
-    behind, number = request.GET.get("after", "").replace("\x00", "")[:120], request.GET.get("number", "")
-    paged = bool(behind) and number.isdecimal() and len(number) < 16
-    shown = after(rows, behind, int(number)) if paged else rows
+    behind = _behind(request.GET.get("after", ""))
+    paged = behind is not None
+    shown = after(rows, *behind) if behind is not None else rows
     page = list(shown.defer("allergies", "care_notes")[: PER_PAGE + 1])
     more = len(page) > PER_PAGE
     page = page[:PER_PAGE]
@@ -58,8 +66,23 @@ def children_csv(request: HttpRequest) -> HttpResponse:
     return csv_answer(f"children-{today}.csv", CSV_HEAD, csv_rows(rows, today, clock.now()))
 
 
+def _look_for(request: HttpRequest) -> HttpResponse:
+    words = request.POST.get("q", "").replace("\x00", "").strip()[:100]
+    request.session[LOOKED_FOR] = words
+    asked = {"named": "1" if words else "", "waiver": request.POST.get("waiver"), "clinic": request.POST.get("clinic")}
+    kept = urlencode({name: value for name, value in asked.items() if value})
+    return redirect(f"{reverse('children')}{f'?{kept}' if kept else ''}")
+
+
+def _behind(number: str) -> tuple[str, int] | None:
+    """Name and number of the child behind whom the page begins; an address only ever says the number."""
+    if not number.isdecimal() or len(number) > 15:
+        return None
+    return Child.objects.filter(pk=int(number)).values_list("name", "pk").first()
+
+
 def _asked_for(request: HttpRequest) -> tuple[ChildQuerySet, dict[str, object]]:
-    words = request.GET.get("q", "").replace("\x00", "").strip()[:100]
+    words = str(request.session.get(LOOKED_FOR, "")) if request.GET.get("named") else ""
     waiver = request.GET.get("waiver", "")
     waiver = waiver if waiver in dict(WAIVER_FILTERS) else ""
     number = request.GET.get("clinic", "")

@@ -1,0 +1,30 @@
+"""A floor that a clinic went away from, so that the calendar of the center it left can say so."""
+
+from django.db import models
+from django.db.models import F, Q
+
+from clinics.models import Clinic, Space
+
+
+class LeftFloor(models.Model):
+    """The hold moved with its clinic to another center; here is where and when it was.
+
+    ``sequence`` is above every SEQUENCE that the center's feed gave the clinic before (RFC 5545 section 3.8.7.4).
+    """
+
+    clinic = models.ForeignKey(Clinic, on_delete=models.CASCADE, related_name="left_floors")
+    space = models.ForeignKey(Space, on_delete=models.CASCADE, related_name="left_by")
+    starts_at = models.DateTimeField()
+    ends_at = models.DateTimeField()
+    sequence = models.PositiveIntegerField()
+    left_at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["clinic", "-left_at", "-pk"]
+        indexes = [models.Index(fields=["space", "ends_at"], name="left_floors_of_a_space")]
+        constraints = [
+            models.CheckConstraint(condition=Q(ends_at__gt=F("starts_at")), name="left_floor_ends_after_its_start"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.space}, left by {self.clinic}"

@@ -1,6 +1,7 @@
 """One event at one center."""
 
 import uuid
+from collections.abc import Iterable
 from datetime import date, datetime
 
 import pghistory
@@ -25,6 +26,20 @@ class ClinicQuerySet(models.QuerySet["Clinic"]):
 
     def ahead(self, now: datetime) -> "ClinicQuerySet":
         return self.filter(ends_at__gt=now)
+
+    def locked(self, pk: int) -> "Clinic":
+        """The clinic with its center, its row locked until the transaction ends; raises DoesNotExist."""
+        return self.locked_in([pk]).get(pk=pk)
+
+    def locked_in(self, pks: Iterable[int]) -> "ClinicQuerySet":
+        """Those clinics with their centers, by number, their rows locked in that order.
+
+        In two steps: a join beside the lock would be looked at with the center that it had before the wait, and a
+        clinic that went to another center in that moment would be missing (PostgreSQL re-reads only the locked row).
+        """
+        numbers = list(pks)
+        list(self.filter(pk__in=numbers).select_for_update().order_by("pk").values_list("pk"))
+        return self.filter(pk__in=numbers).select_related("center").order_by("pk")
 
     def between(self, start: datetime, end: datetime) -> "ClinicQuerySet":
         return self.filter(starts_at__gte=start, starts_at__lt=end)

@@ -8,6 +8,7 @@ from datetime import date, datetime
 
 from django.conf import settings
 from django.db import IntegrityError, transaction
+from django.db.models import prefetch_related_objects
 from django.utils.translation import gettext as _
 
 from clinics.models import Clinic, Place, PlaceState, Status
@@ -31,8 +32,9 @@ __all__ = [
 
 def lock_clinic(clinic: Clinic) -> Clinic:
     """The clinic's row, locked until the transaction ends."""
-    rows = Clinic.objects.select_for_update(of=("self",)).select_related("center").prefetch_related("bands")
-    return rows.get(pk=clinic.pk)
+    row = Clinic.objects.locked(clinic.pk)
+    prefetch_related_objects([row], "bands")
+    return row
 
 
 def bands_of(clinic: Clinic) -> list[Band]:

@@ -9,16 +9,19 @@ from django.urls import reverse
 from clinics.models import Clinic
 from config import links
 from people.models import Volunteer, duties
-from scheduling.emails.letter import Letter, Untrue, assignment_of, clinic_context, live_clinic
+from scheduling.emails.letter import (
+    Letter,
+    Untrue,
+    assignment_of,
+    clinic_context,
+    live_clinic,
+    standing_clinic,
+    subject_number,
+)
 from scheduling.emails.shifts import shift_link
 from scheduling.models import Note, Standby, StandbyCall, Swap
 
-__all__ = ["late_drop", "standby", "standby_call", "swap_ask", "swap_done"]
-
-
-def _subject(note: Note) -> int:
-    """The number of the row that the note's key names last: standby-call:call 7."""
-    return int(note.key.rsplit(" ", 1)[-1].split(":")[0])
+__all__ = ["late_drop", "standby", "standby_call", "standby_ended", "swap_ask", "swap_done"]
 
 
 def _volunteer(note: Note) -> Volunteer:
@@ -34,7 +37,7 @@ def _not_begun(clinic: Clinic, now: datetime) -> None:
 
 def standby(note: Note, now: datetime) -> Letter:
     clinic, volunteer = live_clinic(note, now), _volunteer(note)
-    row = Standby.objects.filter(pk=_subject(note)).first()
+    row = Standby.objects.filter(pk=subject_number(note)).first()
     if row is None:
         raise Untrue("The person no longer stands by.")
     token = links.make("standby", subject=row.pk, counter=row.link_counter, expires_at=clinic.ends_at)
@@ -46,7 +49,7 @@ def standby(note: Note, now: datetime) -> Letter:
 def standby_call(note: Note, now: datetime) -> Letter:
     clinic, volunteer = live_clinic(note, now), _volunteer(note)
     _not_begun(clinic, now)
-    row = StandbyCall.objects.select_related("shift").filter(pk=_subject(note)).first()
+    row = StandbyCall.objects.select_related("shift").filter(pk=subject_number(note)).first()
     if row is None or row.answer:
         raise Untrue("The call is answered.")
     if row.shift.assignments.live().exists():
@@ -55,6 +58,14 @@ def standby_call(note: Note, now: datetime) -> Letter:
     link = links.address("standby-call", token)
     context = {"volunteer": volunteer, "duty_ask": row.shift.duty_ask, "link": link}
     return Letter(note.kind, clinic_context(clinic) | context)
+
+
+def standby_ended(note: Note, now: datetime) -> Letter:
+    """The clinic went to another time or was cancelled, so nobody need keep the old hour free."""
+    clinic, volunteer = standing_clinic(note, now), _volunteer(note)
+    if Standby.objects.filter(clinic=clinic, volunteer=volunteer).exists():
+        raise Untrue("The person stands by for it again.")
+    return Letter(note.kind, clinic_context(clinic) | {"volunteer": volunteer})
 
 
 def late_drop(note: Note, now: datetime) -> Letter:

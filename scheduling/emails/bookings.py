@@ -7,12 +7,12 @@ from django.conf import settings
 
 from clinics.models import Clinic, Status
 from config import links
-from scheduling.emails.letter import Letter, Untrue, clinic_context, live_clinic, standing_clinic
-from scheduling.models import Booking, Note
+from scheduling.emails.letter import Letter, Untrue, clinic_context, live_clinic, standing_clinic, subject_number
+from scheduling.models import Booking, LeftFloor, Note
 from scheduling.queries.link_pages import asked_days
 from scheduling.words import long_day_with_year, span
 
-__all__ = ["booking_ask", "booking_ask_many", "booking_called_off", "booking_shorter", "hold_ending"]
+__all__ = ["booking_ask", "booking_ask_many", "booking_called_off", "booking_shorter", "floor_left", "hold_ending"]
 
 
 def _booking(note: Note) -> Booking:
@@ -74,6 +74,20 @@ def booking_called_off(note: Note, now: datetime) -> Letter:
     if booking.status != Status.CANCELLED:
         raise Untrue("The floor is held again.")
     return Letter(note.kind, _booking_context(booking, clinic))
+
+
+def floor_left(note: Note, now: datetime) -> Letter:
+    """To a center that a clinic went away from: the facts are those of the floor that it left."""
+    left = LeftFloor.objects.select_related("space__center", "clinic").filter(pk=subject_number(note)).first()
+    if left is None or left.ends_at <= now:
+        raise Untrue("The day has gone by.")
+    period = (left.starts_at, left.ends_at)
+    if Booking.objects.live().filter(clinic=left.clinic, space=left.space, period__overlap=period).exists():
+        raise Untrue("The floor is held for it again.")
+    center = left.space.center
+    starts, ends = left.starts_at.astimezone(center.tz), left.ends_at.astimezone(center.tz)
+    context = {"space": left.space, "day": long_day_with_year(starts.date()), "held": span(starts, ends)}
+    return Letter(note.kind, context)
 
 
 def booking_shorter(note: Note, now: datetime) -> Letter:

@@ -5,8 +5,15 @@ from datetime import datetime
 
 from scheduling.emails.accounts import apply_decided, apply_link, password_reset
 from scheduling.emails.agreements import agreement_ending
-from scheduling.emails.asking import late_drop, standby, standby_call, swap_ask, swap_done
-from scheduling.emails.bookings import booking_ask, booking_ask_many, booking_called_off, booking_shorter, hold_ending
+from scheduling.emails.asking import late_drop, standby, standby_call, standby_ended, swap_ask, swap_done
+from scheduling.emails.bookings import (
+    booking_ask,
+    booking_ask_many,
+    booking_called_off,
+    booking_shorter,
+    floor_left,
+    hold_ending,
+)
 from scheduling.emails.clearances import clearance_notice, clinic_breaks
 from scheduling.emails.families import (
     family_cancelled,
@@ -37,12 +44,14 @@ KINDS: dict[NoteKind, Callable[[Note, datetime], Letter]] = {
     NoteKind.BOOKING_ASK_MANY: booking_ask_many,
     NoteKind.BOOKING_SHORTER: booking_shorter,
     NoteKind.BOOKING_CALLED_OFF: booking_called_off,
+    NoteKind.FLOOR_LEFT: floor_left,
     NoteKind.PASSWORD_RESET: password_reset,
     NoteKind.AGREEMENT_ENDING: agreement_ending,
     NoteKind.CLEARANCE_NOTICE: clearance_notice,
     NoteKind.CLINIC_BREAKS: clinic_breaks,
     NoteKind.OWN_PAGE: own_page,
     NoteKind.STANDBY: standby,
+    NoteKind.STANDBY_ENDED: standby_ended,
     NoteKind.STANDBY_CALL: standby_call,
     NoteKind.LATE_DROP: late_drop,
     NoteKind.SWAP_ASK: swap_ask,

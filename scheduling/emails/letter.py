@@ -12,7 +12,7 @@ from scheduling.queries.link_pages import lead_name
 from scheduling.rules.calendar_part import CalendarPart
 from scheduling.words import clinic_words, long_day, span
 
-__all__ = ["Letter", "Untrue", "assignment_of", "clinic_context", "live_clinic", "standing_clinic"]
+__all__ = ["Letter", "Untrue", "assignment_of", "clinic_context", "live_clinic", "standing_clinic", "subject_number"]
 
 
 class Untrue(Exception):
@@ -49,6 +49,11 @@ def assignment_of(note: Note) -> tuple[Assignment, Volunteer]:
     if note.assignment is None or note.volunteer is None:
         raise Untrue("The shift is no longer in the books.")
     return note.assignment, note.volunteer
+
+
+def subject_number(note: Note) -> int:
+    """The number of the row that the note's key names last: standby-call:call 7."""
+    return int(note.key.rsplit(" ", 1)[-1].split(":")[0])
 
 
 def clinic_context(clinic: Clinic) -> dict[str, Any]:

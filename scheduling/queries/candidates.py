@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
-from clinics.models import Clinic
+from clinics.models import Center, Clinic
 from people.models import Volunteer
 from people.queries.standing import StandingBook, open_book
 from people.rules.standing_words import why_not, worth_knowing
@@ -15,7 +15,7 @@ from scheduling.rules.availability import Availability, why_unavailable
 from scheduling.rules.matching.pairs import drive_minutes, trip_km
 from scheduling.words import clock
 
-__all__ = ["Candidate", "assignment_period", "candidates", "elsewhere"]
+__all__ = ["Candidate", "assignment_period", "candidates", "elsewhere", "stays_near", "within_reach"]
 
 Period = tuple[datetime, datetime]
 
@@ -60,6 +60,27 @@ def elsewhere(volunteer: Volunteer, period: Period, but_for: Assignment | None =
     if but_for is not None:
         rows = rows.exclude(pk=but_for.pk)
     return rows.select_related("volunteer", "shift__clinic__center").order_by("period").first()
+
+
+def stays_near(volunteer_ids: Iterable[int], period: Period, but_for: Clinic) -> dict[int, list[Assignment]]:
+    """By person: their live assignments at other clinics within a day of ``period``, soonest first. One query."""
+    day = timedelta(days=1)
+    rows = Assignment.objects.live().filter(
+        volunteer__in=list(volunteer_ids), period__overlap=(period[0] - day, period[1] + day)
+    )
+    found: dict[int, list[Assignment]] = defaultdict(list)
+    for row in rows.exclude(shift__clinic=but_for).select_related("shift__clinic__center").order_by("period"):
+        found[row.volunteer_id].append(row)
+    return found
+
+
+def within_reach(stay: Assignment, period: Period, center: Center) -> bool:
+    """Whether somebody can be at ``stay`` and, before or after it, at ``center`` for ``period``: the drive counted."""
+    there = stay.shift.clinic.center
+    way = timedelta(
+        minutes=drive_minutes(there.point, center.point, ROADS) if there.point != center.point else 0,
+    )
+    return stay.period.upper + way <= period[0] or period[1] + way <= stay.period.lower
 
 
 def candidates(shift: Shift, today: date) -> list[Candidate]:

@@ -8,7 +8,7 @@ from scheduling.models import SET_UP, TAKE_DOWN, Booking, Kit, KitBooking, KitIt
 from scheduling.rules.free_time import free_gaps
 from scheduling.words import clinic_words, clock, long_day, span
 
-__all__ = ["closed_then", "kit_conflict", "kit_expired", "space_conflict"]
+__all__ = ["as_we_know", "closed_then", "closed_words", "kit_conflict", "kit_expired", "space_conflict"]
 
 Period = tuple[datetime, datetime]
 # The part of a day in which another hour is offered; a center's own opening hours narrow it by its answer.
@@ -43,6 +43,20 @@ def space_conflict(space: Space, period: Period, but_for: Clinic | None = None) 
     else:
         sentence += f" Nothing this long is free there on {long_day(day)}: choose another day or space."
     return Refusal.because("space taken", sentence, "space")
+
+
+def as_we_know(closed: Refusal) -> str:
+    """What our books say of a center's hours, to the center itself, which knows better."""
+    return " ".join(f"{reason.text.split('. ')[0].rstrip('.')}, as far as we know." for reason in closed.reasons)
+
+
+def closed_words(booking: Booking) -> str:
+    """A sentence when the time that a center named is one at which our books have it closed; else nothing."""
+    if booking.suggested_start is None or booking.suggested_end is None:
+        return ""
+    begins, ends = booking.suggested_start - SET_UP, booking.suggested_end + TAKE_DOWN
+    closed = closed_then(booking.clinic.center, begins, ends)
+    return "" if closed is None else as_we_know(closed)
 
 
 def closed_then(center: Center, begins: datetime, ends: datetime) -> Refusal | None:

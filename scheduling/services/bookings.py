@@ -19,8 +19,8 @@ from scheduling.queries.conflicts import space_conflict
 from scheduling.rules.local_time import localize
 from scheduling.services.clinic_facts import LONGEST, ClinicFacts, check_facts
 from scheduling.services.families.places import carry_places
-from scheduling.services.holds import hold_kit, hold_space, kit_of
-from scheduling.services.moving import carry_people
+from scheduling.services.holds import hold_kit, hold_kit_if_free, hold_space, kit_of
+from scheduling.services.moving import asks_again, carry_people, hours_of
 from scheduling.services.outbox import drop_waiting, note_to_center
 from scheduling.services.shifts import fit_shifts
 from scheduling.words import clinic_words, short_day
@@ -78,13 +78,21 @@ def answer_booking(
     now: datetime,
     words: str = "",
     suggested: tuple[date, time, time] | None = None,
+    asked: int | None = None,
 ) -> Booking:
     """Record the center's answer once; the same answer again changes nothing, another one is refused.
 
+    ``asked`` is the link counter of the question that was answered: a yes never counts for an hour that the page
+    did not show. Left out, it is that of ``booking`` as the caller read it.
     ``suggested`` is a day with start and end at the center, needed for "another time".
     """
-    clinic = Clinic.objects.select_for_update(of=("self",)).select_related("center").get(pk=booking.clinic_id)
+    clinic = Clinic.objects.locked(booking.clinic_id)
+    seen = booking.link_counter if asked is None else asked
     booking = _lock(booking)
+    if booking.link_counter != seen:
+        raise Refusal.because(
+            "asked anew", "We have changed what we ask for since you opened this page. Look at it again, please."
+        )
     if booking.answer == answer and answer != Answer.ANOTHER_TIME:
         return booking
     if booking.answer:
@@ -114,8 +122,8 @@ def answer_booking(
 
 @transaction.atomic
 def take_suggestion(*, booking: Booking, by: User, now: datetime) -> Clinic:
-    """Move the clinic to the time the center named; the center has already agreed to it."""
-    clinic = Clinic.objects.select_for_update(of=("self",)).select_related("center").get(pk=booking.clinic_id)
+    """Move the clinic to the time that the center named and so agreed to; a kit that is not free then stays behind."""
+    clinic = Clinic.objects.locked(booking.clinic_id)
     booking = _lock(booking)
     if booking.answer != Answer.ANOTHER_TIME or booking.status == Status.CANCELLED:
         raise Refusal.because("no suggestion", "There is no suggestion waiting for this clinic.")
@@ -125,13 +133,14 @@ def take_suggestion(*, booking: Booking, by: User, now: datetime) -> Clinic:
         raise Refusal.because(
             "suggestion gone by", "The suggested time has gone by. Choose another time with the center."
         )
+    before = hours_of(clinic)
     clinic.starts_at, clinic.ends_at = booking.suggested_start, booking.suggested_end
     clinic.status = _settled(clinic)
     clinic.revision += 1
     clinic.save()
     hold_space(clinic, booking.space, now, booking, answer=Answer.AGREED)
-    hold_kit(clinic, kit_of(clinic))
-    carry_people(clinic, now)
+    hold_kit_if_free(clinic, kit_of(clinic))
+    carry_people(clinic, now, ask=asks_again(before, clinic))
     carry_places(clinic=clinic, now=now)
     return clinic
 
@@ -171,8 +180,9 @@ def _settled(clinic: Clinic) -> Status:
 
 def _lock(booking: Booking) -> Booking:
     """The booking's row, locked. Whoever needs the clinic's row too takes that one first."""
-    rows = Booking.objects.select_for_update(of=("self",)).select_related("clinic__center", "space__center")
-    return rows.get(pk=booking.pk)
+    # Read after the lock: a join beside it would be looked at with the floor that it had before the wait.
+    Booking.objects.select_for_update().get(pk=booking.pk)
+    return Booking.objects.select_related("clinic__center", "space__center").get(pk=booking.pk)
 
 
 def write_bands(clinic: Clinic, bands: list[tuple[int, int, int]]) -> None:

@@ -9,6 +9,7 @@ from config.refusal import Refusal
 from people.models import User
 from scheduling.models import Assignment, Booking, KitBooking, NoteKind
 from scheduling.services.families.places import tell_families_cancelled
+from scheduling.services.moving import end_what_hung_on_it
 from scheduling.services.outbox import drop_waiting, note_to_center, note_to_volunteer
 from scheduling.words import clinic_words
 
@@ -22,7 +23,7 @@ def cancel_clinic(*, clinic: Clinic, because: str, by: User, now: datetime) -> C
     1 lock, 2 the clinic's status and revision, 3 free floor and kit, 4 drop waiting notes, 5 write to
     everybody who was asked (calendar METHOD CANCEL), to the center and to families, 6 free the people.
     """
-    clinic = Clinic.objects.select_for_update(of=("self",)).select_related("center").get(pk=clinic.pk)
+    clinic = Clinic.objects.locked(clinic.pk)
     if clinic.status == Status.CANCELLED:
         return clinic
     if clinic.ends_at <= now:
@@ -31,7 +32,13 @@ def cancel_clinic(*, clinic: Clinic, because: str, by: User, now: datetime) -> C
     clinic.revision += 1
     clinic.save()
     # Who was taken off before, a floor given back and a place ended before must still be heard of.
-    still_true = (NoteKind.SHIFT_RELEASED, NoteKind.BOOKING_CALLED_OFF, NoteKind.PLACE_LOST)
+    still_true = (
+        NoteKind.SHIFT_RELEASED,
+        NoteKind.BOOKING_CALLED_OFF,
+        NoteKind.FLOOR_LEFT,
+        NoteKind.PLACE_LOST,
+        NoteKind.STANDBY_ENDED,
+    )
     untrue = [kind for kind in NoteKind if kind not in still_true]
     drop_waiting(why="The clinic was cancelled.", clinic=clinic, kind__in=untrue)
     for booking in Booking.objects.live().filter(clinic=clinic).select_related("space"):
@@ -59,5 +66,6 @@ def cancel_clinic(*, clinic: Clinic, because: str, by: User, now: datetime) -> C
             now=now,
             sequence=row.sequence,
         )
+    end_what_hung_on_it(clinic, now)
     tell_families_cancelled(clinic=clinic, now=now)
     return clinic

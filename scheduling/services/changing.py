@@ -4,38 +4,39 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import replace
 from datetime import datetime, timedelta
+from operator import attrgetter
 
-from django.conf import settings
 from django.db import transaction
 
 from clinics.models import AgeBand, Clinic, Space, Status
 from config.refusal import Reason, Refusal
-from people.models import User
-from scheduling.models import SET_UP, TAKE_DOWN, Answer, Booking, NoteKind
-from scheduling.rules.moves import Hours, needs_asking, within_hold
+from people.models import User, Volunteer
+from scheduling.models import SET_UP, TAKE_DOWN, Answer, Assignment, Booking, Kit, KitBooking, NoteKind
+from scheduling.rules.moves import within_hold
 from scheduling.services.bookings import ask_center, refuse_unless_changeable, write_bands
 from scheduling.services.clinic_facts import ClinicFacts, check_facts, facts_of
 from scheduling.services.families.places import carry_places, offer_free_places
-from scheduling.services.holds import hold_kit, hold_space
-from scheduling.services.moving import carry_people
+from scheduling.services.holds import hold_kit, hold_kit_if_free, hold_space
+from scheduling.services.moving import asks_again, carry_people, hours_of
 from scheduling.services.outbox import note_to_center
-from scheduling.services.series import rest_of
+from scheduling.services.series import lock_rest
 from scheduling.services.shifts import fit_shifts
 from scheduling.words import clinic_words, short_day
 
-__all__ = ["change_clinic", "change_rest", "hours_of", "supposing"]
+__all__ = ["change_clinic", "change_rest", "supposing"]
 
 
 @transaction.atomic
-def change_clinic(*, clinic: Clinic, facts: ClinicFacts, by: User, now: datetime) -> Clinic:
+def change_clinic(*, clinic: Clinic, facts: ClinicFacts, by: User, now: datetime, kit_if_free: bool = False) -> Clinic:
     """Change a clinic that is still to come: 1 lock, 2 check, 3 move hold and kit, 4 carry people and families.
 
     The center is asked anew for another time or floor, unless the new hours lie inside the hold that it agreed to:
     then it is told that we need less. People are asked anew at another center, on another day, or when an end moves by
     more than MOVE_TOLERANCE_MINUTES outside the old hours; otherwise who said yes stays and is told. Families are told
-    of every new time. A change of bands or theme alone keeps all answers.
+    of every new time. A change of bands or theme alone keeps all answers. With ``kit_if_free`` a kit that is not free
+    then stays behind; else it refuses the change.
     """
-    clinic = Clinic.objects.select_for_update(of=("self",)).select_related("center").get(pk=clinic.pk)
+    clinic = Clinic.objects.locked(clinic.pk)
     refuse_unless_changeable(clinic, now)
     Space.objects.select_for_update().get(pk=facts.space.pk)
     start, end = check_facts(facts, now)
@@ -61,7 +62,7 @@ def change_clinic(*, clinic: Clinic, facts: ClinicFacts, by: User, now: datetime
     AgeBand.objects.filter(clinic=clinic).delete()
     write_bands(clinic, facts.bands)
     fit_shifts(clinic)
-    hold_kit(clinic, facts.kit)
+    (hold_kit_if_free if kit_if_free else hold_kit)(clinic, facts.kit)
     if moved and covered:
         assert booking is not None
         held = hold_space(clinic, facts.space, now, booking, answer=Answer.AGREED)
@@ -74,8 +75,7 @@ def change_clinic(*, clinic: Clinic, facts: ClinicFacts, by: User, now: datetime
     elif moved or not same_space:
         ask_center(hold_space(clinic, facts.space, now, booking), now)
     if moved:
-        tolerance = timedelta(minutes=settings.MOVE_TOLERANCE_MINUTES)
-        carry_people(clinic, now, ask=needs_asking(before, hours_of(clinic), tolerance, same_center))
+        carry_people(clinic, now, ask=asks_again(before, clinic, same_center=same_center))
         carry_places(clinic=clinic, now=now)
     else:
         offer_free_places(clinic=clinic, now=now)
@@ -86,14 +86,18 @@ def change_clinic(*, clinic: Clinic, facts: ClinicFacts, by: User, now: datetime
 def change_rest(*, clinic: Clinic, facts: ClinicFacts, by: User, now: datetime) -> list[Clinic]:
     """Change this clinic, and move the later ones of its row by the same difference on the wall clock: all or none.
 
-    The later ones take the new floor too; their theme, ages and kit stay their own. Where days move to later ones the
-    last is moved first, so that the row never stands in its own way. Raises Refusal with every day that can't be.
+    The later ones take the new floor too; their theme, ages and kit stay their own, and a kit that is not free then
+    stays behind. Where days move to later ones the last is moved first, so that the row never stands in its own way.
+    Raises Refusal with every day that can't be.
     """
-    row = Clinic.objects.select_for_update(of=("self",)).select_related("center").get(pk=clinic.pk)
+    rows = lock_rest(clinic, now)
+    row = Clinic.objects.select_related("center").get(pk=clinic.pk)
+    refuse_unless_changeable(row, now)
+    _lock_what_they_use(rows, facts)
     old = hours_of(row)
     first = datetime.combine(facts.day, facts.starts) - old.start
     last = datetime.combine(facts.day, facts.ends) - old.end
-    rest = [other for other in rest_of(row, now) if other.pk != row.pk]
+    rest = sorted((other for other in rows if other.pk != row.pk), key=attrgetter("starts_at", "pk"))
     wanted: list[tuple[Clinic, ClinicFacts]] = [(row, facts)]
     for other in rest:
         hours = hours_of(other)
@@ -118,8 +122,12 @@ def change_rest(*, clinic: Clinic, facts: ClinicFacts, by: User, now: datetime) 
     for one, its in wanted:
         try:
             with transaction.atomic():
-                changed.append(change_clinic(clinic=one, facts=its, by=by, now=now))
+                changed.append(change_clinic(clinic=one, facts=its, by=by, now=now, kit_if_free=one.pk != row.pk))
         except Refusal as refusal:
+            # Nothing of this stays. Its hold is put away so that the next one isn't told of a clash with a clinic that
+            # would have moved too.
+            Booking.objects.live().filter(clinic=one).update(status=Status.CANCELLED)
+            KitBooking.objects.filter(clinic=one).update(status=Status.CANCELLED)
             reasons += [
                 Reason(
                     reason.code,
@@ -133,8 +141,18 @@ def change_rest(*, clinic: Clinic, facts: ClinicFacts, by: User, now: datetime) 
     return sorted(changed, key=lambda one: one.starts_at)
 
 
-def hours_of(clinic: Clinic) -> Hours:
-    return Hours(clinic.local_start.replace(tzinfo=None), clinic.local_end.replace(tzinfo=None))
+def _lock_what_they_use(rows: list[Clinic], facts: ClinicFacts) -> None:
+    """Every floor, kit and person of a row at once, each kind by number: the order of everybody, for many clinics."""
+    spaces = Booking.objects.live().filter(clinic__in=rows).values_list("space", flat=True)
+    list(Space.objects.select_for_update().filter(pk__in={facts.space.pk, *spaces}).order_by("pk"))
+    kits = set(
+        KitBooking.objects.exclude(status=Status.CANCELLED).filter(clinic__in=rows).values_list("kit", flat=True)
+    )
+    if facts.kit is not None:
+        kits.add(facts.kit.pk)
+    list(Kit.objects.select_for_update(no_key=True).filter(pk__in=kits).order_by("pk"))
+    people = set(Assignment.objects.live().filter(shift__clinic__in=rows).values_list("volunteer", flat=True))
+    list(Volunteer.objects.select_for_update(no_key=True).filter(pk__in=people).order_by("pk"))
 
 
 @contextmanager

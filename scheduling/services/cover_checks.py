@@ -29,7 +29,7 @@ __all__ = [
 
 def lock_clinic(shift: Shift) -> Clinic:
     # The clinic's row first, as everywhere, so that a move and a reply can't hold each other up.
-    return Clinic.objects.select_for_update(of=("self",)).select_related("center").get(pk=shift.clinic_id)
+    return Clinic.objects.locked(shift.clinic_id)
 
 
 def clinic_reasons(clinic: Clinic, now: datetime) -> list[Reason]:

@@ -5,26 +5,33 @@ from collections import Counter
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
-from django.db.models import Max
+from django.db import transaction
+from django.db.models import QuerySet
 
 from clinics.models import Clinic, Place
-from scheduling.models import Assignment, Booking, KitBooking, Note, NoteKind, Reply
+from people.models import duties
+from scheduling.models import Assignment, Booking, KitBooking, Note, NoteKind, Reply, Standby, Swap
 from scheduling.services.changing import supposing
+from scheduling.services.outbox import noting
 from scheduling.services.shifts import Difference, shift_count
 from scheduling.words import clinic_words, span
 
-__all__ = ["ClinicEffect", "Effects", "PersonEffect", "effects_of"]
+__all__ = ["ClinicEffect", "Effects", "PersonEffect", "carry_out", "effects_of"]
 
 CENTER_WORDS = {
     NoteKind.BOOKING_ASK: "is asked for the floor again; the clinic is tentative until then",
     NoteKind.BOOKING_SHORTER: "keeps its yes and is told that we need the floor for less",
     NoteKind.BOOKING_CALLED_OFF: "is told that the floor is given back",
+    NoteKind.FLOOR_LEFT: "is told that the floor is given back",
 }
 
 
 @dataclass(frozen=True)
 class PersonEffect:
-    """``what`` is one of "stays", "asked again", "released", "called off"; ``why`` says it for a release."""
+    """``what`` is one of "stays", "asked again", "released", "called off", "stands down", "swap ends".
+
+    ``why`` says it for a release, and with whom for a swap.
+    """
 
     name: str
     duty: str
@@ -67,6 +74,8 @@ class _Before:
     shifts: Counter[str]
     kit: str
     places: set[int]
+    standbys: dict[int, tuple[str, str]]
+    swaps: dict[int, tuple[str, str, str]]
 
 
 def effects_of(act: Callable[[], object], clinics: Iterable[Clinic]) -> Effects:
@@ -74,19 +83,37 @@ def effects_of(act: Callable[[], object], clinics: Iterable[Clinic]) -> Effects:
 
     Raises whatever ``act`` refuses with.
     """
-    rows = list(clinics)
-    before = {row.pk: _look(row) for row in rows}
-    last = Note.objects.aggregate(last=Max("pk"))["last"] or 0
     with supposing():
+        return _done(act, clinics)
+
+
+def carry_out(act: Callable[[], object], clinics: Iterable[Clinic], seen: str) -> tuple[Effects, bool]:
+    """Do it, if it does what somebody saw (``seen`` is that fingerprint) or what nobody would notice.
+
+    Looking and doing are one transaction under the clinics' locks: what was agreed to is what happens. Returns what it
+    does and whether it was done; when it was not, nothing of it stays.
+    """
+    with transaction.atomic():
+        effects = _done(act, clinics)
+        done = effects.quiet or effects.fingerprint == seen
+        if not done:
+            transaction.set_rollback(True)
+    return effects, done
+
+
+def _done(act: Callable[[], object], clinics: Iterable[Clinic]) -> Effects:
+    numbers = [row.pk for row in clinics]
+    rows = {row.pk: row for row in Clinic.objects.locked_in(numbers)}
+    before = {pk: _look(row) for pk, row in rows.items()}
+    with noting() as written:
         act()
-        fresh = {row.pk: row for row in Clinic.objects.select_related("center").filter(pk__in=before)}
-        written = list(Note.objects.filter(pk__gt=last).order_by("pk"))
-        effects = [
-            _effect(before[row.pk], fresh[row.pk], [note for note in written if note.clinic_id == row.pk])
-            for row in rows
-        ]
-        notes = [(note.to_name, NoteKind(note.kind).label) for note in written]
-    return Effects(effects, notes)
+    fresh = {row.pk: row for row in Clinic.objects.select_related("center").filter(pk__in=numbers)}
+    effects = [
+        _effect(before[pk], fresh[pk], [note for note in written if note.clinic_id == pk])
+        for pk in numbers
+        if pk in before
+    ]
+    return Effects(effects, [(note.to_name, NoteKind(note.kind).label) for note in written])
 
 
 def _hours(clinic: Clinic) -> str:
@@ -101,7 +128,19 @@ def _look(clinic: Clinic) -> _Before:
         shifts=shift_count(clinic),
         kit=_kit(clinic),
         places=set(Place.objects.live().filter(clinic=clinic).values_list("pk", flat=True)),
+        standbys={
+            row.pk: (row.volunteer.name, duties().name(row.duty))
+            for row in Standby.objects.filter(clinic=clinic).select_related("volunteer")
+        },
+        swaps={
+            row.pk: (row.assignment.volunteer.name, row.assignment.shift.duty_name, row.to.name)
+            for row in _open_swaps(clinic).select_related("assignment__volunteer", "assignment__shift", "to")
+        },
     )
+
+
+def _open_swaps(clinic: Clinic) -> QuerySet[Swap]:
+    return Swap.objects.filter(assignment__shift__clinic=clinic, state__in=[Swap.State.ASKED, Swap.State.AGREED])
 
 
 def _kit(clinic: Clinic) -> str:
@@ -112,7 +151,15 @@ def _kit(clinic: Clinic) -> str:
 def _effect(before: _Before, clinic: Clinic, notes: list[Note]) -> ClinicEffect:
     rows = Assignment.objects.filter(pk__in=before.people).select_related("volunteer", "shift").order_by("pk")
     people = [effect for row in rows if (effect := _person(row, *before.people[row.pk], clinic)) is not None]
-    center = next((CENTER_WORDS[NoteKind(note.kind)] for note in notes if note.kind in CENTER_WORDS), "")
+    stand_by = set(Standby.objects.filter(clinic=clinic).values_list("pk", flat=True))
+    people += [PersonEffect(*who, "stands down") for pk, who in before.standbys.items() if pk not in stand_by]
+    asked = set(_open_swaps(clinic).values_list("pk", flat=True))
+    people += [
+        PersonEffect(name, duty, "swap ends", f"the swap with {to}")
+        for pk, (name, duty, to) in before.swaps.items()
+        if pk not in asked
+    ]
+    centers = [f"{note.to_name} {CENTER_WORDS[NoteKind(note.kind)]}" for note in notes if note.kind in CENTER_WORDS]
     kit = _kit(clinic)
     after = shift_count(clinic)
     live = set(Place.objects.live().filter(clinic=clinic).values_list("pk", flat=True))
@@ -120,8 +167,12 @@ def _effect(before: _Before, clinic: Clinic, notes: list[Note]) -> ClinicEffect:
     return ClinicEffect(
         before=before.words,
         after="cancelled" if not clinic.live else f"{_hours(clinic)}{f', {held.space.name}' if held else ''}",
-        center=f"{clinic.center.booking_contact.name} {center}" if center else "",
-        kit="" if kit == before.kit else f"{before.kit} is free again" if not kit else f"{kit} is packed for it",
+        center=". ".join(centers),
+        kit=""
+        if kit == before.kit
+        else f"{before.kit} does not come any more"
+        if not kit
+        else f"{kit} is packed for it",
         shifts=Difference(after - before.shifts, before.shifts - after, Counter()).words(),
         people=people,
         households=len({note.guardian_id for note in notes if note.guardian_id}),

@@ -29,8 +29,9 @@ def end_old_holds(*, now: datetime) -> int:
 def _look(pk: int, now: datetime) -> int:
     clinic_id = Booking.objects.values_list("clinic_id", flat=True).get(pk=pk)
     # The clinic's row first, as everywhere, so that an answer of this moment and its end can't hold each other up.
-    clinic = Clinic.objects.select_for_update(of=("self",)).select_related("center").get(pk=clinic_id)
-    row = Booking.objects.select_for_update(of=("self",)).select_related("space").get(pk=pk)
+    clinic = Clinic.objects.locked(clinic_id)
+    Booking.objects.select_for_update().get(pk=pk)
+    row = Booking.objects.select_related("space").get(pk=pk)
     row.clinic = clinic
     if row.answer or row.status != Status.TENTATIVE or not clinic.live:
         return 0

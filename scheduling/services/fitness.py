@@ -87,8 +87,7 @@ def release_all_unfit(*, now: datetime) -> int:
 
 def _locked_clinics(rows: Iterable[Assignment]) -> dict[int, Clinic]:
     """The clinics of these rows, locked in one order, so that two who do the same can't hold each other up."""
-    clinics = Clinic.objects.select_for_update(of=("self",)).select_related("center")
-    return {one.pk: one for one in clinics.filter(pk__in={row.shift.clinic_id for row in rows}).order_by("pk")}
+    return {one.pk: one for one in Clinic.objects.locked_in({row.shift.clinic_id for row in rows})}
 
 
 def _coming(now: datetime) -> AssignmentQuerySet:

@@ -11,7 +11,7 @@ from scheduling.queries.conflicts import kit_conflict, kit_expired, space_confli
 from scheduling.queries.kit_state import kit_unfit
 from scheduling.services.left_floors import keep_left_floor, leaves
 
-__all__ = ["hold_kit", "hold_space", "kit_of"]
+__all__ = ["hold_kit", "hold_kit_if_free", "hold_space", "kit_of"]
 
 
 def hold_space(
@@ -23,6 +23,9 @@ def hold_space(
         raise refusal
     left = leaves(booking, space)
     booking = booking or Booking(clinic=clinic)
+    if left is not None:
+        # The page that asked the other center for several days must not answer for this one.
+        booking.asking = None
     booking.clinic, booking.space, booking.period, booking.asked_at = clinic, space, period, now
     booking.answer = answer
     booking.status = Status.CONFIRMED if answer == Answer.AGREED else Status.TENTATIVE
@@ -66,6 +69,15 @@ def hold_kit(clinic: Clinic, kit: Kit | None) -> None:
         raise kit_conflict(kit, period, but_for=clinic) or Refusal.because(
             "kit taken", f"{kit.name} has just been taken for that time. Choose another kit.", "kit"
         ) from problem
+
+
+def hold_kit_if_free(clinic: Clinic, kit: Kit | None) -> None:
+    """Hold it, or no kit at all when this one can't be had then."""
+    try:
+        with transaction.atomic():
+            hold_kit(clinic, kit)
+    except Refusal:
+        hold_kit(clinic, None)
 
 
 def kit_of(clinic: Clinic) -> Kit | None:

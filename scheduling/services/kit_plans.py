@@ -159,8 +159,8 @@ def book_kit_plan(*, plan: KitPlan, by: User, now: datetime) -> int:
     if row.state != "ready":
         raise Refusal.because("not ready", "There is no plan to book yet.")
     wanted = {int(pk): kit for pk, kit in row.result["served"].items()}
-    clinics = Clinic.objects.live().select_for_update(of=("self",)).select_related("center")
-    coming = {clinic.pk: clinic for clinic in clinics.filter(pk__in=wanted, starts_at__gt=now).order_by("pk")}
+    clinics = Clinic.objects.live().filter(starts_at__gt=now).locked_in(wanted)
+    coming = {clinic.pk: clinic for clinic in clinics}
     held = KitBooking.objects.exclude(status=Status.CANCELLED).filter(clinic__in=coming)
     before = dict(held.values_list("clinic_id", "kit_id"))
     # All are given back first: what one clinic gives up another may take in the same plan.

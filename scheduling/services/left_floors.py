@@ -1,10 +1,12 @@
-"""Writing down that a clinic went to another center, for the calendar of the one it left."""
+"""A clinic goes to another center: written down for the calendar of the one it left, which is told by mail."""
 
 from datetime import datetime
 
 from clinics.models import Clinic, Space
-from scheduling.models import Booking, LeftFloor
+from scheduling.models import Booking, LeftFloor, Note, NoteKind, NoteState
 from scheduling.queries.feeds import feed_sequence
+from scheduling.services.outbox import drop_waiting, write_note
+from scheduling.words import short_day
 
 __all__ = ["keep_left_floor", "leaves"]
 
@@ -13,14 +15,17 @@ def leaves(booking: Booking | None, space: Space) -> Booking | None:
     """The hold as it stands, when holding ``space`` instead would take it to another center."""
     if booking is None or booking.pk is None or booking.space.center_id == space.center_id:
         return None
-    return Booking.objects.select_related("space").get(pk=booking.pk)
+    return Booking.objects.select_related("space__center", "asking").get(pk=booking.pk)
 
 
 def keep_left_floor(*, left: Booking | None, clinic: Clinic, now: datetime) -> LeftFloor | None:
-    """Keep where ``left`` was. Called after the clinic and its hold are written, inside the move's transaction."""
+    """Keep where ``left`` was, and tell that center unless it was never asked.
+
+    Called after the clinic and its hold are written, inside the move's transaction.
+    """
     if left is None:
         return None
-    return LeftFloor.objects.create(
+    row = LeftFloor.objects.create(
         clinic=clinic,
         space=left.space,
         starts_at=left.period.lower,
@@ -28,3 +33,27 @@ def keep_left_floor(*, left: Booking | None, clinic: Clinic, now: datetime) -> L
         sequence=feed_sequence(clinic),
         left_at=now,
     )
+    drop_waiting(why="The clinic goes to another center.", booking=left, kind=NoteKind.HOLD_ENDING)
+    drop_waiting(why="The clinic goes to another center.", booking=left, kind=NoteKind.BOOKING_ASK)
+    if _heard_of(left):
+        center = left.space.center
+        contact = center.booking_contact
+        write_note(
+            key=f"{NoteKind.FLOOR_LEFT}:left {row.pk}",
+            kind=NoteKind.FLOOR_LEFT,
+            to_name=contact.name,
+            to_email=contact.email,
+            summary=f"Give back {left.space.name}: {center}, {short_day(row.starts_at.astimezone(center.tz).date())}",
+            due_at=now,
+            clinic=clinic,
+            revision=clinic.revision,
+        )
+    return row
+
+
+def _heard_of(left: Booking) -> bool:
+    """Whether the center answered, or a letter that asks it has gone out; who never heard needs no taking back."""
+    gone = Note.objects.filter(state__in=[NoteState.SENDING, NoteState.SENT])
+    about = gone.filter(booking=left, kind__in=[NoteKind.BOOKING_ASK, NoteKind.BOOKING_SHORTER])
+    many = gone.filter(asking=left.asking) if left.asking is not None else gone.none()
+    return bool(left.answer) or about.exists() or many.exists()

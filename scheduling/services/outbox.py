@@ -1,5 +1,8 @@
 """Writing notes: the row is made in the event's own transaction; Celery is only woken after it."""
 
+from collections.abc import Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
 from datetime import datetime
 from typing import Any
 
@@ -18,9 +21,24 @@ __all__ = [
     "note_to_center",
     "note_to_guardian",
     "note_to_volunteer",
+    "noting",
     "wake_sender",
     "write_note",
 ]
+
+
+_heard: ContextVar[list[Note] | None] = ContextVar("heard", default=None)
+
+
+@contextmanager
+def noting() -> Iterator[list[Note]]:
+    """A list that fills with the notes that are written within, and with nobody else's of the same moment."""
+    written: list[Note] = []
+    token = _heard.set(written)
+    try:
+        yield written
+    finally:
+        _heard.reset(token)
 
 
 def write_note(*, key: str, **facts: Any) -> Note | None:
@@ -32,6 +50,9 @@ def write_note(*, key: str, **facts: Any) -> Note | None:
     written = Note.objects.filter(key=key, message_id=rows[0].message_id).first()
     if written is not None:
         _wake_after_commit()
+        heard = _heard.get()
+        if heard is not None:
+            heard.append(written)
     return written
 
 

@@ -24,7 +24,7 @@ def next_rounds(*, now: datetime) -> int:
 
 @transaction.atomic
 def _one_clinic(pk: int, now: datetime) -> int:
-    clinic = Clinic.objects.select_for_update(of=("self",)).select_related("center").get(pk=pk)
+    clinic = Clinic.objects.locked(pk)
     patience = timedelta(hours=AskingRules.current().silence_hours)
     asked = 0
     silent = (

@@ -54,7 +54,7 @@ def ask_run_sheet(*, clinic: Clinic, choice: SheetChoice, by: User, now: datetim
 
     Raises Refusal for what no search is needed to refuse.
     """
-    row = Clinic.objects.select_for_update(of=("self",)).select_related("center").get(pk=clinic.pk)
+    row = Clinic.objects.locked(clinic.pk)
     _open(row, now)
     _same_children(row, choice.groups)
     groups = [group.data() for group in choice.groups]

@@ -8,7 +8,7 @@ from datetime import date, datetime
 from django.db import transaction
 
 from clinics.models import Clinic
-from config.refusal import Refusal
+from config.refusal import Reason, Refusal
 from people.models import User
 from scheduling.models import KIT_AFTER, KIT_BEFORE, SET_UP, TAKE_DOWN, Asking
 from scheduling.queries.conflicts import kit_conflict, space_conflict
@@ -16,9 +16,9 @@ from scheduling.services.bookings import book_clinic
 from scheduling.services.cancelling import cancel_clinic
 from scheduling.services.clinic_facts import ClinicFacts, check_facts, facts_of
 from scheduling.services.outbox import note_of_asking
-from scheduling.words import clinic_words
+from scheduling.words import clinic_words, short_day
 
-__all__ = ["SeriesDate", "book_series", "cancel_rest", "look_at_series", "rest_of"]
+__all__ = ["SeriesDate", "book_series", "cancel_rest", "days_fingerprint", "lock_rest", "look_at_series", "rest_of"]
 
 
 @dataclass(frozen=True)
@@ -33,6 +33,11 @@ def look_at_series(*, clinic: Clinic, days: Sequence[date], now: datetime) -> li
     """What each day would meet; writes nothing. The clinic's own day is left out."""
     facts = facts_of(clinic)
     return [SeriesDate(day, _against(replace(facts, day=day), now)) for day in days if day != clinic.day]
+
+
+def days_fingerprint(like: Clinic, days: Sequence[date]) -> str:
+    """Changes with any of the days and with the clinic's own hour: what is held must be what was looked at."""
+    return f"r{like.revision}:" + ",".join(f"{day:%Y%m%d}" for day in days)
 
 
 def _against(facts: ClinicFacts, now: datetime) -> Refusal | None:
@@ -50,9 +55,9 @@ def _against(facts: ClinicFacts, now: datetime) -> Refusal | None:
 def book_series(*, clinic: Clinic, days: Sequence[date], by: User, now: datetime) -> list[Clinic]:
     """Book a clinic like this one on each day, all or none: 1 lock, 2 book each, 3 one letter with all the dates.
 
-    Raises Refusal, and writes nothing, when one of them can't be: somebody may have been faster since the look.
+    Raises Refusal with every day that can't be, and writes nothing: somebody may have been faster since the look.
     """
-    like = Clinic.objects.select_for_update(of=("self",)).select_related("center").get(pk=clinic.pk)
+    like = Clinic.objects.locked(clinic.pk)
     wanted = [day for day in days if day != like.day]
     if not wanted:
         raise Refusal.because("no days", "There is no day to book. Choose another end or pattern.", "until")
@@ -60,12 +65,20 @@ def book_series(*, clinic: Clinic, days: Sequence[date], by: User, now: datetime
     like.save(update_fields=["series"])
     facts = facts_of(like)
     asking = Asking.objects.create(center=like.center, asked_at=now)
-    made = []
+    made: list[Clinic] = []
+    reasons: list[Reason] = []
     for day in wanted:
-        row = book_clinic(facts=replace(facts, day=day), by=by, now=now, asking=asking)
+        try:
+            with transaction.atomic():
+                row = book_clinic(facts=replace(facts, day=day), by=by, now=now, asking=asking)
+        except Refusal as refusal:
+            reasons += [replace(reason, text=f"{short_day(day)}: {reason.text}") for reason in refusal.reasons]
+            continue
         row.series, row.bring = like.series, like.bring
         row.save(update_fields=["series", "bring"])
         made.append(row)
+    if reasons:
+        raise Refusal(*reasons)
     note_of_asking(
         asking=asking,
         summary=f"Ask for {facts.space.name} on {len(made)} days from {clinic_words(made[0])}",
@@ -82,10 +95,18 @@ def rest_of(clinic: Clinic, now: datetime) -> list[Clinic]:
     return list(rows.select_related("center").order_by("starts_at", "pk"))
 
 
+def lock_rest(clinic: Clinic, now: datetime) -> list[Clinic]:
+    """``rest_of``, every row of it locked in the order that everybody locks in, and read again under the locks."""
+    numbers = [row.pk for row in rest_of(Clinic.objects.get(pk=clinic.pk), now)]
+    rows = {row.pk: row for row in Clinic.objects.locked_in({clinic.pk, *numbers})}
+    fresh = rows[clinic.pk]
+    return sorted((row for row in rest_of(fresh, now) if row.pk in numbers), key=lambda row: row.pk)
+
+
 @transaction.atomic
 def cancel_rest(*, clinic: Clinic, because: str, by: User, now: datetime) -> int:
     """Cancel this clinic and every later one of its row; returns how many."""
-    rows = sorted(rest_of(clinic, now), key=lambda row: row.pk)
+    rows = lock_rest(clinic, now)
     for row in rows:
         cancel_clinic(clinic=row, because=because, by=by, now=now)
     return len(rows)

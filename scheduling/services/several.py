@@ -1,5 +1,6 @@
 """Asking a center for several separate dates at once: all looked at before anything is held, one letter, one page."""
 
+import hashlib
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
@@ -16,7 +17,7 @@ from scheduling.services.clinic_facts import ClinicFacts
 from scheduling.services.outbox import note_of_asking
 from scheduling.words import clinic_words
 
-__all__ = ["MOST_DATES", "AskedDate", "ask_dates", "look_at_dates"]
+__all__ = ["MOST_DATES", "AskedDate", "ask_dates", "fingerprint", "look_at_dates"]
 
 MOST_DATES = 12
 
@@ -42,6 +43,12 @@ def look_at_dates(*, dates: Sequence[ClinicFacts], by: User, now: datetime) -> l
             except Refusal as refusal:
                 found.append(AskedDate(facts, refusal))
     return found
+
+
+def fingerprint(dates: Sequence[ClinicFacts]) -> str:
+    """Changes with any of the dates, their hours or their floor: what is held must be what was looked at."""
+    told = [(one.space.pk, one.day, one.starts, one.ends) for one in dates]
+    return hashlib.sha256(repr(told).encode()).hexdigest()[:32]
 
 
 @transaction.atomic

@@ -113,7 +113,7 @@ def set_hand_needs(*, clinic: Clinic, people: dict[str, int], by: User) -> None:
 
     Never fewer than the tables ask: what they say is the least.
     """
-    locked = Clinic.objects.select_for_update(of=("self",)).select_related("center").get(pk=clinic.pk)
+    locked = Clinic.objects.locked(clinic.pk)
     least, known = needed_by_tables(locked), duties().codes
     reasons = []
     for duty, count in people.items():

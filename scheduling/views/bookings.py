@@ -1,6 +1,7 @@
 """Booking a clinic, changing it, calling it off."""
 
 from collections import Counter
+from datetime import date
 from typing import Any
 
 from django.conf import settings
@@ -19,7 +20,7 @@ from scheduling.models import Booking
 from scheduling.queries.kit_state import kit_warnings
 from scheduling.services import bookings
 from scheduling.services.effects import Effects
-from scheduling.services.series import book_series, look_at_series
+from scheduling.services.series import book_series, days_fingerprint, look_at_series
 from scheduling.services.shifts import (
     difference_since,
     needed_by_tables,
@@ -94,11 +95,15 @@ def clinic_repeat(request: HttpRequest, pk: int) -> HttpResponse:
     clinic = get_object_or_404(Clinic.objects.select_related("center").prefetch_related("bands"), pk=pk)
     form = RepeatForm(request.POST if request.method == "POST" else None)
     dates = None
+    free: list[date] = []
+    news = False
     if request.method == "POST" and form.is_valid():
         try:
             dates = look_at_series(clinic=clinic, days=form.days(clinic.day), now=clock.now())
-            if request.POST.get("confirmed"):
-                free = [one.day for one in dates if one.refusal is None]
+            free = [one.day for one in dates if one.refusal is None]
+            seen = request.POST.get("confirmed", "")
+            news = bool(seen and free) and seen != days_fingerprint(clinic, free)
+            if seen and not news:
                 made = book_series(clinic=clinic, days=free, by=account(request), now=clock.now())
                 who = clinic.center.booking_contact.name
                 messages.success(request, f"{len(made)} clinics are held, and {who} is asked for all in one mail.")
@@ -112,22 +117,12 @@ def clinic_repeat(request: HttpRequest, pk: int) -> HttpResponse:
         "clinic": clinic,
         "form": form,
         "dates": dates,
-        "free": sum(one.refusal is None for one in dates or []),
+        "free": len(free),
+        "seen": days_fingerprint(clinic, free),
+        "news": news,
         "today": clock.today(clinic.center.tz),
     }
     return render(request, "scheduling/clinic_repeat.html", context, status=422 if form.errors else 200)
-
-
-@require_POST
-@may("book_clinics")
-def take_suggestion(request: HttpRequest, pk: int) -> HttpResponse:
-    booking = get_object_or_404(Booking, pk=pk)
-    try:
-        clinic = bookings.take_suggestion(booking=booking, by=account(request), now=clock.now())
-        messages.success(request, f"The clinic is now {clinic_words(clinic)} at {clinic.local_start:%H:%M}.")
-    except Refusal as refusal:
-        messages.error(request, str(refusal))
-    return redirect("clinic", booking.clinic_id)
 
 
 @require_POST

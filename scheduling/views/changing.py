@@ -12,9 +12,12 @@ from config.look import render_at
 from config.refusal import Refusal
 from people.access import account
 from scheduling.forms.bookings import CancelForm, ClinicForm, clinic_initial
+from scheduling.models import Booking
+from scheduling.queries.conflicts import closed_words
+from scheduling.services import bookings
 from scheduling.services.cancelling import cancel_clinic
 from scheduling.services.changing import change_clinic, change_rest
-from scheduling.services.effects import Effects, effects_of
+from scheduling.services.effects import Effects, carry_out, effects_of
 from scheduling.services.series import cancel_rest, rest_of
 from scheduling.services.shifts import shift_count
 from scheduling.views.bookings import form_page, tell_difference, tell_kit
@@ -44,11 +47,13 @@ def clinic_change(request: HttpRequest, pk: int) -> HttpResponse:
             return change_clinic(clinic=clinic, facts=facts, by=by, now=now)
 
         try:
-            effects = effects_of(act, rest_of(clinic, now) if rest else [clinic])
-            seen = request.POST.get("seen", "")
-            news = bool(seen) and seen != effects.fingerprint
-            if "again" not in request.POST and (effects.quiet or seen == effects.fingerprint):
-                act()
+            rows, seen = rest_of(clinic, now) if rest else [clinic], request.POST.get("seen", "")
+            if "again" in request.POST:
+                effects, done = effects_of(act, rows), False
+            else:
+                effects, done = carry_out(act, rows, seen)
+            news = bool(seen) and not done
+            if done:
                 clinic.refresh_from_db()
                 messages.success(request, "Saved." if effects.quiet else "Saved, and everybody named is being told.")
                 tell_kit(request, clinic)
@@ -64,21 +69,28 @@ def clinic_change(request: HttpRequest, pk: int) -> HttpResponse:
 @may("book_clinics")
 def clinic_cancel(request: HttpRequest, pk: int) -> HttpResponse:
     clinic = get_object_or_404(Clinic.objects.select_related("center"), pk=pk)
-    rest = rest_of(clinic, clock.now())
-    form = CancelForm(request.POST if request.method == "POST" else None, in_row=len(rest) > 1)
     by, now = account(request), clock.now()
+    rest = rest_of(clinic, now)
+    form = CancelForm(request.POST if request.method == "POST" else None, in_row=len(rest) > 1)
+    news = False
     if request.method == "POST" and form.is_valid():
+        because = form.cleaned_data["because"]
+        with_rest = bool(form.cleaned_data.get("rest"))
+
+        def act() -> object:
+            call_off = cancel_rest if with_rest else cancel_clinic
+            return call_off(clinic=clinic, because=because, by=by, now=now)
+
         try:
-            because = form.cleaned_data["because"]
-            if form.cleaned_data.get("rest"):
-                cancel_rest(clinic=clinic, because=because, by=by, now=now)
-            else:
-                cancel_clinic(clinic=clinic, because=because, by=by, now=now)
+            seen = request.POST.get("seen_rest" if with_rest else "seen", "")
+            _, done = carry_out(act, rest if with_rest else [clinic], seen)
+            if done:
+                words = clinic_words(clinic)
+                messages.success(request, f"{words} is cancelled. Everybody who was asked is being told.")
+                return redirect("clinic", pk)
+            news = True
         except Refusal as refusal:
             refusal.show_on(form)
-        else:
-            messages.success(request, f"{clinic_words(clinic)} is cancelled. Everybody who was asked is being told.")
-            return redirect("clinic", pk)
     effects = of_rest = None
     if clinic.live and clinic.ends_at > now:
         effects = effects_of(lambda: cancel_clinic(clinic=clinic, because="-", by=by, now=now), [clinic])
@@ -89,8 +101,44 @@ def clinic_cancel(request: HttpRequest, pk: int) -> HttpResponse:
         "clinic": clinic,
         "form": form,
         "effects": effects,
+        "news": news,
         "of_rest": of_rest,
         "today": clock.today(),
     }
     status = 422 if form.errors else 200
     return render_at(clinic.center.tz, request, "scheduling/clinic_cancel.html", context, status=status)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@may("book_clinics")
+def take_suggestion(request: HttpRequest, pk: int) -> HttpResponse:
+    """First what moving to the time that the center named would do; sent with the fingerprint of that, it is done."""
+    booking = get_object_or_404(Booking.objects.select_related("clinic__center", "space"), pk=pk)
+    clinic, by, now = booking.clinic, account(request), clock.now()
+
+    def act() -> object:
+        return bookings.take_suggestion(booking=booking, by=by, now=now)
+
+    try:
+        if request.method == "POST":
+            effects, done = carry_out(act, [clinic], request.POST.get("seen", ""))
+            if done:
+                clinic.refresh_from_db()
+                hour = f"{clinic_words(clinic)} at {clinic.local_start:%H:%M}"
+                messages.success(request, f"The clinic is now {hour}, and everybody named is being told.")
+                tell_kit(request, clinic)
+                return redirect("clinic", clinic.pk)
+        else:
+            effects = effects_of(act, [clinic])
+    except Refusal as refusal:
+        messages.error(request, str(refusal))
+        return redirect("clinic", clinic.pk)
+    context = {
+        "here": "clinics",
+        "booking": booking,
+        "clinic": clinic,
+        "closed": closed_words(booking),
+        "effects": effects,
+        "news": request.method == "POST" and bool(request.POST.get("seen")),
+    }
+    return render_at(clinic.center.tz, request, "scheduling/take_suggestion.html", context)

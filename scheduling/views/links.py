@@ -18,6 +18,7 @@ from people.rules.standing_words import why_not
 from scheduling.forms.bookings import BookingAnswerForm
 from scheduling.models import BE_THERE_BEFORE, Answer, Assignment, Booking, Reply
 from scheduling.queries.clinics import children_words
+from scheduling.queries.conflicts import closed_words
 from scheduling.queries.link_pages import lead_name, shift_questions
 from scheduling.services.bookings import answer_booking
 from scheduling.services.cover import record_reply
@@ -131,6 +132,7 @@ def booking_answer(request: HttpRequest, token: str) -> HttpResponse:
             "children": children_words(clinic),
             "held_from": booking.period.lower.astimezone(clinic.center.tz),
             "held_until": booking.period.upper.astimezone(clinic.center.tz),
+            "closed": closed_words(booking),
             "suggested_start": booking.suggested_start and booking.suggested_start.astimezone(clinic.center.tz),
             "suggested_end": booking.suggested_end and booking.suggested_end.astimezone(clinic.center.tz),
             "form": form,

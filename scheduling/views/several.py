@@ -16,12 +16,13 @@ from config.refusal import Refusal
 from people.access import account
 from scheduling.forms.bookings import BookingAnswerForm
 from scheduling.forms.several import SeveralForm
-from scheduling.models import Asking, Booking
+from scheduling.models import SET_UP, TAKE_DOWN, Asking, Booking
 from scheduling.queries.clinics import children_words
-from scheduling.queries.conflicts import closed_then
+from scheduling.queries.conflicts import as_we_know, closed_then, closed_words
 from scheduling.queries.link_pages import asked_days
 from scheduling.services.bookings import answer_booking, check_suggestion
-from scheduling.services.several import AskedDate, ask_dates, look_at_dates
+from scheduling.services.clinic_facts import ClinicFacts
+from scheduling.services.several import AskedDate, ask_dates, fingerprint, look_at_dates
 from scheduling.views.links import link_problem, subject_of
 
 
@@ -32,11 +33,15 @@ def several_new(request: HttpRequest) -> HttpResponse:
     posted = request.method == "POST"
     form = SeveralForm(request.POST if posted else None, initial={"ratio_table": settings.DEFAULT_RATIO_TABLE})
     looked: list[AskedDate] | None = None
+    free: list[ClinicFacts] = []
+    news = False
     if posted and form.is_valid():
         dates, by, now = form.dates(), account(request), clock.now()
         looked = look_at_dates(dates=[facts for _, facts in dates], by=by, now=now)
         free = [one.facts for one in looked if one.refusal is None]
-        if request.POST.get("confirmed") == str(len(free)) and free:
+        seen = request.POST.get("confirmed", "")
+        news = bool(seen) and seen != fingerprint(free)
+        if free and seen == fingerprint(free):
             try:
                 made = ask_dates(dates=free, by=by, now=now)
                 who = made[0].center.booking_contact.name
@@ -51,7 +56,9 @@ def several_new(request: HttpRequest) -> HttpResponse:
         "form": form,
         "has_space": form.has_space,
         "looked": looked,
-        "free": sum(one.refusal is None for one in looked or []),
+        "free": len(free),
+        "seen": fingerprint(free),
+        "news": news,
         "today": clock.today(),
     }
     return render(request, "scheduling/several.html", context, status=422 if form.errors else 200)
@@ -79,7 +86,10 @@ def asking_answer(request: HttpRequest, token: str) -> HttpResponse:
         if row is None:
             return redirect("asking-answer", token)
         form = forms[row.pk] = BookingAnswerForm(request.POST, prefix=f"d{row.pk}")
-        if form.is_valid() and _answered(row, form, now):
+        # Without the number of the question nothing is answered: a page from before a change shows another hour.
+        counter = request.POST.get("asked", "")
+        asked = int(counter) if counter.isdecimal() and len(counter) < 10 else -1
+        if form.is_valid() and _answered(row, form, now, asked):
             return redirect(f"{request.path}#day-{row.pk}")
         wrong = row.pk
         row.refresh_from_db()
@@ -95,10 +105,17 @@ def asking_answer(request: HttpRequest, token: str) -> HttpResponse:
     return render_at(asking.center.tz, request, "scheduling/asking_answer.html", context, 422 if wrong else 200)
 
 
-def _answered(row: Booking, form: BookingAnswerForm, now: datetime) -> bool:
+def _answered(row: Booking, form: BookingAnswerForm, now: datetime, asked: int) -> bool:
     data = form.cleaned_data
     try:
-        answer_booking(booking=row, answer=data["answer"], words=data["words"], suggested=form.suggested(), now=now)
+        answer_booking(
+            booking=row,
+            answer=data["answer"],
+            words=data["words"],
+            suggested=form.suggested(),
+            now=now,
+            asked=asked,
+        )
     except Refusal as refusal:
         refusal.show_on(form)
         return False
@@ -116,6 +133,7 @@ def _day(row: Booking, form: BookingAnswerForm, wrong: bool) -> dict[str, Any]:
         "held_from": row.period.lower.astimezone(tz),
         "held_until": row.period.upper.astimezone(tz),
         "suggested_start": row.suggested_start and row.suggested_start.astimezone(tz),
+        "closed": closed_words(row),
         "suggested_end": row.suggested_end and row.suggested_end.astimezone(tz),
         "open": not row.answer and row.status == "tentative",
     }
@@ -153,9 +171,9 @@ def _checked(request: HttpRequest, row: Booking, prefix: str) -> HttpResponse:
     ok, sentences = True, []
     try:
         start, end = check_suggestion(row, form.suggested(), clock.now())
-        closed = closed_then(row.clinic.center, start, end)
+        closed = closed_then(row.clinic.center, start - SET_UP, end + TAKE_DOWN)
         if closed is not None:
-            sentences = [f"{reason.text.split('. ')[0]}, as far as we know." for reason in closed.reasons]
+            sentences = [as_we_know(closed)]
         else:
             sentences = ["That hour is free with us."]
         ok = closed is None

@@ -98,8 +98,9 @@ def test_a_space_of_another_center_is_said_so(coordinator, signed_in, make_space
     assert "belongs to" in answer.content.decode() and not Clinic.objects.exists()
 
 
-def test_a_suggestion_is_taken_with_one_press(coordinator, signed_in, make_clinic):
+def test_a_suggestion_is_looked_at_and_then_taken(coordinator, signed_in, make_clinic, make_shift, make_assignment):
     clinic = make_clinic(status=Status.TENTATIVE)
+    row = make_assignment(make_shift(clinic))
     booking = Booking.objects.get()
     answer_booking(
         booking=booking,
@@ -111,7 +112,13 @@ def test_a_suggestion_is_taken_with_one_press(coordinator, signed_in, make_clini
     assert "suggests another time" in client.get(reverse("ahead")).content.decode()
     assert "Move to that time" in client.get(reverse("clinic", args=[clinic.pk])).content.decode()
 
-    client.post(reverse("booking-take-suggestion", args=[booking.pk]))
+    address = reverse("booking-take-suggestion", args=[booking.pk])
+    look = client.get(address)
+    assert row.volunteer.name in look.content.decode()
+    client.post(address)
+    clinic.refresh_from_db()
+    assert clinic.local_start.hour != 14, "looking does nothing, and nor does a press that saw nothing"
+    client.post(address, {"seen": look.context["effects"].fingerprint})
 
     clinic.refresh_from_db()
     assert clinic.local_start.hour == 14 and clinic.status == Status.CONFIRMED
@@ -123,7 +130,6 @@ def test_a_page_that_changes_something_answers_no_get(coordinator, signed_in, ma
     for name, pk in (
         ("shift-ask", row.shift_id),
         ("assignment-release", row.pk),
-        ("booking-take-suggestion", Booking.objects.get().pk),
         ("booking-ask-again", Booking.objects.get().pk),
     ):
         assert client.get(reverse(name, args=[pk])).status_code == 405

@@ -9,22 +9,24 @@ from django.urls import reverse
 from hypothesis import given
 from hypothesis import strategies as st
 
-from clinics.models import Clinic
+from clinics.models import Center, Clinic, Place
 from config.refusal import Refusal
 from people.models import Clearance
 from scheduling.emails.build import build
-from scheduling.models import Assignment, Booking, Note, NoteKind, Reply, Standby, Swap
+from scheduling.models import Assignment, Away, Booking, Kit, KitBooking, Note, NoteKind, Reply, Shift, Standby, Swap
 from scheduling.rules.moves import Hours, needs_asking, within_hold
 from scheduling.services.cancelling import cancel_clinic
-from scheduling.services.changing import change_clinic, change_rest
+from scheduling.services.changing import change_clinic, change_rest, supposing
 from scheduling.services.clinic_facts import ClinicFacts, facts_of
 from scheduling.services.effects import effects_of
 from scheduling.services.families.registering import register
+from scheduling.services.holds import hold_kit
 from scheduling.services.series import book_series, rest_of
 from scheduling.services.shifts import fit_shifts
 
 pytestmark = pytest.mark.django_db
 TOL = timedelta(minutes=15)
+TWO = timedelta(days=2)
 
 
 def at(day: int, hour: int, minute: int = 0) -> datetime:
@@ -81,6 +83,11 @@ def staffed(make_clinic, make_volunteer, make_assignment):
         person = make_volunteer(duties=(shift.duty,), cleared=("screening", "conduct", "first_aid"))
         rows.append(make_assignment(shift, person, reply=reply))
     return clinic, rows
+
+
+@pytest.fixture
+def make_kit(db):
+    return lambda: Kit.objects.create(name=f"Bag {Kit.objects.count() + 1}")
 
 
 def move(clinic: Clinic, **change: object) -> ClinicFacts:
@@ -152,6 +159,11 @@ def test_who_can_not_be_there_any_more_is_released_with_the_reason(
 @pytest.mark.parametrize(
     "change",
     [
+        {"day": 1},
+        {"day": 9, "starts": time(18), "ends": time(20)},
+        {"center": "another"},
+        {"kit": "another"},
+        {"kit": "another", "day": 2, "center": "another"},
         {"starts": time(9, 40), "ends": time(11, 40)},
         {"starts": time(10), "ends": time(11)},
         {"starts": time(13), "ends": time(15)},
@@ -161,8 +173,30 @@ def test_who_can_not_be_there_any_more_is_released_with_the_reason(
         {},
     ],
 )
-def test_the_preview_says_what_then_happens_and_leaves_nothing(staffed, coordinator, household, now, change):
-    clinic, _ = staffed
+def test_the_preview_says_what_then_happens_and_leaves_nothing(
+    staffed,
+    coordinator,
+    household,
+    make_space,
+    make_kit,
+    make_volunteer,
+    make_clinic,
+    make_shift,
+    make_assignment,
+    now,
+    change,
+):
+    clinic, (first, second, _) = staffed
+    # Something for every line of the preview: away, elsewhere, a stand-by, an open swap, a kit.
+    Away.objects.create(volunteer=second.volunteer, first_day=clinic.day + TWO, last_day=clinic.day + TWO)
+    make_assignment(make_shift(make_clinic(days=11), first.shift.duty), first.volunteer)
+    Standby.objects.create(clinic=clinic, duty="coach", volunteer=make_volunteer(), since=now)
+    Swap.objects.create(assignment=first, to=make_volunteer(), asked_at=now)
+    bag, other_bag, house = make_kit(), make_kit(), make_space()
+    hold_kit(clinic, bag)
+    change = change | ({"day": clinic.day + timedelta(days=change["day"])} if "day" in change else {})
+    change = change | ({"center": house.center, "space": house} if "center" in change else {})
+    change = change | ({"kit": other_bag} if "kit" in change else {})
     for years in (7, 10):
         facts = household((f"Child {years}", date(clinic.day.year - years, 1, 1)))
         register(clinic=clinic, facts=facts, once=uuid.uuid4(), now=now)
@@ -171,19 +205,120 @@ def test_the_preview_says_what_then_happens_and_leaves_nothing(staffed, coordina
     def act() -> object:
         return change_clinic(clinic=clinic, facts=facts, by=coordinator, now=now)
 
-    tables = (Note, Assignment, Booking, Clinic)
-    before = [list(model.objects.order_by("pk").values()) for model in tables]
+    tables = (Note, Assignment, Booking, KitBooking, Clinic, Standby, Swap, Place, Shift)
+
+    def books() -> list[object]:
+        return [list(model.objects.order_by("pk").values()) for model in tables]
+
+    before = books()
     seen = effects_of(act, [clinic])
-    assert [list(model.objects.order_by("pk").values()) for model in tables] == before
+    assert books() == before
     assert effects_of(act, [clinic]).fingerprint == seen.fingerprint
 
+    places, shifts = set(Place.objects.live().values_list("pk", flat=True)), set(clinic.shifts.values_list("pk"))
     last = Note.objects.order_by("-pk").first()
     act()
     new = Note.objects.filter(pk__gt=last.pk if last else 0).order_by("pk")
+    one = seen.clinics[0]
     assert [to for to, _ in seen.notes] == [note.to_name for note in new]
-    kinds = {"stays": NoteKind.SHIFT_TOLD, "asked again": NoteKind.SHIFT_CHANGED, "released": NoteKind.SHIFT_RELEASED}
+    kinds = {
+        "stays": NoteKind.SHIFT_TOLD,
+        "asked again": NoteKind.SHIFT_CHANGED,
+        "released": NoteKind.SHIFT_RELEASED,
+        "stands down": NoteKind.STANDBY_ENDED,
+    }
     told = {(note.to_name, note.kind) for note in new if note.volunteer_id}
-    assert {(one.name, kinds[one.what]) for one in seen.clinics[0].people} == told
+    assert {(who.name, kinds[who.what]) for who in one.people if who.what != "swap ends"} == told
+    gone = Swap.objects.filter(state=Swap.State.REFUSED).count()
+    assert sum(who.what == "swap ends" for who in one.people) == gone
+    assert one.households == new.filter(guardian__isnull=False).values("guardian").distinct().count()
+    assert one.places_ended == len(places - set(Place.objects.live().values_list("pk", flat=True)))
+    assert bool(one.shifts) == (shifts != set(Clinic.objects.get(pk=clinic.pk).shifts.values_list("pk")))
+    held = KitBooking.objects.exclude(status="cancelled").get(clinic=clinic).kit
+    assert one.kit == ("" if held == bag else f"{held.name} is packed for it")
+    space = Booking.objects.live().get(clinic=clinic).space
+    assert one.after.endswith(f", {space.name}") and str(Clinic.objects.get(pk=clinic.pk).day.day) in one.after
+    centers = new.filter(kind__in=["booking-ask", "booking-shorter", "floor-left"])
+    assert all(note.to_name in one.center for note in centers) and bool(one.center) == centers.exists()
+
+
+def test_who_is_away_or_has_no_time_for_the_way_is_taken_off_and_who_knew_before_is_left(
+    staffed, coordinator, make_clinic, make_shift, make_assignment, make_center, make_space, now
+):
+    clinic, (first, second, silent) = staffed
+    Center.objects.filter(pk=clinic.center_id).update(latitude=41.5, longitude=-77.5)
+    far = make_space(make_center(latitude=41.95, longitude=-77.5))  # some 50 km, an hour and a half by road
+    Away.objects.create(volunteer=second.volunteer, first_day=clinic.day, last_day=clinic.day + TWO)
+    evening = make_clinic(far, days=10, starts=time(14), ends=time(16))
+    make_assignment(make_shift(evening, first.shift.duty), first.volunteer)
+    noon = make_clinic(make_space(far.center), days=10, starts=time(13, 15), ends=time(14))
+    make_assignment(make_shift(noon, silent.shift.duty), silent.volunteer)
+    change_clinic(clinic=clinic, facts=move(clinic, starts=time(10, 30), ends=time(12, 15)), by=coordinator, now=now)
+    for row in (first, second, silent):
+        row.refresh_from_db()
+    assert "too little time for the way" in first.released_because and far.center.name in first.released_because
+    assert second.released_at is None, "the same day: they said yes in spite of being away"
+    change_clinic(clinic=clinic, facts=move(clinic, day=clinic.day + timedelta(days=1)), by=coordinator, now=now)
+    second.refresh_from_db()
+    assert "away on the new day" in second.released_because
+    assert silent.released_at is None, "too far before as well: that is theirs to say"
+
+
+def test_who_stood_by_is_told_when_it_moves_and_when_it_is_cancelled(staffed, coordinator, make_volunteer, now):
+    clinic, _ = staffed
+    one, two = make_volunteer(), make_volunteer()
+    Standby.objects.create(clinic=clinic, duty="coach", volunteer=one, since=now)
+    change_clinic(clinic=clinic, facts=move(clinic, starts=time(15), ends=time(17)), by=coordinator, now=now)
+    mail = build(Note.objects.get(kind=NoteKind.STANDBY_ENDED, volunteer=one), now)
+    assert "another time now" in mail.body and "15:00" in mail.body
+    Standby.objects.create(clinic=clinic, duty="coach", volunteer=two, since=now)
+    cancel_clinic(clinic=clinic, because="Burst pipe", by=coordinator, now=now)
+    mail = build(Note.objects.get(kind=NoteKind.STANDBY_ENDED, volunteer=two), now)
+    assert "cancelled: Burst pipe" in mail.body and not Standby.objects.exists()
+
+
+def test_a_taken_kit_keeps_no_row_from_moving_and_the_preview_says_that_it_stays_behind(
+    make_clinic, make_space, make_kit, coordinator, now
+):
+    space, bag = make_space(), make_kit()
+    first = make_clinic(space, days=10)
+    hold_kit(first, bag)
+    (second,) = book_series(clinic=first, days=[first.day + timedelta(weeks=1)], by=coordinator, now=now)
+    hold_kit(make_clinic(days=18), bag)  # the day after the second
+    first.refresh_from_db()
+    facts = move(first, day=first.day + timedelta(days=1))
+    seen = effects_of(lambda: change_rest(clinic=first, facts=facts, by=coordinator, now=now), rest_of(first, now))
+    assert [one.kit for one in seen.clinics] == ["", f"{bag.name} does not come any more"]
+    change_rest(clinic=first, facts=facts, by=coordinator, now=now)
+    live = KitBooking.objects.exclude(status="cancelled")
+    assert live.filter(clinic=first).exists() and not live.filter(clinic=second).exists()
+
+
+def test_a_row_that_moves_into_its_own_days_names_the_one_true_clash(make_clinic, make_space, coordinator, now):
+    space = make_space()
+    first = make_clinic(space, days=10)
+    days = [first.day + timedelta(weeks=week) for week in range(1, 5)]
+    book_series(clinic=first, days=days, by=coordinator, now=now)
+    make_clinic(space, days=45)  # where the last would go
+    with pytest.raises(Refusal) as refused:
+        change_rest(clinic=first, facts=move(first, day=days[0]), by=coordinator, now=now)
+    assert len(refused.value.reasons) == 1
+
+
+def test_a_row_moves_on_the_wall_clock_over_the_nights_on_which_clocks_change(
+    make_clinic, make_center, make_space, coordinator, now
+):
+    space = make_space(make_center(time_zone="America/New_York"))
+    first = make_clinic(space, days=3)
+    # A year of them has both nights in it, whatever day this runs.
+    days = [first.day + timedelta(weeks=4 * week) for week in range(1, 14)]
+    made = [first, *book_series(clinic=first, days=days, by=coordinator, now=now)]
+    assert len({one.local_start.utcoffset() for one in made}) == 2
+    changed = change_rest(clinic=first, facts=move(first, starts=time(12), ends=time(14)), by=coordinator, now=now)
+    assert {(one.local_start.time(), one.local_end.time()) for one in changed} == {(time(12), time(14))}
+    assert [one.day for one in changed] == [first.day, *days]
+    held = Booking.objects.live().filter(clinic__in=changed)
+    assert {row.period.upper - row.period.lower for row in held} == {timedelta(hours=3)}
 
 
 def test_the_rest_of_a_row_moves_by_the_same_difference_all_or_none(make_clinic, make_space, coordinator, now):
@@ -275,3 +410,27 @@ def test_cancelling_names_everybody_first(staffed, coordinator, signed_in, house
     assert Clinic.objects.get(pk=clinic.pk).live
     seen = effects_of(lambda: cancel_clinic(clinic=clinic, because="-", by=coordinator, now=now), [clinic])
     assert {one.what for one in seen.clinics[0].people} == {"called off"}
+
+
+def test_cancelling_does_what_was_seen_and_nothing_else(staffed, coordinator, signed_in, make_shift, make_assignment):
+    clinic, _ = staffed
+    client, address = signed_in(coordinator), reverse("clinic-cancel", args=[clinic.pk])
+    seen = client.get(address).context["effects"].fingerprint
+    make_assignment(make_shift(clinic))
+    said = client.post(address, {"because": "snow", "seen": seen})
+    assert "Something has changed since you looked" in said.content.decode() and 'value="snow"' in said.content.decode()
+    assert Clinic.objects.get(pk=clinic.pk).live
+    client.post(address, {"because": "snow", "seen": said.context["effects"].fingerprint})
+    assert not Clinic.objects.get(pk=clinic.pk).live
+
+
+def test_notes_that_somebody_else_writes_in_the_same_moment_are_in_no_preview(staffed, coordinator, make_clinic, now):
+    clinic, _ = staffed
+    other = make_clinic(days=12)
+
+    def act() -> object:
+        return change_clinic(clinic=clinic, facts=move(clinic, theme="Circuits"), by=coordinator, now=now)
+
+    with supposing():
+        cancel_clinic(clinic=other, because="-", by=coordinator, now=now)
+        assert effects_of(act, [clinic]).quiet

@@ -28,11 +28,15 @@ def test_every_date_is_looked_at_before_anything_is_saved(clinic, coordinator, s
     other = make_clinic(space, days=21)
     client = signed_in(coordinator)
 
-    page = client.post(reverse("clinic-repeat", args=[clinic.pk]), {"pattern": "weekly", "count": 4}).content.decode()
+    address, row = reverse("clinic-repeat", args=[clinic.pk]), {"pattern": "weekly", "count": 4}
+    look = client.post(address, row)
+    page = look.content.decode()
 
     assert "2 of 3 are free" in page and "is taken" in page
     assert Clinic.objects.count() == 2
-    client.post(reverse("clinic-repeat", args=[clinic.pk]), {"pattern": "weekly", "count": 4, "confirmed": "yes"})
+    again = client.post(address, row | {"confirmed": look.context["seen"] + "x"})
+    assert "What is free has changed since you looked" in again.content.decode() and Clinic.objects.count() == 2
+    client.post(address, row | {"confirmed": look.context["seen"]})
 
     made = Clinic.objects.exclude(pk__in=[clinic.pk, other.pk])
     assert sorted(row.day for row in made) == weeks(clinic, 1, 3)
@@ -59,10 +63,12 @@ def test_somebody_faster_means_none_is_held(clinic, coordinator, make_clinic):
     assert all(one.refusal is None for one in look_at_series(clinic=clinic, days=days, now=clock.now()))
     make_clinic(Booking.objects.get(clinic=clinic).space, days=21)
 
-    with pytest.raises(Refusal, match="is taken"):
+    make_clinic(Booking.objects.get(clinic=clinic).space, days=14)
+    with pytest.raises(Refusal, match="is taken") as refused:
         book_series(clinic=clinic, days=days, by=coordinator, now=clock.now())
 
-    assert Clinic.objects.count() == 2 and Clinic.objects.get(pk=clinic.pk).series is None
+    assert len(refused.value.reasons) == 2, "every day that can't be is named"
+    assert Clinic.objects.count() == 3 and Clinic.objects.get(pk=clinic.pk).series is None
 
 
 def test_this_and_the_later_ones_are_called_off_together(clinic, coordinator, signed_in):
@@ -71,11 +77,12 @@ def test_this_and_the_later_ones_are_called_off_together(clinic, coordinator, si
     address = reverse("clinic-cancel", args=[made[0].pk])
     assert "every later clinic of its row" in client.get(address).content.decode()
 
-    client.post(address, {"because": "the gym closes", "rest": "on"})
+    look = client.get(address)
+    client.post(address, {"because": "the gym closes", "rest": "on", "seen_rest": look.context["of_rest"].fingerprint})
 
     assert [Clinic.objects.get(pk=row.pk).live for row in (clinic, *made)] == [True, False, False]
     alone = reverse("clinic-cancel", args=[clinic.pk])
-    client.post(alone, {"because": "snow"})
+    client.post(alone, {"because": "snow", "seen": client.get(alone).context["effects"].fingerprint})
     assert not Clinic.objects.get(pk=clinic.pk).live
 
 

@@ -1,5 +1,6 @@
 """One question for several dates: looked at first, one letter, and each day answered by itself."""
 
+from dataclasses import replace
 from datetime import time, timedelta
 
 import pytest
@@ -12,7 +13,8 @@ from scheduling.emails.build import Untrue, build
 from scheduling.models import Asking, Booking, Note, NoteKind
 from scheduling.services.bookings import answer_booking
 from scheduling.services.cancelling import cancel_clinic
-from scheduling.services.clinic_facts import ClinicFacts
+from scheduling.services.changing import change_clinic
+from scheduling.services.clinic_facts import ClinicFacts, facts_of
 from scheduling.services.several import ask_dates, look_at_dates
 
 pytestmark = pytest.mark.django_db
@@ -71,9 +73,10 @@ def test_one_date_that_can_not_be_keeps_all_from_being_held(dates, make_clinic, 
 
 
 def answer(made, number, what, **more):
-    pk = Booking.objects.live().get(clinic=made[number]).pk
+    row = Booking.objects.live().get(clinic=made[number])
+    pk = row.pk
     facts = {f"d{pk}-answer": what} | {f"d{pk}-{name}": value for name, value in more.items()}
-    return {"booking": pk} | facts
+    return {"booking": pk, "asked": row.link_counter} | facts
 
 
 def test_each_day_is_answered_by_itself_on_one_page(asked, stranger):
@@ -166,7 +169,68 @@ def test_the_page_looks_first_and_then_holds_the_free_ones(dates, make_clinic, c
     page = look.content.decode()
     assert "2 of 3 are free" in page and "14:00 to 16:00" in page and Clinic.objects.count() == 1
 
-    done = client.post(address, typed(wanted, starts_3="14:00", ends_3="16:00", confirmed="2"))
+    seen = look.context["seen"]
+    other = client.post(address, typed(wanted, starts_3="15:00", ends_3="17:00", confirmed=seen))
+    assert "What is free has changed since you looked" in other.content.decode() and Clinic.objects.count() == 1
+    done = client.post(address, typed(wanted, starts_3="14:00", ends_3="16:00", confirmed=seen))
     assert done.status_code == 302 and Clinic.objects.count() == 3
     wrong = client.post(address, typed(wanted, starts_4="10:00"))
     assert wrong.status_code == 422 and "Give the day of these hours" in wrong.content.decode()
+
+
+def test_a_yes_for_an_hour_that_was_moved_while_the_page_was_open_counts_for_nothing(asked, stranger, coordinator, now):
+    made, address = asked
+    told = answer(made, 0, "agreed")
+    fresh = Clinic.objects.select_related("center").get(pk=made[0].pk)
+    change_clinic(clinic=fresh, facts=replace(facts_of(fresh), starts=time(15), ends=time(17)), by=coordinator, now=now)
+    said = stranger.post(address, told)
+
+    row = Booking.objects.live().get(clinic=fresh)
+    assert said.status_code == 422 and "changed what we ask for" in said.content.decode() and row.answer == ""
+    for spoilt in ("", "x", "9" * 30):
+        assert stranger.post(address, told | {"asked": spoilt}).status_code == 422
+    stranger.post(address, answer(made, 0, "agreed"))
+    row.refresh_from_db()
+    assert row.answer == "agreed"
+
+
+def test_a_day_that_goes_to_another_center_leaves_the_page_and_the_center_is_told_if_it_had_heard(
+    asked, stranger, coordinator, make_space, now
+):
+    made, address = asked
+    Note.objects.update(state="sent", sent_at=now)
+    other = make_space()
+    fresh = Clinic.objects.select_related("center").get(pk=made[0].pk)
+    old = fresh.center
+    facts = replace(facts_of(fresh), center=other.center, space=other)
+    change_clinic(clinic=fresh, facts=facts, by=coordinator, now=now)
+
+    row = Booking.objects.live().get(clinic=fresh)
+    assert row.asking is None and f"day-{row.pk}" not in stranger.get(address).content.decode()
+    stranger.post(address, answer(made, 0, "agreed"))
+    row.refresh_from_db()
+    assert row.answer == ""
+    note = Note.objects.get(kind=NoteKind.FLOOR_LEFT)
+    mail = build(note, now)
+    assert note.to_email == old.booking_contact.email and other.center.name not in mail.body
+    assert "09:30 to 11:30" not in mail.body and "goes to another place" in mail.body
+    assert f"{fresh.day.day} {fresh.day:%B}" in mail.subject
+
+
+def test_a_center_that_never_heard_of_the_question_is_not_told_that_it_is_taken_back(
+    asked, coordinator, make_space, now
+):
+    made, _ = asked
+    other = make_space()
+    fresh = Clinic.objects.select_related("center").get(pk=made[0].pk)
+    facts = replace(facts_of(fresh), center=other.center, space=other)
+    change_clinic(clinic=fresh, facts=facts, by=coordinator, now=now)
+    assert not Note.objects.filter(kind=NoteKind.FLOOR_LEFT).exists()
+    assert build(Note.objects.get(kind=NoteKind.BOOKING_ASK_MANY), now).body.count("/c/") == 3
+
+
+def test_who_names_a_day_on_which_our_books_have_them_closed_reads_so(asked, stranger):
+    made, address = asked
+    made[0].center.closed_days.create(first_day=made[1].day, last_day=made[1].day, why="Spring fair")
+    stranger.post(address, answer(made, 0, "another time", day=made[1].day, starts="14:00", ends="16:00"))
+    assert "Spring fair, as far as we know." in stranger.get(address).content.decode()

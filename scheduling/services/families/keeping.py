@@ -104,7 +104,8 @@ def decide_request(
     are offered to others, 2 children of another guardian stay with that one, 3 the others go, but for the signed waiver
     where ``keep_waivers`` says so, 4 the guardian goes, 5 one last note. Refused while a record is on hold.
     """
-    row = FamilyRequest.objects.select_for_update(of=("self",)).select_related("guardian").get(pk=request.pk)
+    FamilyRequest.objects.select_for_update().get(pk=request.pk)
+    row = FamilyRequest.objects.select_related("guardian").get(pk=request.pk)
     if row.state != State.WAITING:
         raise Refusal.because("decided", f"This was answered already: {row.get_state_display()}.")
     if not grant and not reason.strip():

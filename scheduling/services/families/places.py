@@ -80,11 +80,9 @@ def pass_on_unanswered(*, now: datetime) -> int:
     for place in unanswered_places(now):
         with transaction.atomic():
             lock_clinic(place.clinic)
-            row = (
-                Place.objects.select_for_update(of=("self",))
-                .select_related("clinic__center", "guardian")
-                .get(pk=place.pk)
-            )
+            # Read after the lock: the guardian may have been joined with one known before in that moment.
+            Place.objects.select_for_update().get(pk=place.pk)
+            row = Place.objects.select_related("clinic__center", "guardian").get(pk=place.pk)
             # A yes may have come between looking and locking.
             if row.state != PlaceState.HELD or row.answer_by is None or row.answer_by > now:
                 continue

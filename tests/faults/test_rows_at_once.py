@@ -1,5 +1,6 @@
 """Whole rows are moved, called off and answered at the same moment: nobody waits for nobody, nothing overlaps."""
 
+from collections.abc import Callable
 from datetime import time, timedelta
 from itertools import cycle, islice
 
@@ -47,7 +48,7 @@ def test_rows_that_share_floors_kit_and_people_are_moved_and_called_off_at_once(
                 make_assignment(make_shift(clinic), person)
         rows.append([first.pk, *(one.pk for one in made)])
 
-    def moving(row: int, floor: int, hour: int):
+    def moving(row: int, floor: int, hour: int) -> Callable[[], object]:
         def call() -> object:
             clinic = Clinic.objects.select_related("center").prefetch_related("bands").get(pk=rows[row][0])
             facts = facts_of(clinic)
@@ -62,7 +63,7 @@ def test_rows_that_share_floors_kit_and_people_are_moved_and_called_off_at_once(
 
         return call
 
-    def answering(pk: int):
+    def answering(pk: int) -> Callable[[], object]:
         def call() -> object:
             return answer_booking(booking=Booking.objects.live().get(clinic=pk), answer="agreed", now=clock.now())
 

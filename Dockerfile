@@ -28,7 +28,8 @@ RUN export DATABASE_URL=postgresql://nobody@127.0.0.1:9/none REDIS_URL=redis://1
 USER whistlestop
 EXPOSE 8000
 CMD ["gunicorn", "config.wsgi:application", "--bind", "0.0.0.0:8000", "--worker-class", "gthread", \
-     "--workers", "2", "--threads", "4", "--graceful-timeout", "20", "--access-logfile", "-", "--no-control-socket"]
+     "--workers", "2", "--threads", "4", "--graceful-timeout", "20", "--access-logfile", "-", "--no-control-socket", \
+     "--logger-class", "config.access_log.WithoutLinks"]
 
 FROM app AS trying
 USER root

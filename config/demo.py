@@ -208,6 +208,7 @@ class Demo:
 WEB = [
     *("-m", "gunicorn", "config.wsgi:application", "--worker-class", "gthread", "--workers", "2", "--threads", "4"),
     *("--graceful-timeout", "4", "--access-logfile", "-", "--no-control-socket"),
+    *("--logger-class", "config.access_log.WithoutLinks"),
 ]
 WORKER = [
     *("-m", "celery", "-A", "config", "worker", "--concurrency", "2", "--loglevel", "INFO"),

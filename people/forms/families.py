@@ -62,11 +62,17 @@ class KeepAwayForm(forms.Form):
 class GuardianForm(forms.Form):
     name = forms.CharField(max_length=120)
     email = forms.EmailField(label="E-mail", required=False)
-    phone = forms.CharField(label="Telephone", max_length=40, required=False)
+    phone = forms.CharField(
+        label="Telephone", max_length=40, required=False, help_text="A mail address or a telephone: one is enough."
+    )
     language = forms.ChoiceField(choices=Language.choices)
     emergency_name = forms.CharField(label="In an emergency, call", max_length=120)
-    emergency_phone = forms.CharField(label="At", max_length=40)
-    seen = forms.BooleanField(label="I have met this guardian or spoken with them", required=False)
+    emergency_phone = forms.CharField(label="Their telephone", max_length=40)
+    seen = forms.BooleanField(
+        label="I have met this guardian or spoken with them",
+        required=False,
+        help_text="If not, nothing of the child is shown to them before their mail address has answered.",
+    )
 
     def clean(self) -> dict[str, Any]:
         data = super().clean() or {}
@@ -89,5 +95,7 @@ class PaperForm(forms.Form):
         super().__init__(*args, **more)
         texts = cast(forms.ModelChoiceField, self.fields["text"])
         texts.queryset = WaiverText.objects.published()
+        texts.empty_label = "Choose the text"
         guardians = cast(forms.ModelChoiceField, self.fields["guardian"])
         guardians.queryset = Guardian.objects.filter(guardianships__child=child, forgotten_at__isnull=True)
+        guardians.empty_label = "Choose the guardian"

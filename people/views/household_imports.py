@@ -1,5 +1,8 @@
 """Households in from a CSV file: read, look, take, undo."""
 
+from datetime import date
+from typing import Any
+
 from django import forms
 from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
@@ -8,7 +11,8 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from config.access import may
 from config.refusal import Refusal
-from people.models import Import
+from people.models import Import, Language
+from people.models.families import Experience
 from people.rules.household_rows import HOUSEHOLD_HEAD, LOCKED
 from people.services import imports
 from people.views.imports import act_on, read_file
@@ -36,21 +40,27 @@ def import_new(request: HttpRequest) -> HttpResponse:
 @may("see_children", "keep_children")
 def import_one(request: HttpRequest, pk: int) -> HttpResponse:
     table = get_object_or_404(Import, pk=pk, what=Import.What.HOUSEHOLDS)
-    shown = [name for name in HOUSEHOLD_HEAD if name not in LOCKED]
-    sample = [
-        ([", ".join(row[name]) if name == "collectors" else row[name] for name in shown], any(row[n] for n in LOCKED))
-        for row in table.rows[:10]
-    ]
+    sample = [_read_child(row) for row in table.rows[:10]]
     context = {
         "here": "children",
         "table": table,
         "done": imports.progress(table),
         "bad": Paginator(table.bad, 50).get_page(request.GET.get("page")),
         "sample": sample,
-        "columns": shown,
     }
     part = request.htmx and request.GET.get("part") == "state"  # type: ignore[attr-defined]
     return render(request, "people/_household_import_state.html" if part else "people/household_import.html", context)
+
+
+def _read_child(row: dict[str, Any]) -> dict[str, Any]:
+    """One row in words, for the look before it is taken; what is locked is only said to be there."""
+    return {
+        **{name: row[name] for name in HOUSEHOLD_HEAD if name not in LOCKED},
+        "born": date.fromisoformat(row["birth_date"]) if row["birth_date"] else None,
+        "played": Experience(row["experience"]).label if row["experience"] else "",
+        "speaks": Language(row["language"]).label if row["language"] else "",
+        "locked": any(row[name] for name in LOCKED),
+    }
 
 
 @require_POST

@@ -1,7 +1,10 @@
-"""A guardian on a phone, in Spanish, without JavaScript: two children, one of whom waits until a place comes free."""
+"""A guardian on a phone, in Spanish, without JavaScript: two children, one of whom waits until a place comes free.
+
+The note about it arrives by a real mail server and is answered, and the door list says whose waiver has lapsed.
+"""
 
 import uuid
-from datetime import date
+from datetime import date, timedelta
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
@@ -12,11 +15,13 @@ from playwright.sync_api import expect
 from clinics.models import AgeBand, Place, PlaceState
 from config import clock, languages
 from config.templatetags.look import day_filter
-from people.models import Child
+from people.models import Child, Waiver
 from people.services.placeholder_texts import publish_placeholder_if_none
 from scheduling.models import Note, NoteKind
 from scheduling.services.families.places import end_place
 from scheduling.services.families.registering import register
+from scheduling.services.sending import send_due
+from tests.mailbox import link_in
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.browser]
 
@@ -71,7 +76,7 @@ def years(count, clinic):
 
 
 def test_two_children_register_in_spanish_and_the_one_who_waits_gets_the_place_that_comes_free(
-    phone, clean, make_clinic, household, now
+    phone, clean, make_clinic, household, now, box, sign_in, floor_lead, console
 ):
     clinic = make_clinic(ages=(7, 8), children=2, theme="Puentes de papel")
     AgeBand.objects.create(clinic=clinic, youngest=9, oldest=12, children=1)
@@ -124,6 +129,41 @@ def test_two_children_register_in_spanish_and_the_one_who_waits_gets_the_place_t
     assert place.state == PlaceState.HELD and place.answer_by is not None
     note = Note.objects.get(kind=NoteKind.PLACE_OFFER)
     assert note.place == place and note.to_email == "maria@example.org" and "Lucía" not in note.summary
+
+    take_the_place_from_the_mail(phone, clean, box, place)
+    the_door_list_says_whose_waiver_lapsed(clinic, sign_in, floor_lead, console)
+
+
+def take_the_place_from_the_mail(phone, clean, box, place):
+    """The note arrives, in Spanish, and one press takes the place."""
+    send_due()
+    mail = next(
+        one for one in box.to("maria@example.org") if "plaza" in str(one["Subject"]) and "/place/" in link_in(one)
+    )
+    assert str(mail["Subject"]).strip().startswith("Quedó libre una plaza") and "Lucía" not in str(mail["Subject"])
+    phone.goto(link_in(mail))
+    expect(phone.get_by_role("heading", level=1)).to_contain_text("¿Quiere Lucía la plaza del")
+    assert clean(phone) == ([], 390)
+    phone.get_by_role("button", name="Sí, Lucía viene").click()
+    expect(phone.get_by_role("heading", level=1)).to_have_text("Lucía tiene plaza.")
+    place.refresh_from_db()
+    assert place.state == PlaceState.HELD and place.answer_by is None
+
+
+def the_door_list_says_whose_waiver_lapsed(clinic, sign_in, floor_lead, console):
+    """Iñaki's signature ran out the day before the clinic; Lucía's holds. The door list says both in words."""
+    lapsed = Waiver.objects.get(child__name="Iñaki Peña")
+    day = clinic.day - timedelta(days=1)
+    Waiver.objects.filter(pk=lapsed.pk).update(until=day, signed_on=day - timedelta(days=364))
+    desk = sign_in(floor_lead, 1280)
+    desk.goto(f"/clinics/{clinic.pk}/door/")
+    row = desk.locator("tr, li").filter(has_text="Iñaki Peña").first
+    expect(row).to_contain_text("lapsed")
+    other = desk.locator("tr, li").filter(has_text="Lucía Peña").first
+    expect(other).to_be_visible()
+    expect(other).not_to_contain_text("lapsed")
+    expect(desk.get_by_text("1 without a waiver in date")).to_be_visible()
+    assert console == []
 
 
 def clinic_day(clinic):

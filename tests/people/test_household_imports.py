@@ -1,6 +1,7 @@
 """Households from a table: one household for each address, nothing overwritten, nothing left to read."""
 
 import json
+from datetime import date
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
@@ -57,10 +58,27 @@ def test_care_notes_can_be_read_neither_in_the_table_that_waits_nor_afterwards(c
             return cursor.fetchone()[0]
 
     waiting, shown = kept(), signed_in(coordinator).get(page).content.decode()
-    assert "Walnuts" not in waiting + shown and "Hearing" not in waiting + shown and "✚ locked" in shown
+    assert (
+        "Walnuts" not in waiting + shown and "Hearing" not in waiting + shown and "✚ something to know, locked" in shown
+    )
     assert json.loads(waiting.removesuffix("[]"))[0]["allergies"]
     take(table, coordinator)
     assert json.loads(kept().removesuffix("[]"))[0]["allergies"] == ""
+
+
+@pytest.mark.django_db
+def test_what_was_read_is_shown_in_words_and_not_under_the_heads_of_a_table(coordinator, signed_in):
+    table = read(WREN, coordinator)
+    page = signed_in(coordinator).get(reverse("household-import-one", args=[table.pk])).content.decode()
+
+    row = table.rows[0]
+    assert (
+        f"Guardian: {row['guardian_name']}" in page
+        and "Español" in page
+        and "Collected by Ezra Crake, Pim Vale" in page
+    )
+    assert f"Born {date.fromisoformat(row['birth_date']):%-d %B %Y}" in page
+    assert "guardian_name" not in page and "can be taken" in page and "1 children" not in page
 
 
 @pytest.mark.django_db

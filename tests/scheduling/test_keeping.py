@@ -12,7 +12,7 @@ from django.db import connection
 from django.urls import reverse
 
 from clinics.models import FloorAction, Incident, Place, PlaceState, SignIn
-from config import clock, secret_text
+from config import clock, languages, secret_text
 from config.refusal import Refusal
 from people.models import Child, Collector, FamilyRequest, Guardian, Guardianship, Import, Keeping, Purge, Waiver
 from people.rules.keeping import pare_after
@@ -176,6 +176,15 @@ def test_the_copy_shows_what_is_theirs_and_nothing_of_another_guardian_nor_who_m
     assert [word for word in ("Moss", "Granny", "Kestrel", "Order of") if word in text] == []
     assert "no-store" in page["Cache-Control"]
     assert "Wren" not in address
+
+
+def test_the_copy_of_a_spanish_family_is_wholly_spanish(registered, admin, now, stranger):
+    languages.write_words()
+    request = FamilyRequest.objects.create(guardian=registered(language="es").guardian, what="copy", asked_at=now)
+    address = copy_link(decide_request(request=request, grant=True, reason="", by=admin, now=now))
+    text = stranger.get(address[address.index("/copy/") :]).content.decode()
+
+    assert '<html lang="es">' in text and "Es nuevo para ella o él" in text and "New to it" not in text
 
 
 def test_a_copy_link_runs_out(registered, admin, now, stranger, time_machine):

@@ -96,8 +96,7 @@ class Search:
             model.add_max_equality(used[code], [variable for _, variable in here])
             if sum(group.children for group, _ in here) > one.group_size:
                 model.add(sum(group.children * variable for group, variable in here) <= one.group_size)
-            fixed = balls_needed(one, 0)
-            balls += [fixed * used[code]] if fixed else []
+            balls += self._turn_balls(here, one, used[code])
             balls += [one.balls_each * group.children * variable for group, variable in here if one.balls_each]
             adults.append(self._adults(here, used[code], one.adults))
         for limit, each in (
@@ -121,6 +120,16 @@ class Search:
                 asking = [used[code] for code in used if self.by_code[code].skill in chosen]
                 if len(asking) > able:
                     model.add(sum(asking) <= able)
+
+    def _turn_balls(self, here: list[tuple[Group, Any]], one: Activity, used: Any) -> list[Any]:
+        """Balls for the turns at a station: those of its hoops, or of as many turns as whoever is there makes."""
+        if not one.balls:
+            return []
+        if one.hoops:
+            return [one.balls * one.turns_at_once * used]
+        turns = self.model.new_int_var(0, sum(group.children for group, _ in here), "")
+        self.model.add(one.players * turns >= sum(group.children * variable for group, variable in here))
+        return [one.balls * turns]
 
     def _together(self, slot: int, one: Activity, used: Any) -> bool:
         """One variable for each set of groups that may be at a station at once, where those are few.

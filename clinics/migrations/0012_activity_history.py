@@ -31,6 +31,11 @@ def things_of_the_house(apps, schema_editor):
         table.objects.filter(code=code).update(things=things)
 
 
+def tables_not_counted(apps, schema_editor):
+    """0 was what every space began with, whether or not somebody had counted."""
+    apps.get_model("clinics", "Space").objects.filter(tables=0).update(tables=None)
+
+
 class Migration(migrations.Migration):
     dependencies = [
         ("clinics", "0011_run_sheets"),
@@ -201,6 +206,16 @@ class Migration(migrations.Migration):
         ),
         # Before the triggers, so that nobody's history says it.
         migrations.RunPython(things_of_the_house, migrations.RunPython.noop),
+        migrations.AlterField(
+            model_name="space",
+            name="tables",
+            field=models.PositiveSmallIntegerField(
+                blank=True,
+                help_text="For the STEM part. Empty: nobody has counted, so as many as it takes.",
+                null=True,
+            ),
+        ),
+        migrations.RunPython(tables_not_counted, migrations.RunPython.noop),
         pgtrigger.migrations.AddTrigger(
             model_name="activity",
             trigger=pgtrigger.compiler.Trigger(

@@ -152,8 +152,14 @@ class Activity(models.Model):
         parts += [f"{amount_words(self.balls, 'ball')} a turn" if self.balls else ""]
         parts += [f"{amount_words(self.balls_each, 'ball')} a child" if self.balls_each else ""]
         parts += [amount_words(self.tables, "table") if self.tables else "", self.skill_words]
-        parts += [thing.name for thing in self.as_rule().packed]
+        parts += [amount_words(thing.amount, thing.name).partition(" ")[2] for thing in self.as_rule().packed]
         return ", ".join(part for part in parts if part)
+
+    @property
+    def packed_words(self) -> list[str]:
+        """6 cones; 2 strips of foil for each child."""
+        ends = {"once": "", "group": " for each group", "head": " for each child"}
+        return [amount_words(one.amount, one.name) + ends[one.per] for one in self.as_rule().packed]
 
     def as_rule(self) -> rule.Activity:
         return rule.Activity(

@@ -15,13 +15,12 @@ from clinics.rules.rotation.active import active_seconds, balls_needed
 from clinics.rules.rotation.cyclic import Visits, adults_at
 from clinics.rules.rotation.facts import Group, Request
 from clinics.rules.rotation.measures import ring_steps
+from clinics.rules.rotation.sharing import sets_of
+from clinics.rules.rotation.walks import short_walks
 
 __all__ = ["Answer", "Search"]
 
 Found = Literal["optimal", "feasible", "infeasible", "unknown"]
-
-
-MOST_SETS = 64  # sets of groups at one station in one slot; beyond, how many are there is reckoned instead
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,15 +136,9 @@ class Search:
         What a set needs and how active it is are then plain numbers, which bounds far better.
         """
         here = self._here(slot, one.code)
-        some: list[list[int]] = []
-        for place, (group, _) in enumerate(here):
-            some += [
-                [*them, place]
-                for them in [[], *some]
-                if sum(here[n][0].children for n in them) + group.children <= one.group_size
-            ]
-            if len(some) > MOST_SETS:
-                return False
+        some = sets_of(one, [group for group, _ in here])
+        if some is None:
+            return False
         chosen = [self.model.new_bool_var("") for _ in some]
         self.model.add(sum(chosen) == used)
         for place, (_, variable) in enumerate(here):
@@ -181,8 +174,9 @@ class Search:
         self.model.minimize(most - self._gained())
         return self._solve()
 
-    def uneven(self) -> Answer:
-        """Least difference between groups in seconds active per child."""
+    def uneven(self, least: int = 0) -> Answer:
+        """Least difference between groups in seconds active per child; ``least``: what no plan is below."""
+        self.model.add(self._uneven() >= least)
         self.model.minimize(self._uneven())
         return self._solve()
 
@@ -204,6 +198,30 @@ class Search:
                 self.model.add(fewest <= self._active()[number])
             self.difference = most - fewest
         return self.difference
+
+    def short(self, gained: int, uneven: int, effort: float) -> Answer:
+        """A plan with so many active child seconds, no greater difference and the fewest steps there can be.
+
+        "infeasible" where none has all three; "unknown" where that is not found out with so much work.
+        """
+        self.keep(gained, uneven)
+        model = self.model
+        for number, group in self.groups:
+            walks = short_walks(self.request, group, self.rotations, self.length, gained)
+            if walks is None:
+                return Answer("unknown")
+            chosen = [model.new_bool_var("") for _ in walks]
+            model.add_exactly_one(chosen)
+            for slot in self.slots:
+                at: dict[str | None, list[Any]] = {}
+                for walk, variable in zip(walks, chosen, strict=True):
+                    at.setdefault(walk[slot], []).append(variable)
+                model.add(self.waits[number, slot] == sum(at.get(None, [])))
+                for code in self.by_code:
+                    if (number, slot, code) in self.at:
+                        model.add(self.at[number, slot, code] == sum(at.get(code, [])))
+        # Whole walks leave questions of yes and no, where clauses find what sums only slow down.
+        return self._solve(effort, cp_model_probing_level=0, linearization_level=0)
 
     def steps(self, effort: float) -> Answer:
         """Fewest steps around the hall; who waits stays where it was. ``effort``: see ``_solve``."""
@@ -289,7 +307,7 @@ class Search:
             gained.append(group.children * mine)
         model.add(sum(gained) <= room)
 
-    def _solve(self, effort: float | None = None) -> Answer:
+    def _solve(self, effort: float | None = None, **parameters: int) -> Answer:
         """The best within the time. ``effort``: work after which to stop, about seconds, the same on any machine."""
         from ortools.sat.python import cp_model
 
@@ -307,6 +325,8 @@ class Search:
         solver.parameters.random_seed = self.seed
         # Hoops and adults bind as sums, which linear programming sees and clauses don't.
         solver.parameters.linearization_level = 2
+        for name, value in parameters.items():
+            setattr(solver.parameters, name, value)
         status = solver.solve(model)
         if status == cp_model.INFEASIBLE:
             return Answer("infeasible")

@@ -14,9 +14,8 @@ from clinics.rules.activities import Activity
 from clinics.rules.rotation.active import active_seconds, balls_needed
 from clinics.rules.rotation.cyclic import Visits, adults_at
 from clinics.rules.rotation.facts import Group, Request
-from clinics.rules.rotation.measures import ring_steps
 from clinics.rules.rotation.sharing import sets_of
-from clinics.rules.rotation.walks import short_walks
+from clinics.rules.rotation.walks import choose_walk, count_steps, short_walks
 
 __all__ = ["Answer", "Search"]
 
@@ -205,58 +204,20 @@ class Search:
         "infeasible" where none has all three; "unknown" where that is not found out with so much work.
         """
         self.keep(gained, uneven)
-        model = self.model
         for number, group in self.groups:
             walks = short_walks(self.request, group, self.rotations, self.length, gained)
             if walks is None:
                 return Answer("unknown")
-            chosen = [model.new_bool_var("") for _ in walks]
-            model.add_exactly_one(chosen)
-            for slot in self.slots:
-                at: dict[str | None, list[Any]] = {}
-                for walk, variable in zip(walks, chosen, strict=True):
-                    at.setdefault(walk[slot], []).append(variable)
-                model.add(self.waits[number, slot] == sum(at.get(None, [])))
-                for code in self.by_code:
-                    if (number, slot, code) in self.at:
-                        model.add(self.at[number, slot, code] == sum(at.get(code, [])))
+            choose_walk(self.model, number, walks, self.at, self.waits)
         # Whole walks leave questions of yes and no, where clauses find what sums only slow down.
         return self._solve(effort, cp_model_probing_level=0, linearization_level=0)
 
     def steps(self, effort: float) -> Answer:
         """Fewest steps around the hall; who waits stays where it was. ``effort``: see ``_solve``."""
-        model, total = self.model, []
+        total = []
         for number, group in self.groups:
-            codes = [code for code in self.by_code if (number, 0, code) in self.at]
-            if len(codes) < 2:
-                continue
-            place = {(slot, code): model.new_bool_var("") for slot in self.slots for code in codes}
-            for slot in self.slots:
-                model.add_exactly_one(place[slot, code] for code in codes)
-                for code in codes:
-                    model.add_implication(self.at[number, slot, code], place[slot, code])
-                    if slot:
-                        stays = self.waits[number, slot]
-                        model.add_bool_or(~stays, ~place[slot - 1, code], place[slot, code])
-            mine = []
-            for slot in self.slots[:-1]:
-                # One move for each slot, out of where the group was and into where it goes: close to a shortest path.
-                moves = {(here, there): model.new_bool_var("") for here in codes for there in codes}
-                for code in codes:
-                    model.add(sum(moves[code, there] for there in codes) == place[slot, code])
-                    model.add(sum(moves[here, code] for here in codes) == place[slot + 1, code])
-                mine += [
-                    ring_steps(self.request, self.by_code[here], self.by_code[there]) * variable
-                    for (here, there), variable in moves.items()
-                    if here != there
-                ]
-            # Known without search: each station after the first is at least one step away.
-            seen = sum(self.at[number, slot, code] for slot in self.slots for code in codes)
-            model.add(sum(mine) >= seen - 1)
-            if self.request.due(group):
-                model.add(sum(mine) >= len(self.request.due(group)) - 1)
-            total += mine
-        model.minimize(sum(total) if total else 0)
+            total += count_steps(self.model, self.request, number, group, self.at, self.waits, self.rotations)
+        self.model.minimize(sum(total) if total else 0)
         return self._solve(effort)
 
     def _active(self) -> dict[int, Any]:

@@ -24,7 +24,8 @@ _ITEMS = (
     ("Bag 2", "pinnie", 25, 0), ("Bag 2", "hand pump", 1, 0), ("Bag 2", "first-aid pouch", 1, 200),
     ("Crate 3", "ball, size 3", 4, 0), ("Crate 3", "ball, size 5", 6, 0), ("Crate 3", "ball, size 6", 14, 0),
     ("Crate 3", "ball, size 7", 4, 0), ("Crate 3", "circuit set", 8, 0), ("Crate 3", "laptop", 15, 0),
-    ("Crate 3", "power strip", 2, 0), ("Crate 3", "cone", 24, 0), ("Crate 3", "first-aid pouch", 1, 28),
+    ("Crate 3", "power strip", 2, 0), ("Crate 3", "cone", 30, 0), ("Crate 3", "first-aid pouch", 1, 28),
+    ("Crate 3", "strip of foil", 20, 0), ("Crate 3", "roll of sticky tape", 2, 0), ("Crate 3", "paper cup", 80, 0),
 )  # fmt: skip
 
 

@@ -15,9 +15,9 @@ class ActivityForm(forms.ModelForm):
         fields = [
             "name", "kind", "level", "youngest", "oldest", "least_minutes", "most_minutes", "group_size",
             "cycle_seconds", "players", "turns_at_once", "hoops", "balls", "balls_each", "tables", "sockets", "adults",
-            "skill", "teaching", "safety", "record",
+            "skill", "things", "teaching", "safety", "record",
         ]  # fmt: skip
-        widgets = {"teaching": forms.Textarea(attrs={"rows": 4}), "safety": forms.Textarea(attrs={"rows": 4})}
+        widgets = {name: forms.Textarea(attrs={"rows": 4}) for name in ("things", "teaching", "safety")}
 
     def __init__(self, *args: object, **more: object) -> None:
         super().__init__(*args, **more)  # type: ignore[arg-type]
@@ -37,6 +37,7 @@ class ActivityForm(forms.ModelForm):
                 Row(Column("hoops"), Column("balls"), Column("balls_each")),
                 Row(Column("tables"), Column("sockets")),
                 Row(Column("adults"), Column("skill")),
+                "things",
             ),
             Fieldset("In words", "teaching", "safety", "record"),
             Submit("save", "Save the activity"),

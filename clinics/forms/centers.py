@@ -106,8 +106,6 @@ class SpaceForm(forms.ModelForm):
     def __init__(self, *args: object, center: Center, **more: object) -> None:
         super().__init__(*args, **more)  # type: ignore[arg-type]
         self.instance.center = center
-        # Left empty: none.
-        self.fields["tables"].required = False
         self.helper = FormHelper()
         self.helper.layout = Layout(
             Fieldset("Floor", "name", Row(Column("hoops"), Column("capacity"), Column("sockets"))),
@@ -117,9 +115,6 @@ class SpaceForm(forms.ModelForm):
             "active",
             Submit("save", "Save the space"),
         )
-
-    def clean_tables(self) -> int:
-        return self.cleaned_data["tables"] or 0
 
     def _get_validation_exclusions(self) -> set[str]:
         # The center is fixed by the page, and a name must be new within it.

@@ -1,4 +1,5 @@
 from clinics.models.activities import Activity, ActivityQuerySet
+from clinics.models.activity_tables import ActivityTable
 from clinics.models.agreements import Agreement, AgreementKind
 from clinics.models.centers import Center, Reach, Space
 from clinics.models.clinics import AgeBand, Clinic, ClinicQuerySet, HandNeed, Status
@@ -12,6 +13,7 @@ from clinics.models.run_sheets import RunSheetPlan, RunSheetQuerySet
 __all__ = [
     "Activity",
     "ActivityQuerySet",
+    "ActivityTable",
     "AdultHours",
     "AgeBand",
     "Agreement",

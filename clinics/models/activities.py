@@ -1,12 +1,23 @@
 """What children do at clinics: the house's own activities and those that the office added."""
 
+import pghistory
+from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator
 from django.db import models
 from django.db.models import F, Q
 
 from clinics.rules import activities as rule
+from clinics.rules.pack_list import amount_words
+from people.models import duties
 
 __all__ = ["Activity", "ActivityQuerySet"]
+
+
+def check_things(text: str) -> None:
+    try:
+        rule.parse_things(text.splitlines())
+    except ValueError as problem:
+        raise ValidationError(str(problem)) from problem
 
 
 class ActivityQuerySet(models.QuerySet["Activity"]):
@@ -14,6 +25,7 @@ class ActivityQuerySet(models.QuerySet["Activity"]):
         return self.filter(retired=False)
 
 
+@pghistory.track()
 class Activity(models.Model):
     """One activity, with every field of the rule's (clinics/rules/activities). Points are lines of text."""
 
@@ -71,6 +83,13 @@ class Activity(models.Model):
     teaching = models.TextField("teaching points", blank=True, help_text="One on each line.")
     safety = models.TextField("safety points", blank=True, help_text="One on each line.")
     record = models.CharField("what is written down", max_length=200, blank=True)
+    things = models.TextField(
+        "what else is packed",
+        blank=True,
+        validators=[check_things],
+        help_text="One on each line, with how many: “cone: 6 once” (they stay at the station), “score card: 1 per "
+        "group”, “strip of foil: 2 per head”.",
+    )
     retired = models.BooleanField(default=False, editable=False)
 
     objects = ActivityQuerySet.as_manager()
@@ -120,6 +139,28 @@ class Activity(models.Model):
         """Groups take turns there; everything else is for the whole hall at once."""
         return self.kind in (self.Kind.STATION, self.Kind.STEM)
 
+    @property
+    def skill_words(self) -> str:
+        """The skill as the duty is called, however it was typed."""
+        names = {duties().name(code).casefold(): duties().name(code) for code in duties().codes}
+        return names.get(self.skill.strip().casefold(), self.skill)
+
+    @property
+    def needs_words(self) -> str:
+        """1 hoop, 2 balls a turn, STEM lead, cones."""
+        parts = [amount_words(self.hoops, "hoop") if self.hoops else ""]
+        parts += [f"{amount_words(self.balls, 'ball')} a turn" if self.balls else ""]
+        parts += [f"{amount_words(self.balls_each, 'ball')} a child" if self.balls_each else ""]
+        parts += [amount_words(self.tables, "table") if self.tables else "", self.skill_words]
+        parts += [amount_words(thing.amount, thing.name).partition(" ")[2] for thing in self.as_rule().packed]
+        return ", ".join(part for part in parts if part)
+
+    @property
+    def packed_words(self) -> list[str]:
+        """6 cones; 2 strips of foil for each child."""
+        ends = {"once": "", "group": " for each group", "head": " for each child"}
+        return [amount_words(one.amount, one.name) + ends[one.per] for one in self.as_rule().packed]
+
     def as_rule(self) -> rule.Activity:
         return rule.Activity(
             code=self.code,
@@ -144,6 +185,7 @@ class Activity(models.Model):
             teaching=_lines(self.teaching),
             safety=_lines(self.safety),
             record=self.record,
+            things=_lines(self.things),
         )
 
 

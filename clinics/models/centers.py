@@ -141,7 +141,10 @@ class Space(models.Model):
     )  # fmt: skip
     capacity = models.PositiveSmallIntegerField(help_text="Most people at once, children and adults.")
     sockets = models.PositiveSmallIntegerField("power sockets", default=0)
-    tables = models.PositiveSmallIntegerField(default=0, help_text="For the STEM part.")
+    # Nobody has counted them on most floors, which is no reason to plan a STEM part for a floor without any.
+    tables = models.PositiveSmallIntegerField(
+        null=True, blank=True, help_text="For the STEM part. Empty: nobody has counted, so as many as it takes."
+    )
     wifi = models.BooleanField("Wi-Fi that we may use", default=False)
     indoors = models.BooleanField(default=True)
     active = models.BooleanField(default=True)

@@ -6,9 +6,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import get_args
 
-from clinics.rules.activities import Activity, Kind, Level
+from clinics.rules.activities import Activity, Kind, Level, parse_thing
 
-__all__ = ["ACTIVITY_HEAD", "ActivityRow", "BadActivity", "ReadActivities", "read_activities"]
+__all__ = ["ACTIVITY_HEAD", "BETWEEN", "LINES", "ActivityRow", "BadActivity", "ReadActivities", "read_activities"]
 
 _NUMBERS = {
     "least_minutes": 1, "most_minutes": 1, "group_size": 1, "hoops": 0, "balls": 0, "balls_each": 0, "tables": 0,
@@ -21,21 +21,27 @@ _MOST = {
     "tables": 60, "sockets": 60, "adults": 40, "youngest": 18, "oldest": 18, "cycle_seconds": 10800, "players": 60,
     "turns_at_once": 60,
 }  # fmt: skip
-_LONGEST = {"code": 40, "name": 80, "skill": 40, "record": 200, "teaching": 4000, "safety": 4000}
+_LONGEST = {
+    "code": 40, "name": 80, "skill": 40, "record": 200, "teaching": 4000, "safety": 4000, "things": 2000,
+}  # fmt: skip
 
 # Points of one activity stand in one cell with this between them.
 BETWEEN = " | "
+LINES = ("teaching", "safety", "things")
 
 ACTIVITY_HEAD = (
     "code", "name", "kind", "least_minutes", "most_minutes", "group_size", "hoops", "balls", "balls_each", "tables",
     "sockets", "adults", "skill", "youngest", "oldest", "level", "cycle_seconds", "players", "turns_at_once",
-    "teaching", "safety", "record",
+    "teaching", "safety", "record", "things",
 )  # fmt: skip
 
 
 @dataclass(frozen=True)
 class ActivityRow:
-    """``code``: that of the activity it changes; empty for a new one."""
+    """``code``: that of the activity it changes; empty for a new one.
+
+    ``facts`` of a change are those of the table's columns: what the table says nothing of stays.
+    """
 
     line: int
     code: str
@@ -59,8 +65,14 @@ class ReadActivities:
     bad: list[BadActivity] = field(default_factory=list)
 
 
-def read_activities(rows: Sequence[Mapping[str, str]], names: Mapping[str, str]) -> ReadActivities:
+def read_activities(
+    rows: Sequence[Mapping[str, str]],
+    names: Mapping[str, str],
+    there: Mapping[str, Mapping[str, str | int]] | None = None,
+) -> ReadActivities:
     """Sort rows into those that can be taken and those that can't. ``names``: code to name of what is there.
+
+    ``there``: code to its facts, against which a row that changes only some of them is held.
 
     A row with the code of an activity changes it; one without a code adds one. Line 1 is the head.
     """
@@ -83,11 +95,16 @@ def read_activities(rows: Sequence[Mapping[str, str]], names: Mapping[str, str])
                 reasons.append(f"the same stands on line {seen[what]}")
             elif what:
                 seen[what] = line
+        if code in names:
+            for column, fact in ((there or {}).get(code) or {}).items():
+                if column in cell and column not in row:
+                    cell[column] = str(fact).replace("\n", BETWEEN)
         facts = _facts(cell, reasons)
         if reasons:
             out.bad.append(BadActivity(line, name, list(dict.fromkeys(reasons))))
         else:
-            out.good.append(ActivityRow(line, code, facts))
+            changed = {column: fact for column, fact in facts.items() if column in row or not code}
+            out.good.append(ActivityRow(line, code, changed))
     return out
 
 
@@ -113,13 +130,19 @@ def _facts(cell: Mapping[str, str], reasons: list[str]) -> dict[str, str | int]:
         facts[name] = text
     for name, least in _NUMBERS.items():
         facts[name] = _number(cell[name], name, least, reasons)
-    for name in ("teaching", "safety"):
+    for name in LINES:
         facts[name] = "\n".join(part.strip() for part in cell[name].split("|") if part.strip())
+    for line in str(facts["things"]).splitlines():
+        try:
+            parse_thing(line)
+        except ValueError as problem:
+            reasons.append(str(problem).rstrip("."))
     if len(reasons) == before and cell["name"]:
         # The rule itself says what else can't be, in the same words as everywhere.
         numbers = {name: int(facts[name]) for name in _NUMBERS}
+        things = tuple(str(facts["things"]).splitlines())
         try:
-            Activity(code="row", name=cell["name"], kind=facts["kind"], level=facts["level"], **numbers)  # type: ignore[arg-type]
+            Activity("row", cell["name"], facts["kind"], level=facts["level"], things=things, **numbers)  # type: ignore[arg-type]
         except ValueError as problem:
             reasons.append(str(problem).rstrip("."))
         if facts["kind"] == "opener" and not 5 <= numbers["least_minutes"] <= numbers["most_minutes"] <= 10:

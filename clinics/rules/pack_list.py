@@ -14,7 +14,17 @@ from dataclasses import dataclass
 
 from clinics.rules.equipment import equipment_for
 
-__all__ = ["STANDARD", "AskLine", "PackLine", "amount_words", "asked", "compare", "pack_list", "spread_ages"]
+__all__ = [
+    "STANDARD",
+    "AskLine",
+    "PackLine",
+    "amount_words",
+    "asked",
+    "ball_sizes",
+    "compare",
+    "pack_list",
+    "spread_ages",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,9 +48,16 @@ class AskLine:
 
 @dataclass(frozen=True, slots=True)
 class PackLine:
+    """``sheet``: what the run sheet needs at the same time, which is in ``needed`` where it is more."""
+
     item: str
     needed: int
     have: int
+    sheet: int = 0
+
+    @property
+    def more_for_sheet(self) -> bool:
+        return self.sheet > 0 and self.sheet == self.needed
 
     @property
     def short(self) -> int:
@@ -85,21 +102,30 @@ def asked(lines: Sequence[AskLine], ages: Sequence[int], stem: bool) -> dict[str
         if not own:
             continue
         if line.sized:
-            for size, children in sorted(_sizes(own).items()):
+            for size, children in sorted(ball_sizes(own).items()):
                 needed[f"{line.item}, size {size}"] += _amount(line, children)
         else:
             needed[line.item] += _amount(line, len(own))
     return {item: count for item, count in needed.items() if count}
 
 
-def compare(needed: Mapping[str, int], contents: Mapping[str, int]) -> list[PackLine]:
+def compare(
+    needed: Mapping[str, int], contents: Mapping[str, int], sheet: Mapping[str, int] | None = None
+) -> list[PackLine]:
     """What is needed beside what is there; what the kit holds beyond it follows with nothing needed.
 
-    Names are compared without regard to capitals and outer spaces.
+    ``sheet``: what the run sheet needs; of an item that is asked for a head too, the larger number is packed and not
+    the sum, since the same balls serve both. Names are compared without regard to capitals and outer spaces.
     """
     have = {_key(item): count for item, count in contents.items()}
-    lines = [PackLine(item, count, have.get(_key(item), 0)) for item, count in needed.items()]
-    wanted = {_key(item) for item in needed}
+    named = {_key(item): item for item in needed}
+    wants = {named.get(_key(item), item): count for item, count in (sheet or {}).items()}
+    items = [*needed, *(item for item in wants if item not in needed)]
+    lines = [
+        PackLine(item, max(needed.get(item, 0), wants.get(item, 0)), have.get(_key(item), 0), wants.get(item, 0))
+        for item in items
+    ]
+    wanted = {_key(item) for item in items}
     return lines + [PackLine(item, 0, count) for item, count in sorted(contents.items()) if _key(item) not in wanted]
 
 
@@ -156,7 +182,8 @@ def _amount(line: AskLine, children: int) -> int:
     return max(line.number, share + line.spare_count)
 
 
-def _sizes(ages: Sequence[int]) -> Counter[int]:
+def ball_sizes(ages: Sequence[int]) -> Counter[int]:
+    """Ball size to how many of the children have it."""
     by_fit: Counter[tuple[int, ...]] = Counter(equipment_for(min(age, 18)).ball_sizes for age in ages)
     sizes: Counter[int] = Counter()
     for fit, children in by_fit.items():

@@ -48,10 +48,9 @@ def _nearest(age: int, table: RatioTable) -> int:
 
 def activities_of(facts: Mapping[str, Any]) -> list[Activity]:
     """The activities as they were when the sheet was asked for, in the order in which they stand around the hall."""
-    return [
-        Activity(**{**one, "teaching": tuple(one["teaching"]), "safety": tuple(one["safety"])})
-        for one in facts["activities"]
-    ]
+    # Sheets from before things were kept have none of them.
+    lines = ("teaching", "safety", "things")
+    return [Activity(**one | {name: tuple(one.get(name, ())) for name in lines}) for one in facts["activities"]]
 
 
 def request_of(facts: Mapping[str, Any], groups: Sequence[Mapping[str, Any]], tables: Sequence[RatioTable]) -> Request:

@@ -1,16 +1,13 @@
-"""Activities: the house's own to start from, and what the office adds, changes, retires and reads from a table."""
+"""Activities: the house's own to start from, and what the office adds and retires."""
 
-from collections.abc import Sequence
-
-from django.db import IntegrityError, transaction
+from django.db import transaction
 from django.utils.text import slugify
 
 from clinics.models import Activity
 from clinics.rules.activities import ACTIVITIES
-from clinics.rules.activity_rows import ActivityRow
 from config.refusal import Refusal
 
-__all__ = ["add_activity", "ensure_activities", "retire_activity", "take_rows"]
+__all__ = ["add_activity", "ensure_activities", "free_code", "retire_activity"]
 
 _FACTS = (
     "name", "kind", "least_minutes", "most_minutes", "group_size", "hoops", "balls", "balls_each", "adults", "youngest",
@@ -26,6 +23,7 @@ def ensure_activities() -> None:
                 code=one.code,
                 teaching="\n".join(one.teaching),
                 safety="\n".join(one.safety),
+                things="\n".join(one.things),
                 **{name: getattr(one, name) for name in _FACTS},
             )
             for one in ACTIVITIES.values()
@@ -37,7 +35,7 @@ def ensure_activities() -> None:
 @transaction.atomic
 def add_activity(*, activity: Activity) -> Activity:
     """Save a new activity under a code made from its name."""
-    activity.code = _free_code(activity.name)
+    activity.code = free_code(activity.name)
     activity.save()
     return activity
 
@@ -51,33 +49,8 @@ def retire_activity(*, activity: Activity, retired: bool) -> Activity:
     return row
 
 
-@transaction.atomic
-def take_rows(*, rows: Sequence[ActivityRow]) -> tuple[int, int]:
-    """Write a table's rows, all or none: how many were added and how many changed."""
-    known = {row.code: row for row in Activity.objects.select_for_update()}
-    added = changed = 0
-    try:
-        with transaction.atomic():
-            for row in rows:
-                one = known.get(row.code)
-                if one is None:
-                    one = Activity(code=row.code or _free_code(str(row.facts["name"])))
-                    added += 1
-                else:
-                    changed += 1
-                for name, value in row.facts.items():
-                    setattr(one, name, value)
-                one.save()
-    except IntegrityError as problem:
-        raise Refusal.because(
-            "there already",
-            "Somebody has added one of these meanwhile, so nothing was saved. Read the file again.",
-            "file",
-        ) from problem
-    return added, changed
-
-
-def _free_code(name: str) -> str:
+def free_code(name: str) -> str:
+    """A code made from a name that no activity has. Raises Refusal for a name without letters."""
     base = slugify(name)[:36]
     if not base:
         raise Refusal.because("no code", "Write a name with letters in it.", "name")

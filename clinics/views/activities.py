@@ -1,24 +1,19 @@
-"""Activities: all of them, one to change, and in and out as CSV."""
-
-import csv
-import io
+"""Activities: all of them, one to change, and out as CSV."""
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from clinics.forms.activities import ActivityFileForm, ActivityForm
+from clinics.forms.activities import ActivityForm
 from clinics.models import Activity
-from clinics.rules.activity_rows import ACTIVITY_HEAD, BETWEEN, ReadActivities, read_activities
-from clinics.services.activities import add_activity, retire_activity, take_rows
+from clinics.queries.activities import activity_history
+from clinics.rules.activity_rows import ACTIVITY_HEAD, BETWEEN, LINES
+from clinics.services.activities import add_activity, retire_activity
 from config.access import may
 from config.csv_out import csv_answer
 from config.refusal import Refusal
 from config.saving import saved_or_refused
-
-MOST_BYTES = 200_000
-MOST_ROWS = 500
 
 
 @require_safe
@@ -46,6 +41,7 @@ def activity(request: HttpRequest, pk: int) -> HttpResponse:
         "here": "clinics",
         "row": row,
         "rule": row.as_rule(),
+        "history": activity_history(row),
         "may_book": request.user.has_perm("people.book_clinics"),
     }
     return render(request, "clinics/activity.html", context)
@@ -92,79 +88,11 @@ def activity_retire(request: HttpRequest, pk: int) -> HttpResponse:
 @may("see_clinics")
 def activity_export(request: HttpRequest) -> HttpResponse:
     """Everything that an import reads."""
-    points = {"teaching", "safety"}
     rows = [
         [
-            BETWEEN.join(getattr(row, name).splitlines()) if name in points else getattr(row, name)
+            BETWEEN.join(getattr(row, name).splitlines()) if name in LINES else getattr(row, name)
             for name in ACTIVITY_HEAD
         ]
         for row in Activity.objects.offered()
     ]
     return csv_answer("activities.csv", ACTIVITY_HEAD, rows)
-
-
-@require_http_methods(["GET", "HEAD", "POST"])
-@may("book_clinics")
-def activity_import(request: HttpRequest) -> HttpResponse:
-    """Read a file and show what it holds; the same text comes back with the press that takes it."""
-    taking = request.method == "POST" and request.POST.get("act") == "take"
-    form = (
-        ActivityFileForm(request.POST, request.FILES) if request.method == "POST" and not taking else ActivityFileForm()
-    )
-    text, found = "", None
-    try:
-        if taking:
-            text = request.POST.get("text", "")
-            added, changed = take_rows(rows=_read(text).good)
-            messages.success(request, f"{added} added and {changed} changed.")
-            return redirect("activities")
-        if form.is_bound and form.is_valid():
-            text = _text(form.cleaned_data["file"].read(MOST_BYTES + 1))
-            found = _read(text)
-    except Refusal as refusal:
-        form = ActivityFileForm({}) if taking else form
-        form.errors.clear()
-        refusal.show_on(form)
-    names = dict(Activity.objects.values_list("code", "name"))
-    context = {
-        "here": "clinics",
-        "form": form,
-        "text": text,
-        "found": found,
-        "new": sum(row.new for row in found.good) if found else 0,
-        "names": names,
-        "head": ",".join(ACTIVITY_HEAD),
-    }
-    return render(request, "clinics/activity_import.html", context, status=422 if form.errors else 200)
-
-
-def _text(raw: bytes) -> str:
-    if len(raw) > MOST_BYTES:
-        raise Refusal.because("too large", "That file is larger than 200 kB. Split it and read the parts.", "file")
-    try:
-        return raw.decode("utf-8-sig")
-    except UnicodeDecodeError as problem:
-        raise Refusal.because(
-            "not utf-8",
-            "The letters of this file are not UTF-8. Save it again as “CSV UTF-8” and choose it anew.",
-            "file",
-        ) from problem
-
-
-def _read(text: str) -> ReadActivities:
-    reader = csv.DictReader(io.StringIO(text, newline=""), strict=True)
-    try:
-        reader.fieldnames = [(name or "").strip().lower().replace(" ", "_") for name in reader.fieldnames or []]
-        missing = [name for name in ("name", "kind", "least_minutes", "most_minutes") if name not in reader.fieldnames]
-        if missing:
-            words = f"The first line must name the columns. {' and '.join(missing)} can't be found."
-            raise Refusal.because("no head", words, "file")
-        rows = [row for row in reader if any(str(cell or "").strip() for cell in row.values())]
-    except csv.Error as problem:
-        words = f"The file can't be read as a table near line {reader.line_num}: {problem}."
-        raise Refusal.because("not a table", words, "file") from problem
-    if not rows:
-        raise Refusal.because("empty", "There is no row under the first line.", "file")
-    if len(rows) > MOST_ROWS:
-        raise Refusal.because("too many", f"That is more than {MOST_ROWS} rows. Split the file.", "file")
-    return read_activities(rows, dict(Activity.objects.values_list("code", "name")))

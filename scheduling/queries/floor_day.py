@@ -1,18 +1,14 @@
 """What the floor's day came to, for the office: who was there, who gave how many hours, what went wrong, what grew."""
 
-from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import datetime
 
-from clinics.models import AdultHours, Clinic, FloorDay, Incident, Place, Score, SignIn
-from clinics.rules.scoring import Growth, Rate, growth, make_rate
+from clinics.models import AdultHours, Clinic, FloorDay, Incident, Place, SignIn
 from people.models import Child
 from scheduling.models import Assignment
+from scheduling.queries.growth import GrowthLine, growth_lines
 
-__all__ = ["AdultLine", "ChildLine", "FloorDayPage", "GrowthLine", "floor_day_page"]
-
-# A group has grown or not since the last clinics of the same center; further back, other children came.
-CLINICS_BACK = 6
+__all__ = ["AdultLine", "ChildLine", "FloorDayPage", "floor_day_page"]
 
 
 @dataclass
@@ -31,37 +27,6 @@ class AdultLine:
     assignment: Assignment
     stays: list[SignIn]
     minutes: int | None
-
-
-@dataclass(frozen=True)
-class GrowthLine:
-    """Shots of the whole group at one activity today, and the difference to the clinics before. Never of one child."""
-
-    what: str
-    rate: Rate
-    change: Growth | None
-
-    @property
-    def percent(self) -> int:
-        return round(100 * self.rate.value)
-
-    @property
-    def low(self) -> int:
-        return round(100 * self.rate.low)
-
-    @property
-    def high(self) -> int:
-        return round(100 * self.rate.high)
-
-    @property
-    def words(self) -> str:
-        """How it compares with the clinics before, or nothing where there are too few shots to say."""
-        said = self.change.said if self.change is not None else ""
-        return {
-            "more": "More than at the clinics before",
-            "fewer": "Fewer than at the clinics before",
-            "no clear change": "No clear change from the clinics before",
-        }.get(said, "")
 
 
 @dataclass(frozen=True)
@@ -109,27 +74,6 @@ def floor_day_page(clinic: Clinic, *, with_incidents: bool, now: datetime) -> Fl
             for row in accepted.order_by("shift__position")
         ],
         incidents=list(incidents) if with_incidents else [],
-        growth=_growth(clinic),
+        growth=growth_lines(clinic),
         day=FloorDay.objects.filter(clinic=clinic).first(),
     )
-
-
-def _growth(clinic: Clinic) -> list[GrowthLine]:
-    today = _sums(Score.objects.filter(clinic=clinic).values_list("what", "made", "tried"))
-    earlier = Clinic.objects.filter(center=clinic.center_id, starts_at__lt=clinic.starts_at, scores__isnull=False)
-    last = list(earlier.order_by("-starts_at").values_list("pk", flat=True).distinct()[:CLINICS_BACK])
-    before = _sums(Score.objects.filter(clinic__in=last).values_list("what", "made", "tried"))
-    lines = []
-    for what, (made, tried) in sorted(today.items()):
-        rate = make_rate(made, tried)
-        old = before.get(what)
-        lines.append(GrowthLine(what, rate, growth(old, (made, tried)) if old else None))
-    return lines
-
-
-def _sums(rows: Iterable[tuple[str, int, int]]) -> dict[str, tuple[int, int]]:
-    sums: dict[str, tuple[int, int]] = {}
-    for what, made, tried in rows:
-        had = sums.get(what, (0, 0))
-        sums[what] = (had[0] + made, had[1] + tried)
-    return {what: pair for what, pair in sums.items() if pair[1]}

@@ -1,13 +1,13 @@
 """What a kit holds against what is asked of it: shortfalls, what blocks it, what is due."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
 from django.db.models import QuerySet
 
 from clinics.models import Clinic, Status
-from clinics.queries.packing import ages_to_pack_for
+from clinics.queries.packing import ages_to_pack_for, needs_of_sheets
 from clinics.rules.pack_list import STANDARD, PackLine, asked, compare, spread_ages
 from config.refusal import Refusal
 from scheduling.models import Condition, Kit, KitBooking, KitCheck
@@ -67,11 +67,14 @@ def contents(kit: Kit, day: date) -> dict[str, int]:
     return {item.name: item.held().usable(day) for item in kit.items.all()}
 
 
-def pack_lines(kit: Kit | None, clinic: Clinic) -> list[PackLine]:
-    """What the clinic needs beside what its kit holds on that day; without a kind the house's standard list asks."""
+def pack_lines(kit: Kit | None, clinic: Clinic, sheets: Mapping[int, Mapping[str, int]]) -> list[PackLine]:
+    """What the clinic needs beside what its kit holds on that day; without a kind the house's standard list asks.
+
+    ``sheets``: what run sheets need, see ``needs_of_sheets``.
+    """
     asks = kit.kind.asks() if kit is not None and kit.kind is not None else STANDARD
     needed = asked(asks, ages_to_pack_for(clinic), bool(clinic.theme))
-    return compare(needed, contents(kit, clinic.day) if kit is not None else {})
+    return compare(needed, contents(kit, clinic.day) if kit is not None else {}, sheets.get(clinic.pk))
 
 
 def against_kind(kit: Kit, children: int, day: date) -> list[PackLine]:
@@ -118,13 +121,14 @@ def kit_warnings(clinic: Clinic) -> list[str]:
 
 
 def booked_kits(rows: QuerySet[KitBooking]) -> list[BookedKit]:
-    """The live bookings among ``rows`` with what would be short or wrong, soonest first. Seven queries."""
+    """The live bookings among ``rows`` with what would be short or wrong, soonest first. At most eight queries."""
     live = rows.exclude(status=Status.CANCELLED).exclude(clinic__status=Status.CANCELLED)
     bookings = (
         live.select_related("clinic__center", "kit__kind")
         .prefetch_related("kit__items__losses", "kit__kind__lines", "clinic__bands", "clinic__places")
         .order_by("period", "pk")
     )
+    sheets = needs_of_sheets([row.clinic for row in bookings])
     found = []
     for row in bookings:
         kit, clinic = row.kit, row.clinic
@@ -138,7 +142,7 @@ def booked_kits(rows: QuerySet[KitBooking]) -> list[BookedKit]:
             BookedKit(
                 kit=kit,
                 clinic=clinic,
-                short=[line for line in pack_lines(kit, clinic) if line.short],
+                short=[line for line in pack_lines(kit, clinic, sheets) if line.short],
                 blocks=blocks,
                 warns=[trouble.text for trouble in troubles if not trouble.blocks],
             )

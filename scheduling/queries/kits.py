@@ -4,6 +4,7 @@ from dataclasses import dataclass, field
 from datetime import date, datetime
 
 from clinics.models import Center, Clinic, Status
+from clinics.queries.packing import needs_of_sheets
 from clinics.rules.distance import great_circle_km
 from clinics.rules.pack_list import PackLine
 from scheduling.models import Kit, KitBooking
@@ -84,6 +85,7 @@ def kit_lines_with_state(now: datetime, today: date) -> list[KitLine]:
     following = next_clinics(now, with_bands=True)
     kits = list(kits_with_state())
     due = checks_due(kits, today, {pk: clinic.day for pk, clinic in following.items()})
+    sheets = needs_of_sheets(following.values())
     lines = []
     for kit in kits:
         clinic = following.get(kit.pk)
@@ -93,7 +95,7 @@ def kit_lines_with_state(now: datetime, today: date) -> list[KitLine]:
                 clinic,
                 _km(kit, clinic) if clinic else None,
                 checks=[check for check in due.get(kit.pk, []) if check.state != "fine"],
-                short=[line for line in pack_lines(kit, clinic) if line.short] if clinic else [],
+                short=[line for line in pack_lines(kit, clinic, sheets) if line.short] if clinic else [],
                 troubles=kit_troubles(kit, clinic.day if clinic else today, bool(clinic and clinic.theme)),
             )
         )

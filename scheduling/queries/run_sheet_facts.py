@@ -80,8 +80,8 @@ def facts_now(clinic: Clinic, children: int) -> dict[str, Any]:
             "hoops": space.hoops if space else 0,
             "balls": children if balls is None else balls,
             "capacity": space.capacity if space else None,
-            # Nobody has counted the tables of most floors; None means as many as are needed.
-            "tables": getattr(space, "tables", None),
+            # None: nobody has counted them, so as many as are needed.
+            "tables": space.tables if space else None,
             "sockets": space.sockets if space else None,
         },
         "kit": kit,

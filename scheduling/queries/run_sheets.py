@@ -27,7 +27,10 @@ class Cell:
 
 @dataclass(frozen=True)
 class Row:
-    """``everybody``: what the whole hall does; empty for a slot of the stations, whose groups are in ``cells``."""
+    """``everybody``: what the whole hall does; empty for a slot of the stations, whose groups are in ``cells``.
+
+    ``watch``: adults with all who wait, wherever in the board those stand.
+    """
 
     starts_at: datetime
     ends_at: datetime
@@ -37,6 +40,7 @@ class Row:
     adults: list[str]
     cells: list[Cell]
     spare: list[str]
+    watch: list[str]
 
 
 @dataclass(frozen=True)
@@ -61,6 +65,10 @@ class Board:
     groups: list[GroupLine]
     share: int
     met: bool
+
+    @property
+    def waits(self) -> bool:
+        return any(cell.waits for row in self.rows for cell in row.cells)
 
 
 @dataclass(frozen=True)
@@ -129,7 +137,7 @@ def board_of(row: RunSheetPlan, names: dict[int, str], tz: ZoneInfo) -> Board:
                 group,
                 by_code[one]["name"] if one in by_code else "Wait and watch",
                 places.get(one, "beside the floor"),
-                slot["adults"].get(one, []),
+                slot["adults"].get(one, []) if one != WAITING else [],
                 one == WAITING,
             )
             for group, one in slot["stations"].items()
@@ -144,6 +152,7 @@ def board_of(row: RunSheetPlan, names: dict[int, str], tz: ZoneInfo) -> Board:
                 slot["adults"].get(code, []) if whole else [],
                 [] if whole else cells,
                 slot["spare"],
+                slot["adults"].get(WAITING, []),
             )
         )
     return Board(

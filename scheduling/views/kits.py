@@ -8,7 +8,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from clinics.models import Clinic
-from clinics.queries.packing import ages_to_pack_for
+from clinics.queries.packing import ages_to_pack_for, needs_of_sheets
 from config import clock
 from config.access import may
 from config.look import render_at
@@ -87,6 +87,7 @@ def kit(request: HttpRequest, pk: int) -> HttpResponse:
     children = _children(request, row)
     losses = KitLoss.objects.filter(item__kit=row).select_related("item", "clinic__center", "recorded_by", "righted_by")
     needed = {line.item.casefold(): line for line in against_kind(row, children, today)} if children else {}
+    sheets = needs_of_sheets([following]) if following else {}
     context = {
         "here": "kits",
         "kit": row,
@@ -97,7 +98,7 @@ def kit(request: HttpRequest, pk: int) -> HttpResponse:
         "typed": request.GET.get("children", children),
         "children_wrong": children is None and row.kind is not None,
         "next": following,
-        "next_short": [line for line in pack_lines(row, following) if line.short] if following else [],
+        "next_short": [line for line in pack_lines(row, following, sheets) if line.short] if following else [],
         "troubles": kit_troubles(row, following.day if following else today, bool(following and following.theme)),
         "checks": checks_due([row], today, {pk: following.day} if following else {}).get(pk, []),
         "counts": row.checks.filter(words__gt="").select_related("by")[:5],
@@ -171,7 +172,8 @@ def pack(request: HttpRequest, pk: int) -> HttpResponse:
     held = kit_of(clinic)
     if held is not None:
         held = kits_with_state(Kit.objects.filter(pk=held.pk)).get()
-    lines = pack_lines(held, clinic)
+    sheets = needs_of_sheets([clinic])
+    lines = pack_lines(held, clinic, sheets)
     context = {
         "here": "clinics",
         "clinic": clinic,
@@ -180,6 +182,7 @@ def pack(request: HttpRequest, pk: int) -> HttpResponse:
         "short": [line for line in lines if line.short],
         "troubles": kit_troubles(held, clinic.day, bool(clinic.theme)) if held else [],
         "children": len(ages_to_pack_for(clinic)),
+        "sheet": clinic.pk in sheets,
         "today": clock.today(clinic.center.tz),
     }
     return render_at(clinic.center.tz, request, "scheduling/pack.html", context)

@@ -97,3 +97,12 @@ def test_what_the_house_has_reads_back_as_it_is():
     assert [tuple(str(row.facts["teaching"]).split("\n")) for row in found.good] == [
         one.teaching for one in ACTIVITIES.values()
     ]
+
+
+def test_things_stand_in_one_cell_and_a_strange_one_says_how_to_write_it():
+    row = read_activities([ROW | {"things": "cone: 4 once | chalk: 1 per head"}], THERE).good[0]
+
+    assert row.facts["things"] == "cone: 4 once\nchalk: 1 per head"
+    assert reasons(things="cone: 4 for all") == [
+        "“cone: 4 for all” doesn't say for whom. End it with “per head”, “per group” or “once”"
+    ]

@@ -184,7 +184,7 @@ def test_tables_and_wifi_of_a_space_are_kept(page, coordinator, signed_in):
     signed_in(coordinator).post(change, floor | {"tables": ""})
 
     space.refresh_from_db()
-    assert (space.tables, space.wifi) == (0, False)
+    assert (space.tables, space.wifi) == (None, False)
 
 
 def test_a_stranger_sees_no_photo_and_a_floor_lead_changes_none(page, coordinator, floor_lead, stranger, signed_in):

@@ -70,7 +70,10 @@ def check(sheet, groups, activities, minutes, floor, adults, per_adult, *, chang
         used = [by_code[code] for code in at if code != WAITING]
         if slot.kind == "rotation":
             assert sum(one.hoops for one in used) <= floor.hoops
-            balls = sum(one.balls * one.turns_at_once if one.hoops else 0 for one in used)
+            balls = sum(one.balls * one.turns_at_once for one in used if one.hoops)
+            for one in used:
+                if not one.hoops:
+                    balls += one.balls * ceil(sum(size[g] for g in at[one.code]) / one.players)
             balls += sum(by_code[c].balls_each * sum(size[g] for g in here) for c, here in at.items() if c != WAITING)
             assert balls <= floor.balls
             assert floor.tables is None or sum(one.tables for one in used) <= floor.tables

@@ -6,7 +6,7 @@ import pytest
 from django.db import IntegrityError, transaction
 from django.urls import reverse
 
-from clinics.models import AgeBand, Place, RunSheetPlan
+from clinics.models import AgeBand, Place, RunSheetPlan, Space
 from clinics.rules.sheet_facts import strictest
 from clinics.rules.supervision import RATIO_TABLES
 from config import clock
@@ -570,6 +570,27 @@ def test_ahead_names_a_clinic_of_the_coming_week_without_a_sheet(make_day, offic
 
     plan(office, clinic)
     assert needs() == []
+
+
+def test_ahead_says_which_limit_binds_where_no_sheet_can_be_made(make_day, office):
+    clinic = make_day(hoops=1, expected=60)
+    plan(office, clinic)
+
+    found = list(run_sheet_needs(list(clinics_ahead(clock.now()).live()), clock.now()))
+
+    assert [need.headline for need in found] == [f"No run sheet can be made for {clinic.center.name}"]
+    assert "60 children need 6 hoops, and the floor has 1" in found[0].detail
+
+
+def test_a_floor_whose_tables_nobody_has_counted_has_as_many_as_it_takes(make_day, office):
+    clinic = make_day()
+    assert plan(office, clinic).state == "ready"
+
+    Space.objects.update(tables=0)
+
+    row = plan(office, clinic)
+    assert row.state == "can't"
+    assert "Pulse data needs 1 table, and there are none." in row.result["binding"]
 
 
 def test_ahead_names_a_sheet_that_counts_on_somebody_who_no_longer_comes(make_day, office):

@@ -2,5 +2,6 @@
 
 from clinics.rules.activities.facts import Activity, Kind, Level
 from clinics.rules.activities.library import ACTIVITIES, activity
+from clinics.rules.activities.things import Thing, parse_thing, parse_things
 
-__all__ = ["ACTIVITIES", "Activity", "Kind", "Level", "activity"]
+__all__ = ["ACTIVITIES", "Activity", "Kind", "Level", "Thing", "activity", "parse_thing", "parse_things"]

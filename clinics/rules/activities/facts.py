@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal, get_args
 
+from clinics.rules.activities.things import Thing, parse_things
+
 __all__ = ["Activity", "Kind", "Level"]
 
 Kind = Literal["opener", "station", "game", "stem", "water", "closer"]
@@ -20,7 +22,7 @@ class Activity:
     with the ball and its partners); ``cycle_seconds``: one turn. Without hoops everybody's turn runs at once.
     ``balls``: for each turn that runs; ``balls_each``: for each child. ``adults``: fewest at the station whatever the
     ratio says. ``skill``: what one of them must be able to do. ``tables`` and ``sockets``: for the station.
-    Raises ValueError for numbers that can't be.
+    ``things``: whatever else is packed for it, one a line (see things.py). Raises ValueError for numbers that can't be.
     """
 
     code: str
@@ -45,6 +47,7 @@ class Activity:
     teaching: tuple[str, ...] = ()
     safety: tuple[str, ...] = ()
     record: str = ""
+    things: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         if not self.code or not self.name:
@@ -68,6 +71,11 @@ class Activity:
             raise ValueError(
                 f"{self.name} can't be for ages {self.youngest} to {self.oldest}. Give the youngest first."
             )
+        parse_things(self.things)
+
+    @property
+    def packed(self) -> tuple[Thing, ...]:
+        return parse_things(self.things)
 
     @property
     def whole_hall(self) -> bool:

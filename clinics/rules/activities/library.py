@@ -1,7 +1,7 @@
 """The activities that come with the house, in its own words.
 
-Minutes, group sizes, turns and the order are common practice, no source. Teaching and safety points are ours; an
-organization adds to them and takes away.
+Minutes, group sizes, turns, things to bring and the order are common practice, no source. Teaching and safety points
+are ours; an organization adds to them and takes away.
 """
 
 from __future__ import annotations
@@ -57,6 +57,7 @@ _LIBRARY = (
         ),
         safety=(_ONE_WAY, "The partner stands beside the lane, not under the hoop."),
         record="Shots taken and made at each level.",
+        things=("cone: 6 once",),
     ),
     Activity(
         "par-zero",
@@ -78,6 +79,10 @@ _LIBRARY = (
         ),
         safety=("Two fetch, one shoots, the others sit behind the line.",),
         record="Each shot: clean, rim or miss.",
+        things=(
+            "score card: 1 per group",
+            "pencil: 1 once",
+        ),
     ),
     Activity(
         "knockout",
@@ -118,6 +123,7 @@ _LIBRARY = (
         ),
         safety=(_ONE_WAY, "The passer waits for showing hands."),
         record="Made out of tried from each spot.",
+        things=("cone: 2 once",),
     ),
     Activity(
         "sweep-pull-up",
@@ -139,6 +145,7 @@ _LIBRARY = (
         ),
         safety=("A cone marks the stop, so landings don't meet.", "Laces tied, floor dry."),
         record="Balanced stops out of tried; made out of tried.",
+        things=("cone: 2 once",),
     ),
     Activity(
         "ball-handling",
@@ -152,6 +159,7 @@ _LIBRARY = (
         teaching=("Finger pads, not palms. Eyes on the coach's fingers.", "Weak hand gets the extra turn."),
         safety=("An arm's length and a half to the next child.", _CLEAR_FLOOR),
         record="Dribbles in 30 seconds with each hand, if the child likes.",
+        things=("cone: 12 once",),
     ),
     Activity(
         "footwork",
@@ -164,6 +172,7 @@ _LIBRARY = (
         teaching=("Low, wide, push off the far foot; feet never cross.", "Short bursts, then a breath."),
         safety=("All slide the same way at the same time.", "Stop at the whistle, wherever you are."),
         record="Nothing.",
+        things=("cone: 8 once",),
     ),
     Activity(
         "arc-geometry",
@@ -184,6 +193,12 @@ _LIBRARY = (
             "Chalk off the playing lines, wiped before the next group.",
         ),
         record="Angle that each child would choose, and why.",
+        things=(
+            "roll of string: 1 once",
+            "stick of chalk: 4 per group",
+            "tape measure: 1 once",
+            "damp cloth: 1 once",
+        ),
     ),
     Activity(
         "pulse-data",
@@ -204,6 +219,11 @@ _LIBRARY = (
             "Nobody is made to share a number; no names on the chart.",
         ),
         record="Group's median beats per minute at the three times.",
+        things=(
+            "stopwatch: 2 once",
+            "sheet of chart paper: 1 per group",
+            "marker: 3 once",
+        ),
     ),
     Activity(
         "paper-bridges",
@@ -217,6 +237,12 @@ _LIBRARY = (
         teaching=("One sheet across a gap of two hands: fold, roll, pleat.", "Add coins one at a time. What gave way?"),
         safety=(_TOOLS, "Coins and clips away from children who put things in their mouths."),
         record="Coins held, for each way of folding.",
+        things=(
+            "sheet of paper: 3 per head",
+            "paper clip: 2 per head",
+            "pair of scissors: 3 once",
+            "coin: 60 once",
+        ),
     ),
     Activity(
         "drop-circuit",
@@ -239,6 +265,11 @@ _LIBRARY = (
             _TOOLS,
         ),
         record="Whether it lit, and what each pair changed.",
+        things=(
+            "circuit set: 4 once",
+            "strip of foil: 2 per head",
+            "roll of sticky tape: 1 once",
+        ),
     ),
     Activity(
         "water",
@@ -250,6 +281,7 @@ _LIBRARY = (
         teaching=("Everybody drinks, adults too.",),
         safety=("Own bottle or a fresh cup.", "Look at each child: flushed, pale, holding something?"),
         record="Nothing.",
+        things=("paper cup: 1 per head",),
     ),
     Activity(
         "closer",

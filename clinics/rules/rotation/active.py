@@ -29,8 +29,8 @@ def active_seconds(one: Activity, children: int, minutes: int, places: int | Non
 
 
 def balls_needed(one: Activity, children: int) -> int:
-    """Balls at a station while ``children`` are there."""
-    turns = one.turns_at_once if one.hoops else 0
+    """Balls at a station while ``children`` are there. Without hoops as many turns run as its players make."""
+    turns = one.turns_at_once if one.hoops else -(-children // one.players)
     return one.balls * turns + one.balls_each * children
 
 

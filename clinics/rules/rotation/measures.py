@@ -10,7 +10,7 @@ from clinics.rules.rotation.active import active_seconds
 from clinics.rules.rotation.cyclic import Visits
 from clinics.rules.rotation.facts import Group, Request
 
-__all__ = ["fewest_steps", "most_alone", "ring_steps", "seconds_of", "steps_of"]
+__all__ = ["fewest_steps", "most_alone", "ring_steps", "seconds_of", "seen_by", "steps_of"]
 
 
 def ring_steps(request: Request, here: Activity, there: Activity) -> int:
@@ -49,14 +49,16 @@ def fewest_steps(request: Request, rotations: int, length: int, gained: int) -> 
     Counted are those that must be had; and where the most is gained, with every open station worth something, as many
     open ones as there are slots for, since a plan with one less would gain less.
     """
-    total = 0
-    for group in request.groups:
-        seen, free = len(request.due(group)), _free(request, group, length)
-        if gained == most_alone(request, rotations, length):
-            worth = sum(active_seconds(one, group.children, length) > 0 for one in free)
-            seen = min(rotations, seen + worth)
-        total += max(0, seen - 1)
-    return total
+    return sum(max(0, seen_by(request, group, rotations, length, gained) - 1) for group in request.groups)
+
+
+def seen_by(request: Request, group: Group, rotations: int, length: int, gained: int) -> int:
+    """Fewest stations that the group has in a plan with ``gained`` active child seconds."""
+    seen, free = len(request.due(group)), _free(request, group, length)
+    if gained == most_alone(request, rotations, length):
+        worth = sum(active_seconds(one, group.children, length) > 0 for one in free)
+        seen = min(rotations, seen + worth)
+    return seen
 
 
 def _free(request: Request, group: Group, length: int) -> list[Activity]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import time
 from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
+from heapq import heapify, heappop, heappush
 
 from clinics.rules.activities import Activity
 from clinics.rules.rotation.cyclic import Visits, cyclic
@@ -13,6 +14,7 @@ from clinics.rules.rotation.intake import CHANGEOVER, RATIO, WATER_EVERY, reques
 from clinics.rules.rotation.measures import fewest_steps, most_alone, seconds_of, steps_of
 from clinics.rules.rotation.reasons import helpful_changes, seen_at_once, what_binds
 from clinics.rules.rotation.search import Search
+from clinics.rules.rotation.sharing import least_uneven, most_shared
 from clinics.rules.rotation.sheet import slots_of, times_of
 from clinics.rules.rotation.timeline import Timeline, timelines
 from clinics.rules.supervision import RatioTable
@@ -134,15 +136,18 @@ def _most_active(request: Request, deadline: float, seed: int) -> tuple[_Best | 
     Timelines are taken from the most promising on. Of one number of slots, a shorter length never has more at the
     stations than a longer one that is solved already; and if a number of slots holds no plan, no smaller one does.
     """
-    lines = []
+    lines: list[tuple[int, int, int, int, Timeline, bool]] = []
     for line in timelines(request):
-        hall = line.hall_active * request.children
-        lines.append((hall + most_alone(request, line.rotations, line.length), line))
-    lines.sort(key=lambda pair: (-pair[0], pair[1].rotations, pair[1].length))
+        upper = line.hall_active * request.children + most_alone(request, line.rotations, line.length)
+        # Of equals the one with fewer slots comes first, and the number keeps two lines from being compared.
+        lines.append((-upper, line.rotations, line.length, len(lines), line, False))
+    heapify(lines)
     best: _Best | None = None
     most, dead, undecided = 0, -1, False
     solved: dict[int, list[tuple[int, int]]] = {}
-    for upper, line in lines:
+    while lines:
+        upper, *_, number, line, bounded = heappop(lines)
+        upper = -upper
         if line.rotations <= dead:
             continue
         hall = line.hall_active * request.children
@@ -151,6 +156,16 @@ def _most_active(request: Request, deadline: float, seed: int) -> tuple[_Best | 
         known = [bound for length, bound in longer if length >= line.length]
         upper = min([upper, *(hall + bound for bound in known)])
         if best and upper <= best.active:
+            continue
+        if not bounded and time.perf_counter() < deadline:
+            plain = cyclic(request, line.rotations, line.length)
+            if not plain or hall + _gained(request, line, plain) < upper:
+                shared = most_shared(request, line.rotations, line.length)
+                if shared is not None and shared < 0:
+                    dead = max(dead, line.rotations)
+                    continue
+                upper = upper if shared is None else min(upper, hall + shared)
+            heappush(lines, (-upper, line.rotations, line.length, number, line, True))
             continue
         if time.perf_counter() >= deadline:
             most, undecided = max(most, upper), True
@@ -186,27 +201,38 @@ def _finer(request: Request, best: _Best, deadline: float, seconds: float, seed:
     plain = cyclic(request, line.rotations, line.length)
     if plain and _gained(request, line, plain) == best.gained:
         best.visits = plain
-    search: Search | None = None
+    work = seconds * STEPS_SHARE
     uneven = _uneven(request, line, best.visits)
+    fewest = fewest_steps(request, line.rotations, line.length, best.gained)
     bound = uneven
     # Where each group has the most it could have, no plan that keeps the first aim differs in this one.
     if uneven and best.gained < most_alone(request, line.rotations, line.length):
+        bound = least_uneven(request, line.rotations, line.length, best.gained)
+    if uneven > bound or steps_of(request, best.visits) > fewest:
+        # Often one plan is as good as can be in all that is left, and looking for that alone takes a moment.
+        search = Search(request, line.rotations, line.length, deadline=deadline, seed=seed)
+        answer = search.short(best.gained, bound, work)
+        if answer.visits is not None:
+            best.visits, uneven = answer.visits, bound
+        elif answer.status == "infeasible" and uneven == bound:
+            fewest += 1
+    if uneven > bound:
         search = Search(request, line.rotations, line.length, deadline=deadline, seed=seed)
         search.keep(best.gained)
         search.hint = best.visits
-        answer = search.uneven()
-        bound = max(0, answer.bound)
+        answer = search.uneven(bound)
+        bound = max(bound, answer.bound)
         if answer.visits is not None:
             best.visits, uneven = answer.visits, answer.value
     objectives.append(Objective("uneven", uneven, bound))
-    steps, bound = steps_of(request, best.visits), fewest_steps(request, line.rotations, line.length, best.gained)
+    steps, bound = steps_of(request, best.visits), fewest
     if steps > bound:
-        search = search or Search(request, line.rotations, line.length, deadline=deadline, seed=seed)
+        search = Search(request, line.rotations, line.length, deadline=deadline, seed=seed)
         search.keep(best.gained, uneven)
         search.hint = best.visits
         # Steps matter least and are the hardest to prove, so nobody waits long for the last of them; stopping after so
         # much work, not after so much time, the same seed still gives the same plan.
-        answer = search.steps(seconds * STEPS_SHARE)
+        answer = search.steps(work)
         bound = max(bound, answer.bound)
         if answer.visits is not None and answer.value <= steps:
             best.visits, steps = answer.visits, answer.value

@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from clinics.rules.pack_list import amount_words
 from clinics.rules.rotation.active import balls_needed, hall_places, most_together
 from clinics.rules.rotation.cyclic import adults_at, cyclic
 from clinics.rules.rotation.facts import Adult, Change, Request
@@ -142,13 +143,14 @@ def _about_stations(request: Request) -> Iterator[str]:
                 )
     due = {one.code: one for group in request.groups for one in request.due(group)}
     for one in due.values():
-        for needed, there, things in (
-            (one.hoops, floor.hoops, "hoops"),
-            (one.tables, floor.tables, "tables"),
-            (one.sockets, floor.sockets, "sockets"),
+        for needed, there, thing in (
+            (one.hoops, floor.hoops, "hoop"),
+            (one.tables, floor.tables, "table"),
+            (one.sockets, floor.sockets, "socket"),
         ):
             if there is not None and needed > there:
-                yield f"{one.name} needs {needed} {things}, and there are {there}."
+                is_there = "there is 1" if there == 1 else f"there are {there or 'none'}"
+                yield f"{one.name} needs {amount_words(needed, thing)}, and {is_there}."
         if one.skill and request.adults and not any(adult.can(one.skill) for adult in request.adults):
             yield f"{one.name} needs an adult as {one.skill}, and nobody there is one."
 

@@ -14,14 +14,12 @@ from clinics.rules.activities import Activity
 from clinics.rules.rotation.active import active_seconds, balls_needed
 from clinics.rules.rotation.cyclic import Visits, adults_at
 from clinics.rules.rotation.facts import Group, Request
-from clinics.rules.rotation.measures import ring_steps
+from clinics.rules.rotation.sharing import sets_of
+from clinics.rules.rotation.walks import choose_walk, count_steps, short_walks
 
 __all__ = ["Answer", "Search"]
 
 Found = Literal["optimal", "feasible", "infeasible", "unknown"]
-
-
-MOST_SETS = 64  # sets of groups at one station in one slot; beyond, how many are there is reckoned instead
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,8 +94,7 @@ class Search:
             model.add_max_equality(used[code], [variable for _, variable in here])
             if sum(group.children for group, _ in here) > one.group_size:
                 model.add(sum(group.children * variable for group, variable in here) <= one.group_size)
-            fixed = balls_needed(one, 0)
-            balls += [fixed * used[code]] if fixed else []
+            balls += self._turn_balls(here, one, used[code])
             balls += [one.balls_each * group.children * variable for group, variable in here if one.balls_each]
             adults.append(self._adults(here, used[code], one.adults))
         for limit, each in (
@@ -122,21 +119,25 @@ class Search:
                 if len(asking) > able:
                     model.add(sum(asking) <= able)
 
+    def _turn_balls(self, here: list[tuple[Group, Any]], one: Activity, used: Any) -> list[Any]:
+        """Balls for the turns at a station: those of its hoops, or of as many turns as whoever is there makes."""
+        if not one.balls:
+            return []
+        if one.hoops:
+            return [one.balls * one.turns_at_once * used]
+        turns = self.model.new_int_var(0, sum(group.children for group, _ in here), "")
+        self.model.add(one.players * turns >= sum(group.children * variable for group, variable in here))
+        return [one.balls * turns]
+
     def _together(self, slot: int, one: Activity, used: Any) -> bool:
         """One variable for each set of groups that may be at a station at once, where those are few.
 
         What a set needs and how active it is are then plain numbers, which bounds far better.
         """
         here = self._here(slot, one.code)
-        some: list[list[int]] = []
-        for place, (group, _) in enumerate(here):
-            some += [
-                [*them, place]
-                for them in [[], *some]
-                if sum(here[n][0].children for n in them) + group.children <= one.group_size
-            ]
-            if len(some) > MOST_SETS:
-                return False
+        some = sets_of(one, [group for group, _ in here])
+        if some is None:
+            return False
         chosen = [self.model.new_bool_var("") for _ in some]
         self.model.add(sum(chosen) == used)
         for place, (_, variable) in enumerate(here):
@@ -172,8 +173,9 @@ class Search:
         self.model.minimize(most - self._gained())
         return self._solve()
 
-    def uneven(self) -> Answer:
-        """Least difference between groups in seconds active per child."""
+    def uneven(self, least: int = 0) -> Answer:
+        """Least difference between groups in seconds active per child; ``least``: what no plan is below."""
+        self.model.add(self._uneven() >= least)
         self.model.minimize(self._uneven())
         return self._solve()
 
@@ -196,40 +198,26 @@ class Search:
             self.difference = most - fewest
         return self.difference
 
+    def short(self, gained: int, uneven: int, effort: float) -> Answer:
+        """A plan with so many active child seconds, no greater difference and the fewest steps there can be.
+
+        "infeasible" where none has all three; "unknown" where that is not found out with so much work.
+        """
+        self.keep(gained, uneven)
+        for number, group in self.groups:
+            walks = short_walks(self.request, group, self.rotations, self.length, gained)
+            if walks is None:
+                return Answer("unknown")
+            choose_walk(self.model, number, walks, self.at, self.waits)
+        # Whole walks leave questions of yes and no, where clauses find what sums only slow down.
+        return self._solve(effort, cp_model_probing_level=0, linearization_level=0)
+
     def steps(self, effort: float) -> Answer:
         """Fewest steps around the hall; who waits stays where it was. ``effort``: see ``_solve``."""
-        model, total = self.model, []
+        total = []
         for number, group in self.groups:
-            codes = [code for code in self.by_code if (number, 0, code) in self.at]
-            if len(codes) < 2:
-                continue
-            place = {(slot, code): model.new_bool_var("") for slot in self.slots for code in codes}
-            for slot in self.slots:
-                model.add_exactly_one(place[slot, code] for code in codes)
-                for code in codes:
-                    model.add_implication(self.at[number, slot, code], place[slot, code])
-                    if slot:
-                        stays = self.waits[number, slot]
-                        model.add_bool_or(~stays, ~place[slot - 1, code], place[slot, code])
-            mine = []
-            for slot in self.slots[:-1]:
-                # One move for each slot, out of where the group was and into where it goes: close to a shortest path.
-                moves = {(here, there): model.new_bool_var("") for here in codes for there in codes}
-                for code in codes:
-                    model.add(sum(moves[code, there] for there in codes) == place[slot, code])
-                    model.add(sum(moves[here, code] for here in codes) == place[slot + 1, code])
-                mine += [
-                    ring_steps(self.request, self.by_code[here], self.by_code[there]) * variable
-                    for (here, there), variable in moves.items()
-                    if here != there
-                ]
-            # Known without search: each station after the first is at least one step away.
-            seen = sum(self.at[number, slot, code] for slot in self.slots for code in codes)
-            model.add(sum(mine) >= seen - 1)
-            if self.request.due(group):
-                model.add(sum(mine) >= len(self.request.due(group)) - 1)
-            total += mine
-        model.minimize(sum(total) if total else 0)
+            total += count_steps(self.model, self.request, number, group, self.at, self.waits, self.rotations)
+        self.model.minimize(sum(total) if total else 0)
         return self._solve(effort)
 
     def _active(self) -> dict[int, Any]:
@@ -280,7 +268,7 @@ class Search:
             gained.append(group.children * mine)
         model.add(sum(gained) <= room)
 
-    def _solve(self, effort: float | None = None) -> Answer:
+    def _solve(self, effort: float | None = None, **parameters: int) -> Answer:
         """The best within the time. ``effort``: work after which to stop, about seconds, the same on any machine."""
         from ortools.sat.python import cp_model
 
@@ -298,6 +286,8 @@ class Search:
         solver.parameters.random_seed = self.seed
         # Hoops and adults bind as sums, which linear programming sees and clauses don't.
         solver.parameters.linearization_level = 2
+        for name, value in parameters.items():
+            setattr(solver.parameters, name, value)
         status = solver.solve(model)
         if status == cp_model.INFEASIBLE:
             return Answer("infeasible")

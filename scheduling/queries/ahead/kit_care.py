@@ -18,7 +18,7 @@ MOST_NAMED = 3
 
 
 def kit_short_needs(now: datetime) -> Iterator[Need]:
-    """One need for each coming clinic whose kit can't go, or goes short; six queries."""
+    """One need for each coming clinic whose kit can't go, or goes short; at most eight queries."""
     soon = KitBooking.objects.filter(clinic__starts_at__gt=now, clinic__starts_at__lt=now + TIME_TO_BUY)
     for booked in booked_kits(soon):
         kit, clinic = booked.kit, booked.clinic

@@ -1,4 +1,4 @@
-"""Clinics of the coming week without a run sheet, or whose sheet names somebody who no longer comes."""
+"""Clinics of the coming week without a run sheet, with none that can be made, or whose sheet names somebody gone."""
 
 from collections.abc import Iterator, Sequence
 from datetime import datetime, timedelta
@@ -16,10 +16,12 @@ SHEET_BEFORE = timedelta(days=7)
 
 
 def run_sheet_needs(clinics: Sequence[Clinic], now: datetime) -> Iterator[Need]:
-    """Two queries. ``clinics`` have their bands and center loaded."""
+    """Three queries. ``clinics`` have their bands and center loaded."""
     soon = [one for one in clinics if now < one.starts_at <= now + SHEET_BEFORE and one.children]
     rows = RunSheetPlan.objects.ready().filter(clinic__in=soon)
     latest = {row.clinic_id: row for row in rows.order_by("clinic_id", "-asked_at", "-pk").distinct("clinic_id")}
+    tried = RunSheetPlan.objects.filter(clinic__in=soon).order_by("clinic_id", "-asked_at", "-pk").distinct("clinic_id")
+    cannot = {row.clinic_id: row for row in tried if row.state == RunSheetPlan.State.CANNOT}
     coming: dict[int, set[int]] = {}
     accepted = Assignment.objects.accepted().filter(shift__clinic__in=latest)
     for clinic_id, who in accepted.values_list("shift__clinic_id", "volunteer_id"):
@@ -27,6 +29,16 @@ def run_sheet_needs(clinics: Sequence[Clinic], now: datetime) -> Iterator[Need]:
     for clinic in soon:
         row = latest.get(clinic.pk)
         where = f"{clinic.center.name}, {long_day(clinic.day)}"
+        if row is None and clinic.pk in cannot:
+            yield Need(
+                day=clinic.day,
+                rank=4,
+                headline=f"No run sheet can be made for {clinic.center.name}",
+                detail=f"{long_day(clinic.day)}: {cannot[clinic.pk].result['binding']}",
+                action_label="See what would help",
+                action_href=reverse("clinic-sheet", args=[clinic.pk]),
+            )
+            continue
         if row is None:
             yield Need(
                 day=clinic.day,

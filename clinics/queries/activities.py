@@ -1,0 +1,63 @@
+"""Who changed an activity, when, and what it said before."""
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from django.apps import apps
+
+from clinics.models import Activity
+from people.models import User
+
+__all__ = ["ActivityChange", "activity_history"]
+
+# Most events that a page reads; older ones stay in the database.
+MOST = 100
+
+
+@dataclass(frozen=True)
+class ActivityChange:
+    at: datetime
+    who: str
+    what: list[str]
+
+
+def activity_history(row: Activity) -> list[ActivityChange]:
+    """Every change, latest first, with its parts before and after. Two queries."""
+    model = apps.get_model("clinics", "ActivityEvent")
+    found = model._default_manager.filter(pgh_obj_id=row.pk).select_related("pgh_context")
+    events = list(found.order_by("-pgh_created_at", "-pgh_id")[: MOST + 1])[::-1]
+    accounts = {event.pk: (event.pgh_context.metadata or {}).get("user") for event in events if event.pgh_context}
+    names = dict(User.objects.filter(pk__in=[pk for pk in accounts.values() if pk]).values_list("pk", "name"))
+    lines = []
+    earlier = None
+    for event in events:
+        who = names.get(accounts.get(event.pk) or 0, "")
+        if event.pgh_label == "insert":
+            lines.append(ActivityChange(event.pgh_created_at, who, ["Added."]))
+        elif earlier is not None:
+            lines.append(ActivityChange(event.pgh_created_at, who, _changed(row, earlier, event)))
+        earlier = event
+    return lines[::-1]
+
+
+def _changed(row: Activity, earlier: Any, event: Any) -> list[str]:
+    said = []
+    for part in row._meta.concrete_fields:
+        was, now = getattr(earlier, part.attname), getattr(event, part.attname)
+        if was == now:
+            continue
+        if part.name == "retired":
+            said.append("Retired." if now else "Offered again.")
+            continue
+        words = str(part.verbose_name)
+        said.append(f"{words[:1].upper()}{words[1:]}: {_shown(part, was)} became {_shown(part, now)}.")
+    return said or ["Saved again."]
+
+
+def _shown(part: Any, value: Any) -> str:
+    if value in ("", None):
+        return "nothing"
+    words = str(dict(part.flatchoices).get(value, value))
+    lines = [line.strip().rstrip(".") for line in words.splitlines() if line.strip()]
+    return f"“{' / '.join(lines)}”" if isinstance(value, str) else words

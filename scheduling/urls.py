@@ -153,6 +153,7 @@ urlpatterns = [
     path("floor/<int:pk>/leave/", floor.floor_leave, name="floor-leave"),
     path("clinics/<int:pk>/day/", floor.floor_day, name="clinic-day"),
     path("clinics/<int:pk>/floor/", floor.floor_open_here, name="floor-open-here"),
+    path("clinics/<int:pk>/floor/mail/", floor.floor_mail, name="floor-mail"),
     path("s/<str:token>/", stop_reminders.stop_reminders, name="stop-reminders"),
     path("children/", children.child_list, name="children"),
     path("children/children.csv", children.children_csv, name="children-csv"),

@@ -57,11 +57,13 @@ def receive(
             rows.append(row)
     FloorPhone.objects.filter(pk=phone.pk).update(heard_at=now, came_from=came_from or phone.came_from)
     FloorAction.objects.bulk_create(rows, ignore_conflicts=True)
-    # An entry that came through an earlier link of this phone, whose answer got lost, is here under that link.
     ids = [row.pk for row in rows]
-    here = {row.pk: row for row in FloorAction.objects.filter(pk__in=ids, clinic=clinic).defer("child")}
+    here = set(FloorAction.objects.filter(pk__in=ids, phone=phone).values_list("pk", flat=True))
+    # An entry that came through an earlier link of this phone, whose answer got lost, is here under that link.
+    missing = [number for number in ids if number not in here]
+    before = {row.pk: row for row in FloorAction.objects.filter(pk__in=missing, clinic=clinic)} if missing else {}
     for row in rows:
-        if row.pk in here and _same(here[row.pk], row):
+        if row.pk in here or (row.pk in before and _same(before[row.pk], row)):
             out.kept.append(str(row.pk))
         else:
             out.refused.append((str(row.pk), f"Entry number {row.seq} of this phone is another one already."))

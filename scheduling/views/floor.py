@@ -24,13 +24,11 @@ from clinics.models import Clinic, FloorPhone
 from config import clock, links
 from config.access import may
 from config.callers import caller_address
-from config.look import render_at
 from config.refusal import Refusal
 from people.access import account
 from people.models import Volunteer
 from scheduling.models import Assignment
 from scheduling.queries.floor import day_data, floor_children, state_data
-from scheduling.queries.floor_day import floor_day_page
 from scheduling.services.floor.mailing import mail_floor_link
 from scheduling.services.floor.phones import leave_phone, log_readings, open_phone, phone_of, wipe_at
 from scheduling.services.floor.syncing import floor_state, receive
@@ -170,24 +168,6 @@ def floor_manifest(request: HttpRequest, pk: int) -> HttpResponse:
         },
         content_type="application/manifest+json",
     )
-
-
-@require_safe
-@may("see_clinics", "see_children")
-def floor_day(request: HttpRequest, pk: int) -> HttpResponse:
-    """What the day came to, for the office."""
-    clinic = get_object_or_404(Clinic.objects.select_related("center"), pk=pk)
-    may_read = request.user.has_perm("people.see_incidents")
-    now = clock.now()
-    context = {
-        "here": "clinics",
-        "clinic": clinic,
-        "page": floor_day_page(clinic, with_incidents=may_read, now=now),
-        "may_read": may_read,
-        "over": clinic.ends_at <= now,
-        "today": clock.today(clinic.center.tz),
-    }
-    return render_at(clinic.center.tz, request, "scheduling/floor/day.html", context)
 
 
 def of_phone(answer: Answer) -> Callable[..., HttpResponse]:

@@ -52,10 +52,9 @@ def world():
     )
     place = Place.objects.filter(answer_by__isnull=False)[0]
     planned = RunSheetPlan.objects.ready()[0]
-    of_today, kept = (
-        Clinic.objects.get(notes__rung="floor"),
-        Clinic.objects.filter(floor_day__closed_at__isnull=False)[0],
-    )
+    of_today = Clinic.objects.get(notes__rung="floor")
+    kept = Clinic.objects.filter(floor_day__closed_at__isnull=False)[0]
+    left = Clinic.objects.get(floor_day__isnull=False, floor_day__closed_at=None)
     inside = {
         "activities": reverse("activities"),
         "activity": reverse("activity", args=[Activity.objects.all()[0].pk]),
@@ -70,6 +69,7 @@ def world():
         "clinics": reverse("clinics"),
         "clinic of today": reverse("clinic", args=[of_today.pk]),
         "floor's day": reverse("clinic-day", args=[kept.pk]),
+        "floor's day never closed": reverse("clinic-day", args=[left.pk]),
         "clinic": reverse("clinic", args=[clinic.pk]),
         "who": reverse("shift-who", args=[shift.pk]),
         "book": reverse("clinic-new"),

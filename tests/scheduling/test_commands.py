@@ -107,8 +107,9 @@ def test_the_demo_has_a_floor_to_open_now_and_days_that_phones_kept():
     assert day["sheet"]["slots"] and len(day["sheet"]["groups"]) > 1
 
     last = Clinic.objects.filter(floor_day__closed_at__isnull=False).order_by("-starts_at").first()
+    assert last is not None
     page = floor_day_page(last, with_incidents=True, now=now)
-    assert page.came >= 10 and not page.still_in and page.incidents and page.day.notes
+    assert page.came >= 10 and not page.still_in and page.incidents and page.day and page.day.notes
     assert all(line.minutes for line in page.adults)
     assert "More than at the clinics before" in [line.words for line in page.growth]
     # One day was never closed, and somebody is still in.

@@ -86,7 +86,9 @@ def test_a_waiver_text_that_can_not_be_signed_any_more_keeps_nothing_else_from_b
 def test_one_id_that_says_something_else_is_not_taken_for_the_entry_that_is_here(floor, now, other):
     one = entry(1, "in", now, who=f"c{floor.children[0].pk}")
     send(floor, one)
-    out = send(floor, one | {"kind": "out", "facts": one["facts"] | {"collector": "x"}}, phone=other[0])
+    out = send(
+        floor, one | {"kind": "out", "facts": {"who": f"c{floor.children[0].pk}", "collector": "x"}}, phone=other[0]
+    )
 
     assert out.kept == [] and "another one already" in out.refused[0][1]
 

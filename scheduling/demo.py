@@ -13,6 +13,7 @@ from people.services.policy import ensure_starter_policy
 from people.services.roles import ensure_roles
 from scheduling.demo_centers import centers_in_depth
 from scheduling.demo_families import load_families
+from scheduling.demo_floor import load_floor
 from scheduling.demo_kits import looked_after, make_kits
 from scheduling.demo_sheets import load_sheets
 from scheduling.models import Answer, Assignment, Booking, Kit, Note, NoteState, Reply, Shift
@@ -120,6 +121,7 @@ def load_demo(now: datetime | None = None) -> bool:
     _somebody_would_like_to_help(now)
     load_families(by=by, today=today, now=now)
     load_sheets(by=by, now=now)
+    load_floor(spaces=spaces, kits=kits, by=by, today=today, now=now)
     # What was answered went out in its time; what still waits for an answer is the worker's first work.
     unanswered = Q(assignment__reply=Reply.NEEDS_ACTION) | Q(booking__answer=Answer.NONE, booking__status="tentative")
     Note.objects.filter(unanswered, clinic__starts_at__gt=now).update(
@@ -163,9 +165,11 @@ def _centers() -> list[list[Space]]:
 
 def _volunteers(today: date) -> None:
     kinds = {kind.code: kind for kind in ClearanceKind.objects.all()}
+    # Whoever has an account is found by its address, so that the lead's opens the floor page.
+    own = {name: email for _, email, name in ACCOUNTS}
     for number, (name, duties, area, latitude, longitude) in enumerate(PEOPLE):
         volunteer = Volunteer.objects.create(
-            name=name, email=f"{name.split()[0].lower()}@example.org", phone=f"555-01{20 + number}",
+            name=name, email=own.get(name, f"{name.split()[0].lower()}@example.org"), phone=f"555-01{20 + number}",
             duties=duties.split(), home_area=area, latitude=latitude, longitude=longitude,
         )  # fmt: skip
         wanted = ["screening", "conduct"]

@@ -86,7 +86,10 @@ class SignIn(models.Model):
             models.CheckConstraint(condition=Q(out_at__isnull=True) | Q(out_at__gte=F("in_at")), name="out_after_in"),
             ExclusionConstraint(
                 name="a_child_is_signed_in_once_at_a_time",
+                # Within one clinic: its books come out of its own log, and a child whom nobody signed out last week
+                # must not keep today's from being written.
                 expressions=[
+                    ("clinic", RangeOperators.EQUAL),
                     ("child", RangeOperators.EQUAL),
                     (TsTzRange("in_at", "out_at", RangeBoundary()), RangeOperators.OVERLAPS),
                 ],
@@ -95,6 +98,7 @@ class SignIn(models.Model):
             ExclusionConstraint(
                 name="an_adult_is_signed_in_once_at_a_time",
                 expressions=[
+                    ("clinic", RangeOperators.EQUAL),
                     ("volunteer", RangeOperators.EQUAL),
                     (TsTzRange("in_at", "out_at", RangeBoundary()), RangeOperators.OVERLAPS),
                 ],

@@ -80,6 +80,8 @@ class FloorState:
     minutes: dict[str, int] = field(default_factory=dict)
     conflicts: list[Conflict] = field(default_factory=list)
     closed_at: datetime | None = None
+    # Every entry behind slots, minutes and the close, in order: a phone can then lay a taking-back over them by itself.
+    said: list[Action] = field(default_factory=list)
 
     @property
     def inside(self) -> set[str]:
@@ -185,14 +187,17 @@ def _walked_in(state: FloorState, row: Action) -> None:
 
 def _slot(state: FloorState, row: Action) -> None:
     state.slots.setdefault(row.facts["slot"], row.at)
+    state.said.append(row)
 
 
 def _hours(state: FloorState, row: Action) -> None:
     state.minutes[row.facts["who"]] = row.facts["minutes"]
+    state.said.append(row)
 
 
 def _close(state: FloorState, row: Action) -> None:
     state.closed_at = state.closed_at or row.at
+    state.said.append(row)
 
 
 _APPLY: dict[str, Callable[[FloorState, Action], None]] = {

@@ -12,7 +12,7 @@ from scheduling.emails.own_page import own_page_link
 from scheduling.models import Assignment, Note, Reply
 from scheduling.queries.outbox import later_reminder_due
 from scheduling.rules.calendar_part import CalendarPart
-from scheduling.services.floor.phones import floor_address
+from scheduling.services.floor.phones import floor_address, wipe_at
 from scheduling.words import when_words
 
 __all__ = ["clinic_cancelled", "reminder", "shift_ask", "shift_released", "shift_told"]
@@ -99,12 +99,17 @@ def reminder(note: Note, now: datetime) -> Letter:
     row, volunteer = assignment_of(note)
     if not row.live:
         raise Untrue("The person is no longer on this shift.")
-    if not volunteer.reminders:
-        raise Untrue("The person asked for no reminders.")
-    if clinic.starts_at <= now:
-        raise Untrue("The clinic has begun.")
-    if later_reminder_due(note, now):
-        raise Untrue("A later reminder for the same shift is due as well.")
+    if note.rung == "floor":
+        # Asked for by the office on the day, because the link was lost: true for as long as the page opens.
+        if not floor_address(row) or now >= wipe_at(clinic):
+            raise Untrue("The floor page no longer opens for this person.")
+    else:
+        if not volunteer.reminders:
+            raise Untrue("The person asked for no reminders.")
+        if clinic.starts_at <= now:
+            raise Untrue("The clinic has begun.")
+        if later_reminder_due(note, now):
+            raise Untrue("A later reminder for the same shift is due as well.")
     token = links.make(
         "reminders",
         subject=volunteer.pk,

@@ -158,6 +158,9 @@ def state_data(clinic: Clinic, state: FloorState) -> dict[str, Any]:
         "slots": {str(slot): at.isoformat() for slot, at in state.slots.items()},
         "notes": [{"id": row.id, "words": row.facts["words"]} for row in state.notes],
         "minutes": state.minutes,
+        "said": [
+            {"id": row.id, "at": row.at.isoformat(), "kind": row.kind, "facts": dict(row.facts)} for row in state.said
+        ],
         "conflicts": [
             {
                 "code": one.code,

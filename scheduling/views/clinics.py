@@ -11,8 +11,10 @@ from clinics.rules.supervision import RATIO_TABLES
 from config import clock
 from config.access import may
 from config.look import render_at
+from people.access import account
 from scheduling.queries.clinics import clinic_page, clinics_ahead, clinics_past, lines_by_day
 from scheduling.queries.families.door import band_places
+from scheduling.queries.floor_line import floor_line
 from scheduling.views.calendar import VIEWS, calendar, chosen_center, list_tabs
 
 PER_PAGE = 30
@@ -81,5 +83,6 @@ def clinic(request: HttpRequest, pk: int) -> HttpResponse:
             "places": [] if part else band_places(row),
             "may_door": request.user.has_perm("people.see_door"),
             "may_children": request.user.has_perm("people.see_children"),
+            "floor": None if part else floor_line(row, account(request).email, now),
         },
     )

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from django.conf import settings
+from django.contrib import messages
 from django.contrib.staticfiles import finders
 from django.contrib.staticfiles.storage import staticfiles_storage
 from django.http import HttpRequest, HttpResponse, JsonResponse
@@ -23,13 +24,12 @@ from clinics.models import Clinic, FloorPhone
 from config import clock, links
 from config.access import may
 from config.callers import caller_address
-from config.look import render_at
 from config.refusal import Refusal
 from people.access import account
 from people.models import Volunteer
 from scheduling.models import Assignment
 from scheduling.queries.floor import day_data, floor_children, state_data
-from scheduling.queries.floor_day import floor_day_page
+from scheduling.services.floor.mailing import mail_floor_link
 from scheduling.services.floor.phones import leave_phone, log_readings, open_phone, phone_of, wipe_at
 from scheduling.services.floor.syncing import floor_state, receive
 from scheduling.views.links import link_problem, subject_of
@@ -39,7 +39,8 @@ FLOOR_PATH = "/floor/"
 MOST_BYTES = 900_000
 # The page's scripts, config/static/config/floor-*.js, in the order in which they lean on each other; floor.js is last.
 FLOOR_PARTS = ("rules", "store", "parts", "sync", "door", "walkin", "sheet", "scores", "incident", "closing")
-GONE = "This phone may no longer open the floor page of this clinic."
+GONE = "This phone may no longer open the floor page of this clinic. The lead opens it by the link in their mail."
+OVER = "This clinic is over, so its floor page is closed and nothing of it is kept on this phone."
 
 Answer = Callable[[HttpRequest, FloorPhone, dict[str, Any]], JsonResponse]
 
@@ -76,6 +77,19 @@ def floor_open_here(request: HttpRequest, pk: int) -> HttpResponse:
     except Refusal as refusal:
         context = {"row": None, "title": clinic_words(clinic), "day": long_day(clinic.day), "refusal": refusal}
         return render(request, "scheduling/floor/open.html", context, status=409)
+
+
+@require_POST
+@may("cover_clinics")
+def floor_mail(request: HttpRequest, pk: int) -> HttpResponse:
+    """The lead's link once more, by mail: the office itself never opens the floor page."""
+    clinic = get_object_or_404(Clinic.objects.select_related("center"), pk=pk)
+    try:
+        note = mail_floor_link(clinic=clinic, by=account(request), now=clock.now())
+        messages.success(request, f"The floor link goes to {note.to_name} by mail.")
+    except Refusal as refusal:
+        messages.error(request, str(refusal))
+    return redirect("clinic", clinic.pk)
 
 
 def _opened(request: HttpRequest, clinic: Clinic, volunteer: Volunteer) -> HttpResponse:
@@ -156,24 +170,6 @@ def floor_manifest(request: HttpRequest, pk: int) -> HttpResponse:
     )
 
 
-@require_safe
-@may("see_clinics", "see_children")
-def floor_day(request: HttpRequest, pk: int) -> HttpResponse:
-    """What the day came to, for the office."""
-    clinic = get_object_or_404(Clinic.objects.select_related("center"), pk=pk)
-    may_read = request.user.has_perm("people.see_incidents")
-    now = clock.now()
-    context = {
-        "here": "clinics",
-        "clinic": clinic,
-        "page": floor_day_page(clinic, with_incidents=may_read, now=now),
-        "may_read": may_read,
-        "over": clinic.ends_at <= now,
-        "today": clock.today(clinic.center.tz),
-    }
-    return render_at(clinic.center.tz, request, "scheduling/floor/day.html", context)
-
-
 def of_phone(answer: Answer) -> Callable[..., HttpResponse]:
     """JSON from a phone that may write. Guarded by a SameSite=Strict cookie and a header no form can send."""
 
@@ -185,7 +181,9 @@ def of_phone(answer: Answer) -> Callable[..., HttpResponse]:
             return JsonResponse({"why": "This address is for the floor page."}, status=400)
         phone = phone_of(pk, request.COOKIES.get(f"floor{pk}", ""), clock.now())
         if phone is None:
-            return JsonResponse({"why": GONE}, status=401)
+            clinic = Clinic.objects.filter(pk=pk).first()
+            over = clinic is not None and clock.now() >= wipe_at(clinic)
+            return JsonResponse({"why": OVER if over else GONE}, status=401)
         if len(request.body) > MOST_BYTES:
             return JsonResponse({"why": "That is too much at once. Send fewer entries."}, status=413)
         try:
@@ -235,7 +233,10 @@ def floor_sync(request: HttpRequest, phone: FloorPhone, said: dict[str, Any]) ->
 
 @of_phone
 def floor_leave(request: HttpRequest, phone: FloorPhone, said: dict[str, Any]) -> JsonResponse:
-    leave_phone(phone=phone, now=clock.now())
-    response = JsonResponse({"left": True})
-    response.delete_cookie(f"floor{phone.clinic_id}", path=FLOOR_PATH, samesite="Strict")
+    """``phone``: the number of the phone that left, since it may be told only after a new link was opened on it."""
+    number = said.get("phone")
+    still = leave_phone(phone=phone, now=clock.now(), number=number if isinstance(number, int) else None)
+    response = JsonResponse({"left": True, "open": still})
+    if not still:
+        response.delete_cookie(f"floor{phone.clinic_id}", path=FLOOR_PATH, samesite="Strict")
     return response

@@ -8,7 +8,7 @@ from axe_playwright_python.sync_playwright import Axe
 from django.urls import reverse
 from playwright.sync_api import expect
 
-from clinics.models import Activity, Place, RunSheetPlan, SpacePhoto
+from clinics.models import Activity, Clinic, Place, RunSheetPlan, SpacePhoto
 from config import clock, links
 from people.models import Application, User, Volunteer
 from scheduling.demo import PASSWORD, load_demo
@@ -52,6 +52,9 @@ def world():
     )
     place = Place.objects.filter(answer_by__isnull=False)[0]
     planned = RunSheetPlan.objects.ready()[0]
+    of_today = Clinic.objects.get(notes__rung="floor")
+    kept = Clinic.objects.filter(floor_day__closed_at__isnull=False)[0]
+    left = Clinic.objects.get(floor_day__isnull=False, floor_day__closed_at=None)
     inside = {
         "activities": reverse("activities"),
         "activity": reverse("activity", args=[Activity.objects.all()[0].pk]),
@@ -64,6 +67,9 @@ def world():
         "run sheet cards": reverse("clinic-sheet-cards", args=[planned.clinic_id]),
         "ahead": reverse("ahead"),
         "clinics": reverse("clinics"),
+        "clinic of today": reverse("clinic", args=[of_today.pk]),
+        "floor's day": reverse("clinic-day", args=[kept.pk]),
+        "floor's day never closed": reverse("clinic-day", args=[left.pk]),
         "clinic": reverse("clinic", args=[clinic.pk]),
         "who": reverse("shift-who", args=[shift.pk]),
         "book": reverse("clinic-new"),

@@ -1,6 +1,8 @@
 """The commands: what each writes, and what wrong words meet."""
 
 import io
+from datetime import date, datetime, timedelta
+from zoneinfo import ZoneInfo
 
 import pytest
 from django.core.management import CommandError, call_command
@@ -8,10 +10,14 @@ from django.core.management import CommandError, call_command
 from clinics.models import Center, CenterContact, Clinic, Status
 from config import clock
 from people.models import ClearanceKind, PolicyRow, User, Volunteer
-from scheduling.models import Assignment, Booking, Kit, NoteState
+from scheduling.demo_floor import hours_of_today
+from scheduling.models import Assignment, Booking, Kit, Note, NoteState
 from scheduling.queries.ahead import ahead_page
+from scheduling.queries.floor import day_data
+from scheduling.queries.floor_day import floor_day_page
 from scheduling.queries.horizon import broken_assignments
 from scheduling.queries.kits import kits_in_wrong_place
+from scheduling.services.floor.phones import open_phone
 
 pytestmark = pytest.mark.django_db
 
@@ -25,7 +31,7 @@ def run(name: str, *words: str, **options: object) -> str:
 def test_the_demos_world_has_something_for_every_flag_and_loads_once():
     run("load_demo")
     counts = [model.objects.count() for model in (Center, Volunteer, Clinic, Kit, User)]
-    assert counts == [5, 24, 12, 3, 3]
+    assert counts == [5, 24, 14, 3, 3]
     now = clock.now()
     assert len(broken_assignments(now)) == 2
     assert [str(one.kit) for one in kits_in_wrong_place(now, now.replace(year=now.year + 1))] == ["Bag 2"]
@@ -62,7 +68,53 @@ def test_the_questions_nobody_answered_are_the_workers_first_work():
     run("load_demo")
     waiting = Assignment.objects.filter(notes__state=NoteState.WAITING)
 
-    assert waiting and all(row.reply == "needs-action" for row in waiting)
+    # And the way to today's floor page, which its lead is to find in the mail at once.
+    questions = waiting.exclude(notes__rung="floor")
+    assert questions and all(row.reply == "needs-action" for row in questions)
+
+
+@pytest.mark.parametrize(
+    ("hour", "minute", "starts", "ends"),
+    [(0, 1, "00:35", "02:35"), (9, 2, "09:35", "11:35"), (21, 12, "21:45", "23:45"), (23, 50, "21:45", "23:45")],
+)
+def test_the_demos_clinic_of_today_begins_in_half_an_hour_and_never_crosses_midnight(hour, minute, starts, ends):
+    tz = ZoneInfo("America/New_York")
+    begins_at, ends_at = hours_of_today(datetime(2026, 11, 25, hour, minute, tzinfo=tz), tz)
+
+    local = begins_at.astimezone(tz), ends_at.astimezone(tz)
+    assert [f"{moment:%H:%M}" for moment in local] == [starts, ends]
+    assert {moment.date() for moment in local} == {date(2026, 11, 25)}
+
+
+def test_the_demo_has_a_floor_to_open_now_and_days_that_phones_kept():
+    run("load_demo")
+    now = clock.now()
+    clinic = Clinic.objects.get(ends_at__gt=now, starts_at__lt=now + timedelta(minutes=40))
+    lead = Assignment.objects.accepted().get(shift__clinic=clinic, shift__duty="lead")
+    assert clinic.day == clock.today(clinic.center.tz) and clinic.status == Status.CONFIRMED
+    # The mail with the link waits for the worker, and the lead's account is the lead's own address.
+    assert Note.objects.get(clinic=clinic, state=NoteState.WAITING).to_email == lead.volunteer.email
+    assert User.objects.get(email=lead.volunteer.email).name == lead.volunteer.name == "Oswin Tarrant"
+    phone, _ = open_phone(clinic=clinic, volunteer=lead.volunteer, came_from="192.0.2.1", now=now)
+    day = day_data(phone, now)
+    children = day["children"]
+    assert 12 <= len(children) <= 19 and [one["state"] for one in children].count("waiting") == 1
+    assert all(adult["counts"] or "never counts" in adult["why_not"] for adult in day["adults"])
+    assert {"lead", "coach", "first aider", "door"} <= {adult["duty"] for adult in day["adults"]}
+    for mark in ("allergies", "care_notes", "must_not"):
+        assert any(one[mark] for one in children)
+    assert any(not one["photos"] for one in children) and {"missing", "lapsed"} <= {one["waiver"] for one in children}
+    assert day["sheet"]["slots"] and len(day["sheet"]["groups"]) > 1
+
+    last = Clinic.objects.filter(floor_day__closed_at__isnull=False).order_by("-starts_at").first()
+    assert last is not None
+    page = floor_day_page(last, with_incidents=True, now=now)
+    assert page.came >= 10 and not page.still_in and page.incidents and page.day and page.day.notes
+    assert all(line.minutes for line in page.adults)
+    assert "More than at the clinics before" in [line.words for line in page.growth]
+    # One day was never closed, and somebody is still in.
+    left = Clinic.objects.get(floor_day__isnull=False, floor_day__closed_at=None)
+    assert len(floor_day_page(left, with_incidents=False, now=now).still_in) == 1
 
 
 def test_scale_writes_as_many_as_asked_for_and_the_same_for_the_same_seed():

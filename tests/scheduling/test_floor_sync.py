@@ -211,7 +211,10 @@ def test_a_stranger_a_form_and_a_flood_are_turned_away(floor, stranger):
     few = {"phone_now": clock.now().isoformat(), "actions": [entry(1, "slot", clock.now(), slot=0)]}
     answer = stranger.post(address, json.dumps(few), **as_page)
     assert answer.status_code == 200 and answer.json()["state"]["slots"].keys() == {"0"}
-    assert stranger.post(reverse("floor-leave", args=[floor.clinic.pk]), "{}", **as_page).json() == {"left": True}
+    assert stranger.post(reverse("floor-leave", args=[floor.clinic.pk]), "{}", **as_page).json() == {
+        "left": True,
+        "open": False,
+    }
     assert stranger.post(address, json.dumps(few), **as_page).status_code == 401
 
 

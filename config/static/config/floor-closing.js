@@ -120,8 +120,7 @@ function closeRows({ state, inNow }) {
     : [waits.length ? el("p", { id: "close-why" }, `Before you close: ${waits.join("; ")}.`) : null,
       button("Close the day", () => { if (!waits.length) act("close", {}, "The day is closed"); }, "act big", { id: "close-day", disabled: waits.length > 0 })];
   const unsent = app.pending.length;
-  const warn = !app.signal ? "There is no signal to tell the office. This phone is wiped all the same; open the page once more where there is signal and leave again."
-    : "Everything of this day is wiped from this phone.";
+  const warn = `Everything of this day is wiped from this phone${app.signal ? "." : " at once; the office hears of it when there is signal."}`;
   return [el("h3", {}, "Close the day"), end,
     el("h3", {}, "Leave this phone"),
     closing.leave
@@ -134,15 +133,4 @@ function closeRows({ state, inNow }) {
 function leaveWords() {
   const at = new Date(app.day.wipe_at);
   return `on ${at.toLocaleDateString("en-GB", { weekday: "long", day: "numeric", month: "long", timeZone: app.day.clinic.zone })} at ${clockAt(app.day.wipe_at)}`;
-}
-
-async function leavePhone() {
-  let words = "This phone has left the floor page, and keeps nothing of it.";
-  try {
-    if ((await post("leave", {})) === null) return;
-  } catch (problem) {
-    notReached(problem);
-    words = "This phone keeps nothing of the day any more. There was no signal to tell the office: open this page once more where there is, and leave again.";
-  }
-  await wipe(words);
 }

@@ -62,8 +62,15 @@ function childRow(one, view) {
     el("details", { id: `more-${one.who}`, className: "what" },
       el("summary", {}, el("b", {}, one.name), el("span", { className: "marks" }, `age ${one.age}${one.group ? `, group ${one.group}` : ""}`, marks)),
       el("dl", { className: "facts" }, facts.map(([name, words]) => el("div", {}, el("dt", {}, name), el("dd", {}, words)))), wrong),
-    doorKey(one, stay, () => { Object.assign(door, { leaving: door.leaving === one.who ? "" : one.who, typed: "", sure: "", warned: "" }); draw(); }),
+    doorKey(one, stay, () => askWhoCollects(one.who)),
     door.leaving === one.who ? leavingBox(one) : null);
+}
+
+// The question comes up under the thumb, and whole: not behind what stands at the foot.
+function askWhoCollects(who) {
+  Object.assign(door, { leaving: door.leaving === who ? "" : who, typed: "", sure: "", warned: "" });
+  draw();
+  $(`row-${who}`)?.querySelector(".going")?.scrollIntoView({ block: "nearest" });
 }
 
 function adultRow(one, view) {

@@ -49,6 +49,15 @@ function ratioWarning({ ages, adults, needed, absent = [] }) {
   };
 }
 
+// What an entry about a slot, minutes or the close says; false for any other.
+function say(state, { kind, facts, at }) {
+  if (kind === "slot") state.slots[facts.slot] ??= at;
+  else if (kind === "hours") state.minutes[facts.who] = facts.minutes;
+  else if (kind === "close") state.closed_at ??= at;
+  else return false;
+  return true;
+}
+
 // The server's state with this phone's unsent entries laid over it. Times of entries are the server's already.
 function layOver(state, pending, ageOf = () => 0) {
   const out = structuredClone(state);
@@ -61,6 +70,13 @@ function layOver(state, pending, ageOf = () => 0) {
   }
   for (const list of ["scores", "incidents", "notes"]) out[list] = out[list].filter((one) => !undone.has(one.id));
   out.conflicts = out.conflicts.filter((one) => !one.actions.some((id) => undone.has(id)));
+  // With one of their entries taken back, slots, minutes and the close are what the others say: an earlier one may count.
+  const said = (out.said || []).filter((one) => !undone.has(one.id));
+  if (said.length < (out.said || []).length) {
+    Object.assign(out, { slots: {}, minutes: {}, closed_at: null });
+    said.forEach((one) => say(out, one));
+  }
+  out.said = said;
   for (const { id, at, kind, facts } of [...pending].sort((one, two) => one.seq - two.seq)) {
     if (kind === "undo" || undone.has(id)) continue;
     const stays = "who" in facts ? out.stays[facts.who] || [] : [];
@@ -76,14 +92,10 @@ function layOver(state, pending, ageOf = () => 0) {
       out.scores.push({ id, at, level: null, ...facts });
     } else if (kind === "incident") {
       out.incidents.push({ id, at, what: facts.what, who: facts.who || "", head: facts.head });
-    } else if (kind === "slot") {
-      out.slots[facts.slot] ??= at;
     } else if (kind === "note") {
       out.notes.push({ id, words: facts.words });
-    } else if (kind === "hours") {
-      out.minutes[facts.who] = facts.minutes;
-    } else if (kind === "close") {
-      out.closed_at ??= at;
+    } else if (say(out, { kind, facts, at })) {
+      out.said.push({ id, at, kind, facts });
     }
   }
   return out;
@@ -107,7 +119,7 @@ function everybody(children, walkIns, ownFacts = () => null) {
       if (facts?.collector) collectors.push({ name: facts.collector, relation: "", phone: "" });
       return {
         ...unknown, ...one, state: "held", group: "", walked: true, collectors, unread: !facts,
-        ...(facts && { allergies: facts.allergies, photos: facts.photo, waiver: facts.signed ? "in date" : "missing" }),
+        ...(facts && { allergies: facts.allergies, care_notes: facts.care_notes || "", photos: facts.photo, waiver: facts.signed ? "in date" : "missing" }),
       };
     }),
   ];

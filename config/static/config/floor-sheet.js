@@ -6,12 +6,7 @@ function whereNow(minute) {
   const { day } = app;
   const began = Date.parse(day.clinic.starts_at);
   const begun = {};
-  for (const [number, at] of Object.entries(app.day.state.slots)) begun[number] = (Date.parse(at) - began) / 60000;
-  for (const one of app.pending) if (one.kind === "slot") begun[one.facts.slot] ??= (Date.parse(ours(one.at)) - began) / 60000;
-  for (const one of app.pending) {
-    const taken = one.kind === "undo" && app.pending.find((other) => other.id === one.facts.of && other.kind === "slot");
-    if (taken) delete begun[taken.facts.slot];
-  }
+  for (const [number, at] of Object.entries(app.slots || day.state.slots)) begun[number] = (Date.parse(at) - began) / 60000;
   return slotAt(day.sheet?.slots || [], begun, minute);
 }
 

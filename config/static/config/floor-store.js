@@ -66,6 +66,11 @@ async function keepUntil(moment) {
   await done(store("seq", "readwrite").put(moment, "until"));
 }
 
+// Which phone left, by the server's number, until the server has heard of it: it outlives the wiping.
+const leftPhone = () => done(store("seq").get("left"));
+const keepLeft = (number) => done(store("seq", "readwrite").put(number, "left"));
+const forgetLeft = () => done(store("seq", "readwrite").delete("left"));
+
 // The count stays, or a number would be used twice; nobody can be read out of it.
 async function emptyStore() {
   for (const name of ["key", "day", "log", "refused"]) await done(store(name, "readwrite").clear());

@@ -14,11 +14,13 @@ const ours = (at) => new Date(Date.parse(at) + (app.day?.offset || 0)).toISOStri
 const clockAt = (iso) => new Date(iso).toLocaleTimeString("en-GB", { hour: "2-digit", minute: "2-digit", timeZone: app.day.clinic.zone });
 const clinicDay = () => new Date(app.day.clinic.starts_at).toLocaleDateString("sv-SE", { timeZone: app.day.clinic.zone });
 
+const ask = (name, body) => fetch(`/floor/${pk}/${name}/`, {
+  method: "POST", body: JSON.stringify(body), cache: "no-store", signal: AbortSignal.timeout(PATIENCE_MS),
+  headers: { "Content-Type": "application/json", "X-Floor": "1" },
+});
+
 async function post(name, body) {
-  const answer = await fetch(`/floor/${pk}/${name}/`, {
-    method: "POST", body: JSON.stringify(body), cache: "no-store", signal: AbortSignal.timeout(PATIENCE_MS),
-    headers: { "Content-Type": "application/json", "X-Floor": "1" },
-  });
+  const answer = await ask(name, body);
   if (answer.status === 401) { await wipe((await answer.json()).why); return null; }
   if (!answer.ok) {
     const said = await answer.json().catch(() => ({}));
@@ -42,13 +44,14 @@ function learn(now) {
 }
 
 async function keepDay() {
+  if (app.gone) return;
   await keep("day", "day", app.day);
   await keepUntil(Date.parse(app.day.wipe_at) - app.day.offset);
 }
 
 async function getDay() {
   const fresh = await post("data", {});
-  if (!fresh) return;
+  if (!fresh || app.gone) return;
   app.day = fresh;
   learn(fresh.now);
   await keepDay();
@@ -138,8 +141,9 @@ async function learnWalkIns() {
   const listed = new Set(app.day.children.map((one) => one.who));
   const unknown = app.day.state.walk_ins.map((one) => one.child).filter((child) => child && !listed.has(child)).join();
   if (!unknown || unknown === app.asked) return;
-  app.asked = unknown;
   await getDay();
+  // Only once it was answered: signal that went away in between must not leave an allergy unread.
+  app.asked = unknown;
 }
 
 // Together with what other tabs of this phone wrote.
@@ -182,12 +186,49 @@ function shut(words) {
   $("page").replaceChildren(el("p", { className: "note", role: "status" }, words));
 }
 
+const LEFT = "This phone has left the floor page, and keeps nothing of it.";
+
+// First everything is wiped, then the server is told, now or when there is signal again.
+async function leavePhone() {
+  await keepLeft(app.day.phone);
+  await wipe(LEFT);
+  app.leaving = true;
+  await tellLeft();
+}
+
+// Until the server has heard that this phone left, it opens no day, whatever its cookie still allows. "open": a new link
+// was opened on it since.
+async function tellLeft() {
+  try {
+    const number = await leftPhone();
+    if (number !== undefined) {
+      const answer = await ask("leave", { phone: number });
+      if (!answer.ok && answer.status !== 401) throw new Error(`The server answered ${answer.status}.`);
+      app.leaving = false;
+      await forgetLeft();
+      if (answer.ok && (await answer.json()).open) return "open";
+    }
+    app.leaving = false;
+    $("untold")?.remove();
+    return "told";
+  } catch (problem) {
+    console.warn(problem);
+    app.leaving = true;
+    if (!$("untold")) $("page").append(el("p", { id: "untold", className: "note due" }, "There is no signal to tell the office yet. That happens by itself once there is; this phone shows nothing of the day until then."));
+    // Where the browser can, also with this page closed.
+    const worker = await navigator.serviceWorker?.getRegistration("/floor/");
+    await worker?.sync?.register(`leave-${pk}-${await leftPhone()}`).catch(() => {});
+    return "untold";
+  }
+}
+
 function overNow() {
   return Boolean(app.day) && serverNow() >= new Date(app.day.wipe_at);
 }
 
 // Whenever the page comes back to life: first whether it may, then what is new.
 async function wake() {
+  if (app.leaving) { if ((await tellLeft()) === "open") location.reload(); return; }
   if (app.gone || !app.ready) return;
   if (overNow()) { await wipe(OVER); return; }
   if (!app.day || (performance.now() - (app.fetched || 0) > ANEW_MS && app.signal)) {

@@ -18,6 +18,7 @@ function paintWalkIn() {
     field("Guardian’s telephone", "phone", draft, { type: "tel", maxLength: 40 }),
     field("Who else may collect", "collector", draft, { optional: true }),
     field("Allergies", "allergies", draft, { optional: true, long: true }),
+    field("What else should we know to look after them", "care_notes", draft, { optional: true, long: true }),
     el("fieldset", { id: "f-photo", tabIndex: -1, className: "mb-3" },
       el("legend", { className: "form-label requiredField" }, "May photos be taken?"),
       [["yes", "Yes, photos are fine"], ["no", "No photos"]].map(([value, words]) => {
@@ -47,7 +48,7 @@ async function walkIn(form, draft) {
   if (missing) return;
   const facts = {
     who: `w-${crypto.randomUUID()}`, name: say("name"), born, guardian: say("guardian"), phone: say("phone"), signed: say("signed"),
-    allergies: say("allergies"), collector: say("collector"), photo: draft.photo === "yes",
+    allergies: say("allergies"), care_notes: say("care_notes"), collector: say("collector"), photo: draft.photo === "yes",
   };
   await used(form, "walkin", () => act("walk-in", facts, `${facts.name} registered and in`));
   $("walkin-open")?.focus();

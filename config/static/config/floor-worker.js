@@ -48,3 +48,13 @@ self.addEventListener("fetch", (event) => {
     .then((cache) => cache.match(pathname))
     .then((kept) => kept || fetch(request)));
 });
+
+// A phone that left without signal, its page closed since: the server hears of it as soon as there is some.
+self.addEventListener("sync", (event) => {
+  const [, pk, phone] = /^leave-(\d+)-(\d+)$/.exec(event.tag) || [];
+  if (!pk) return;
+  event.waitUntil(fetch(`/floor/${pk}/leave/`, {
+    method: "POST", body: JSON.stringify({ phone: Number(phone) }),
+    headers: { "Content-Type": "application/json", "X-Floor": "1" },
+  }).then((answer) => { if (!answer.ok && answer.status !== 401) throw new Error(`The server answered ${answer.status}.`); }));
+});

@@ -15,6 +15,8 @@ function look() {
   const { day } = app;
   const entries = app.pending.map((one) => ({ ...one, at: ours(one.at) }));
   const state = layOver(day.state, entries, (born) => yearsOn(born, clinicDay()));
+  // The clock ticks without working all of this out again.
+  app.slots = state.slots;
   const here = new Set(inside(state));
   const own = new Map(entries.filter((one) => one.kind === "walk-in").map((one) => [one.facts.who, one.facts]));
   const children = everybody(day.children, state.walk_ins, (who) => own.get(who));
@@ -134,6 +136,13 @@ async function start() {
   }
   await openStore();
   await sweepOthers(Date.now());
+  if ((await leftPhone()) !== undefined) {
+    shut(LEFT);
+    // The lead may have opened a new link on it since: that one holds.
+    if ((await tellLeft()) === "open") location.reload();
+    else setInterval(wake, EVERY_MS);
+    return;
+  }
   await readKept();
   if (app.day) {
     // Before anything is shown.

@@ -9,6 +9,7 @@ from datetime import date, datetime
 from scheduling.queries.ahead.agreements import agreement_needs
 from scheduling.queries.ahead.cover import cover_needs
 from scheduling.queries.ahead.families import request_needs, unreachable_needs, waiver_needs
+from scheduling.queries.ahead.floor import floor_needs
 from scheduling.queries.ahead.kit_care import kit_check_needs, kit_short_needs
 from scheduling.queries.ahead.need import FORTNIGHT, Need
 from scheduling.queries.ahead.office import waiver_text_needs
@@ -43,6 +44,7 @@ def ahead_page(now: datetime, today: date) -> AheadPage:
     found = [
         *standing_needs(now, today),
         *cover_needs(lines, today),
+        *floor_needs(now),
         *booking_needs(now),
         *kit_needs(now),
         *kit_short_needs(now),

@@ -89,8 +89,15 @@ def phone_of(clinic_id: int, secret: str, now: datetime) -> FloorPhone | None:
 
 
 @transaction.atomic
-def leave_phone(*, phone: FloorPhone, now: datetime) -> None:
-    FloorPhone.objects.filter(pk=phone.pk, ended_at__isnull=True).update(ended_at=now)
+def leave_phone(*, phone: FloorPhone, now: datetime, number: int | None = None) -> bool:
+    """End a phone; ending it again changes nothing. Returns whether ``phone`` itself is still open.
+
+    ``number``: which phone left, where that became known only after the same person had opened ``phone``.
+    """
+    left = phone.pk if number is None else number
+    mine = FloorPhone.objects.filter(pk=left, clinic=phone.clinic_id, volunteer=phone.volunteer_id)
+    mine.filter(ended_at__isnull=True).update(ended_at=now)
+    return left != phone.pk
 
 
 @transaction.atomic

@@ -5,6 +5,7 @@ order the phones' entries arrive in, the books end up the same.
 """
 
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import asdict
 from datetime import date, datetime
 from typing import Any
@@ -24,6 +25,7 @@ from clinics.models import (
 )
 from clinics.rules.floor_log import Action, FloorState, Stay, fold
 from clinics.services.places import age_at
+from config.refusal import Refusal
 from people.models import Child, Collector, Guardian, Guardianship, Volunteer
 from people.services.families import answer_photo, current_text, sign_waiver
 
@@ -184,6 +186,7 @@ def _make_child(clinic: Clinic, facts: Any, at: datetime, came_from: str, now: d
         name=str(facts["name"]).strip()[:120] or "Walk-in without a name",
         birth_date=born,
         allergies=str(facts.get("allergies", ""))[:2000],
+        care_notes=str(facts.get("care_notes", ""))[:2000],
         registered_at=now,
     )
     guardian = Guardian.objects.create(
@@ -199,15 +202,18 @@ def _make_child(clinic: Clinic, facts: Any, at: datetime, came_from: str, now: d
     answer_photo(child=child, guardian=guardian, allowed=facts.get("photo") is True, now=now)
     text = current_text("en")
     if text is not None and str(facts["signed"]).strip():
-        sign_waiver(
-            child=child,
-            guardian=guardian,
-            text=text,
-            typed_name=str(facts["signed"])[:120],
-            today=at.astimezone(clinic.center.tz).date(),
-            now=now,
-            came_from=came_from,
-        )
+        # A text that can't be signed any more leaves the child without a waiver, as the door then shows; it must not
+        # keep everything else that the phone sent from being written.
+        with suppress(Refusal):
+            sign_waiver(
+                child=child,
+                guardian=guardian,
+                text=text,
+                typed_name=str(facts["signed"])[:120],
+                today=at.astimezone(clinic.center.tz).date(),
+                now=now,
+                came_from=came_from,
+            )
     Place.objects.create(
         clinic=clinic,
         child=child,

@@ -59,8 +59,11 @@ def receive(
     FloorAction.objects.bulk_create(rows, ignore_conflicts=True)
     ids = [row.pk for row in rows]
     here = set(FloorAction.objects.filter(pk__in=ids, phone=phone).values_list("pk", flat=True))
+    # An entry that came through an earlier link of this phone, whose answer got lost, is here under that link.
+    missing = [number for number in ids if number not in here]
+    before = {row.pk: row for row in FloorAction.objects.filter(pk__in=missing, clinic=clinic)} if missing else {}
     for row in rows:
-        if row.pk in here:
+        if row.pk in here or (row.pk in before and _same(before[row.pk], row)):
             out.kept.append(str(row.pk))
         else:
             out.refused.append((str(row.pk), f"Entry number {row.seq} of this phone is another one already."))
@@ -98,6 +101,17 @@ def _known(clinic: Clinic) -> set[str]:
     )
 
 
+def _same(here: FloorAction, sent: FloorAction) -> bool:
+    return (here.kind, here.facts, here.phone_at) == (sent.kind, sent.facts, sent.phone_at)
+
+
+def _writable(value: Any) -> Any:
+    """Half an emoji and a zero byte can't be written down: an entry must not be lost, nor stop others, for one."""
+    if not isinstance(value, str):
+        return value
+    return value.encode("utf-16", "surrogatepass").decode("utf-16", "replace").replace("\0", "")
+
+
 def _text(one: Mapping[str, Any], name: str) -> str:
     facts = one.get("facts")
     return str(facts.get(name, "")) if isinstance(facts, Mapping) else ""
@@ -124,9 +138,12 @@ def _read(
         return None, "This entry's count or time can't be read."
     if not isinstance(facts, Mapping):
         return None, "This entry says nothing."
+    facts = {str(name): _writable(value) for name, value in facts.items()}
     why = check_facts(kind, facts)
     if why is not None:
         return None, why
+    if not isinstance(facts.get("who", ""), str):
+        return None, "Nobody of that number is expected at this clinic."
     if "who" in facts and facts["who"] not in known and not _needs_nobody(kind, str(facts["who"])):
         return None, "Nobody of that number is expected at this clinic."
     try:
@@ -140,7 +157,7 @@ def _read(
             phone=phone,
             seq=seq,
             kind=kind,
-            facts=json.dumps(dict(facts), ensure_ascii=False, sort_keys=True),
+            facts=json.dumps(facts, ensure_ascii=False, sort_keys=True),
             phone_at=at,
             at=min(max(ours, phone.opened_at - OLDEST), now),
             received_at=now,

@@ -1,0 +1,176 @@
+"""The demo's floor: a clinic of today for the lead's phone, and days of the past weeks as phones wrote them down."""
+
+from datetime import UTC, date, datetime, time, timedelta
+from itertools import count
+from typing import Any
+from uuid import uuid4
+from zoneinfo import ZoneInfo
+
+from clinics.models import Activity, Clinic, Place, PlaceState, Space
+from people.models import Child, User, Volunteer
+from people.rules.ages import age_on
+from scheduling.forms.run_sheet_choices import first_choice
+from scheduling.models import Answer, Assignment, Booking, Kit, Note, NoteState, Reply, Shift
+from scheduling.queries.candidates import candidates
+from scheduling.services.bookings import ClinicFacts, answer_booking, book_clinic
+from scheduling.services.cover import ask_volunteer, record_reply
+from scheduling.services.families.office import give_place
+from scheduling.services.floor.mailing import mail_floor_link
+from scheduling.services.floor.phones import open_phone
+from scheduling.services.floor.syncing import receive
+from scheduling.services.run_sheets import ask_run_sheet, find_run_sheet
+
+__all__ = ["hours_of_today", "load_floor"]
+
+LEAD = "Oswin Tarrant"
+LASTS = timedelta(hours=2)
+LATEST_END = time(23, 45)
+# Ages, places, and how many children ask: one more than there is room for, so that somebody waits.
+BANDS_TODAY = ((7, 8, 8, 9), (9, 12, 12, 9))
+WEEK_AGO = -7
+# days from today: (made, tried) of free throws and of the ladder's first step, whether the lead closed the day
+SCORES = {-18: ((31, 92), (24, 70)), WEEK_AGO: ((58, 104), (33, 72)), -4: ((22, 61), (18, 49))}
+LEFT_OPEN = -4
+
+
+def load_floor(*, spaces: list[list[Space]], kits: dict[str, Kit], by: User, today: date, now: datetime) -> None:
+    _last_week(spaces[0][0], kits["Bag 2"], by, today)
+    for clinic in Clinic.objects.filter(ends_at__lt=now).select_related("center").order_by("starts_at"):
+        _kept_day(clinic, (clinic.day - today).days)
+    clinic = _today(spaces[0][0], kits["Crate 3"], by, now)
+    choice = first_choice(clinic, list(Activity.objects.offered()))
+    row = ask_run_sheet(clinic=clinic, choice=choice, by=by, now=min(now, clinic.starts_at) - timedelta(hours=3))
+    find_run_sheet(pk=row.pk, seconds=1)
+    # The worker's first letter: the lead's link, to be opened in the mail page of the demo.
+    mail_floor_link(clinic=clinic, by=by, now=now)
+
+
+def hours_of_today(now: datetime, tz: ZoneInfo) -> tuple[datetime, datetime]:
+    """From about half an hour from now, on a wall clock of five minutes; never over midnight at the center.
+
+    Late in the evening the last two hours that still end on the day, begun or over as they may be.
+    """
+    local = now.astimezone(tz)
+    midnight = local.replace(hour=0, minute=0, second=0, microsecond=0)
+    minutes = local.hour * 60 + local.minute + 30
+    latest = LATEST_END.hour * 60 + LATEST_END.minute - int(LASTS.total_seconds() // 60)
+    start = min(-(-minutes // 5) * 5, latest)
+    begins = midnight.replace(hour=start // 60, minute=start % 60)
+    # An hour that the clocks skip is the same moment as the hour after it.
+    begins_at = begins.astimezone(UTC)
+    return begins_at, begins_at + LASTS
+
+
+def _today(space: Space, kit: Kit, by: User, now: datetime) -> Clinic:
+    tz = space.center.tz
+    begins, ends = (moment.astimezone(tz) for moment in hours_of_today(now, tz))
+    bands = [(youngest, oldest, places) for youngest, oldest, places, _ in BANDS_TODAY]
+    facts = ClinicFacts(
+        center=space.center, space=space, day=begins.date(), starts=begins.time(), ends=ends.time(), bands=bands,
+        theme="Paper bridges", kit=kit,
+    )  # fmt: skip
+    before = now - timedelta(days=9)
+    clinic = _booked(facts, by, before)
+    children = list(Child.objects.known().order_by("pk"))
+    for youngest, oldest, _, asking in BANDS_TODAY:
+        fit = [one for one in children if youngest <= age_on(one.birth_date, clinic.day) <= oldest]
+        for child in fit[:asking]:
+            give_place(clinic=clinic, child=child, now=before + timedelta(days=4))
+    Note.objects.filter(clinic=clinic, guardian__isnull=False).update(
+        state=NoteState.SENT, sent_at=before + timedelta(days=4), tries=1
+    )
+    return clinic
+
+
+def _last_week(space: Space, kit: Kit, by: User, today: date) -> Clinic:
+    facts = ClinicFacts(
+        center=space.center, space=space, day=today + timedelta(days=WEEK_AGO), starts=time(9, 30), ends=time(11, 30),
+        bands=[(7, 10, 20)], theme="Paper bridges", kit=kit,
+    )  # fmt: skip
+    at = datetime.combine(today, time(19, 40), space.center.tz).astimezone(UTC) + timedelta(days=WEEK_AGO - 14)
+    clinic = _booked(facts, by, at)
+    children = [one for one in Child.objects.known().order_by("pk") if 7 <= age_on(one.birth_date, clinic.day) <= 10]
+    Place.objects.bulk_create(
+        Place(
+            clinic=clinic, child=child, guardian=child.guardianships.all()[0].guardian, state=PlaceState.HELD,
+            age=age_on(child.birth_date, clinic.day), asked_at=at + timedelta(days=5),
+        )
+        for child in children[:14]
+    )  # fmt: skip
+    return clinic
+
+
+def _booked(facts: ClinicFacts, by: User, at: datetime) -> Clinic:
+    """Booked, agreed, and every shift accepted; the lead is the one whose account the demo has."""
+    clinic = book_clinic(facts=facts, by=by, now=at)
+    booking = Booking.objects.get(clinic=clinic)
+    Note.objects.filter(booking=booking).update(state=NoteState.SENT, sent_at=at, tries=1)
+    answer_booking(booking=booking, answer=Answer.AGREED, now=at + timedelta(days=1))
+    for shift in Shift.objects.filter(clinic=clinic).select_related("clinic__center"):
+        able = [one.volunteer for one in candidates(shift, facts.day) if one.can]
+        able.sort(key=lambda one: shift.duty != "lead" or one.name != LEAD)
+        # Nobody but the lead is asked twice; he is also a first aider, and can't be both.
+        person = next((one for one in able if shift.duty == "lead" or one.name != LEAD), None)
+        if person is not None:
+            row = ask_volunteer(shift=shift, volunteer=person, by=by, now=at + timedelta(days=1))
+            record_reply(
+                assignment=row, reply=Reply.ACCEPTED, by=f"{person}, by link", now=at + timedelta(days=1, hours=20)
+            )
+    clinic.refresh_from_db()
+    return clinic
+
+
+def _kept_day(clinic: Clinic, days: int) -> None:
+    """What the lead's phone sent on that day; the newest of them was never closed, and one child is still in."""
+    lead = Assignment.objects.accepted().filter(shift__clinic=clinic, shift__duty="lead").first()
+    if lead is None or days not in SCORES:
+        return
+    phone, _ = open_phone(
+        clinic=clinic, volunteer=Volunteer.objects.get(pk=lead.volunteer_id), came_from="192.0.2.30",
+        now=clinic.starts_at - timedelta(hours=1),
+    )  # fmt: skip
+    said, after = _Entries(clinic), clinic.ends_at + timedelta(hours=1)
+    minutes = int((clinic.ends_at - clinic.starts_at).total_seconds() // 60)
+    adults = list(Assignment.objects.accepted().filter(shift__clinic=clinic).order_by("pk"))
+    places = Place.objects.held().filter(clinic=clinic).select_related("child").order_by("pk")
+    came = list(places.prefetch_related("child__guardianships__guardian"))[:-2]
+    for number, row in enumerate(adults):
+        said.add(-28 + number, "in", who=f"v{row.volunteer_id}")
+    for number, place in enumerate(came):
+        said.add(-12 + number, "in", who=f"c{place.child_id}")
+    throws, steps = SCORES[days]
+    for number, group in enumerate("AB"):
+        for minute, what, (made, tried), more in (
+            (45, "free throws", throws, {}), (70, "step-back ladder", steps, {"level": 1, "form": "held"}),
+        ):  # fmt: skip
+            half = (made // 2 + number * (made % 2), tried // 2 + number * (tried % 2))
+            said.add(minute + number, "score", who=group, what=what, made=half[0], tried=half[1], **more)
+    if days == WEEK_AGO:
+        said.add(
+            52, "incident", who=f"c{came[3].child_id}", what="Two of them ran for one ball and bumped foreheads.",
+            first_aid="Sat down, cold pack for ten minutes", head=True, witness=str(adults[1].volunteer),
+            told=f"by {lead.volunteer} at {clinic.local_start + timedelta(minutes=58):%H:%M}",
+        )  # fmt: skip
+    for number, place in enumerate(came[1:] if days == LEFT_OPEN else came):
+        collector = place.child.guardianships.all()[0].guardian.name
+        said.add(minutes - 5 + number, "out", who=f"c{place.child_id}", collector=collector)
+    if days != LEFT_OPEN:
+        for row in adults:
+            said.add(minutes + 25, "out", who=f"v{row.volunteer_id}", collector="")
+            said.add(minutes + 26, "hours", who=f"v{row.volunteer_id}", minutes=minutes + 55)
+        said.add(minutes + 27, "note", words="The left door sticks: come in by the pool. Chalk ran out at the arc.")
+        said.add(minutes + 28, "close")
+    receive(phone=phone, phone_now=after, actions=said.rows, now=after)
+
+
+class _Entries:
+    """Entries as a phone numbers them, at minutes from the clinic's start."""
+
+    def __init__(self, clinic: Clinic) -> None:
+        self.start, self.rows, self.numbers = clinic.starts_at, list[dict[str, Any]](), count(1)
+
+    def add(self, minute: int, kind: str, **facts: object) -> None:
+        at = self.start + timedelta(minutes=minute)
+        self.rows.append(
+            {"id": str(uuid4()), "seq": next(self.numbers), "at": at.isoformat(), "kind": kind, "facts": facts}
+        )

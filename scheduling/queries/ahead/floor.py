@@ -1,0 +1,51 @@
+"""Children whom nobody signed out, and days that nobody closed."""
+
+from collections.abc import Iterator
+from datetime import datetime, timedelta
+
+from django.urls import reverse
+
+from clinics.models import Clinic, FloorDay, SignIn, Status
+from scheduling.queries.ahead.need import Need
+from scheduling.services.floor.phones import wipe_at
+from scheduling.words import long_day
+
+__all__ = ["floor_needs"]
+
+# The guardians come within the hour; further back than this nobody remembers.
+LATE = timedelta(hours=1)
+LOOK_BACK = timedelta(days=60)
+
+
+def floor_needs(now: datetime) -> Iterator[Need]:
+    """Two queries."""
+    recent = Clinic.objects.filter(ends_at__lte=now - LATE, ends_at__gt=now - LOOK_BACK).exclude(
+        status=Status.CANCELLED
+    )
+    left: dict[int, tuple[Clinic, list[str]]] = {}
+    rows = SignIn.objects.filter(clinic__in=recent, child__isnull=False, out_at__isnull=True)
+    rows = rows.select_related("clinic__center", "child").defer("child__allergies", "child__care_notes")
+    for row in rows.order_by("child__name"):
+        left.setdefault(row.clinic_id, (row.clinic, []))[1].append(str(row.child))
+    for clinic, names in left.values():
+        many = len(names) > 1
+        whom = "them" if many else "the child"
+        yield Need(
+            day=clinic.day,
+            rank=0,
+            headline=f"{len(names)} {'children were' if many else 'child was'} not signed out at {clinic.center.name}",
+            detail=f"{', '.join(names)}, {long_day(clinic.day)}. Ask the lead who took {whom} home.",
+            action_label="Write who took them",
+            action_href=reverse("clinic-day", args=[clinic.pk]),
+        )
+    for day in FloorDay.objects.filter(clinic__in=recent, closed_at=None).select_related("clinic__center"):
+        if day.clinic_id in left or now < wipe_at(day.clinic):
+            continue
+        yield Need(
+            day=day.clinic.day,
+            rank=5,
+            headline=f"The day at {day.clinic.center.name} was never closed",
+            detail=f"{long_day(day.clinic.day)}. Every child is signed out.",
+            action_label="Close it",
+            action_href=reverse("clinic-day", args=[day.clinic_id]),
+        )

@@ -1,0 +1,40 @@
+"""What the clinic's page says of its floor page: whose phone it opens on, and whether it opens now."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from clinics.models import Clinic
+from scheduling.models import Assignment
+from scheduling.services.floor.phones import LEAD, OPEN_BEFORE, wipe_at
+
+__all__ = ["FloorLine", "floor_line", "lead_of"]
+
+
+@dataclass(frozen=True)
+class FloorLine:
+    """``mine``: whoever looks is the lead. ``begun``: there may be something to read of the day."""
+
+    lead: Assignment | None
+    opens_at: datetime
+    opens_now: bool
+    over: bool
+    mine: bool
+
+    @property
+    def begun(self) -> bool:
+        return self.opens_now or self.over
+
+
+def lead_of(clinic: Clinic) -> Assignment | None:
+    """Who accepted to lead; the first where there are two."""
+    rows = Assignment.objects.accepted().filter(shift__clinic=clinic, shift__duty=LEAD)
+    return rows.select_related("volunteer", "shift__clinic").order_by("shift__position").first()
+
+
+def floor_line(clinic: Clinic, email: str, now: datetime) -> FloorLine:
+    """One query. ``email``: the address of the account that looks."""
+    lead = lead_of(clinic)
+    over = now >= wipe_at(clinic)
+    opens_at = clinic.starts_at - OPEN_BEFORE
+    mine = lead is not None and bool(email) and lead.volunteer.email.casefold() == email.casefold()
+    return FloorLine(lead, opens_at, clinic.live and opens_at <= now and not over, over, mine)

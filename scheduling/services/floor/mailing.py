@@ -1,0 +1,51 @@
+"""The lead's floor link once more: for a mail that was lost, on the very day."""
+
+from datetime import datetime
+
+from django.db import transaction
+
+from clinics.models import Clinic, Status
+from config.refusal import Refusal
+from people.models import User
+from scheduling.models import Note, NoteKind
+from scheduling.queries.floor_line import lead_of
+from scheduling.services.floor.phones import OPEN_BEFORE, wipe_at
+from scheduling.services.outbox import write_note
+from scheduling.words import clinic_words, long_day
+
+__all__ = ["mail_floor_link"]
+
+
+@transaction.atomic
+def mail_floor_link(*, clinic: Clinic, by: User | None, now: datetime) -> Note:
+    """Write the lead's reminder once more, with the link: 1 lock the clinic, 2 check, 3 write the note.
+
+    Twice within a minute is one note. Raises Refusal: "cancelled", "nobody leads", "too early", "over", "no mail".
+    """
+    locked = Clinic.objects.select_for_update(of=("self",)).select_related("center").get(pk=clinic.pk)
+    if locked.status == Status.CANCELLED:
+        raise Refusal.because("cancelled", "This clinic is cancelled, so there is no floor to keep.")
+    row = lead_of(locked)
+    if row is None:
+        raise Refusal.because("nobody leads", "Nobody has accepted to lead this clinic. Find a lead first.")
+    if now < locked.starts_at - OPEN_BEFORE:
+        raise Refusal.because("too early", f"The floor page opens the evening before {long_day(locked.day)}.")
+    if now >= wipe_at(locked):
+        raise Refusal.because("over", "This clinic is over, and its floor page with it.")
+    if not row.volunteer.email:
+        raise Refusal.because("no mail", f"{row.volunteer} has no mail address. Telephone them.")
+    key = f"{NoteKind.REMINDER}:assignment {row.pk}:r{locked.revision}:floor {now:%Y%m%d%H%M}"
+    written = write_note(
+        key=key,
+        kind=NoteKind.REMINDER,
+        to_name=row.volunteer.name,
+        to_email=row.volunteer.email,
+        summary=f"Floor link to {row.volunteer}: {clinic_words(locked)}"[:200],
+        due_at=now,
+        clinic=locked,
+        revision=locked.revision,
+        assignment=row,
+        volunteer=row.volunteer,
+        rung="floor",
+    )
+    return written or Note.objects.get(key=key)

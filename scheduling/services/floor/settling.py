@@ -1,0 +1,106 @@
+"""After the clinic, in the office: who took the last children home, and the close that the lead forgot."""
+
+import json
+import secrets
+import uuid
+from datetime import datetime, timedelta
+
+from django.db import transaction
+
+from clinics.models import Clinic, FloorAction, FloorDay, FloorPhone, SignIn
+from config.refusal import Refusal
+from people.models import User
+from scheduling.services.floor.phones import wipe_at
+from scheduling.services.floor.projecting import project
+from scheduling.services.floor.syncing import lock_day, read_actions
+
+__all__ = ["LOG_KEPT", "close_later", "purge_floor_logs", "sign_out_later"]
+
+# Entries hold names and what happened; after this the books are enough.
+LOG_KEPT = timedelta(days=31)
+NOBODY = "0.0.0.0"
+
+
+@transaction.atomic
+def sign_out_later(
+    *, clinic: Clinic, sign_in: int, collector: str, out_at: datetime, by: User, now: datetime, came_from: str
+) -> SignIn:
+    """Write who took a child home who was never signed out: 1 lock the day, 2 check, 3 write an entry of the office.
+
+    Raises Refusal: "not over", "no collector", "wrong time". Somebody who is out by now stays as they are.
+    """
+    lock_day(clinic)
+    row = SignIn.objects.select_for_update(of=("self",)).get(pk=sign_in, clinic=clinic, child__isnull=False)
+    if row.out_at is not None:
+        return row
+    if now < clinic.ends_at:
+        raise Refusal.because("not over", "The clinic is not over: the lead signs children out on the floor page.")
+    if not collector.strip():
+        raise Refusal.because("no collector", "Write who took the child home.", "collector")
+    if not row.in_at <= out_at <= now:
+        came = f"{row.in_at.astimezone(clinic.center.tz):%H:%M}"
+        words = f"The child came in at {came}. Give a time after that and before now."
+        raise Refusal.because("wrong time", words, "at")
+    # By the child's number, or by the one that a walk-in had on the phone.
+    first = FloorAction.objects.filter(pk=row.in_action).first()
+    if first is None:
+        # The log has gone, and only the books are left.
+        row.out_at, row.collector, row.out_action = out_at, collector.strip()[:120], uuid.uuid4()
+        row.save()
+        return row
+    who = str(json.loads(first.facts)["who"])
+    _say(clinic, "out", {"who": who, "collector": collector.strip()[:120]}, out_at, by, now, came_from)
+    return SignIn.objects.get(clinic=clinic, in_action=row.in_action)
+
+
+@transaction.atomic
+def close_later(*, clinic: Clinic, by: User, now: datetime, came_from: str) -> None:
+    """Close the day that the lead left open; closing it again changes nothing.
+
+    Raises Refusal: "too early" while the lead's phone can still do it, "still in" while a child is not signed out.
+    """
+    day = lock_day(clinic)
+    if day.closed_at is not None:
+        return
+    if now < wipe_at(clinic):
+        raise Refusal.because("too early", "The lead can still close the day on the floor page.")
+    if SignIn.objects.filter(clinic=clinic, child__isnull=False, out_at__isnull=True).exists():
+        raise Refusal.because("still in", "First write who took home each child who was not signed out.")
+    if FloorAction.objects.filter(clinic=clinic).exists():
+        _say(clinic, "close", {}, now, by, now, came_from)
+    else:
+        FloorDay.objects.filter(pk=day.pk).update(closed_at=now)
+
+
+def purge_floor_logs(*, now: datetime) -> int:
+    """Take away phones, and with them every entry, of clinics that ended LOG_KEPT ago; returns how many phones.
+
+    Twice is harmless.
+    """
+    old = FloorPhone.objects.filter(clinic__ends_at__lt=now - LOG_KEPT)
+    count = old.count()
+    old.delete()
+    return count
+
+
+def _say(
+    clinic: Clinic, kind: str, facts: dict[str, str], at: datetime, by: User, now: datetime, came_from: str
+) -> None:
+    """One entry of the office: a phone that nobody holds the secret of, and that no page opens on."""
+    phone = FloorPhone.objects.filter(clinic=clinic, volunteer=None, opened_by=f"{by.name}, office").first()
+    if phone is None:
+        phone = FloorPhone.objects.create(
+            clinic=clinic,
+            opened_by=f"{by.name}, office",
+            secret=secrets.token_hex(32),
+            came_from=came_from or NOBODY,
+            opened_at=now,
+            heard_at=now,
+            ended_at=now,
+        )
+    last = FloorAction.objects.filter(phone=phone).order_by("-seq").values_list("seq", flat=True).first() or 0
+    FloorAction.objects.create(
+        clinic=clinic, phone=phone, seq=last + 1, kind=kind,
+        facts=json.dumps(facts, ensure_ascii=False, sort_keys=True), phone_at=at, at=at, received_at=now,
+    )  # fmt: skip
+    project(clinic, read_actions(clinic), now)

@@ -1,0 +1,127 @@
+"""Every part of the floor page in every state it can be in: axe, thumb-sized targets, no sideways scrolling."""
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import expect
+
+from clinics.models import Place
+from config import clock
+from people.models import Child
+from scheduling.services.floor.phones import floor_address, open_phone
+from tests.browser.floor_page import all_sent, at_part, line, load, sign_in
+from tests.browser.test_floor_door import SMALL, kept_away, with_sheet  # noqa: F401
+from tests.floor import entry, send
+
+pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.browser]
+LONG = "Bartholomew-Maximilian Featherstonehaugh-Cholmondeley"
+
+
+class Look:
+    """Looks at a page as it is, and remembers what is wrong with it."""
+
+    def __init__(self):
+        self.trouble = {}
+
+    def __call__(self, page, name):
+        found = [(one["id"], one["nodes"][0]["html"][:200]) for one in Axe().run(page).response["violations"]]
+        wide = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
+        small = page.evaluate(SMALL)
+        if found or wide > 0 or small:
+            self.trouble[name] = (found, wide, small)
+
+
+@pytest.fixture
+def look():
+    return Look()
+
+
+def test_every_part_in_trouble_is_readable_pressable_and_stays_in_its_width(
+    floor_phone, floor, now, look, kept_away  # noqa: F811
+):  # fmt: skip
+    Child.objects.filter(pk=floor.children[1].pk).update(name=LONG)
+    Place.objects.filter(child=floor.children[1]).update(state="waiting")
+    other, _ = open_phone(clinic=floor.clinic, volunteer=floor.lead.volunteer, came_from="192.0.2.8", now=now)
+    wren, moment = f"c{floor.children[0].pk}", clock.now()
+    send(floor, entry(1000, "in", moment, who=wren), entry(1001, "out", moment, who=wren, collector="Uncle Bram"))
+    send(
+        floor, entry(1, "out", clock.now(), who=wren, collector="Petra"), entry(2, "note", now, words="x" * 180),
+        entry(3, "out", now, who=f"v{floor.coach.volunteer_id}", collector=""), phone=other, now=clock.now(),
+    )  # fmt: skip
+    context = with_sheet(floor_phone(bypass_csp=True))
+    page = load(context, floor)
+    sign_in(page, LONG, "Bryn Vale")
+    expect(page.locator("#alarm")).to_contain_text("Two more adults needed now")
+    look(page, "the alarm")
+    page.get_by_role("button", name="Adults").click()
+    look(page, "adults")
+    page.get_by_role("button", name="All", exact=True).click()
+    line(page, LONG).locator("summary").click()
+    look(page, "a long name, opened")
+    line(page, "Bryn Vale").get_by_role("button", name="sign out").click()
+    page.get_by_label("Somebody else, by name").fill("Rafe Vale")
+    page.get_by_role("button", name="Somebody else collects").click()
+    look(page, "must not collect")
+    page.get_by_label("Somebody else, by name").fill("Petra Vale")
+    page.get_by_role("button", name="Somebody else collects").click()
+    look(page, "not on the list")
+    page.get_by_label("Find by name").fill("zzz")
+    look(page, "nobody found")
+    page.get_by_label("Find by name").fill("")
+    page.get_by_role("button", name="Register a child without a place").click()
+    page.get_by_role("button", name="Register and sign in").click()
+    look(page, "a walk-in without a name")
+    context.set_offline(True)
+    at_part(page, "Run sheet")
+    page.get_by_role("button", name="Start this now").click()
+    for summary in page.locator(".station summary").all():
+        summary.click()
+    look(page, "run sheet, all opened, without signal")
+    at_part(page, "Scores")
+    page.locator("#score-who").select_option(label=LONG)
+    for key in ("Made", "Made", "Made"):
+        page.get_by_role("button", name=key, exact=True).click()
+    look(page, "scores kept")
+    at_part(page, "Something happened")
+    page.get_by_role("button", name="Write it down").click()
+    look(page, "something happened without words")
+    page.get_by_label("What happened").fill("Fell")
+    page.get_by_label("A blow to the head").check()
+    page.locator("#happened-who").select_option(label=LONG)
+    page.get_by_role("button", name="Write it down").click()
+    look(page, "something happened")
+    at_part(page, "Door")
+    sign_in(page, "Oswin Tarrant")
+    context.set_offline(False)
+    all_sent(page)
+    Place.objects.filter(child=floor.children[2]).delete()
+    line(page, "Bryn Vale").get_by_role("button", name="Uncle Bram").click()
+    at_part(page, "Closing")
+    expect(page.get_by_text("Entries that were not taken")).to_be_visible()
+    expect(page.locator(".conflict")).to_have_count(2)
+    page.get_by_label("Oswin Tarrant").fill("9999")
+    page.get_by_role("button", name="Keep these minutes").click()
+    page.get_by_role("button", name="Keep this note").click()
+    look(page, "closing with everything open")
+    page.get_by_role("button", name="Leave this phone").click()
+    look(page, "leaving")
+    context.set_offline(True)
+    page.locator("#leave-sure").click()
+    expect(page.locator("#untold")).to_be_visible()
+    look(page, "left, and not told yet")
+
+    assert look.trouble == {}
+
+
+def test_the_pages_before_the_floor_are_readable_too(floor, open_page, look):
+    page = open_page(390, bypass_csp=True)
+    for name, address in (("open", floor_address(floor.lead)), ("a bad link", "/floor/o/made-up/")):
+        page.goto(address)
+        look(page, name)
+    page.goto(f"/floor/{floor.clinic.pk}/")
+    expect(page.locator("#page")).to_contain_text("by the link in their mail")
+    look(page, "a stranger")
+    page.goto("/floor/999999/")
+    expect(page.locator("#page")).to_contain_text("may no longer open the floor page")
+    look(page, "no such clinic")
+
+    assert look.trouble == {}

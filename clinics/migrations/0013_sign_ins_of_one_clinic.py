@@ -12,7 +12,7 @@ import clinics.models.floor
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("clinics", "0011_run_sheets"),
+        ("clinics", "0012_activity_history"),
         ("people", "0007_incident_right"),
     ]
 

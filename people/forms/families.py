@@ -34,7 +34,7 @@ class ChildForm(forms.Form):
 
 
 class CareForm(forms.Form):
-    allergies = forms.CharField(max_length=1000, required=False, widget=forms.Textarea(attrs={"rows": 2}))
+    allergies = forms.CharField(max_length=2000, required=False, widget=forms.Textarea(attrs={"rows": 2}))
     care_notes = forms.CharField(
         label="What we should know to look after them",
         max_length=2000,

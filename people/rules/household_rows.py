@@ -18,7 +18,7 @@ HOUSEHOLD_HEAD = (
 LOCKED = ("allergies", "care_notes")
 LONGEST = {
     "guardian_name": 120, "guardian_email": 254, "guardian_phone": 40, "child_name": 120, "school_year": 20,
-    "emergency_name": 120, "emergency_phone": 40, "allergies": 1000, "care_notes": 2000, "collectors": 600,
+    "emergency_name": 120, "emergency_phone": 40, "allergies": 2000, "care_notes": 2000, "collectors": 600,
 }  # fmt: skip
 LANGUAGES = {"": "en", "en": "en", "english": "en", "es": "es", "spanish": "es", "español": "es"}
 EXPERIENCES = ("new", "some", "team")

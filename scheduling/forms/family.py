@@ -77,7 +77,7 @@ class ChildForm(SmallForm):
 class CareForm(SmallForm):
     kind = "care"
     allergies = forms.CharField(
-        label=_("Allergies"), required=False, max_length=1000, widget=forms.Textarea(attrs={"rows": 2})
+        label=_("Allergies"), required=False, max_length=2000, widget=forms.Textarea(attrs={"rows": 2})
     )
     care_notes = forms.CharField(
         label=_("What we should know to look after them"),

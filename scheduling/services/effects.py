@@ -168,16 +168,20 @@ def _effect(before: _Before, clinic: Clinic, notes: list[Note]) -> ClinicEffect:
         before=before.words,
         after="cancelled" if not clinic.live else f"{_hours(clinic)}{f', {held.space.name}' if held else ''}",
         center=". ".join(centers),
-        kit=""
-        if kit == before.kit
-        else f"{before.kit} does not come any more"
-        if not kit
-        else f"{kit} is packed for it",
+        kit=_kit_words(before.kit, kit, clinic.live),
         shifts=Difference(after - before.shifts, before.shifts - after, Counter()).words(),
         people=people,
         households=len({note.guardian_id for note in notes if note.guardian_id}),
         places_ended=len(before.places - live),
     )
+
+
+def _kit_words(before: str, after: str, live: bool) -> str:
+    if before == after:
+        return ""
+    if after:
+        return f"{after} is packed for it"
+    return f"{before} does not come any more" if live else f"{before} is free again"
 
 
 def _person(row: Assignment, sequence: int, reply: str, clinic: Clinic) -> PersonEffect | None:

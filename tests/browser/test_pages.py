@@ -9,6 +9,7 @@ from django.urls import reverse
 from playwright.sync_api import expect
 
 from clinics.models import Activity, Place, RunSheetPlan, SpacePhoto
+from clinics.services.activity_tables import read_table
 from config import clock, links
 from people.models import Application, User, Volunteer
 from scheduling.demo import PASSWORD, load_demo
@@ -52,11 +53,16 @@ def world():
     )
     place = Place.objects.filter(answer_by__isnull=False)[0]
     planned = RunSheetPlan.objects.ready()[0]
+    cannot = RunSheetPlan.objects.get(state="can't")
+    text = b"name,kind,least_minutes,most_minutes,group_size\nWall passes,station,8,15,10\nLong,opener,5,20,10\n"
+    table = read_table(name="spring.csv", raw=text, by=User.objects.all()[0], now=clock.now())
     inside = {
         "activities": reverse("activities"),
         "activity": reverse("activity", args=[Activity.objects.all()[0].pk]),
         "activity form": reverse("activity-new"),
         "activities import": reverse("activity-import"),
+        "activities table": reverse("activity-table", args=[table.pk]),
+        "run sheet that can't be": reverse("clinic-sheet", args=[cannot.clinic_id]),
         "run sheet": reverse("clinic-sheet", args=[planned.clinic_id]),
         "run sheet of none": reverse("clinic-sheet", args=[clinic.pk]),
         "run sheet plan": reverse("clinic-sheet-plan", args=[planned.clinic_id]),

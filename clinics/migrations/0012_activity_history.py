@@ -36,6 +36,16 @@ def tables_not_counted(apps, schema_editor):
     apps.get_model("clinics", "Space").objects.filter(tables=0).update(tables=None)
 
 
+def history_begins(apps, schema_editor):
+    """Each activity as it is now, so that its first change has something before it."""
+    event = apps.get_model("clinics", "ActivityEvent")
+    kept = [name for name in (part.attname for part in event._meta.concrete_fields) if not name.startswith("pgh_")]
+    event.objects.bulk_create(
+        event(pgh_label="snapshot", pgh_obj_id=row["id"], **row)
+        for row in apps.get_model("clinics", "Activity").objects.values(*kept)
+    )
+
+
 class Migration(migrations.Migration):
     dependencies = [
         ("clinics", "0011_run_sheets"),
@@ -299,4 +309,5 @@ class Migration(migrations.Migration):
                 name="activity_table_says_when",
             ),
         ),
+        migrations.RunPython(history_begins, migrations.RunPython.noop),
     ]

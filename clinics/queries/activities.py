@@ -35,6 +35,8 @@ def activity_history(row: Activity) -> list[ActivityChange]:
         who = names.get(accounts.get(event.pk) or 0, "")
         if event.pgh_label == "insert":
             lines.append(ActivityChange(event.pgh_created_at, who, ["Added."]))
+        elif event.pgh_label == "snapshot":
+            lines.append(ActivityChange(event.pgh_created_at, who, ["This history begins."]))
         elif earlier is not None:
             lines.append(ActivityChange(event.pgh_created_at, who, _changed(row, earlier, event)))
         earlier = event

@@ -140,7 +140,8 @@ class RestForm(forms.Form):
         *,
         slots: Sequence[tuple[int, str]],
         adults: Sequence[tuple[int, str]],
+        initial: Mapping[str, Any] | None = None,
     ) -> None:
-        super().__init__(data)
+        super().__init__(data, initial=dict(initial or {}))
         self.fields["done"].choices = slots  # type: ignore[attr-defined]
         self.fields["missing"].choices = adults  # type: ignore[attr-defined]

@@ -1,8 +1,10 @@
 """The run sheet of a clinic: groups, the board, cards for pockets, and planning again on the day."""
 
+from datetime import datetime, timedelta
 from typing import Any
 
 from django.contrib import messages
+from django.core.exceptions import PermissionDenied
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
@@ -49,6 +51,7 @@ def sheet(request: HttpRequest, pk: int, row: int | None = None) -> HttpResponse
         "today": clock.today(clinic.center.tz),
         "may_book": request.user.has_perm("people.book_clinics"),
         "coming": clinic.live and clinic.ends_at > clock.now(),
+        "may_rest": _may_rest(request, clinic),
         "may_floor": request.user.has_perm("people.see_door"),
     }
     return render_at(clinic.center.tz, request, "scheduling/sheet.html", context)
@@ -143,11 +146,18 @@ def sheet_again(request: HttpRequest, pk: int) -> HttpResponse:
     return redirect("clinic-sheet", pk)
 
 
+def _may_rest(request: HttpRequest, clinic: Clinic) -> bool:
+    """The office always, and on the clinic's own day whoever leads on the floor: nobody else is there to do it."""
+    return request.user.has_perm("people.book_clinics") or clinic.day == clock.today(clinic.center.tz)
+
+
 @require_http_methods(["GET", "HEAD", "POST"])
-@may("book_clinics", "see_door")
+@may("see_clinics", "see_door")
 def sheet_rest(request: HttpRequest, pk: int) -> HttpResponse:
     """On the day: late, somebody missing, hoops out."""
     clinic = _clinic(pk)
+    if not _may_rest(request, clinic):
+        raise PermissionDenied
     row = latest_ready(clinic)
     if row is None:
         messages.error(request, "There is no run sheet to go on from. Plan one first.")
@@ -158,7 +168,12 @@ def sheet_rest(request: HttpRequest, pk: int) -> HttpResponse:
         what = line.everybody or "stations"
         slots.append((slot["start"] + slot["minutes"], f"until {line.ends_at:%H:%M}: {what}"))
     adults = [(one["who"], one["name"]) for one in row.facts["adults"]]
-    form = RestForm(request.POST if request.method == "POST" else None, slots=slots, adults=adults)
+    # Who opens this in the middle of the clinic means what the clock says is over.
+    over = clock.now() - datetime.fromisoformat(row.facts["starts_at"])
+    done = max(minute for minute, _ in slots if timedelta(minutes=minute) <= over or not minute)
+    form = RestForm(
+        request.POST if request.method == "POST" else None, slots=slots, adults=adults, initial={"done": done}
+    )
     if request.method == "POST" and form.is_valid():
         data = form.cleaned_data
         try:

@@ -9,6 +9,7 @@ from django.urls import reverse
 from playwright.sync_api import expect
 
 from clinics.models import Activity, Clinic, Place, RunSheetPlan, SpacePhoto
+from clinics.services.activity_tables import read_table
 from config import clock, links
 from people.models import Application, User, Volunteer
 from scheduling.demo import PASSWORD, load_demo
@@ -55,11 +56,16 @@ def world():
     of_today = Clinic.objects.get(notes__rung="floor")
     kept = Clinic.objects.filter(floor_day__closed_at__isnull=False)[0]
     left = Clinic.objects.get(floor_day__isnull=False, floor_day__closed_at=None)
+    cannot = RunSheetPlan.objects.get(state="can't")
+    text = b"name,kind,least_minutes,most_minutes,group_size\nWall passes,station,8,15,10\nLong,opener,5,20,10\n"
+    table = read_table(name="spring.csv", raw=text, by=User.objects.all()[0], now=clock.now())
     inside = {
         "activities": reverse("activities"),
         "activity": reverse("activity", args=[Activity.objects.all()[0].pk]),
         "activity form": reverse("activity-new"),
         "activities import": reverse("activity-import"),
+        "activities table": reverse("activity-table", args=[table.pk]),
+        "run sheet that can't be": reverse("clinic-sheet", args=[cannot.clinic_id]),
         "run sheet": reverse("clinic-sheet", args=[planned.clinic_id]),
         "run sheet of none": reverse("clinic-sheet", args=[clinic.pk]),
         "run sheet plan": reverse("clinic-sheet-plan", args=[planned.clinic_id]),

@@ -3,6 +3,7 @@
 from datetime import date, timedelta
 
 import pytest
+import time_machine
 from django.db import IntegrityError, transaction
 from django.urls import reverse
 
@@ -475,6 +476,34 @@ def test_the_rest_of_a_day_keeps_what_was_done_and_the_earlier_sheet_stays_reada
     assert "Changed since" not in page
     earlier = office.get(reverse("clinic-sheet-row", args=[clinic.pk, row.pk]))
     assert "Adult 3 coach" in words(earlier)
+
+
+def test_in_the_middle_of_a_clinic_what_the_clock_says_is_over_counts_as_done(make_day, office):
+    clinic = make_day(children=12)
+    row = plan(office, clinic)
+    address = reverse("clinic-sheet-rest", args=[clinic.pk])
+    assert office.get(address).context["form"]["done"].value() == 0
+    first, second = row.result["slots"][:2]
+
+    with time_machine.travel(clinic.starts_at + timedelta(minutes=second["start"] + 1), tick=False):
+        clinic.refresh_from_db()
+        form = office.get(address).context["form"]
+
+    assert form["done"].value() == first["start"] + first["minutes"]
+
+
+def test_the_floor_lead_plans_the_rest_again_on_the_day_itself_and_on_no_other(make_day, office, floor_lead, signed_in):
+    clinic = make_day(children=12)
+    plan(office, clinic)
+    lead = signed_in(floor_lead)
+    assert rest(lead, clinic, late=5).status_code == 403
+    assert "Something is different today" not in sheet(lead, clinic)
+
+    with time_machine.travel(clinic.starts_at - timedelta(minutes=5), tick=False):
+        lead = signed_in(floor_lead)
+        assert "Something is different today" in sheet(lead, clinic)
+        assert rest(lead, clinic, late=5).status_code == 302
+    assert newest(clinic).asked_by == floor_lead
 
 
 def test_the_rest_can_be_planned_again_a_second_time(make_day, office):

@@ -290,4 +290,5 @@ def test_who_collects_is_asked_in_sight_and_not_behind_the_foot(floor_phone, flo
     foot, question = page.locator("#foot").bounding_box(), page.get_by_text("Who collects Wren?").bounding_box()
 
     assert stays and foot and question
+    assert round(foot["y"] + foot["height"]) == 640, "the foot stands at the thumb, whole"
     assert stays["y"] + stays["height"] <= foot["y"] and question["y"] > 0

@@ -70,7 +70,11 @@ function childRow(one, view) {
 function askWhoCollects(who) {
   Object.assign(door, { leaving: door.leaving === who ? "" : who, typed: "", sure: "", warned: "" });
   draw();
-  $(`row-${who}`)?.querySelector(".going")?.scrollIntoView({ block: "nearest" });
+  const box = $(`row-${who}`)?.querySelector(".going")?.getBoundingClientRect();
+  if (!box) return;
+  const [under, over] = [$("alarm").getBoundingClientRect().bottom, $("foot").getBoundingClientRect().top];
+  // As far up as its last button needs, and never so far that the question is gone.
+  scrollBy(0, Math.max(0, Math.min(box.bottom - over, box.top - under)));
 }
 
 function adultRow(one, view) {

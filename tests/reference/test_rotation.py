@@ -289,7 +289,7 @@ def test_every_change_that_is_said_to_help_helps_and_none_smaller_does(minutes, 
 
     def plan(changed):
         return plan_run_sheet(
-            changed.groups, changed.activities, changed.minutes, changed.floor, changed.adults, seconds=3
+            changed.groups, changed.activities, changed.minutes, changed.floor, changed.adults, seconds=15
         )
 
     sheet = plan(request)

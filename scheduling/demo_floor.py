@@ -139,12 +139,10 @@ def _kept_day(clinic: Clinic, days: int) -> None:
     for number, place in enumerate(came):
         said.add(-12 + number, "in", who=f"c{place.child_id}")
     throws, steps = SCORES[days]
-    for number, group in enumerate("AB"):
-        for minute, what, (made, tried), more in (
-            (45, "free throws", throws, {}), (70, "step-back ladder", steps, {"level": 1, "form": "held"}),
-        ):  # fmt: skip
-            half = (made // 2 + number * (made % 2), tried // 2 + number * (tried % 2))
-            said.add(minute + number, "score", who=group, what=what, made=half[0], tried=half[1], **more)
+    for minute, what, (made, tried), more in (
+        (45, "free throws", throws, {}), (70, "step-back ladder", steps, {"level": 1, "form": "held"}),
+    ):  # fmt: skip
+        said.add(minute, "score", who="everybody", what=what, made=made, tried=tried, **more)
     if days == WEEK_AGO:
         said.add(
             52, "incident", who=f"c{came[3].child_id}", what="Two of them ran for one ball and bumped foreheads.",

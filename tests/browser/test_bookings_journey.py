@@ -64,7 +64,10 @@ def test_four_dates_agreed_declined_and_put_off_then_a_move_that_names_everybody
 
     put_off = Booking.objects.get(answer="another time").clinic
     office.goto(f"/clinics/{put_off.pk}/")
-    office.get_by_role("button", name="Move to that time").click()
+    office.get_by_role("link", name="Move to that time").click()
+    expect(office.get_by_role("heading", level=1)).to_contain_text("suggests?")
+    office.get_by_role("button", name="Move it and tell them").click()
+    expect(office.get_by_role("status")).to_contain_text("The clinic is now")
     put_off.refresh_from_db()
     assert put_off.status == "confirmed" and put_off.local_start.hour == 14
 

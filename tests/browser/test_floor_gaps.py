@@ -283,7 +283,7 @@ def test_who_collects_is_asked_in_sight_and_not_behind_the_foot(floor_phone, flo
         """() => {
           const row = [...document.querySelectorAll("ul.door > li")].find((one) => one.textContent.includes("Wren"));
           const foot = document.getElementById("foot").getBoundingClientRect();
-          scrollBy(0, row.getBoundingClientRect().bottom - foot.top); }"""
+          scrollBy({ top: row.getBoundingClientRect().bottom - foot.top, behavior: "instant" }); }"""
     )
     line(page, "Wren Ash").get_by_role("button", name="sign out").click()
     stays = page.get_by_role("button", name="Stays here").bounding_box()

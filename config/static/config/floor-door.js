@@ -74,7 +74,8 @@ function askWhoCollects(who) {
   if (!box) return;
   const [under, over] = [$("alarm").getBoundingClientRect().bottom, $("foot").getBoundingClientRect().top];
   // As far up as its last button needs, and never so far that the question is gone.
-  scrollBy(0, Math.max(0, Math.min(box.bottom - over, box.top - under)));
+  // At once: a question that slides is tapped past.
+  scrollBy({ top: Math.max(0, Math.min(box.bottom - over, box.top - under)), behavior: "instant" });
 }
 
 function adultRow(one, view) {

@@ -242,7 +242,9 @@ def office_looks_and_ends(desk, admin_desk, phone, guardian, clinic, coordinator
     Note.objects.filter(kind=NoteKind.WAIVER_ASK).update(due_at=clock.now())
     send_notes.apply()
     assert Note.objects.filter(kind=NoteKind.WAIVER_ASK, state="sent").exists()
-    desk.post(reverse("clinic-cancel", args=[clinic.pk]), {"because": "Snow"}, follow=True)
+    cancel = reverse("clinic-cancel", args=[clinic.pk])
+    seen = desk.get(cancel).context["effects"].fingerprint
+    desk.post(cancel, {"because": "Snow", "seen": seen}, follow=True)
     send_notes.apply()
     assert Note.objects.filter(kind=NoteKind.FAMILY_CANCELLED, state="sent").exists()
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from typing import get_args
 
 from clinics.rules.activities import Activity, Kind, Level, parse_thing
+from people.rules.cells import cell_text
 
 __all__ = ["ACTIVITY_HEAD", "BETWEEN", "LINES", "ActivityRow", "BadActivity", "ReadActivities", "read_activities"]
 
@@ -82,7 +83,7 @@ def read_activities(
     seen_names: dict[str, int] = {}
     for line, row in enumerate(rows, 2):
         reasons: list[str] = []
-        cell = {name: _text(row, name, reasons) for name in ACTIVITY_HEAD}
+        cell = {name: cell_text(row, name, _LONGEST.get(name, 80), reasons) for name in ACTIVITY_HEAD}
         code, name = cell["code"], cell["name"]
         if code and code not in names:
             reasons.append(f"no activity has the code “{code}”: leave it empty to add one")
@@ -106,18 +107,6 @@ def read_activities(
             changed = {column: fact for column, fact in facts.items() if column in row or not code}
             out.good.append(ActivityRow(line, code, changed))
     return out
-
-
-def _text(row: Mapping[str, str], name: str, reasons: list[str]) -> str:
-    text = " ".join(str(row.get(name) or "").split())
-    if text[:1] == "'" and text[1:2] in ("=", "+", "-", "@"):
-        text = text[1:]
-    if "\x00" in text:
-        reasons.append(f"{name} holds a character that is no text")
-        text = text.replace("\x00", "")
-    if len(text) > _LONGEST.get(name, 80):
-        reasons.append(f"{name} is longer than {_LONGEST.get(name, 80)} characters")
-    return text
 
 
 def _facts(cell: Mapping[str, str], reasons: list[str]) -> dict[str, str | int]:

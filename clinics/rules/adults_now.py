@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from clinics.rules.supervision import LEAST_ADULTS, RatioTable, adults_needed
+from clinics.rules.supervision import LEAST_ADULTS, RatioTable, adults_needed, nearest_age
 
 __all__ = ["adults_now"]
 
@@ -17,13 +17,7 @@ def adults_now(ages: Sequence[int], tables: Sequence[RatioTable]) -> int:
     if not tables:
         raise ValueError("Name at least one supervision table.")
     return (
-        max(adults_needed([_nearest(age, table) for age in ages], table) for table in tables) if ages else LEAST_ADULTS
+        max(adults_needed([nearest_age(age, table) for age in ages], table) for table in tables)
+        if ages
+        else LEAST_ADULTS
     )
-
-
-def _nearest(age: int, table: RatioTable) -> int:
-    covered = sorted({year for row in table.rows for year in range(row.lowest_age, row.highest_age + 1)})
-    if age in covered:
-        return age
-    below = [year for year in covered if year < age]
-    return below[-1] if below else covered[0]

@@ -8,7 +8,7 @@ from typing import Any
 
 from clinics.rules.activities import Activity
 from clinics.rules.rotation import Adult, Floor, Group, GroupTime, Objective, Request, RunSheet, Slot, request_for
-from clinics.rules.supervision import RatioRow, RatioTable
+from clinics.rules.supervision import RatioRow, RatioTable, nearest_age
 
 __all__ = ["activities_of", "request_of", "sheet_data", "sheet_of", "strictest"]
 
@@ -25,7 +25,7 @@ def strictest(tables: Sequence[RatioTable]) -> RatioTable:
         raise ValueError("Name at least one supervision table.")
     rows = []
     for age in range(OLDEST + 1):
-        found = [table.row_for(_nearest(age, table)) for table in tables]
+        found = [table.row_for(nearest_age(age, table)) for table in tables]
         caps = [row.group_cap for row in found if row.group_cap is not None]
         most = min(row.children_per_adult for row in found)
         rows.append(RatioRow(age, age, most, min(caps) if caps else None, found[0].status))
@@ -36,14 +36,6 @@ def strictest(tables: Sequence[RatioTable]) -> RatioTable:
         year=None,
         rows=tuple(rows),
     )
-
-
-def _nearest(age: int, table: RatioTable) -> int:
-    covered = sorted({year for row in table.rows for year in range(row.lowest_age, row.highest_age + 1)})
-    if age in covered:
-        return age
-    below = [year for year in covered if year < age]
-    return below[-1] if below else covered[0]
 
 
 def activities_of(facts: Mapping[str, Any]) -> list[Activity]:

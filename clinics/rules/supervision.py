@@ -17,6 +17,7 @@ __all__ = [
     "RatioTable",
     "adults_for_counts",
     "adults_needed",
+    "nearest_age",
 ]
 
 # NSPCC, Recommended adult to child ratios (Sept 2023): "at least two adults present, even with smaller
@@ -230,3 +231,12 @@ _TABLES = (
 )
 
 RATIO_TABLES: dict[str, RatioTable] = {table.code: table for table in _TABLES}
+
+
+def nearest_age(age: int, table: RatioTable) -> int:
+    """``age`` where the table has a row for it, else the nearest age below that it has, else its youngest."""
+    covered = sorted({year for row in table.rows for year in range(row.lowest_age, row.highest_age + 1)})
+    if age in covered:
+        return age
+    below = [year for year in covered if year < age]
+    return below[-1] if below else covered[0]

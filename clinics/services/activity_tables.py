@@ -1,7 +1,5 @@
 """Activities from a CSV file: read for a look, taken all or none, and undone while nothing stands on them."""
 
-import csv
-import io
 from dataclasses import asdict
 from datetime import datetime
 from typing import Any
@@ -13,6 +11,7 @@ from clinics.rules.activity_rows import ACTIVITY_HEAD, read_activities
 from clinics.services.activities import free_code
 from config.refusal import Reason, Refusal
 from people.models import User
+from people.services.csv_files import read_csv
 
 __all__ = ["MOST_BYTES", "MOST_ROWS", "check_size", "read_table", "take_table", "undo_table"]
 
@@ -30,7 +29,8 @@ def check_size(size: int) -> None:
 @transaction.atomic
 def read_table(*, name: str, raw: bytes, by: User, now: datetime) -> ActivityTable:
     """Keep what a file holds for a look. Writes no activity; raises Refusal for what is no table."""
-    rows = _rows(raw)
+    check_size(len(raw))
+    rows = read_csv(raw, needed=("name", "kind", "least_minutes", "most_minutes"), most=MOST_ROWS)
     there = {one.code: _facts(one) for one in Activity.objects.all()}
     found = read_activities(rows, {code: str(facts["name"]) for code, facts in there.items()}, there)
     return ActivityTable.objects.create(
@@ -128,31 +128,3 @@ def _on_a_sheet(code: str) -> bool:
 def _meanwhile() -> Refusal:
     words = "Somebody has changed one of these meanwhile, so nothing was saved. Read the file again."
     return Refusal.because("there already", words)
-
-
-def _rows(raw: bytes) -> list[dict[str, str]]:
-    check_size(len(raw))
-    try:
-        text = raw.decode("utf-8-sig")
-    except UnicodeDecodeError as problem:
-        raise Refusal.because(
-            "not utf-8",
-            "The letters of this file are not UTF-8. Save it again as “CSV UTF-8” and choose it anew.",
-            "file",
-        ) from problem
-    reader = csv.DictReader(io.StringIO(text, newline=""), strict=True)
-    try:
-        reader.fieldnames = [(name or "").strip().lower().replace(" ", "_") for name in reader.fieldnames or []]
-        missing = [name for name in ("name", "kind", "least_minutes", "most_minutes") if name not in reader.fieldnames]
-        if missing:
-            words = f"The first line must name the columns. {' and '.join(missing)} can't be found."
-            raise Refusal.because("no head", words, "file")
-        rows = [row for row in reader if any(str(cell or "").strip() for cell in row.values())]
-    except csv.Error as problem:
-        words = f"The file can't be read as a table near line {reader.line_num}: {problem}."
-        raise Refusal.because("not a table", words, "file") from problem
-    if not rows:
-        raise Refusal.because("empty", "There is no row under the first line.", "file")
-    if len(rows) > MOST_ROWS:
-        raise Refusal.because("too many", f"That is more than {MOST_ROWS} rows. Split the file.", "file")
-    return rows

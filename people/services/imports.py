@@ -1,7 +1,5 @@
 """Reading a table, taking it, and undoing that. Nothing is written until it is taken; then all of it or none."""
 
-import csv
-import io
 from datetime import date, datetime
 from functools import partial
 
@@ -16,6 +14,7 @@ from people.models import Clearance, ClearanceKind, Import, User, Volunteer, dut
 from people.rules import volunteer_rows as rule
 from people.rules.household_rows import HOUSEHOLD_HEAD
 from people.services import household_rows
+from people.services.csv_files import read_csv
 
 __all__ = [
     "MOST_BYTES",
@@ -37,7 +36,9 @@ BATCH = 2000
 def read_table(*, what: str, name: str, raw: bytes, by: User, now: datetime, today: date) -> Import:
     """Read a CSV file and keep what it holds for a look before it is taken. Writes no volunteer and no clearance."""
     heads = {Import.What.VOLUNTEERS: rule.VOLUNTEER_HEAD, Import.What.HOUSEHOLDS: HOUSEHOLD_HEAD}
-    rows = _rows(raw, heads.get(Import.What(what), rule.CLEARANCE_HEAD))
+    check_size(len(raw))
+    head = heads.get(Import.What(what), rule.CLEARANCE_HEAD)
+    rows = read_csv(raw, needed=head[:2], columns=head, most=MOST_ROWS)
     if what == Import.What.HOUSEHOLDS:
         found = household_rows.read_rows(rows, today)
     elif what == Import.What.VOLUNTEERS:
@@ -159,36 +160,3 @@ def check_size(size: int) -> None:
     """Refusal for a file that is too large to be read, before it is read."""
     if size > MOST_BYTES:
         raise Refusal.because("too large", "That file is larger than 10 MB. Split it and read the parts.", "file")
-
-
-def _rows(raw: bytes, head: tuple[str, ...]) -> list[dict[str, str]]:
-    check_size(len(raw))
-    try:
-        text = raw.decode("utf-8-sig")
-    except UnicodeDecodeError as problem:
-        raise Refusal.because(
-            "not utf-8",
-            "The letters of this file are not UTF-8. Save it again as “CSV UTF-8” and choose it anew.",
-            "file",
-        ) from problem
-    reader = csv.DictReader(io.StringIO(text, newline=""), strict=True)
-    try:
-        names = [(name or "").strip().lower().replace(" ", "_") for name in reader.fieldnames or []]
-        reader.fieldnames = names
-        missing = [name for name in head[:2] if name not in names]
-        if missing:
-            raise Refusal.because(
-                "no head",
-                f"The first line must name the columns: {', '.join(head)}. {' and '.join(missing)} can't be found.",
-                "file",
-            )
-        rows = [row for row in reader if any(str(cell or "").strip() for cell in row.values())]
-    except csv.Error as problem:
-        raise Refusal.because(
-            "not a table", f"The file can't be read as a table near line {reader.line_num}: {problem}.", "file"
-        ) from problem
-    if len(rows) > MOST_ROWS:
-        raise Refusal.because("too many", f"That is more than {MOST_ROWS:,} rows. Split the file.", "file")
-    if not rows:
-        raise Refusal.because("empty", "There is no row under the first line.", "file")
-    return rows

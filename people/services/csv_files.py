@@ -1,0 +1,44 @@
+"""A CSV file that somebody sends, as rows with the names of its first line; what is no table is refused in words."""
+
+import csv
+import io
+from collections.abc import Sequence
+
+from config.refusal import Refusal
+
+__all__ = ["read_csv"]
+
+
+def read_csv(raw: bytes, *, needed: Sequence[str], columns: Sequence[str] = (), most: int) -> list[dict[str, str]]:
+    """The rows that hold anything; column names in small letters, spaces as underscores.
+
+    ``needed`` are the columns without which it can't be read; ``columns`` are named with the refusal, so that the
+    first line can be written. Raises Refusal in the field "file": not UTF-8, no head, no table, nothing, or too much.
+    """
+    try:
+        text = raw.decode("utf-8-sig")
+    except UnicodeDecodeError as problem:
+        raise Refusal.because(
+            "not utf-8",
+            "The letters of this file are not UTF-8. Save it again as “CSV UTF-8” and choose it anew.",
+            "file",
+        ) from problem
+    reader = csv.DictReader(io.StringIO(text, newline=""), strict=True)
+    try:
+        names = [(name or "").strip().lower().replace(" ", "_") for name in reader.fieldnames or []]
+        reader.fieldnames = names
+        missing = [name for name in needed if name not in names]
+        if missing:
+            list_of = f": {', '.join(columns)}" if columns else ""
+            words = f"The first line must name the columns{list_of}. {' and '.join(missing)} can't be found."
+            raise Refusal.because("no head", words, "file")
+        rows = [row for row in reader if any(str(cell or "").strip() for cell in row.values())]
+    except csv.Error as problem:
+        raise Refusal.because(
+            "not a table", f"The file can't be read as a table near line {reader.line_num}: {problem}.", "file"
+        ) from problem
+    if len(rows) > most:
+        raise Refusal.because("too many", f"That is more than {most:,} rows. Split the file.", "file")
+    if not rows:
+        raise Refusal.because("empty", "There is no row under the first line.", "file")
+    return rows

@@ -1,6 +1,6 @@
 """The floor's day in the office: who took the last child home, the close that was forgotten, and what goes when."""
 
-from datetime import timedelta
+from datetime import time, timedelta
 
 import pytest
 from django.urls import reverse
@@ -9,6 +9,7 @@ from clinics.models import FloorAction, FloorDay, FloorPhone, SignIn
 from config import clock
 from config.refusal import Refusal
 from scheduling.queries.ahead import ahead_page
+from scheduling.rules.local_time import localize
 from scheduling.services.floor.phones import phone_of
 from scheduling.services.floor.settling import close_later, purge_floor_logs, sign_out_later
 from tests.floor import entry, send
@@ -20,7 +21,10 @@ pytestmark = pytest.mark.django_db
 def forgotten(floor, now):
     """A clinic of yesterday: one child went home, one was never signed out, and the lead closed nothing."""
     clinic = floor.clinic
-    clinic.starts_at, clinic.ends_at = now - timedelta(hours=26), now - timedelta(hours=24)
+    # In the morning: whatever hour this runs, no clinic goes over midnight.
+    yesterday = now.astimezone(clinic.center.tz).date() - timedelta(days=1)
+    clinic.starts_at = localize(yesterday, time(8), clinic.center.tz)
+    clinic.ends_at = clinic.starts_at + timedelta(hours=2)
     clinic.save()
     FloorPhone.objects.update(opened_at=clinic.starts_at)
     one, two = (f"c{child.pk}" for child in floor.children[:2])

@@ -1,5 +1,6 @@
 """English and Spanish: which one a page by link or a public page speaks, and the words of it compiled."""
 
+import os
 from collections.abc import Callable
 from functools import wraps
 from pathlib import Path
@@ -83,7 +84,8 @@ def write_words() -> int:
         words = catalog(language)
         folder = Path(settings.LOCALE_PATHS[0]) / language / "LC_MESSAGES"
         folder.mkdir(parents=True, exist_ok=True)
-        draft = folder / "django.part"
+        # A name of its own: several processes may compile at once, and the last one whole is as good as the first.
+        draft = folder / f"django.{os.getpid()}.part"
         with draft.open("wb") as file:
             write_mo(file, words)
         draft.replace(folder / "django.mo")

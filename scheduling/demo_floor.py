@@ -12,6 +12,7 @@ from people.rules.ages import age_on
 from scheduling.forms.run_sheet_choices import first_choice
 from scheduling.models import Answer, Assignment, Booking, Kit, Note, NoteState, Reply, Shift
 from scheduling.queries.candidates import candidates
+from scheduling.queries.link_pages import lead_of
 from scheduling.services.bookings import ClinicFacts, answer_booking, book_clinic
 from scheduling.services.cover import ask_volunteer, record_reply
 from scheduling.services.families.office import give_place
@@ -122,7 +123,7 @@ def _booked(facts: ClinicFacts, by: User, at: datetime) -> Clinic:
 
 def _kept_day(clinic: Clinic, days: int) -> None:
     """What the lead's phone sent on that day; the newest of them was never closed, and one child is still in."""
-    lead = Assignment.objects.accepted().filter(shift__clinic=clinic, shift__duty="lead").first()
+    lead = lead_of(clinic)
     if lead is None or days not in SCORES:
         return
     phone, _ = open_phone(

@@ -11,7 +11,6 @@ from scheduling.services.families.keeping_guardians import purge_guardians
 from scheduling.services.families.places import pass_on_unanswered
 from scheduling.services.families.waiver_reminders import plan_waiver_reminders
 from scheduling.services.fitness import release_all_unfit
-from scheduling.services.floor.settling import purge_floor_logs
 from scheduling.services.kit_plans import find_kit_plan, find_waiting_kit_plans
 from scheduling.services.notices import plan_notices
 from scheduling.services.proposals import search, search_waiting
@@ -81,4 +80,3 @@ def forget() -> None:
     purge_guardians(today=clock.today(), now=clock.now())
     purge_leftovers(now=clock.now())
     purge_run_sheets(now=clock.now())
-    purge_floor_logs(now=clock.now())

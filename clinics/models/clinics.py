@@ -10,6 +10,7 @@ from django.db import models
 from django.db.models import F, Func, Q, Value
 
 from clinics.models.centers import Center
+from clinics.rules.supervision import RATIO_TABLES, RatioTable
 
 
 class Status(models.TextChoices):
@@ -110,6 +111,12 @@ class Clinic(models.Model):
     def children(self) -> int:
         """Expected children. Needs ``bands`` prefetched where many clinics are shown."""
         return sum(band.children for band in self.bands.all())
+
+    @property
+    def ratio_tables(self) -> list[RatioTable]:
+        """Every supervision table that holds here: its own, its center's and its funder's. Needs its center."""
+        codes = dict.fromkeys([self.ratio_table, self.center.ratio_table, self.funder_table])
+        return [RATIO_TABLES[code] for code in codes if code in RATIO_TABLES]
 
     @property
     def ages(self) -> tuple[int, int] | None:

@@ -13,6 +13,10 @@ class RunSheetQuerySet(models.QuerySet["RunSheetPlan"]):
     def ready(self) -> "RunSheetQuerySet":
         return self.filter(state=RunSheetPlan.State.READY)
 
+    def latest_each(self) -> "RunSheetQuerySet":
+        """Of these, each clinic's one that was asked for last."""
+        return self.order_by("clinic_id", "-asked_at", "-pk").distinct("clinic_id")
+
 
 class RunSheetPlan(models.Model):
     """One search for a run sheet. A later one takes its place on the page; this one stays readable.

@@ -33,8 +33,8 @@ def needs_of_sheets(clinics: Iterable[Clinic]) -> dict[int, dict[str, int]]:
     Reads ``places``: prefetch them where many clinics are shown.
     """
     by_pk = {clinic.pk: clinic for clinic in clinics}
-    rows = RunSheetPlan.objects.ready().filter(clinic__in=by_pk).order_by("clinic_id", "-asked_at", "-pk")
-    return {row.clinic_id: _needs(row, by_pk[row.clinic_id]) for row in rows.distinct("clinic_id")}
+    rows = RunSheetPlan.objects.ready().filter(clinic__in=by_pk).latest_each()
+    return {row.clinic_id: _needs(row, by_pk[row.clinic_id]) for row in rows}
 
 
 def _needs(row: RunSheetPlan, clinic: Clinic) -> dict[str, int]:

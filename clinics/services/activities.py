@@ -5,14 +5,10 @@ from django.utils.text import slugify
 
 from clinics.models import Activity
 from clinics.rules.activities import ACTIVITIES
+from clinics.rules.activity_rows import ACTIVITY_HEAD, LINES
 from config.refusal import Refusal
 
 __all__ = ["add_activity", "ensure_activities", "free_code", "retire_activity"]
-
-_FACTS = (
-    "name", "kind", "least_minutes", "most_minutes", "group_size", "hoops", "balls", "balls_each", "adults", "youngest",
-    "oldest", "level", "cycle_seconds", "players", "turns_at_once", "tables", "sockets", "skill", "record",
-)  # fmt: skip
 
 
 def ensure_activities() -> None:
@@ -20,11 +16,10 @@ def ensure_activities() -> None:
     Activity.objects.bulk_create(
         (
             Activity(
-                code=one.code,
-                teaching="\n".join(one.teaching),
-                safety="\n".join(one.safety),
-                things="\n".join(one.things),
-                **{name: getattr(one, name) for name in _FACTS},
+                **{
+                    name: "\n".join(getattr(one, name)) if name in LINES else getattr(one, name)
+                    for name in ACTIVITY_HEAD
+                }
             )
             for one in ACTIVITIES.values()
         ),

@@ -42,14 +42,15 @@ def center_agreements(request: HttpRequest, pk: int) -> HttpResponse:
             messages.success(request, f"The {row.get_kind_display()} is recorded.")
             return redirect("center-agreements", pk)
     today = clock.today(center.tz)
-    book = agreement_book([center.pk])
+    lines = agreement_book([center.pk]).lines(center, today)
+    holding = {line.state.number for line in lines}
     rows = Agreement.objects.filter(center=center).select_related("recorded_by", "taken_back_by")
     context = {
         "here": "centers",
         "center": center,
         "form": form,
-        "lines": book.lines(center, today),
-        "rows": [(row, row.pk in {line.state.number for line in book.lines(center, today)}) for row in rows],
+        "lines": lines,
+        "rows": [(row, row.pk in holding) for row in rows],
         "today": today,
     }
     status = 422 if form.errors else 200

@@ -9,7 +9,7 @@ from clinics.rules.grouping import MOST, Child
 from clinics.rules.sheet_facts import strictest
 from config.refusal import Refusal
 from scheduling.forms.run_sheets import FITS, IN, SheetForm
-from scheduling.queries.run_sheet_facts import SheetChild, expected_ages, sheet_children, sheet_tables
+from scheduling.queries.run_sheet_facts import SheetChild, expected_ages, sheet_children
 from scheduling.rules.sheet_groups import SheetGroup, carried_over, groups_by_hand, households, proposed
 from scheduling.services.run_sheets import SheetChoice
 
@@ -213,7 +213,7 @@ def _propose(
     most: int,
 ) -> tuple[list[SheetGroup], tuple[str, ...]]:
     rule = _rule(children) or [Child(f"expected {place:03}", age) for place, age in enumerate(expected_ages(clinic))]
-    ratio = strictest(sheet_tables(clinic))
+    ratio = strictest(clinic.ratio_tables)
     try:
         return proposed(rule, number=number, together=together, advanced_apart=advanced_apart, most=most, ratio=ratio)
     except ValueError as problem:

@@ -9,7 +9,7 @@ from django.conf import settings
 from clinics.models import Clinic, FloorAction, FloorPhone, Place
 from clinics.rules.adults_now import adults_now
 from clinics.rules.floor_log import FloorState
-from clinics.rules.supervision import LEAST_ADULTS, RATIO_TABLES, RatioTable
+from clinics.rules.supervision import LEAST_ADULTS
 from people.models import Child, duties
 from people.queries.standing import open_book
 from people.rules.standing_words import why_not
@@ -18,10 +18,11 @@ from scheduling.models import Assignment
 from scheduling.queries.families.door import DoorLine, door_lines
 from scheduling.queries.run_sheet_floor import sheet_for_floor
 from scheduling.services.floor.phones import wipe_at
+from scheduling.services.floor.projecting import children_of_walk_ins
 from scheduling.services.floor.syncing import floor_state
 from scheduling.words import clinic_words, long_day
 
-__all__ = ["day_data", "floor_children", "state_data", "tables_of"]
+__all__ = ["day_data", "floor_children", "state_data"]
 
 CONFLICT_WORDS = {
     "out without in": "was signed out and never signed in",
@@ -30,15 +31,11 @@ CONFLICT_WORDS = {
 }
 
 
-def tables_of(clinic: Clinic) -> list[RatioTable]:
-    """Every table that holds at the clinic: its own, its center's and its funder's."""
-    codes = dict.fromkeys([clinic.ratio_table, clinic.center.ratio_table, clinic.funder_table])
-    return [RATIO_TABLES[code] for code in codes if code in RATIO_TABLES]
-
-
 def floor_children(clinic: Clinic) -> list[Child]:
     """Children whose notes the phone gets: those who hold a place or wait for one."""
-    return [row.child for row in Place.objects.live().filter(clinic=clinic).select_related("child")]
+    places = Place.objects.live().filter(clinic=clinic).select_related("child")
+    # Whether there is anything to read is known without opening it.
+    return [row.child for row in places.defer("child__allergies", "child__care_notes")]
 
 
 def day_data(phone: FloorPhone, now: datetime) -> dict[str, Any]:
@@ -85,7 +82,7 @@ def day_data(phone: FloorPhone, now: datetime) -> dict[str, Any]:
                     "source": table.source,
                     "rows": [[row.lowest_age, row.highest_age, row.children_per_adult] for row in table.rows],
                 }
-                for table in tables_of(clinic)
+                for table in clinic.ratio_tables
             ],
         },
         "sheet": sheet,
@@ -96,12 +93,7 @@ def day_data(phone: FloorPhone, now: datetime) -> dict[str, Any]:
 
 def state_data(clinic: Clinic, state: FloorState) -> dict[str, Any]:
     """How the floor stands after everything that has arrived. A number of queries that does not grow."""
-    made = {
-        str(pk): child
-        for pk, child in FloorAction.objects.filter(clinic=clinic, kind="walk-in", child__isnull=False).values_list(
-            "pk", "child_id"
-        )
-    }
+    made = children_of_walk_ins(clinic)
     ages = {f"c{child}": age for child, age in Place.objects.filter(clinic=clinic).values_list("child_id", "age")}
     names = {f"c{pk}": name for pk, name in Child.objects.filter(places__clinic=clinic).values_list("pk", "name")}
     walk_ins = []
@@ -174,7 +166,7 @@ def state_data(clinic: Clinic, state: FloorState) -> dict[str, Any]:
         "closed_at": state.closed_at.isoformat() if state.closed_at else None,
         "here_children": len(children),
         "here_adults": sum(1 for who in inside if who in adults and adults[who]["counts"]),
-        "needed": adults_now([ages.get(who, 0) for who in children], tables_of(clinic)),
+        "needed": adults_now([ages.get(who, 0) for who in children], clinic.ratio_tables),
     }
 
 

@@ -5,9 +5,10 @@ from datetime import datetime
 
 from clinics.models import Clinic
 from scheduling.models import Assignment
-from scheduling.services.floor.phones import LEAD, OPEN_BEFORE, wipe_at
+from scheduling.queries.link_pages import lead_of
+from scheduling.services.floor.phones import OPEN_BEFORE, wipe_at
 
-__all__ = ["FloorLine", "floor_line", "lead_of"]
+__all__ = ["FloorLine", "floor_line"]
 
 
 @dataclass(frozen=True)
@@ -23,12 +24,6 @@ class FloorLine:
     @property
     def begun(self) -> bool:
         return self.opens_now or self.over
-
-
-def lead_of(clinic: Clinic) -> Assignment | None:
-    """Who accepted to lead; the first where there are two."""
-    rows = Assignment.objects.accepted().filter(shift__clinic=clinic, shift__duty=LEAD)
-    return rows.select_related("volunteer", "shift__clinic").order_by("shift__position").first()
 
 
 def floor_line(clinic: Clinic, email: str, now: datetime) -> FloorLine:

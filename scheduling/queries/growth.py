@@ -118,10 +118,9 @@ class _Sizes:
         stays = SignIn.objects.filter(clinic__in=clinics, child__isnull=False)
         for pk, child in stays.values_list("clinic_id", "child_id"):
             self.came.setdefault(pk, set()).add(child or 0)
-        sheets = RunSheetPlan.objects.ready().filter(clinic__in=clinics)
-        latest = sheets.order_by("clinic_id", "-asked_at", "-pk").distinct("clinic_id")
+        sheets = RunSheetPlan.objects.ready().filter(clinic__in=clinics).latest_each()
         self.groups = {
-            pk: {one["code"]: one for one in groups} for pk, groups in latest.values_list("clinic_id", "groups")
+            pk: {one["code"]: one for one in groups} for pk, groups in sheets.values_list("clinic_id", "groups")
         }
 
     def __call__(self, pk: int, who: Who) -> int:

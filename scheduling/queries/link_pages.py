@@ -7,7 +7,9 @@ from django.db.models import QuerySet
 from clinics.models import Clinic, Status
 from scheduling.models import Asking, Assignment, Booking
 
-__all__ = ["asked_days", "lead_name", "shift_questions"]
+__all__ = ["LEAD", "asked_days", "lead_name", "lead_of", "shift_questions"]
+
+LEAD = "lead"
 
 
 def shift_questions() -> QuerySet[Assignment]:
@@ -16,14 +18,15 @@ def shift_questions() -> QuerySet[Assignment]:
     return rows.prefetch_related("shift__clinic__bands")
 
 
+def lead_of(clinic: Clinic) -> Assignment | None:
+    """Who accepted to lead; the first where there are two."""
+    rows = Assignment.objects.accepted().filter(shift__clinic=clinic, shift__duty=LEAD)
+    return rows.select_related("volunteer", "shift__clinic").order_by("shift__position").first()
+
+
 def lead_name(clinic: Clinic) -> str:
     """The lead who has accepted, or nothing yet."""
-    row = (
-        Assignment.objects.accepted()
-        .filter(shift__clinic=clinic, shift__duty="lead")
-        .select_related("volunteer")
-        .first()
-    )
+    row = lead_of(clinic)
     return row.volunteer.name if row else ""
 
 

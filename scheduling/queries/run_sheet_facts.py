@@ -10,11 +10,8 @@ from people.models import Experience, Guardianship, duties
 from people.queries.standing import open_book
 from people.rules.standing_words import why_not
 from scheduling.models import Assignment, Booking, KitBooking
-from scheduling.queries.floor import tables_of
 
-__all__ = ["SheetChild", "expected_ages", "facts_now", "sheet_children", "sheet_tables"]
-
-sheet_tables = tables_of
+__all__ = ["SheetChild", "expected_ages", "facts_now", "sheet_children"]
 
 _BALL = re.compile(r"\bballs?\b", re.IGNORECASE)
 
@@ -67,7 +64,7 @@ def facts_now(clinic: Clinic, children: int) -> dict[str, Any]:
 
     A number of queries that does not grow with rows.
     """
-    booking = Booking.objects.exclude(status=Status.CANCELLED).filter(clinic=clinic).select_related("space").first()
+    booking = Booking.objects.live().filter(clinic=clinic).select_related("space").first()
     space = booking.space if booking else None
     balls, kit = _balls(clinic)
     adults, left_out, door = _adults(clinic)
@@ -88,7 +85,7 @@ def facts_now(clinic: Clinic, children: int) -> dict[str, Any]:
         "adults": adults,
         "left_out": left_out,
         "door": door,
-        "tables": [table.code for table in sheet_tables(clinic)],
+        "tables": [table.code for table in clinic.ratio_tables],
     }
 
 

@@ -13,7 +13,7 @@ WHOLE_HALL = "whole floor"
 
 def latest_ready(clinic: Clinic) -> RunSheetPlan | None:
     """The sheet that holds: the one asked for last among those that were found."""
-    return RunSheetPlan.objects.ready().filter(clinic=clinic).order_by("-asked_at", "-pk").first()
+    return RunSheetPlan.objects.ready().filter(clinic=clinic).latest_each().first()
 
 
 def places_of(result: Mapping[str, Any]) -> dict[str, str]:

@@ -25,16 +25,6 @@ class SheetGroup:
     oldest: int
     advanced: bool = False
 
-    def data(self) -> dict[str, Any]:
-        return {
-            "code": self.code,
-            "children": list(self.children),
-            "count": self.count,
-            "youngest": self.youngest,
-            "oldest": self.oldest,
-            "advanced": self.advanced,
-        }
-
 
 def households(guardians: Mapping[int, Collection[int]]) -> list[tuple[int, ...]]:
     """Children by number who have a guardian in common, two or more each."""

@@ -10,8 +10,9 @@ from django.db.models import QuerySet
 
 from clinics.models import Clinic, Place
 from people.models import duties
-from scheduling.models import Assignment, Booking, KitBooking, Note, NoteKind, Reply, Standby, Swap
+from scheduling.models import Assignment, Booking, Note, NoteKind, Reply, Standby, Swap
 from scheduling.services.changing import supposing
+from scheduling.services.holds import kit_of
 from scheduling.services.outbox import noting
 from scheduling.services.shifts import Difference, shift_count
 from scheduling.words import clinic_words, span
@@ -144,8 +145,8 @@ def _open_swaps(clinic: Clinic) -> QuerySet[Swap]:
 
 
 def _kit(clinic: Clinic) -> str:
-    row = KitBooking.objects.exclude(status="cancelled").filter(clinic=clinic).select_related("kit").first()
-    return row.kit.name if row else ""
+    kit = kit_of(clinic)
+    return kit.name if kit else ""
 
 
 def _effect(before: _Before, clinic: Clinic, notes: list[Note]) -> ClinicEffect:

@@ -57,7 +57,7 @@ def ask_run_sheet(*, clinic: Clinic, choice: SheetChoice, by: User, now: datetim
     row = Clinic.objects.locked(clinic.pk)
     _open(row, now)
     _same_children(row, choice.groups)
-    groups = [group.data() for group in choice.groups]
+    groups = [asdict(group) for group in choice.groups]
     facts = facts_now(row, sum(group.count for group in choice.groups))
     if not facts["space"]:
         raise Refusal.because("no floor", "No floor is held for this clinic. Choose a space, then plan the run sheet.")
@@ -77,7 +77,7 @@ def ask_run_sheet(*, clinic: Clinic, choice: SheetChoice, by: User, now: datetim
         "hoops_out": 0,
     }
     try:
-        request_of(facts, groups, [RATIO_TABLES[code] for code in facts["tables"]])
+        request_of(facts, groups, row.ratio_tables)
     except ValueError as problem:
         raise Refusal.because("no plan", str(problem)) from problem
     return _waiting(RunSheetPlan(clinic=row, groups=groups, facts=facts), by, now)

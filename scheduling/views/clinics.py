@@ -7,7 +7,6 @@ from django.views.decorators.http import require_safe
 
 from clinics.models import Center, Clinic
 from clinics.queries.agreements import agreement_book
-from clinics.rules.supervision import RATIO_TABLES
 from config import clock
 from config.access import may
 from config.look import render_at
@@ -72,11 +71,7 @@ def clinic(request: HttpRequest, pk: int) -> HttpResponse:
             "gaps": agreement_book([row.center_id]).gaps(row.center, row.day)
             if row.live and row.starts_at > now
             else [],
-            "tables": [
-                RATIO_TABLES[code]
-                for code in dict.fromkeys((row.ratio_table, row.center.ratio_table, row.funder_table))
-                if code in RATIO_TABLES
-            ],
+            "tables": row.ratio_tables,
             "coming": row.live and row.starts_at > now,
             "may_book": request.user.has_perm("people.book_clinics"),
             "may_cover": request.user.has_perm("people.cover_clinics"),

@@ -31,7 +31,7 @@ from scheduling.models import Assignment
 from scheduling.queries.floor import day_data, floor_children, state_data
 from scheduling.services.floor.mailing import mail_floor_link
 from scheduling.services.floor.phones import leave_phone, log_readings, open_phone, phone_of, wipe_at
-from scheduling.services.floor.syncing import floor_state, receive
+from scheduling.services.floor.syncing import receive
 from scheduling.views.links import link_problem, subject_of
 from scheduling.words import clinic_words, long_day
 
@@ -224,7 +224,7 @@ def floor_sync(request: HttpRequest, phone: FloorPhone, said: dict[str, Any]) ->
         {
             "kept": out.kept,
             "refused": [{"id": number, "why": why} for number, why in out.refused],
-            "state": state_data(phone.clinic, floor_state(phone.clinic)),
+            "state": state_data(phone.clinic, out.state),
             "now": now.isoformat(),
             "ended": False,
         }

@@ -6,12 +6,13 @@ import pytest
 from django.urls import reverse
 
 from clinics.models import FloorAction, FloorDay, FloorPhone, SignIn
+from clinics.services.floor_keeping import purge_logs
 from config import clock
 from config.refusal import Refusal
 from scheduling.queries.ahead import ahead_page
 from scheduling.rules.local_time import localize
 from scheduling.services.floor.phones import phone_of
-from scheduling.services.floor.settling import close_later, purge_floor_logs, sign_out_later
+from scheduling.services.floor.settling import close_later, sign_out_later
 from tests.floor import entry, send
 
 pytestmark = pytest.mark.django_db
@@ -113,8 +114,8 @@ def test_entries_go_a_month_after_the_clinic_the_books_stay_and_the_last_child_c
     floor, forgotten, now, coordinator
 ):
     end = floor.clinic.ends_at
-    assert purge_floor_logs(now=end + timedelta(days=31)) == 0
-    assert purge_floor_logs(now=end + timedelta(days=31, seconds=1)) == 1
+    assert purge_logs(now=end + timedelta(days=31)) == 0
+    assert purge_logs(now=end + timedelta(days=31, seconds=1)) == 3 and not FloorPhone.objects.exists()
     assert not FloorAction.objects.exists() and SignIn.objects.count() == 2
     assert phone_of(floor.clinic.pk, floor.secret, now) is None
     later = end + timedelta(days=32)

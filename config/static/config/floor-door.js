@@ -90,7 +90,7 @@ function adultRow(one, view) {
 function doorKey(one, stay, leave) {
   const id = `press-${one.who}`;
   if (stay && stay.out === null) {
-    return button([`In ${clockAt(stay.in)}`, el("span", { className: "does" }, " sign out"), el("span", { className: "visually-hidden" }, ` ${one.name}`)].flat(), leave, "act big in", { id });
+    return button([`In ${clockAt(stay.in)}`, el("span", { className: "does" }, " sign out"), el("span", { className: "visually-hidden" }, ` ${one.name}`)], leave, "act big in", { id });
   }
   const come = () => act("in", { who: one.who }, `${given(one)} in`);
   if (stay) return button([`Out ${clockAt(stay.out)}`, el("span", { className: "does" }, " sign in again"), el("span", { className: "visually-hidden" }, ` ${one.name}`)], come, "act big quiet", { id });

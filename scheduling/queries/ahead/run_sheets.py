@@ -18,9 +18,9 @@ SHEET_BEFORE = timedelta(days=7)
 def run_sheet_needs(clinics: Sequence[Clinic], now: datetime) -> Iterator[Need]:
     """Three queries. ``clinics`` have their bands and center loaded."""
     soon = [one for one in clinics if now < one.starts_at <= now + SHEET_BEFORE and one.children]
-    rows = RunSheetPlan.objects.ready().filter(clinic__in=soon)
-    latest = {row.clinic_id: row for row in rows.order_by("clinic_id", "-asked_at", "-pk").distinct("clinic_id")}
-    tried = RunSheetPlan.objects.filter(clinic__in=soon).order_by("clinic_id", "-asked_at", "-pk").distinct("clinic_id")
+    sheets = RunSheetPlan.objects.filter(clinic__in=soon)
+    latest = {row.clinic_id: row for row in sheets.ready().latest_each()}
+    tried = sheets.latest_each()
     cannot = {row.clinic_id: row for row in tried if row.state == RunSheetPlan.State.CANNOT}
     coming: dict[int, set[int]] = {}
     accepted = Assignment.objects.accepted().filter(shift__clinic__in=latest)

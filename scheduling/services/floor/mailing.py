@@ -4,14 +4,14 @@ from datetime import datetime
 
 from django.db import transaction
 
-from clinics.models import Clinic, Status
+from clinics.models import Clinic
 from config.refusal import Refusal
 from people.models import User
 from scheduling.models import Note, NoteKind
-from scheduling.queries.floor_line import lead_of
-from scheduling.services.floor.phones import OPEN_BEFORE, wipe_at
+from scheduling.queries.link_pages import lead_of
+from scheduling.services.floor.phones import refuse_unless_open
 from scheduling.services.outbox import write_note
-from scheduling.words import clinic_words, long_day
+from scheduling.words import clinic_words
 
 __all__ = ["mail_floor_link"]
 
@@ -22,16 +22,12 @@ def mail_floor_link(*, clinic: Clinic, by: User | None, now: datetime) -> Note:
 
     Twice within a minute is one note. Raises Refusal: "cancelled", "nobody leads", "too early", "over", "no mail".
     """
-    locked = Clinic.objects.select_for_update(of=("self",)).select_related("center").get(pk=clinic.pk)
-    if locked.status == Status.CANCELLED:
-        raise Refusal.because("cancelled", "This clinic is cancelled, so there is no floor to keep.")
+    locked = Clinic.objects.locked(clinic.pk)
     row = lead_of(locked)
-    if row is None:
+    if locked.live and row is None:
         raise Refusal.because("nobody leads", "Nobody has accepted to lead this clinic. Find a lead first.")
-    if now < locked.starts_at - OPEN_BEFORE:
-        raise Refusal.because("too early", f"The floor page opens the evening before {long_day(locked.day)}.")
-    if now >= wipe_at(locked):
-        raise Refusal.because("over", "This clinic is over, and its floor page with it.")
+    refuse_unless_open(locked, now)
+    assert row is not None
     if not row.volunteer.email:
         raise Refusal.because("no mail", f"{row.volunteer} has no mail address. Telephone them.")
     key = f"{NoteKind.REMINDER}:assignment {row.pk}:r{locked.revision}:floor {now:%Y%m%d%H%M}"

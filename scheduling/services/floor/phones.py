@@ -6,11 +6,12 @@ from datetime import datetime, timedelta
 
 from django.db import transaction
 
-from clinics.models import Clinic, FloorPhone, Status
+from clinics.models import Clinic, FloorPhone
 from config import links
 from config.refusal import Refusal
 from people.models import CareReading, Child, Volunteer
 from scheduling.models import Assignment, Reply
+from scheduling.queries.link_pages import LEAD
 from scheduling.words import long_day
 
 __all__ = [
@@ -22,13 +23,13 @@ __all__ = [
     "log_readings",
     "open_phone",
     "phone_of",
+    "refuse_unless_open",
     "wipe_at",
 ]
 
 # The page may be loaded at home the evening before, and what was kept in a gym without signal still arrives after.
 OPEN_BEFORE = timedelta(hours=24)
 OPEN_AFTER = timedelta(hours=12)
-LEAD = "lead"
 
 
 def floor_address(row: Assignment) -> str:
@@ -45,6 +46,16 @@ def leads(clinic: Clinic, volunteer: Volunteer) -> bool:
     return Assignment.objects.accepted().filter(shift__clinic=clinic, shift__duty=LEAD, volunteer=volunteer).exists()
 
 
+def refuse_unless_open(clinic: Clinic, now: datetime) -> None:
+    """Raises Refusal "cancelled", "too early" or "over" where no floor page opens now."""
+    if not clinic.live:
+        raise Refusal.because("cancelled", "This clinic is cancelled, so there is no floor to keep.")
+    if now < clinic.starts_at - OPEN_BEFORE:
+        raise Refusal.because("too early", f"Open it on {long_day(clinic.day)}, or the evening before.")
+    if now >= wipe_at(clinic):
+        raise Refusal.because("over", "This clinic is over, and its floor page with it.")
+
+
 def wipe_at(clinic: Clinic) -> datetime:
     return clinic.ends_at + OPEN_AFTER
 
@@ -55,14 +66,9 @@ def open_phone(*, clinic: Clinic, volunteer: Volunteer, came_from: str, now: dat
 
     Raises Refusal: "not the lead", "too early", "over", "cancelled".
     """
-    if clinic.status == Status.CANCELLED:
-        raise Refusal.because("cancelled", "This clinic is cancelled, so there is no floor to keep.")
-    if not leads(clinic, volunteer):
+    if clinic.live and not leads(clinic, volunteer):
         raise Refusal.because("not the lead", "The floor page opens only for the lead of this clinic.")
-    if now < clinic.starts_at - OPEN_BEFORE:
-        raise Refusal.because("too early", f"Open it on {long_day(clinic.day)}, or the evening before.")
-    if now >= wipe_at(clinic):
-        raise Refusal.because("over", "This clinic is over, and its floor page with it.")
+    refuse_unless_open(clinic, now)
     secret = secrets.token_urlsafe(32)
     phone = FloorPhone.objects.create(
         clinic=clinic,

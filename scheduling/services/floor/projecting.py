@@ -29,7 +29,7 @@ from config.refusal import Refusal
 from people.models import Child, Collector, Guardian, Guardianship, Volunteer
 from people.services.families import answer_photo, current_text, sign_waiver
 
-__all__ = ["project"]
+__all__ = ["children_of_walk_ins", "project"]
 
 
 @transaction.atomic
@@ -132,7 +132,8 @@ def _incidents(clinic: Clinic, state: FloorState, made: dict[str, int]) -> None:
     Incident.objects.filter(clinic=clinic, undone=False).exclude(action__in=ids).update(undone=True)
     Incident.objects.filter(clinic=clinic, undone=True, action__in=ids).update(undone=False)
     here = {str(pk) for pk in Incident.objects.filter(clinic=clinic).values_list("action", flat=True)}
-    names = dict(FloorAction.objects.filter(pk__in=ids).values_list("pk", "phone__opened_by"))
+    writers = FloorAction.objects.filter(pk__in=ids).values_list("pk", "phone__opened_by")
+    names = {str(pk): name for pk, name in writers}
     for number, row in ids.items():
         if number in here:
             continue
@@ -148,7 +149,7 @@ def _incidents(clinic: Clinic, state: FloorState, made: dict[str, int]) -> None:
             told=row.facts["told"],
             witness=row.facts["witness"],
             head=row.facts["head"],
-            written_by=next((name for pk, name in names.items() if str(pk) == number), ""),
+            written_by=names.get(number, ""),
         )
 
 
@@ -166,11 +167,9 @@ def _hours(clinic: Clinic, state: FloorState) -> None:
 def _walk_ins(clinic: Clinic, state: FloorState, now: datetime) -> dict[str, int]:
     """Children who came without a place: made once each, with a place, a guardian and the signature on the phone."""
     made: dict[str, int] = {}
-    before = dict(
-        FloorAction.objects.filter(clinic=clinic, kind="walk-in", child__isnull=False).values_list("pk", "child_id")
-    )
+    before = children_of_walk_ins(clinic)
     for who, row in state.walk_ins.items():
-        known = next((child for pk, child in before.items() if str(pk) == row.id), None)
+        known = before.get(row.id)
         if known is None:
             action = FloorAction.objects.select_related("phone").get(pk=row.id)
             child = _make_child(clinic, row.facts, row.at, action.phone.came_from, now)
@@ -178,6 +177,12 @@ def _walk_ins(clinic: Clinic, state: FloorState, now: datetime) -> dict[str, int
             known = child.pk
         made[who] = known
     return made
+
+
+def children_of_walk_ins(clinic: Clinic) -> dict[str, int]:
+    """The number of a walk-in's entry to the child it became. One query."""
+    rows = FloorAction.objects.filter(clinic=clinic, kind="walk-in", child__isnull=False)
+    return {str(pk): child for pk, child in rows.values_list("pk", "child_id") if child is not None}
 
 
 def _make_child(clinic: Clinic, facts: Any, at: datetime, came_from: str, now: datetime) -> Child:

@@ -3,7 +3,7 @@
 import json
 import secrets
 import uuid
-from datetime import datetime, timedelta
+from datetime import datetime
 
 from django.db import transaction
 
@@ -14,10 +14,8 @@ from scheduling.services.floor.phones import wipe_at
 from scheduling.services.floor.projecting import project
 from scheduling.services.floor.syncing import lock_day, read_actions
 
-__all__ = ["LOG_KEPT", "close_later", "purge_floor_logs", "sign_out_later"]
+__all__ = ["close_later", "sign_out_later"]
 
-# Entries hold names and what happened; after this the books are enough.
-LOG_KEPT = timedelta(days=31)
 NOBODY = "0.0.0.0"
 
 
@@ -70,17 +68,6 @@ def close_later(*, clinic: Clinic, by: User, now: datetime, came_from: str) -> N
         _say(clinic, "close", {}, now, by, now, came_from)
     else:
         FloorDay.objects.filter(pk=day.pk).update(closed_at=now)
-
-
-def purge_floor_logs(*, now: datetime) -> int:
-    """Take away phones, and with them every entry, of clinics that ended LOG_KEPT ago; returns how many phones.
-
-    Twice is harmless.
-    """
-    old = FloorPhone.objects.filter(clinic__ends_at__lt=now - LOG_KEPT)
-    count = old.count()
-    old.delete()
-    return count
 
 
 def _say(

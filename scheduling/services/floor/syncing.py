@@ -26,8 +26,11 @@ OLDEST = timedelta(days=2)
 
 @dataclass
 class Received:
+    """``state``: the floor after everything that was kept."""
+
     kept: list[str] = field(default_factory=list)
     refused: list[tuple[str, str]] = field(default_factory=list)
+    state: FloorState = field(default_factory=FloorState)
 
 
 @transaction.atomic
@@ -67,8 +70,7 @@ def receive(
             out.kept.append(str(row.pk))
         else:
             out.refused.append((str(row.pk), f"Entry number {row.seq} of this phone is another one already."))
-    if rows:
-        project(clinic, read_actions(clinic), now)
+    out.state = project(clinic, read_actions(clinic), now) if rows else floor_state(clinic)
     return out
 
 

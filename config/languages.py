@@ -13,7 +13,7 @@ from django.conf import settings
 from django.http import HttpRequest, HttpResponse
 from django.utils import translation
 
-__all__ = ["SPOKEN", "asked_language", "catalog", "in_language", "language_without_form", "speaks", "write_words"]
+__all__ = ["SPOKEN", "asked_language", "catalog", "in_language", "language_without_form", "speak", "write_words"]
 
 SPOKEN = ("en", "es")
 SOURCES = Path(__file__).parent / "locale"
@@ -33,25 +33,25 @@ def language_without_form(request: HttpRequest) -> str:
     return chosen if chosen in SPOKEN else translation.get_language_from_request(request)[:2]
 
 
-def speaks(request: HttpRequest, language: str) -> None:
-    """Note the language of this answer, so that a page for what is not there speaks it too."""
+def speak(request: HttpRequest, language: str, answer: Callable[[], HttpResponse]) -> HttpResponse:
+    """Answer in ``language``, which is noted, so that a page for what is not there speaks it too."""
+    language = language if language in SPOKEN else "en"
     request.spoken = language  # type: ignore[attr-defined]
+    with translation.override(language):
+        response = answer()
+        response.headers.setdefault("Content-Language", language)
+        return response
 
 
 def in_language(view: View) -> View:
     """Speak ``asked_language`` from the first check to the last word of a public page.
 
-    A page of somebody known speaks their language instead: see ``translation.override`` there.
+    A page of somebody known speaks their language instead: see ``speak``.
     """
 
     @wraps(view)
     def inner(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
-        language = asked_language(request)
-        speaks(request, language)
-        with translation.override(language):
-            response = view(request, *args, **kwargs)
-            response.headers.setdefault("Content-Language", translation.get_language() or "en")
-            return response
+        return speak(request, asked_language(request), lambda: view(request, *args, **kwargs))
 
     return inner
 

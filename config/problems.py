@@ -10,7 +10,7 @@ from django.shortcuts import render
 from django.template.loader import render_to_string
 from django.utils import translation
 
-from config.languages import SPOKEN, language_without_form
+from config.languages import language_without_form, speak
 
 __all__ = ["broken", "not_found", "not_open", "not_readable"]
 
@@ -30,23 +30,20 @@ def not_readable(request: HttpRequest, exception: Exception) -> HttpResponse:
 def broken(request: HttpRequest) -> HttpResponse:
     """Asks nothing of the database, which may be what is broken."""
     language = _language(request, known=settings.SESSION_COOKIE_NAME in request.COOKIES)
-    with translation.override(language):
-        response = HttpResponse(render_to_string("500.html", {"language": language}), status=500)
-    response.headers["Content-Language"] = language
-    return response
+
+    def page() -> HttpResponse:
+        return HttpResponse(render_to_string("500.html", {"language": translation.get_language()}), status=500)
+
+    return speak(request, language, page)
 
 
 def _page(request: HttpRequest, template: str, status: int) -> HttpResponse:
     user = getattr(request, "user", None)
     known = user is not None and user.is_authenticated
-    language = _language(request, known=known)
-    frame = "config/base.html" if known else "config/bare.html"
-    with translation.override(language):
-        response = render(request, template, {"frame": frame}, status=status)
-    response.headers["Content-Language"] = language
-    return response
+    context = {"frame": "config/base.html" if known else "config/bare.html"}
+    return speak(request, _language(request, known=known), lambda: render(request, template, context, status=status))
 
 
 def _language(request: HttpRequest, *, known: bool) -> str:
-    spoken: str = getattr(request, "spoken", "") or ("en" if known else language_without_form(request))
-    return spoken if spoken in SPOKEN else "en"
+    spoken: str = getattr(request, "spoken", "")
+    return spoken or ("en" if known else language_without_form(request))

@@ -6,13 +6,13 @@ from django.views.decorators.http import require_safe
 
 from clinics.queries.map import centers_map
 from config.access import may
+from config.typed import row_number
 
 
 @require_safe
 @may("see_centers")
 def center_map(request: HttpRequest) -> HttpResponse:
-    asked = request.GET.get("center", "")
-    chosen = int(asked) if asked.isascii() and asked.isdecimal() and len(asked) < 10 else None
+    chosen = row_number(request.GET.get("center", ""))
     page = centers_map(chosen, with_people=request.user.has_perm("people.see_volunteers"))
     context = {
         "here": "centers",

@@ -95,22 +95,23 @@ class ClinicForm(forms.Form):
                 )
         self.helper = FormHelper()
         self.helper.form_id = "clinic-form"
-        self.helper.layout = Layout(
-            Fieldset("Where", Row(Column("center"), Column("space"))),
+        self.helper.layout = self.laid_out(
             Fieldset("When", Row(Column("day"), Column("starts"), Column("ends"))),
-            Fieldset(
-                "Who for",
-                *[
-                    Row(Column(f"youngest_{n}"), Column(f"oldest_{n}"), Column(f"children_{n}"))
-                    for n in range(1, BANDS + 1)
-                ],
-                "ratio_table",
-                "funder_table",
-            ),
+            Submit("again", "See what this does") if clinic else Submit("save", "Book and ask the center"),
+        )
+
+    def laid_out(self, when: Fieldset, press: Submit) -> Layout:
+        bands = [
+            Row(Column(f"youngest_{n}"), Column(f"oldest_{n}"), Column(f"children_{n}")) for n in range(1, BANDS + 1)
+        ]
+        return Layout(
+            Fieldset("Where", Row(Column("center"), Column("space"))),
+            when,
+            Fieldset("Who for", *bands, "ratio_table", "funder_table"),
             Fieldset("What with", Row(Column("theme"), Column("kit"))),
             Fieldset("If somebody falls out", "offer_next"),
             *([Fieldset("The row", "rest")] if "rest" in self.fields else []),
-            Submit("again", "See what this does") if clinic else Submit("save", "Book and ask the center"),
+            press,
         )
 
     def clean(self) -> dict[str, Any]:

@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
-from crispy_forms.layout import Column, Fieldset, Layout, Row, Submit
+from crispy_forms.layout import Column, Fieldset, Row, Submit
 
 from config.fields import DayField, TimeField
-from scheduling.forms.bookings import BANDS, ClinicForm
+from scheduling.forms.bookings import ClinicForm
 from scheduling.services.clinic_facts import ClinicFacts
 
 __all__ = ["ROWS", "SeveralForm"]
@@ -32,17 +32,7 @@ class SeveralForm(ClinicForm):
             Row(Column(f"day_{n}"), Column(f"starts_{n}"), Column(f"ends_{n}"), css_class="date-row")
             for n in range(1, ROWS + 1)
         ]
-        bands = [
-            Row(Column(f"youngest_{n}"), Column(f"oldest_{n}"), Column(f"children_{n}")) for n in range(1, BANDS + 1)
-        ]
-        self.helper.layout = Layout(
-            Fieldset("Where", Row(Column("center"), Column("space"))),
-            Fieldset("Which dates", *rows),
-            Fieldset("Who for", *bands, "ratio_table", "funder_table"),
-            Fieldset("What with", Row(Column("theme"), Column("kit"))),
-            Fieldset("If somebody falls out", "offer_next"),
-            Submit("look", "Look at the dates"),
-        )
+        self.helper.layout = self.laid_out(Fieldset("Which dates", *rows), Submit("look", "Look at the dates"))
 
     def clean(self) -> dict[str, Any]:
         data = super().clean()

@@ -8,17 +8,16 @@ from datetime import date, datetime
 from django.db import transaction
 
 from clinics.models import Clinic
-from config.refusal import Reason, Refusal
+from config.refusal import Refusal
 from people.models import User
-from scheduling.models import KIT_AFTER, KIT_BEFORE, SET_UP, TAKE_DOWN, Asking
+from scheduling.models import KIT_AFTER, KIT_BEFORE, SET_UP, TAKE_DOWN
 from scheduling.queries.conflicts import kit_conflict, space_conflict
-from scheduling.services.bookings import book_clinic
 from scheduling.services.cancelling import cancel_clinic
 from scheduling.services.clinic_facts import ClinicFacts, check_facts, facts_of
-from scheduling.services.outbox import note_of_asking
-from scheduling.words import clinic_words, short_day
+from scheduling.services.hold_and_ask import hold_and_ask
+from scheduling.words import short_day
 
-__all__ = ["SeriesDate", "book_series", "cancel_rest", "days_fingerprint", "lock_rest", "look_at_series", "rest_of"]
+__all__ = ["SeriesDate", "book_series", "cancel_rest", "lock_rest", "look_at_series", "rest_of"]
 
 
 @dataclass(frozen=True)
@@ -33,11 +32,6 @@ def look_at_series(*, clinic: Clinic, days: Sequence[date], now: datetime) -> li
     """What each day would meet; writes nothing. The clinic's own day is left out."""
     facts = facts_of(clinic)
     return [SeriesDate(day, _against(replace(facts, day=day), now)) for day in days if day != clinic.day]
-
-
-def days_fingerprint(like: Clinic, days: Sequence[date]) -> str:
-    """Changes with any of the days and with the clinic's own hour: what is held must be what was looked at."""
-    return f"r{like.revision}:" + ",".join(f"{day:%Y%m%d}" for day in days)
 
 
 def _against(facts: ClinicFacts, now: datetime) -> Refusal | None:
@@ -64,26 +58,15 @@ def book_series(*, clinic: Clinic, days: Sequence[date], by: User, now: datetime
     like.series = like.series or uuid.uuid4()
     like.save(update_fields=["series"])
     facts = facts_of(like)
-    asking = Asking.objects.create(center=like.center, asked_at=now)
-    made: list[Clinic] = []
-    reasons: list[Reason] = []
-    for day in wanted:
-        try:
-            with transaction.atomic():
-                row = book_clinic(facts=replace(facts, day=day), by=by, now=now, asking=asking)
-        except Refusal as refusal:
-            reasons += [replace(reason, text=f"{short_day(day)}: {reason.text}") for reason in refusal.reasons]
-            continue
+    made = hold_and_ask(
+        dates=[replace(facts, day=day) for day in wanted],
+        by=by,
+        now=now,
+        named=lambda number, reason: replace(reason, text=f"{short_day(wanted[number])}: {reason.text}"),
+    )
+    for row in made:
         row.series, row.bring = like.series, like.bring
         row.save(update_fields=["series", "bring"])
-        made.append(row)
-    if reasons:
-        raise Refusal(*reasons)
-    note_of_asking(
-        asking=asking,
-        summary=f"Ask for {facts.space.name} on {len(made)} days from {clinic_words(made[0])}",
-        now=now,
-    )
     return made
 
 

@@ -1,23 +1,21 @@
 """Asking a center for several separate dates at once: all looked at before anything is held, one letter, one page."""
 
-import hashlib
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 from django.db import transaction
 
 from clinics.models import Clinic
-from config.refusal import Reason, Refusal
+from config.refusal import Refusal
 from people.models import User
 from scheduling.models import Asking
 from scheduling.services.bookings import book_clinic
 from scheduling.services.changing import supposing
 from scheduling.services.clinic_facts import ClinicFacts
-from scheduling.services.outbox import note_of_asking
-from scheduling.words import clinic_words
+from scheduling.services.hold_and_ask import hold_and_ask
 
-__all__ = ["MOST_DATES", "AskedDate", "ask_dates", "fingerprint", "look_at_dates"]
+__all__ = ["MOST_DATES", "AskedDate", "ask_dates", "look_at_dates"]
 
 MOST_DATES = 12
 
@@ -45,13 +43,6 @@ def look_at_dates(*, dates: Sequence[ClinicFacts], by: User, now: datetime) -> l
     return found
 
 
-def fingerprint(dates: Sequence[ClinicFacts]) -> str:
-    """Changes with any of the dates, their hours or their floor: what is held must be what was looked at."""
-    told = [(one.space.pk, one.day, one.starts, one.ends) for one in dates]
-    return hashlib.sha256(repr(told).encode()).hexdigest()[:32]
-
-
-@transaction.atomic
 def ask_dates(*, dates: Sequence[ClinicFacts], by: User, now: datetime) -> list[Clinic]:
     """Hold the floor on every date and ask the center for all of them in one letter: all or none.
 
@@ -59,20 +50,6 @@ def ask_dates(*, dates: Sequence[ClinicFacts], by: User, now: datetime) -> list[
     """
     if not 1 <= len(dates) <= MOST_DATES:
         raise Refusal.because("how many", f"Ask for 1 to {MOST_DATES} dates at once.")
-    asking = Asking.objects.create(center=dates[0].center, asked_at=now)
-    made: list[Clinic] = []
-    reasons: list[Reason] = []
-    for number, facts in enumerate(dates, start=1):
-        try:
-            with transaction.atomic():
-                made.append(book_clinic(facts=facts, by=by, now=now, asking=asking))
-        except Refusal as refusal:
-            reasons += [Reason(reason.code, reason.text, f"day_{number}") for reason in refusal.reasons]
-    if reasons:
-        raise Refusal(*reasons)
-    note_of_asking(
-        asking=asking,
-        summary=f"Ask for {dates[0].space.name} on {len(made)} days from {clinic_words(made[0])}",
-        now=now,
+    return hold_and_ask(
+        dates=dates, by=by, now=now, named=lambda number, reason: replace(reason, field=f"day_{number + 1}")
     )
-    return made

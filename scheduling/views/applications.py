@@ -10,6 +10,7 @@ from config import clock, links
 from config.access import may
 from config.look import render_at
 from config.refusal import Refusal
+from config.typed import row_number
 from people.access import account
 from people.forms.applications import ApplicationForm, DecisionForm
 from people.models import Application, Volunteer
@@ -95,9 +96,8 @@ def application(request: HttpRequest, pk: int) -> HttpResponse:
 def _decide(request: HttpRequest, row: Application, words: str) -> HttpResponse:
     by, now, act = account(request), clock.now(), request.POST.get("act", "")
     if act == "accept":
-        number = request.POST.get("into", "")
-        known = number.isdecimal() and len(number) < 19
-        into = get_object_or_404(Volunteer, pk=int(number)) if known else None
+        number = row_number(request.POST.get("into", ""))
+        into = get_object_or_404(Volunteer, pk=number) if number is not None else None
         volunteer = services.accept(application=row, by=by, now=now, into=into)
         messages.success(request, f"{volunteer} is accepted. Record what clears them before you ask them.")
         return redirect("volunteer", volunteer.pk)
@@ -116,8 +116,7 @@ def _decide(request: HttpRequest, row: Application, words: str) -> HttpResponse:
 @may("keep_volunteers", "keep_clearances")
 def merge(request: HttpRequest, pk: int) -> HttpResponse:
     keep = get_object_or_404(Volunteer, pk=pk)
-    number = request.POST.get("other", "")
-    other = get_object_or_404(Volunteer, pk=int(number) if number.isdecimal() and len(number) < 19 else 0)
+    other = get_object_or_404(Volunteer, pk=row_number(request.POST.get("other", "")))
     try:
         services.merge_volunteers(keep=keep, other=other, by=account(request), now=clock.now())
         messages.success(request, f"The two records of {keep} are one now; nothing was lost.")

@@ -1,6 +1,7 @@
 """Booking a clinic, changing it, calling it off."""
 
 from collections import Counter
+from dataclasses import replace
 from datetime import date
 from typing import Any
 
@@ -14,13 +15,16 @@ from clinics.models import Center, Clinic
 from config import clock
 from config.access import may
 from config.refusal import Refusal
+from config.typed import row_named
 from people.access import account
 from scheduling.forms.bookings import ClinicForm, NeedsForm, RepeatForm
 from scheduling.models import Booking
 from scheduling.queries.kit_state import kit_warnings
 from scheduling.services import bookings
+from scheduling.services.clinic_facts import facts_of
 from scheduling.services.effects import Effects
-from scheduling.services.series import book_series, days_fingerprint, look_at_series
+from scheduling.services.hold_and_ask import fingerprint
+from scheduling.services.series import book_series, look_at_series
 from scheduling.services.shifts import (
     difference_since,
     needed_by_tables,
@@ -34,13 +38,11 @@ from scheduling.words import clinic_words
 @require_http_methods(["GET", "HEAD", "POST"])
 @may("book_clinics")
 def clinic_new(request: HttpRequest) -> HttpResponse:
-    center = request.GET.get("center", "")
     initial: dict[str, Any] = {"ratio_table": settings.DEFAULT_RATIO_TABLE}
-    if center.isdecimal() and len(center) < 10:
-        known = Center.objects.filter(pk=int(center)).prefetch_related("spaces").first()
-        if known is not None:
-            spaces = list(known.spaces.all())
-            initial |= {"center": known.pk, "space": spaces[0].pk if len(spaces) == 1 else None}
+    known = row_named(Center.objects.prefetch_related("spaces"), request.GET.get("center", ""))
+    if known is not None:
+        spaces = list(known.spaces.all())
+        initial |= {"center": known.pk, "space": spaces[0].pk if len(spaces) == 1 else None}
     form = ClinicForm(request.POST if request.method == "POST" else None, initial=initial)
     if request.method == "POST" and form.is_valid():
         try:
@@ -96,13 +98,16 @@ def clinic_repeat(request: HttpRequest, pk: int) -> HttpResponse:
     form = RepeatForm(request.POST if request.method == "POST" else None)
     dates = None
     free: list[date] = []
+    held = ""
     news = False
     if request.method == "POST" and form.is_valid():
         try:
             dates = look_at_series(clinic=clinic, days=form.days(clinic.day), now=clock.now())
             free = [one.day for one in dates if one.refusal is None]
             seen = request.POST.get("confirmed", "")
-            news = bool(seen and free) and seen != days_fingerprint(clinic, free)
+            like = facts_of(clinic)
+            held = fingerprint([replace(like, day=day) for day in free])
+            news = bool(seen and free) and seen != held
             if seen and not news:
                 made = book_series(clinic=clinic, days=free, by=account(request), now=clock.now())
                 who = clinic.center.booking_contact.name
@@ -118,7 +123,7 @@ def clinic_repeat(request: HttpRequest, pk: int) -> HttpResponse:
         "form": form,
         "dates": dates,
         "free": len(free),
-        "seen": days_fingerprint(clinic, free),
+        "seen": held,
         "news": news,
         "today": clock.today(clinic.center.tz),
     }

@@ -11,6 +11,7 @@ from django.urls import reverse
 
 from clinics.models import Center
 from config import clock
+from config.typed import row_named
 from scheduling.queries import calendar as queries
 from scheduling.rules.calendar_days import FIRST_DAY, LAST_DAY, clock_change, next_month, week_of
 from scheduling.words import long_day_with_year, short_day
@@ -23,8 +24,7 @@ CLINICS_PER_PAGE = 30
 
 
 def chosen_center(request: HttpRequest) -> Center | None:
-    center = request.GET.get("center", "")
-    return Center.objects.filter(pk=int(center)).first() if center.isdecimal() and len(center) < 10 else None
+    return row_named(Center.objects.all(), request.GET.get("center", ""))
 
 
 def _day(request: HttpRequest, today: date) -> tuple[date, str]:

@@ -18,6 +18,7 @@ from config.callers import caller_address
 from config.languages import in_language
 from config.look import render_at
 from config.refusal import Refusal
+from config.typed import row_named
 from people.models import WaiverText
 from people.services.families import current_text
 from scheduling.forms.registering import FamilyLinkForm, RegistrationForms
@@ -205,8 +206,7 @@ def _closed(clinic: Clinic, now: datetime) -> str:
 
 
 def _center(request: HttpRequest) -> Center | None:
-    number = request.GET.get("center", "")
-    return Center.objects.filter(pk=int(number)).first() if number.isdecimal() and len(number) < 10 else None
+    return row_named(Center.objects.all(), request.GET.get("center", ""))
 
 
 def _may_send(request: HttpRequest, what: str, email: str) -> bool:

@@ -11,6 +11,7 @@ from config import clock
 from config.access import may
 from config.look import render_at
 from config.refusal import Refusal
+from config.typed import row_named
 from people.access import account
 from people.models import Volunteer
 from scheduling.models import Assignment, Shift
@@ -52,9 +53,7 @@ def who(request: HttpRequest, pk: int) -> HttpResponse:
 
 def chosen(request: HttpRequest, people: QuerySet[Volunteer]) -> Volunteer | None:
     """Whom the form names, if they are among ``people``."""
-    number = request.POST.get("volunteer", "")
-    known = number.isdecimal() and len(number) < 19
-    return people.filter(pk=int(number)).first() if known else None
+    return row_named(people, request.POST.get("volunteer", ""))
 
 
 @require_POST

@@ -8,14 +8,13 @@ from typing import Any
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.utils import translation
 from django.utils.translation import gettext
 from django.views.decorators.csrf import csrf_exempt
 from django.views.decorators.http import require_http_methods, require_safe
 
 from clinics.models import Place
 from config import clock, links
-from config.languages import SPOKEN, in_language, speaks
+from config.languages import SPOKEN, in_language, speak
 from config.refusal import Refusal
 from people.models import FamilyRequest, Guardian, GuardianAddress, Waiver
 from people.services import family_page as people_services
@@ -41,15 +40,6 @@ def known_guardians() -> Any:
 def family_link_problem(request: HttpRequest, problem: links.LinkProblem) -> HttpResponse:
     """What to do about a link that can't be used, in the browser's language: whose it was is not known."""
     return render(request, "scheduling/family/link_problem.html", {"problem": problem}, status=STATUS[problem.code])
-
-
-def speak(request: HttpRequest, language: str, answer: Callable[[], HttpResponse]) -> HttpResponse:
-    language = language if language in SPOKEN else "en"
-    speaks(request, language)
-    with translation.override(language):
-        response = answer()
-        response.headers["Content-Language"] = translation.get_language() or "en"
-        return response
 
 
 def for_guardian(view: Callable[..., HttpResponse]) -> Callable[..., HttpResponse]:

@@ -11,6 +11,7 @@ from config.access import may
 from config.callers import caller_address
 from config.look import render_at
 from config.refusal import Refusal
+from config.typed import row_number
 from people.access import account
 from scheduling.forms.floor import SignOutForm
 from scheduling.queries.floor_day import floor_day_page
@@ -29,9 +30,8 @@ def floor_day(request: HttpRequest, pk: int) -> HttpResponse:
 def floor_day_out(request: HttpRequest, pk: int) -> HttpResponse:
     """Who took a child home who was never signed out."""
     clinic = _clinic(pk)
-    typed = request.POST.get("sign_in", "")
-    row = int(typed) if typed.isascii() and typed.isdecimal() and len(typed) < 10 else 0
-    get_object_or_404(clinic.sign_ins.filter(child__isnull=False), pk=row)
+    sign_ins = clinic.sign_ins.filter(child__isnull=False)
+    row = get_object_or_404(sign_ins, pk=row_number(request.POST.get("sign_in", ""))).pk
     form = SignOutForm(request.POST, clinic=clinic, row=row)
     if form.is_valid():
         try:

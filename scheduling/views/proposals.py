@@ -10,6 +10,7 @@ from clinics.models import Clinic
 from config import clock
 from config.access import may
 from config.refusal import Refusal
+from config.typed import row_number
 from people.access import account
 from people.models import Volunteer
 from scheduling.forms.proposals import DaysForm, SupposeForm
@@ -31,9 +32,9 @@ def cover(request: HttpRequest) -> HttpResponse:
 @may("cover_clinics")
 def proposal_new(request: HttpRequest) -> HttpResponse:
     """For days, or with ``clinic`` for one clinic alone."""
-    number = request.POST.get("clinic", "")
-    if number.isdecimal() and len(number) < 19:
-        clinic = get_object_or_404(Clinic.objects.select_related("center"), pk=int(number))
+    number = row_number(request.POST.get("clinic", ""))
+    if number is not None:
+        clinic = get_object_or_404(Clinic.objects.select_related("center"), pk=number)
         row = services.propose(first=clinic.day, last=clinic.day, clinic=clinic, by=account(request), now=clock.now())
         return redirect("proposal", row.pk)
     form = DaysForm(request.POST)
@@ -81,7 +82,7 @@ def proposal_take(request: HttpRequest, pk: int) -> HttpResponse:
     if row.suppose:
         messages.error(request, "This proposal supposes things that are not so. Make them so first, or search again.")
         return redirect("proposal", pk)
-    ids = {int(one) for one in request.POST.getlist("line") if one.isdecimal() and len(one) < 19}
+    ids = {number for one in request.POST.getlist("line") if (number := row_number(one)) is not None}
     if not ids:
         messages.error(request, "Tick at least one line.")
         return redirect("proposal", pk)

@@ -13,6 +13,7 @@ from config import clock, links
 from config.access import may
 from config.look import render_at
 from config.refusal import Refusal
+from config.typed import row_number
 from people.access import account
 from scheduling.forms.bookings import BookingAnswerForm
 from scheduling.forms.several import SeveralForm
@@ -22,7 +23,8 @@ from scheduling.queries.conflicts import as_we_know, closed_then, closed_words
 from scheduling.queries.link_pages import asked_days
 from scheduling.services.bookings import answer_booking, check_suggestion
 from scheduling.services.clinic_facts import ClinicFacts
-from scheduling.services.several import AskedDate, ask_dates, fingerprint, look_at_dates
+from scheduling.services.hold_and_ask import fingerprint
+from scheduling.services.several import AskedDate, ask_dates, look_at_dates
 from scheduling.views.links import link_problem, subject_of
 
 
@@ -87,9 +89,8 @@ def asking_answer(request: HttpRequest, token: str) -> HttpResponse:
             return redirect("asking-answer", token)
         form = forms[row.pk] = BookingAnswerForm(request.POST, prefix=f"d{row.pk}")
         # Without the number of the question nothing is answered: a page from before a change shows another hour.
-        counter = request.POST.get("asked", "")
-        asked = int(counter) if counter.isdecimal() and len(counter) < 10 else -1
-        if form.is_valid() and _answered(row, form, now, asked):
+        asked = row_number(request.POST.get("asked", ""))
+        if form.is_valid() and _answered(row, form, now, -1 if asked is None else asked):
             return redirect(f"{request.path}#day-{row.pk}")
         wrong = row.pk
         row.refresh_from_db()

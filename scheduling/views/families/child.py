@@ -13,6 +13,7 @@ from config import clock
 from config.access import may
 from config.look import render_at
 from config.refusal import Refusal
+from config.typed import row_named
 from people.access import account
 from people.forms.families import CareForm, ChildForm, CollectorForm, GuardianForm, KeepAwayForm, PaperForm
 from people.models import Child, Collector, Waiver
@@ -162,8 +163,7 @@ def withdraw(request: HttpRequest, pk: int, waiver: int) -> HttpResponse:
 @may("keep_children")
 def place_give(request: HttpRequest, pk: int) -> HttpResponse:
     row = _child(pk)
-    number = request.POST.get("clinic", "")
-    clinic = Clinic.objects.filter(pk=int(number)).first() if number.isdecimal() and len(number) < 10 else None
+    clinic = row_named(Clinic.objects.all(), request.POST.get("clinic", ""))
     if clinic is None:
         return _page(request, row, status=422, give_trouble="Choose a clinic first.")
     try:

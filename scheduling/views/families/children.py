@@ -11,6 +11,7 @@ from clinics.models import Clinic
 from config import clock
 from config.access import may
 from config.csv_out import csv_answer
+from config.typed import row_named
 from people.models import Child
 from people.models.families.children import ChildQuerySet
 from people.queries.families import WAIVER_FILTERS, after, children_like, count_up_to
@@ -76,21 +77,15 @@ def _look_for(request: HttpRequest) -> HttpResponse:
 
 def _behind(number: str) -> tuple[str, int] | None:
     """Name and number of the child behind whom the page begins; an address only ever says the number."""
-    if not number.isdecimal() or len(number) > 15:
-        return None
-    return Child.objects.filter(pk=int(number)).values_list("name", "pk").first()
+    row = row_named(Child.objects.only("name"), number)
+    return (row.name, row.pk) if row else None
 
 
 def _asked_for(request: HttpRequest) -> tuple[ChildQuerySet, dict[str, object]]:
     words = str(request.session.get(LOOKED_FOR, "")) if request.GET.get("named") else ""
     waiver = request.GET.get("waiver", "")
     waiver = waiver if waiver in dict(WAIVER_FILTERS) else ""
-    number = request.GET.get("clinic", "")
-    clinic = (
-        Clinic.objects.select_related("center").filter(pk=int(number)).first()
-        if number.isdecimal() and len(number) < 10
-        else None
-    )
+    clinic = row_named(Clinic.objects.select_related("center"), request.GET.get("clinic", ""))
     rows: ChildQuerySet = children_like(words=words, waiver=waiver, today=clock.today())
     if clinic is not None:
         rows = at_clinic(rows, clinic)

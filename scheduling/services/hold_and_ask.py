@@ -1,0 +1,51 @@
+"""Holding a floor on several dates, all or none, and asking the center for all of them in one letter."""
+
+import hashlib
+from collections.abc import Callable, Sequence
+from datetime import datetime
+
+from django.db import transaction
+
+from clinics.models import Clinic
+from config.refusal import Reason, Refusal
+from people.models import User
+from scheduling.models import Asking
+from scheduling.services.bookings import book_clinic
+from scheduling.services.clinic_facts import ClinicFacts
+from scheduling.services.outbox import note_of_asking
+from scheduling.words import clinic_words
+
+__all__ = ["fingerprint", "hold_and_ask"]
+
+
+def fingerprint(dates: Sequence[ClinicFacts]) -> str:
+    """Changes with any of the dates, their hours or their floor: what is held must be what was looked at."""
+    told = [(one.space.pk, one.day, one.starts, one.ends) for one in dates]
+    return hashlib.sha256(repr(told).encode()).hexdigest()[:32]
+
+
+@transaction.atomic
+def hold_and_ask(
+    *, dates: Sequence[ClinicFacts], by: User, now: datetime, named: Callable[[int, Reason], Reason]
+) -> list[Clinic]:
+    """1 hold each date, 2 one letter with all of them. Raises Refusal with every date that can't be; writes nothing.
+
+    ``named`` says of a reason which date it is against; the first is 0. All dates are of one floor.
+    """
+    asking = Asking.objects.create(center=dates[0].center, asked_at=now)
+    made: list[Clinic] = []
+    reasons: list[Reason] = []
+    for number, facts in enumerate(dates):
+        try:
+            with transaction.atomic():
+                made.append(book_clinic(facts=facts, by=by, now=now, asking=asking))
+        except Refusal as refusal:
+            reasons += [named(number, reason) for reason in refusal.reasons]
+    if reasons:
+        raise Refusal(*reasons)
+    note_of_asking(
+        asking=asking,
+        summary=f"Ask for {dates[0].space.name} on {len(made)} days from {clinic_words(made[0])}",
+        now=now,
+    )
+    return made

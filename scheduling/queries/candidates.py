@@ -12,7 +12,8 @@ from people.rules.standing_words import why_not, worth_knowing
 from scheduling.models import BE_THERE_BEFORE, STAY_AFTER, Assignment, Reply, Shift
 from scheduling.queries.availability import ROADS, MonthLoad, availability_of, month_loads
 from scheduling.rules.availability import Availability, why_unavailable
-from scheduling.rules.matching.pairs import drive_minutes, trip_km
+from scheduling.rules.matching import Stay
+from scheduling.rules.matching.pairs import drive_minutes, reachable, trip_km
 from scheduling.words import clock
 
 __all__ = ["Candidate", "assignment_period", "candidates", "elsewhere", "stays_near", "within_reach"]
@@ -76,11 +77,8 @@ def stays_near(volunteer_ids: Iterable[int], period: Period, but_for: Clinic) ->
 
 def within_reach(stay: Assignment, period: Period, center: Center) -> bool:
     """Whether somebody can be at ``stay`` and, before or after it, at ``center`` for ``period``: the drive counted."""
-    there = stay.shift.clinic.center
-    way = timedelta(
-        minutes=drive_minutes(there.point, center.point, ROADS) if there.point != center.point else 0,
-    )
-    return stay.period.upper + way <= period[0] or period[1] + way <= stay.period.lower
+    there = Stay(stay.period.lower, stay.period.upper, stay.shift.clinic.center.point)
+    return reachable(there, Stay(*period, center.point), ROADS)
 
 
 def candidates(shift: Shift, today: date) -> list[Candidate]:

@@ -92,7 +92,7 @@ def blocks_in_plan(
     for one in mine:
         if one.clinic == target.clinic:
             found.append(Block("same clinic", "has another duty at this clinic"))
-        elif not reachable(one.starts, one.ends, one.point, target, options):
+        elif not reachable(one, target, options):
             found.append(Block("elsewhere", f"is at {one.title or 'another clinic'} then, in this plan"))
     if person.may_ask is not None and not any(one.code == "asked enough" for one in found):
         fresh = sum(person.id not in (one.accepted, one.asked) for one in mine)

@@ -134,7 +134,7 @@ def _arcs(net: Network, kept: dict[int, list[Position]], options: Options) -> No
             today = any(position.asked == person.id for position in group.positions)
             if not can(person, first, options):
                 continue
-            if any(not reachable(p.starts, p.ends, p.point, first, options) for p in kept[place]):
+            if any(not reachable(p, first, options) for p in kept[place]):
                 continue
             if any(other in person.apart or person.id in apart.get(other, ()) for other in there[first.clinic]):
                 continue
@@ -225,7 +225,7 @@ def _cliques(net: Network, arcs: list[int], options: Options) -> list[list[int]]
             second = _first(net, other)
             if (second.starts - first.ends).total_seconds() > 12 * 3600:
                 break
-            if first.clinic == second.clinic or not reachable(first.starts, first.ends, first.point, second, options):
+            if first.clinic == second.clinic or not reachable(first, second, options):
                 near[one].add(other)
                 near[other].add(one)
     found: list[list[int]] = []

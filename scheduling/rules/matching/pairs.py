@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from datetime import date, datetime, timedelta
+from datetime import date, timedelta
 from functools import lru_cache
 from math import ceil
 
 from clinics.rules.distance import great_circle_km
 from scheduling.rules.availability import DAYS
-from scheduling.rules.matching.facts import Options, Person, Point, Position, Requirement
+from scheduling.rules.matching.facts import Options, Person, Point, Position, Requirement, Stay
 
 __all__ = ["Block", "Change", "apply", "blocks", "can", "drive_minutes", "load_minutes", "road_km", "trip_km"]
 
@@ -230,7 +230,7 @@ def month_blocks(person: Person, position: Position, options: Options, shifts: i
 def _elsewhere(person: Person, position: Position, options: Options) -> list[Block]:
     found = []
     for stay in person.stays:
-        if not reachable(stay.starts, stay.ends, stay.point, position, options):
+        if not reachable(stay, position, options):
             where = stay.title or "another clinic"
             touching = stay.starts < position.ends and position.starts < stay.ends
             found.append(
@@ -239,10 +239,10 @@ def _elsewhere(person: Person, position: Position, options: Options) -> list[Blo
     return found
 
 
-def reachable(starts: datetime, ends: datetime, point: Point | None, position: Position, options: Options) -> bool:
+def reachable(one: Position | Stay, other: Position | Stay, options: Options) -> bool:
     """Whether somebody can be at both: one after the other, with the drive between them."""
-    way = timedelta(minutes=drive_minutes(point, position.point, options) if point != position.point else 0)
-    return ends + way <= position.starts or position.ends + way <= starts
+    way = timedelta(minutes=drive_minutes(one.point, other.point, options) if one.point != other.point else 0)
+    return one.ends + way <= other.starts or other.ends + way <= one.starts
 
 
 def _standing(person: Person, position: Position, options: Options) -> list[Block]:

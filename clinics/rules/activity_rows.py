@@ -66,26 +66,22 @@ class ReadActivities:
     bad: list[BadActivity] = field(default_factory=list)
 
 
-def read_activities(
-    rows: Sequence[Mapping[str, str]],
-    names: Mapping[str, str],
-    there: Mapping[str, Mapping[str, str | int]] | None = None,
-) -> ReadActivities:
-    """Sort rows into those that can be taken and those that can't. ``names``: code to name of what is there.
+def read_activities(rows: Sequence[Mapping[str, str]], there: Mapping[str, Mapping[str, str | int]]) -> ReadActivities:
+    """Sort rows into those that can be taken and those that can't.
 
-    ``there``: code to its facts, against which a row that changes only some of them is held.
+    ``there``: code to the facts of what is there, against which a row that changes only some of them is held.
 
     A row with the code of an activity changes it; one without a code adds one. Line 1 is the head.
     """
     out = ReadActivities()
-    holder = {name.casefold(): code for code, name in names.items()}
+    holder = {str(facts["name"]).casefold(): code for code, facts in there.items()}
     seen_codes: dict[str, int] = {}
     seen_names: dict[str, int] = {}
     for line, row in enumerate(rows, 2):
         reasons: list[str] = []
         cell = {name: cell_text(row, name, _LONGEST.get(name, 80), reasons) for name in ACTIVITY_HEAD}
         code, name = cell["code"], cell["name"]
-        if code and code not in names:
+        if code and code not in there:
             reasons.append(f"no activity has the code “{code}”: leave it empty to add one")
         if not name:
             reasons.append("name is empty")
@@ -96,10 +92,9 @@ def read_activities(
                 reasons.append(f"the same stands on line {seen[what]}")
             elif what:
                 seen[what] = line
-        if code in names:
-            for column, fact in ((there or {}).get(code) or {}).items():
-                if column in cell and column not in row:
-                    cell[column] = str(fact).replace("\n", BETWEEN)
+        for column, fact in there.get(code, {}).items():
+            if column in cell and column not in row:
+                cell[column] = str(fact).replace("\n", BETWEEN)
         facts = _facts(cell, reasons)
         if reasons:
             out.bad.append(BadActivity(line, name, list(dict.fromkeys(reasons))))

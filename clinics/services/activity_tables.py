@@ -32,7 +32,7 @@ def read_table(*, name: str, raw: bytes, by: User, now: datetime) -> ActivityTab
     check_size(len(raw))
     rows = read_csv(raw, needed=("name", "kind", "least_minutes", "most_minutes"), most=MOST_ROWS)
     there = {one.code: _facts(one) for one in Activity.objects.all()}
-    found = read_activities(rows, {code: str(facts["name"]) for code, facts in there.items()}, there)
+    found = read_activities(rows, there)
     return ActivityTable.objects.create(
         file_name=name[:120],
         rows=[{"line": row.line, "code": row.code, "facts": row.facts} for row in found.good],

@@ -6,7 +6,7 @@ from clinics.rules.activities import ACTIVITIES
 from clinics.rules.activity_rows import read_activities
 
 ROW = {"name": "Wall passes", "kind": "station", "least_minutes": "8", "most_minutes": "15", "group_size": "10"}
-THERE = {"knockout": "Whole-group knockout"}
+THERE = {"knockout": {"name": "Whole-group knockout"}}
 
 
 def reasons(**cells):

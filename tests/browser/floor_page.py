@@ -1,16 +1,17 @@
 """What the tests of the floor page do with it: load it, tap a line, wait until all is sent."""
 
+from collections.abc import Callable
 from datetime import date
 from typing import Any
 from uuid import uuid4
 
 from playwright.sync_api import Locator, Page, expect
 
-from clinics.models import AgeBand
+from clinics.models import AgeBand, FloorPhone
 from config import clock
 from scheduling.services.families.registering import register
 
-__all__ = ["all_sent", "at_part", "fresh", "line", "load", "more_children", "sign_in", "sign_out"]
+__all__ = ["all_sent", "at_part", "ends", "fresh", "line", "load", "more_children", "sign_in", "sign_out", "soon"]
 
 
 def load(context: Any, floor: Any) -> Page:
@@ -27,6 +28,20 @@ def fresh(page: Page) -> None:
     """Waits until the page has the day from the server, and nothing left to send."""
     page.locator("body[data-day=fresh]").wait_for()
     all_sent(page)
+
+
+def soon(page: Page, true: Callable[[], bool]) -> bool:
+    """Whether it becomes true while the page goes on: what follows an answer is not there in the same moment."""
+    for _ in range(100):
+        if true():
+            return True
+        page.wait_for_timeout(100)
+    return False
+
+
+def ends(page: Page, phone: FloorPhone) -> bool:
+    """Whether the server hears that the phone left: it is told when everything is wiped."""
+    return soon(page, lambda: FloorPhone.objects.get(pk=phone.pk).ended_at is not None)
 
 
 def line(page: Page, name: str) -> Locator:

@@ -6,7 +6,7 @@ from playwright.sync_api import expect
 from clinics.models import FloorAction, FloorPhone, SignIn
 from config import clock
 from scheduling.services.floor.phones import leave_phone, open_phone
-from tests.browser.floor_page import all_sent, at_part, fresh, line, load, sign_in, sign_out
+from tests.browser.floor_page import all_sent, at_part, ends, fresh, line, load, sign_in, sign_out
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.browser]
 WEEK_LATER = "(() => { const now = Date.now; Date.now = () => now() + 7 * 864e5; })()"
@@ -196,7 +196,7 @@ def test_leaving_wipes_every_tab_and_ends_the_phone(floor_phone, floor):
     expect(page.locator("#page")).to_contain_text("This phone has left the floor page")
     expect(tab.locator("#page")).to_contain_text("This phone has left the floor page")
     assert empty(page) == [0, 0, 0, 0]
-    assert FloorPhone.objects.get(pk=floor.phone.pk).ended_at is not None
+    assert ends(page, floor.phone)
 
 
 def test_what_is_kept_can_not_be_read_without_a_key_that_never_leaves_the_browser(floor_phone, floor):

@@ -100,6 +100,8 @@ class PostgresServer(Server):
         if not self.durable:
             for switch in ("fsync", "synchronous_commit", "full_page_writes"):
                 options += ["-c", f"{switch}=off"]
+            # Each of several workers may have a test of fifty threads at the same moment.
+            options += ["-c", "max_connections=400"]
         # The memory of a killed server is freed only when its last helper has noticed, so try more than once.
         for attempt in range(5):
             time.sleep(attempt)

@@ -1,11 +1,13 @@
 """Chromium for the journeys. A missing one fails the run with a sentence; nothing is skipped."""
 
 import os
+import threading
+import time
 from collections.abc import Callable, Iterator
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
 
 from people.models import User
 from tests import chromium
@@ -14,6 +16,8 @@ from tests.mailbox import Mailbox
 
 # Playwright runs its own loop in this thread; the pages under test are in the live server's threads.
 os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "1"
+# A loaded machine is slow, and a page that comes late is not wrong.
+expect.set_options(timeout=15_000)
 
 FLAGS = [
     "--no-sandbox",
@@ -45,27 +49,46 @@ def console() -> list[str]:
 
 
 @pytest.fixture
-def open_page(browser: Browser, live_server: Any, settings: Any, console: list[str]) -> Iterator[Callable[..., Page]]:
+def new_context(browser: Browser, live_server: Any) -> Iterator[Callable[..., BrowserContext]]:
+    """Somebody's browser, with nothing in it yet, at the live server.
+
+    The tables are emptied after the test, and a request that is still being answered would stand in the way:
+    so every browser closes first, and then the server finishes what it has begun.
+    """
+    contexts = []
+
+    def inner(**options: Any) -> BrowserContext:
+        contexts.append(browser.new_context(base_url=live_server.url, **options))
+        return contexts[-1]
+
+    yield inner
+    for context in contexts:
+        context.close()
+    patience = time.monotonic() + 30
+    for thread in threading.enumerate():
+        if "process_request_thread" in thread.name:
+            thread.join(timeout=max(0, patience - time.monotonic()))
+            assert not thread.is_alive(), f"{thread.name} still answers a browser that is closed."
+
+
+@pytest.fixture
+def open_page(
+    new_context: Callable[..., BrowserContext], live_server: Any, settings: Any, console: list[str]
+) -> Callable[..., Page]:
     """A page of its own context, as wide as a desk (1280) or a phone (390), with the strict policy in force."""
     # Links in mail are built from SITE_URL, so that it must be where the pages are.
     settings.SITE_URL = live_server.url
     settings.CSRF_TRUSTED_ORIGINS = [live_server.url]
-    contexts = []
 
     def inner(width: int = 1280, bypass_csp: bool = False) -> Page:
-        context = browser.new_context(
-            viewport={"width": width, "height": 900}, base_url=live_server.url, bypass_csp=bypass_csp
-        )
+        context = new_context(viewport={"width": width, "height": 900}, bypass_csp=bypass_csp)
         context.set_default_timeout(15_000)
-        contexts.append(context)
         page = context.new_page()
         page.on("console", lambda message: console.append(message.text) if message.type == "error" else None)
         page.on("pageerror", lambda problem: console.append(str(problem)))
         return page
 
-    yield inner
-    for context in contexts:
-        context.close()
+    return inner
 
 
 @pytest.fixture
@@ -91,26 +114,22 @@ def box(settings):
 
 
 @pytest.fixture
-def floor_phone(browser: Browser, live_server: Any, floor: Any, console: list[str]) -> Iterator[Callable[..., Any]]:
+def floor_phone(
+    new_context: Callable[..., BrowserContext], live_server: Any, floor: Any, console: list[str]
+) -> Callable[..., BrowserContext]:
     """A phone of its own on which the lead opened the floor page; ``days`` is how wrong its clock is."""
-    contexts = []
 
-    def inner(secret: str = floor.secret, days: int = 0, bypass_csp: bool = False) -> Any:
-        context = browser.new_context(
-            viewport={"width": 390, "height": 844}, base_url=live_server.url, bypass_csp=bypass_csp
-        )
+    def inner(secret: str = floor.secret, days: int = 0, bypass_csp: bool = False) -> BrowserContext:
+        context = new_context(viewport={"width": 390, "height": 844}, bypass_csp=bypass_csp)
         context.set_default_timeout(10_000)
         address = f"{live_server.url}/floor/"
         context.add_cookies([{"name": f"floor{floor.clinic.pk}", "value": secret, "url": address}])
         if days:
             context.add_init_script(WRONG_CLOCK.replace("DAYS", str(days)))
         context.on("weberror", lambda problem: console.append(str(problem.error)))
-        contexts.append(context)
         return context
 
-    yield inner
-    for context in contexts:
-        context.close()
+    return inner
 
 
 WRONG_CLOCK = """

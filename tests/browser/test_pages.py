@@ -211,15 +211,13 @@ def test_the_strict_policy_lets_every_page_work_without_a_complaint(world, open_
     assert [line for line in console if "404" not in line] == []
 
 
-def test_a_volunteer_answers_without_javascript(world, browser, live_server, settings):
+def test_a_volunteer_answers_without_javascript(world, new_context, live_server, settings):
     _, outside = world
     settings.SITE_URL = live_server.url
-    context = browser.new_context(java_script_enabled=False, base_url=live_server.url)
-    page = context.new_page()
+    page = new_context(java_script_enabled=False).new_page()
     page.goto(outside["reply"])
     page.get_by_role("button", name="No, I can’t this time").click()
     expect(page.get_by_role("heading", level=1)).to_contain_text("You can’t come")
-    context.close()
 
 
 def test_the_first_page_is_light_and_asks_no_other_host(world, open_page, live_server):

@@ -39,22 +39,19 @@ def waiver_text(texts):
 
 
 @pytest.fixture
-def phone(browser, live_server, settings):
+def phone(new_context, live_server, settings):
     """390 px wide, Spanish, no JavaScript; axe is run from outside on a copy that may run it."""
     settings.SITE_URL = live_server.url
     settings.CSRF_TRUSTED_ORIGINS = [live_server.url]
-    context = browser.new_context(
-        viewport={"width": 390, "height": 844}, locale="es-MX", base_url=live_server.url, java_script_enabled=False
-    )
+    context = new_context(viewport={"width": 390, "height": 844}, locale="es-MX", java_script_enabled=False)
     context.set_default_timeout(15_000)
-    yield context.new_page()
-    context.close()
+    return context.new_page()
 
 
 @pytest.fixture
-def clean(browser, live_server):
+def clean(new_context, live_server):
     """Whether axe finds something in the page as it stands, and whether it needs sideways scrolling."""
-    context = browser.new_context(viewport={"width": 390, "height": 844}, bypass_csp=True)
+    context = new_context(viewport={"width": 390, "height": 844}, bypass_csp=True)
 
     def inner(page):
         copy = context.new_page()
@@ -67,8 +64,7 @@ def clean(browser, live_server):
         copy.close()
         return [(v["id"], [node["html"] for node in v["nodes"]]) for v in found], wide
 
-    yield inner
-    context.close()
+    return inner
 
 
 def years(count, clinic):

@@ -59,7 +59,7 @@ def all_at_once(ways: list[Way]) -> list[tuple[str, bool | Exception | None]]:
     def run(place: int, name: str, way: Callable[[], bool]) -> None:
         try:
             connection.ensure_connection()
-            barrier.wait(timeout=20)
+            barrier.wait(timeout=60)
             out[place] = (name, way())
         except Refusal as refusal:
             assert str(refusal)
@@ -73,7 +73,7 @@ def all_at_once(ways: list[Way]) -> list[tuple[str, bool | Exception | None]]:
     for thread in threads:
         thread.start()
     for thread in threads:
-        thread.join(timeout=40)
+        thread.join(timeout=120)
     return out
 
 

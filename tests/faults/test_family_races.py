@@ -21,7 +21,7 @@ def test_fifty_households_for_five_places_five_are_held_and_the_others_wait_in_o
         *(lambda one=one: register(clinic=clinic, facts=one, once=uuid.uuid4(), now=clock.now()) for one in facts)
     )
 
-    assert all(isinstance(answer, Registered) for answer in out), out
+    assert [answer for answer in out if not isinstance(answer, Registered)] == []
     assert Place.objects.held().count() == 5 and Place.objects.waiting().count() == 45
 
 
@@ -32,7 +32,7 @@ def test_places_given_up_at_once_are_offered_once_each(make_clinic, household):
     held = list(Place.objects.held())
     out = at_once(*(lambda row=row: end_place(place=row, because="ill", now=clock.now()) for row in held * 2))
 
-    assert all(isinstance(answer, list) for answer in out), out
+    assert [answer for answer in out if not isinstance(answer, list)] == []
     assert Place.objects.held().count() == 5 and Place.objects.waiting().count() == 2
     assert Place.objects.filter(state=PlaceState.GIVEN_UP).count() == 5
 
@@ -41,5 +41,5 @@ def test_one_page_sent_ten_times_at_once_registers_once(make_clinic, household):
     clinic, once, facts = make_clinic(), uuid.uuid4(), household()
     out = at_once(*(lambda: register(clinic=clinic, facts=facts, once=once, now=clock.now()) for _ in range(10)))
 
-    assert all(isinstance(answer, Registered) for answer in out), out
+    assert [answer for answer in out if not isinstance(answer, Registered)] == []
     assert Registration.objects.count() == Child.objects.count() == Place.objects.count() == 1

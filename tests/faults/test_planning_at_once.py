@@ -21,7 +21,7 @@ def test_four_planners_at_once_write_each_reminder_once(make_assignment, make_sh
 
     def plan():
         try:
-            barrier.wait(timeout=10)
+            barrier.wait(timeout=60)
             plan_reminders(now=now)
         finally:
             connection.close()
@@ -30,7 +30,7 @@ def test_four_planners_at_once_write_each_reminder_once(make_assignment, make_sh
     for thread in threads:
         thread.start()
     for thread in threads:
-        thread.join(timeout=30)
+        thread.join(timeout=120)
 
     rungs = Counter(Note.objects.values_list("assignment", "rung"))
     assert len(rungs) == 12 and set(rungs.values()) == {1}

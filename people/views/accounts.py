@@ -1,6 +1,10 @@
 """Signing in and out, and passwords. Mail about a password goes through the outbox like any other."""
 
+from typing import Any
+
 from django.contrib.auth import views
+from django.http import HttpRequest
+from django.http.response import HttpResponseBase
 from django.urls import reverse_lazy
 
 from people.forms.accounts import ForgotPasswordForm, NewPasswordForm, PasswordForm, SignInForm
@@ -15,7 +19,11 @@ class SignIn(views.LoginView):
 
 
 class SignOut(views.LogoutView):
-    pass
+    def post(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponseBase:
+        """Whatever pages kept on this device goes too: who signs in here next finds nothing of it."""
+        response = super().post(request, *args, **kwargs)
+        response["Clear-Site-Data"] = '"storage"'
+        return response
 
 
 class ChangePassword(views.PasswordChangeView):

@@ -1,0 +1,60 @@
+"""The lead signs out of their account on the device that holds the floor page: nothing of the day stays on it."""
+
+from playwright.sync_api import expect
+
+from clinics.models import FloorAction
+from tests.browser.conftest import enter
+from tests.browser.floor_page import ends, load, sign_in
+
+NAMES = "indexedDB.databases().then((all) => all.map((one) => one.name).filter((name) => name.startsWith('floor')))"
+WORKERS = "navigator.serviceWorker.getRegistrations().then((all) => all.length)"
+
+
+def at_home(context, account):
+    home = enter(context.new_page(), account)
+    expect(home.get_by_role("button", name="Sign out")).to_be_visible()
+    return home
+
+
+def test_signing_out_names_what_is_not_sent_then_leaves_and_keeps_nothing(floor_phone, floor, floor_lead):
+    context = floor_phone()
+    page = load(context, floor)
+    context.route("**/sync/", lambda route: route.abort())
+    sign_in(page, "Wren Ash")
+    home = at_home(context, floor_lead)
+    home.get_by_role("button", name="Sign out").click()
+    expect(home.locator("#said")).to_contain_text("1 entry of the floor page on this device is not sent")
+    expect(page.get_by_text("Wren Ash").first).to_be_visible()
+
+    home.get_by_role("button", name="Sign out").click()
+    expect(home.get_by_role("button", name="Sign in")).to_be_visible()
+    expect(page.locator("#page")).to_contain_text("Somebody signed out on this device")
+    expect(page.get_by_text("Wren Ash")).to_have_count(0)
+    assert ends(home, floor.phone)
+    assert home.evaluate(NAMES) == [] and home.evaluate(WORKERS) == 0
+    assert not [one for one in context.cookies() if one["name"].startswith("floor")]
+
+    context.unroute("**/sync/")
+    page.goto(f"/floor/{floor.clinic.pk}/")
+    expect(page.locator("#page")).to_contain_text("may no longer open the floor page")
+    assert not FloorAction.objects.exists()
+
+
+def test_signing_out_with_everything_sent_asks_nothing(floor_phone, floor, floor_lead):
+    context = floor_phone()
+    page = load(context, floor)
+    sign_in(page, "Wren Ash")
+    home = at_home(context, floor_lead)
+    expect(page.locator("#kept")).to_have_text("Everything is sent.")
+    home.get_by_role("button", name="Sign out").click()
+    expect(home.get_by_role("button", name="Sign in")).to_be_visible()
+
+    assert ends(home, floor.phone) and FloorAction.objects.count() == 1
+    assert home.evaluate(NAMES) == []
+
+
+def test_signing_out_on_a_device_without_a_floor_page_is_one_press(sign_in, coordinator, console):
+    page = sign_in(coordinator)
+    page.get_by_role("button", name="Sign out").click()
+    expect(page.get_by_role("button", name="Sign in")).to_be_visible()
+    assert console == []

@@ -122,13 +122,16 @@ def _booked(facts: ClinicFacts, by: User, at: datetime) -> Clinic:
 
 
 def _kept_day(clinic: Clinic, days: int) -> None:
-    """What the lead's phone sent on that day; the newest of them was never closed, and one child is still in."""
+    """What the lead's phone sent on that day; the newest was never closed, one child is still in, two phones differ."""
     lead = lead_of(clinic)
     if lead is None or days not in SCORES:
         return
-    phone, _ = open_phone(
-        clinic=clinic, volunteer=Volunteer.objects.get(pk=lead.volunteer_id), came_from="192.0.2.30",
-        now=clinic.starts_at - timedelta(hours=1),
+    phone, tablet = (
+        open_phone(
+            clinic=clinic, volunteer=Volunteer.objects.get(pk=lead.volunteer_id), came_from=came_from,
+            now=clinic.starts_at - timedelta(hours=1),
+        )[0]
+        for came_from in ("192.0.2.30", "192.0.2.31")
     )  # fmt: skip
     said, after = _Entries(clinic), clinic.ends_at + timedelta(hours=1)
     minutes = int((clinic.ends_at - clinic.starts_at).total_seconds() // 60)
@@ -160,6 +163,10 @@ def _kept_day(clinic: Clinic, days: int) -> None:
         said.add(minutes + 27, "note", words="The left door sticks: come in by the pool. Chalk ran out at the arc.")
         said.add(minutes + 28, "close")
     receive(phone=phone, phone_now=after, actions=said.rows, now=after)
+    if days == LEFT_OPEN:
+        other = _Entries(clinic)
+        other.add(minutes + 1, "out", who=f"c{came[2].child_id}", collector="Grandmother, name not asked")
+        receive(phone=tablet, phone_now=after, actions=other.rows, now=after)
 
 
 class _Entries:

@@ -154,6 +154,7 @@ urlpatterns = [
     path("floor/<int:pk>/leave/", floor.floor_leave, name="floor-leave"),
     path("clinics/<int:pk>/day/", floor_day.floor_day, name="clinic-day"),
     path("clinics/<int:pk>/day/out/", floor_day.floor_day_out, name="clinic-day-out"),
+    path("clinics/<int:pk>/day/settle/", floor_day.floor_day_settle, name="clinic-day-settle"),
     path("clinics/<int:pk>/day/close/", floor_day.floor_day_close, name="clinic-day-close"),
     path("clinics/<int:pk>/floor/", floor.floor_open_here, name="floor-open-here"),
     path("clinics/<int:pk>/floor/mail/", floor.floor_mail, name="floor-mail"),

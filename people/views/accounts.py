@@ -3,8 +3,7 @@
 from typing import Any
 
 from django.contrib.auth import views
-from django.http import HttpRequest
-from django.http.response import HttpResponseBase
+from django.http import HttpRequest, HttpResponse
 from django.urls import reverse_lazy
 
 from people.forms.accounts import ForgotPasswordForm, NewPasswordForm, PasswordForm, SignInForm
@@ -19,7 +18,7 @@ class SignIn(views.LoginView):
 
 
 class SignOut(views.LogoutView):
-    def post(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponseBase:
+    def post(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
         """Whatever pages kept on this device goes too: who signs in here next finds nothing of it."""
         response = super().post(request, *args, **kwargs)
         response["Clear-Site-Data"] = '"storage"'

@@ -1,12 +1,12 @@
 """What the floor page needs of a day, and how the floor stands, as the phone reads it."""
 
-import json
+from dataclasses import asdict
 from datetime import date, datetime
 from typing import Any
 
 from django.conf import settings
 
-from clinics.models import Clinic, FloorAction, FloorPhone, Place
+from clinics.models import Clinic, FloorPhone, Place
 from clinics.rules.adults_now import adults_now
 from clinics.rules.floor_log import FloorState
 from clinics.rules.supervision import LEAST_ADULTS
@@ -16,6 +16,7 @@ from people.rules.standing_words import why_not
 from people.services.families import current_text
 from scheduling.models import Assignment
 from scheduling.queries.families.door import DoorLine, door_lines
+from scheduling.queries.floor_conflicts import open_conflicts
 from scheduling.queries.run_sheet_floor import sheet_for_floor
 from scheduling.services.floor.phones import wipe_at
 from scheduling.services.floor.projecting import children_of_walk_ins
@@ -23,12 +24,6 @@ from scheduling.services.floor.syncing import floor_state
 from scheduling.words import clinic_words, long_day
 
 __all__ = ["day_data", "floor_children", "state_data"]
-
-CONFLICT_WORDS = {
-    "out without in": "was signed out and never signed in",
-    "two collectors": "was signed out with two different collectors",
-    "out and still here": "was signed out on one phone and in on another within two minutes",
-}
 
 
 def floor_children(clinic: Clinic) -> list[Child]:
@@ -95,20 +90,16 @@ def state_data(clinic: Clinic, state: FloorState) -> dict[str, Any]:
     """How the floor stands after everything that has arrived. A number of queries that does not grow."""
     made = children_of_walk_ins(clinic)
     ages = {f"c{child}": age for child, age in Place.objects.filter(clinic=clinic).values_list("child_id", "age")}
-    names = {f"c{pk}": name for pk, name in Child.objects.filter(places__clinic=clinic).values_list("pk", "name")}
     walk_ins = []
     for who, row in state.walk_ins.items():
         child = f"c{made[row.id]}" if row.id in made else ""
         ages[who] = ages.get(child, 0)
-        names[who] = str(row.facts["name"])
         # "child" tells the phone which child of the list this is, so that nobody stands at the door twice.
         facts = {"name": row.facts["name"], "age": ages[who], "guardian": row.facts["guardian"]}
         walk_ins.append({"who": who, "child": child, **facts})
     inside = state.inside
     adults = {entry["who"]: entry for entry in _adults(clinic, clinic.day)}
-    names |= {who: entry["name"] for who, entry in adults.items()}
     children = [who for who in inside if who not in adults]
-    said = _said({number for one in state.conflicts for number in one.actions})
     return {
         "stays": {
             who: [
@@ -158,10 +149,10 @@ def state_data(clinic: Clinic, state: FloorState) -> dict[str, Any]:
                 "code": one.code,
                 "who": one.who,
                 "actions": list(one.actions),
-                "words": f"{names.get(one.who, 'Somebody')} {CONFLICT_WORDS[one.code]}.",
-                "versions": [said[number] for number in one.actions if number in said],
+                "words": one.words,
+                "versions": [asdict(said) | {"at": said.at.isoformat()} for said in one.versions],
             }
-            for one in state.conflicts
+            for one in open_conflicts(state)
         ],
         "closed_at": state.closed_at.isoformat() if state.closed_at else None,
         "here_children": len(children),
@@ -217,21 +208,4 @@ def _adults(clinic: Clinic, today: date) -> list[dict[str, Any]]:
                 "why_not": "; ".join(reasons),
             }
         )
-    return out
-
-
-def _said(numbers: set[str]) -> dict[str, dict[str, str]]:
-    """What the entries of these numbers said, for the lead to choose between."""
-    if not numbers:
-        return {}
-    out = {}
-    for row in FloorAction.objects.filter(pk__in=numbers).select_related("phone"):
-        facts = json.loads(row.facts)
-        out[str(row.pk)] = {
-            "id": str(row.pk),
-            "at": row.at.isoformat(),
-            "kind": row.kind,
-            "collector": str(facts.get("collector", "")),
-            "by": row.phone.opened_by,
-        }
     return out

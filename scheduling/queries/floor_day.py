@@ -6,7 +6,9 @@ from datetime import datetime
 from clinics.models import AdultHours, Clinic, FloorDay, Incident, Place, SignIn
 from people.models import Child
 from scheduling.models import Assignment
+from scheduling.queries.floor_conflicts import OpenConflict, open_conflicts
 from scheduling.queries.growth import GrowthLine, growth_lines
+from scheduling.services.floor.syncing import floor_state
 
 __all__ = ["AdultLine", "ChildLine", "FloorDayPage", "floor_day_page"]
 
@@ -36,6 +38,7 @@ class FloorDayPage:
     incidents: list[Incident]
     growth: list[GrowthLine]
     day: FloorDay | None
+    conflicts: list[OpenConflict]
 
     @property
     def came(self) -> int:
@@ -67,6 +70,7 @@ def floor_day_page(clinic: Clinic, *, with_incidents: bool, now: datetime) -> Fl
     minutes = dict(AdultHours.objects.filter(clinic=clinic).values_list("volunteer_id", "minutes"))
     accepted = Assignment.objects.accepted().filter(shift__clinic=clinic).select_related("volunteer", "shift")
     incidents = Incident.objects.filter(clinic=clinic).select_related("child", "volunteer").order_by("at")
+    day = FloorDay.objects.filter(clinic=clinic).first()
     return FloorDayPage(
         children=sorted(lines.values(), key=lambda line: line.child.name.casefold()),
         adults=[
@@ -75,5 +79,7 @@ def floor_day_page(clinic: Clinic, *, with_incidents: bool, now: datetime) -> Fl
         ],
         incidents=list(incidents) if with_incidents else [],
         growth=growth_lines(clinic),
-        day=FloorDay.objects.filter(clinic=clinic).first(),
+        day=day,
+        # Worked out of the log only where there is something to settle.
+        conflicts=open_conflicts(floor_state(clinic)) if day is not None and day.conflicts else [],
     )

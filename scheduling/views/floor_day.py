@@ -1,5 +1,7 @@
 """What the floor's day came to, for the office, and what is settled there when the lead's page is closed."""
 
+from collections.abc import Mapping
+
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
@@ -13,10 +15,10 @@ from config.look import render_at
 from config.refusal import Refusal
 from config.typed import row_number
 from people.access import account
-from scheduling.forms.floor import SignOutForm
+from scheduling.forms.floor import CameForm, SignOutForm
 from scheduling.queries.floor_day import floor_day_page
 from scheduling.services.floor.phones import wipe_at
-from scheduling.services.floor.settling import close_later, sign_out_later
+from scheduling.services.floor.settling import close_later, settle_later, sign_out_later
 
 
 @require_safe
@@ -54,6 +56,34 @@ def floor_day_out(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_POST
 @may("see_clinics", "see_children", "keep_children")
+def floor_day_settle(request: HttpRequest, pk: int) -> HttpResponse:
+    """Which of two phones is right; or when somebody came in who was only signed out, or that they were not here."""
+    clinic = _clinic(pk)
+    right = request.POST.get("right", "")
+    form = CameForm(request.POST, clinic=clinic, row=right) if request.POST.get("came") else None
+    if form is None or form.is_valid():
+        try:
+            done = settle_later(
+                clinic=clinic,
+                right=right,
+                in_at=form.cleaned_data["at"] if form else None,
+                by=account(request),
+                now=clock.now(),
+                came_from=caller_address(request) or "",
+            )
+        except Refusal as refusal:
+            if form is None:
+                messages.error(request, str(refusal))
+                return redirect("clinic-day", pk)
+            refusal.show_on(form)
+        else:
+            messages.success(request, "Settled." if done else "That is settled already.")
+            return redirect("clinic-day", pk)
+    return _page(request, clinic, {right: form})
+
+
+@require_POST
+@may("see_clinics", "see_children", "keep_children")
 def floor_day_close(request: HttpRequest, pk: int) -> HttpResponse:
     clinic = _clinic(pk)
     try:
@@ -68,11 +98,14 @@ def _clinic(pk: int) -> Clinic:
     return get_object_or_404(Clinic.objects.select_related("center"), pk=pk)
 
 
-def _page(request: HttpRequest, clinic: Clinic, tried: dict[int, SignOutForm] | None = None) -> HttpResponse:
+def _page(
+    request: HttpRequest, clinic: Clinic, tried: Mapping[object, SignOutForm | CameForm] | None = None
+) -> HttpResponse:
     may_read = request.user.has_perm("people.see_incidents")
     now = clock.now()
     page = floor_day_page(clinic, with_incidents=may_read, now=now)
     over = clinic.ends_at <= now
+    shut = now >= wipe_at(clinic)
     may_settle = over and request.user.has_perm("people.keep_children")
     open_stays = [stay for line in page.still_in for stay in line.stays if stay.out_at is None]
     forms = tried or {}
@@ -83,7 +116,10 @@ def _page(request: HttpRequest, clinic: Clinic, tried: dict[int, SignOutForm] | 
         "may_read": may_read,
         "over": over,
         # The lead's phones are wiped: what is still open is settled here or nowhere.
-        "shut": now >= wipe_at(clinic),
+        "shut": shut,
+        "conflicts": [
+            (one, forms.get(one.actions[0]) or CameForm(clinic=clinic, row=one.actions[0])) for one in page.conflicts
+        ],
         "outs": [
             (stay, forms.get(stay.pk) or SignOutForm(clinic=clinic, row=stay.pk, initial={"sign_in": stay.pk}))
             for stay in (open_stays if may_settle else [])

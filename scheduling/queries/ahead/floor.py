@@ -1,11 +1,13 @@
-"""Children whom nobody signed out, and days that nobody closed."""
+"""Children whom nobody signed out, phones that still differ, and days that nobody closed."""
 
 from collections.abc import Iterator
 from datetime import datetime, timedelta
 
+from django.db.models import Q
 from django.urls import reverse
 
 from clinics.models import Clinic, FloorDay, SignIn, Status
+from clinics.services.floor_keeping import LOG_KEPT
 from scheduling.queries.ahead.need import Need
 from scheduling.services.floor.phones import wipe_at
 from scheduling.words import long_day
@@ -38,14 +40,24 @@ def floor_needs(now: datetime) -> Iterator[Need]:
             action_label="Write who took them",
             action_href=reverse("clinic-day", args=[clinic.pk]),
         )
-    for day in FloorDay.objects.filter(clinic__in=recent, closed_at=None).select_related("clinic__center"):
+    open_days = FloorDay.objects.filter(clinic__in=recent).filter(Q(closed_at=None) | ~Q(conflicts=[]))
+    for day in open_days.select_related("clinic__center"):
         if day.clinic_id in left or now < wipe_at(day.clinic):
             continue
+        differ = bool(day.conflicts) and now <= day.clinic.ends_at + LOG_KEPT
+        if not differ and day.closed_at is not None:
+            continue
+        where, href = day.clinic.center.name, reverse("clinic-day", args=[day.clinic_id])
+        headline, whom, label = (
+            (f"Two phones differ about the day at {where}", "Ask the lead which is right.", "Settle it")
+            if differ
+            else (f"The day at {where} was never closed", "Every child is signed out.", "Close it")
+        )
         yield Need(
             day=day.clinic.day,
             rank=5,
-            headline=f"The day at {day.clinic.center.name} was never closed",
-            detail=f"{long_day(day.clinic.day)}. Every child is signed out.",
-            action_label="Close it",
-            action_href=reverse("clinic-day", args=[day.clinic_id]),
+            headline=headline,
+            detail=f"{long_day(day.clinic.day)}. {whom}",
+            action_label=label,
+            action_href=href,
         )

@@ -1,4 +1,4 @@
-"""After the clinic, in the office: who took the last children home, and the close that the lead forgot."""
+"""After the clinic, in the office: what the lead left open when the floor page was wiped from the phones."""
 
 import json
 import secrets
@@ -10,11 +10,12 @@ from django.db import transaction
 from clinics.models import Clinic, FloorAction, FloorDay, FloorPhone, SignIn
 from config.refusal import Refusal
 from people.models import User
+from scheduling.queries.floor_conflicts import OpenConflict, open_conflicts
 from scheduling.services.floor.phones import wipe_at
 from scheduling.services.floor.projecting import project
-from scheduling.services.floor.syncing import lock_day, read_actions
+from scheduling.services.floor.syncing import floor_state, lock_day, read_actions
 
-__all__ = ["close_later", "sign_out_later"]
+__all__ = ["close_later", "settle_later", "sign_out_later"]
 
 NOBODY = "0.0.0.0"
 
@@ -52,10 +53,42 @@ def sign_out_later(
 
 
 @transaction.atomic
+def settle_later(
+    *, clinic: Clinic, right: str, in_at: datetime | None, by: User, now: datetime, came_from: str
+) -> OpenConflict | None:
+    """Settle where two phones differ: 1 lock the day, 2 find what ``right`` stands in, 3 take the others back.
+
+    ``right`` is the number of the entry that is true. Where somebody was signed out and never in, there is that one
+    entry alone: ``in_at`` says when they came in, and without it they were not here and the entry is taken back.
+    Returns what was settled; None when it is settled already.
+
+    Raises Refusal: "too early" while the lead's phone can still do it, "wrong time".
+    """
+    lock_day(clinic)
+    conflict = next((one for one in open_conflicts(floor_state(clinic)) if right in one.actions), None)
+    if conflict is None:
+        return None
+    if now < wipe_at(clinic):
+        raise Refusal.because("too early", "The lead can still settle this on the floor page.")
+    others = [number for number in conflict.actions if number != right]
+    if others or in_at is None:
+        for number in others or [right]:
+            _say(clinic, "undo", {"of": number}, now, by, now, came_from)
+        return conflict
+    out_at = conflict.versions[0].at
+    if not in_at < out_at:
+        went = f"{out_at.astimezone(clinic.center.tz):%H:%M}"
+        raise Refusal.because("wrong time", f"They went out at {went}. Give a time before that.", "at")
+    _say(clinic, "in", {"who": conflict.who}, in_at, by, now, came_from)
+    return conflict
+
+
+@transaction.atomic
 def close_later(*, clinic: Clinic, by: User, now: datetime, came_from: str) -> None:
     """Close the day that the lead left open; closing it again changes nothing.
 
-    Raises Refusal: "too early" while the lead's phone can still do it, "still in" while a child is not signed out.
+    Raises Refusal: "too early" while the lead's phone can still do it, "still in" while a child is not signed out,
+    "conflicts" while two phones say different things that can still be settled.
     """
     day = lock_day(clinic)
     if day.closed_at is not None:
@@ -65,6 +98,8 @@ def close_later(*, clinic: Clinic, by: User, now: datetime, came_from: str) -> N
     if SignIn.objects.filter(clinic=clinic, child__isnull=False, out_at__isnull=True).exists():
         raise Refusal.because("still in", "First write who took home each child who was not signed out.")
     if FloorAction.objects.filter(clinic=clinic).exists():
+        if day.conflicts:
+            raise Refusal.because("conflicts", "First settle where two phones say different things.")
         _say(clinic, "close", {}, now, by, now, came_from)
     else:
         FloorDay.objects.filter(pk=day.pk).update(closed_at=now)
@@ -73,21 +108,22 @@ def close_later(*, clinic: Clinic, by: User, now: datetime, came_from: str) -> N
 def _say(
     clinic: Clinic, kind: str, facts: dict[str, str], at: datetime, by: User, now: datetime, came_from: str
 ) -> None:
-    """One entry of the office: a phone that nobody holds the secret of, and that no page opens on."""
-    phone = FloorPhone.objects.filter(clinic=clinic, volunteer=None, opened_by=f"{by.name}, office").first()
-    if phone is None:
-        phone = FloorPhone.objects.create(
-            clinic=clinic,
-            opened_by=f"{by.name}, office",
-            secret=secrets.token_hex(32),
-            came_from=came_from or NOBODY,
-            opened_at=now,
-            heard_at=now,
-            ended_at=now,
-        )
-    last = FloorAction.objects.filter(phone=phone).order_by("-seq").values_list("seq", flat=True).first() or 0
+    """One entry of the office: a phone that nobody holds the secret of, and that no page opens on.
+
+    A phone of its own for each: what one phone says is never earlier than what it said before, and the office writes
+    what happened at whatever time in whatever order.
+    """
+    phone = FloorPhone.objects.create(
+        clinic=clinic,
+        opened_by=f"{by.name}, office",
+        secret=secrets.token_hex(32),
+        came_from=came_from or NOBODY,
+        opened_at=now,
+        heard_at=now,
+        ended_at=now,
+    )
     FloorAction.objects.create(
-        clinic=clinic, phone=phone, seq=last + 1, kind=kind,
+        clinic=clinic, phone=phone, seq=1, kind=kind,
         facts=json.dumps(facts, ensure_ascii=False, sort_keys=True), phone_at=at, at=at, received_at=now,
     )  # fmt: skip
     project(clinic, read_actions(clinic), now)

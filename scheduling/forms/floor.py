@@ -11,16 +11,20 @@ from scheduling.rules.local_time import localize
 __all__ = ["CameForm", "SignOutForm"]
 
 
-class OnTheDay(forms.Form):
-    """A form beside others of its kind on one page, with a time on the clinic's day. ``row`` keeps their ids apart."""
-
-    prefix_of_ids = "row"
-    at = forms.TimeField(
-        label="At",
+def _time(label: str) -> forms.TimeField:
+    return forms.TimeField(
+        label=label,
         input_formats=["%H:%M"],
         widget=forms.TimeInput(attrs={"type": "time"}, format="%H:%M"),
         error_messages={"required": "Give the time.", "invalid": "Give the time as hours and minutes, such as 11:40."},
     )
+
+
+class OnTheDay(forms.Form):
+    """A form beside others of its kind on one page, with a time on the clinic's day. ``row`` keeps their ids apart."""
+
+    prefix_of_ids = "row"
+    at = _time("At")
 
     def __init__(self, *args: Any, clinic: Clinic, row: object, **more: Any) -> None:
         super().__init__(*args, **(more | {"auto_id": f"{self.prefix_of_ids}-{row}-%s"}))
@@ -54,7 +58,4 @@ class CameForm(OnTheDay):
     """When somebody came in who was only signed out."""
 
     prefix_of_ids = "came"
-
-    def __init__(self, *args: Any, **more: Any) -> None:
-        super().__init__(*args, **more)
-        self.fields["at"].label = "Came in at"
+    at = _time("Came in at")

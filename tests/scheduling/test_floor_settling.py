@@ -61,6 +61,7 @@ def test_the_office_says_which_of_two_phones_is_right(floor, differing, now, sig
     ]
     words = client.get(page).content.decode()
     assert "Wren Ash was signed out with two different collectors." in words and "with Petra" in words
+    assert "Came in at" in words and "They were not here: take it back" in words
     said = next(one for one in conflict_of(differing, "Wren Ash").versions if one.collector == "Petra")
 
     assert "Settled." in settle(client, differing, right=said.id).content.decode()

@@ -8,11 +8,16 @@ from django.conf import settings
 from clinics.models import Clinic, Status
 from config import links
 from scheduling.emails.letter import Letter, Untrue, clinic_context, live_clinic, standing_clinic, subject_number
-from scheduling.models import Booking, LeftFloor, Note
+from scheduling.models import Booking, LeftFloor, Note, NoteKind
+from scheduling.queries.feeds import center_event, left_event
 from scheduling.queries.link_pages import asked_days
+from scheduling.rules.calendar_part import CalendarPart, FeedEvent
 from scheduling.words import long_day_with_year, span
 
 __all__ = ["booking_ask", "booking_ask_many", "booking_called_off", "booking_shorter", "floor_left", "hold_ending"]
+
+# Letters that take a floor back.
+TAKEN_BACK = {NoteKind.BOOKING_CALLED_OFF, NoteKind.FLOOR_LEFT}
 
 
 def _booking(note: Note) -> Booking:
@@ -27,6 +32,32 @@ def _booking_context(booking: Booking, clinic: Clinic) -> dict[str, Any]:
     return clinic_context(clinic) | {"booking": booking, "space": booking.space, "held": held}
 
 
+def _part(note: Note, event: FeedEvent | None, partstat: str = "NEEDS-ACTION") -> CalendarPart | None:
+    """The event of the center's feed in a mail: the same UID and SEQUENCE, so that either updates the other.
+
+    None where the feed says the opposite: a floor given back while another of the same center is held.
+    """
+    if event is None or (event.status == "CANCELLED") != (note.kind in TAKEN_BACK):
+        return None
+    return CalendarPart(
+        method="CANCEL" if note.kind in TAKEN_BACK else "REQUEST",
+        uid=event.uid,
+        sequence=event.sequence,
+        stamped_at=max(event.stamped_at, note.written_at),
+        starts_at=event.starts_at,
+        ends_at=event.ends_at,
+        summary=event.summary,
+        location=event.location,
+        description=event.description,
+        organizer_email=settings.MAIL_FROM,
+        organizer_name=settings.ORGANISATION,
+        attendee_email=note.to_email,
+        attendee_name=note.to_name,
+        confirmed=event.status == "CONFIRMED",
+        partstat=partstat,
+    )
+
+
 def booking_ask(note: Note, now: datetime) -> Letter:
     clinic = live_clinic(note, now)
     booking = _booking(note)
@@ -38,7 +69,7 @@ def booking_ask(note: Note, now: datetime) -> Letter:
         raise Untrue("The clinic has begun.")
     token = links.make("booking", subject=booking.pk, counter=booking.link_counter, expires_at=clinic.starts_at)
     context = _booking_context(booking, clinic) | {"link": links.address("booking-answer", token)}
-    return Letter(note.kind, context)
+    return Letter(note.kind, context, _part(note, center_event(clinic, clinic.center)))
 
 
 def hold_ending(note: Note, now: datetime) -> Letter:
@@ -73,7 +104,7 @@ def booking_called_off(note: Note, now: datetime) -> Letter:
     booking = _booking(note)
     if booking.status != Status.CANCELLED:
         raise Untrue("The floor is held again.")
-    return Letter(note.kind, _booking_context(booking, clinic))
+    return Letter(note.kind, _booking_context(booking, clinic), _part(note, center_event(clinic, booking.space.center)))
 
 
 def floor_left(note: Note, now: datetime) -> Letter:
@@ -87,7 +118,7 @@ def floor_left(note: Note, now: datetime) -> Letter:
     center = left.space.center
     starts, ends = left.starts_at.astimezone(center.tz), left.ends_at.astimezone(center.tz)
     context = {"space": left.space, "day": long_day_with_year(starts.date()), "held": span(starts, ends)}
-    return Letter(note.kind, context)
+    return Letter(note.kind, context, _part(note, left_event(left)))
 
 
 def booking_shorter(note: Note, now: datetime) -> Letter:
@@ -96,4 +127,5 @@ def booking_shorter(note: Note, now: datetime) -> Letter:
     booking = _booking(note)
     if booking.status != Status.CONFIRMED:
         raise Untrue("The floor is asked for anew, or given back.")
-    return Letter(note.kind, _booking_context(booking, clinic))
+    part = _part(note, center_event(clinic, clinic.center), "ACCEPTED")
+    return Letter(note.kind, _booking_context(booking, clinic), part)

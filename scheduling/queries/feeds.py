@@ -18,7 +18,15 @@ from scheduling.queries.strips import strips
 from scheduling.rules.calendar_part import FeedEvent
 from scheduling.words import span
 
-__all__ = ["center_events", "center_feed_address", "feed_sequence", "office_events", "office_feed_address"]
+__all__ = [
+    "center_event",
+    "center_events",
+    "center_feed_address",
+    "feed_sequence",
+    "left_event",
+    "office_events",
+    "office_feed_address",
+]
 
 # How long after its day a clinic is still in the feed, cancelled or held.
 KEPT = timedelta(days=30)
@@ -80,52 +88,60 @@ def center_events(center: Center, now: datetime) -> list[FeedEvent]:
     """For the center's contact: which floor is held from when to when, and nobody's name. Three queries."""
     clinics = _clinics_of(center, now)
     bookings = _bookings(clinics)
-    events = []
-    for clinic in clinics:
-        rows = bookings[clinic.pk]
-        held = _current([row for row in rows if row.space.center_id == center.pk])
-        if held is None:
-            continue
-        local = span(clinic.starts_at.astimezone(center.tz), clinic.ends_at.astimezone(center.tz))
-        over = not clinic.live or held.status == Status.CANCELLED or clinic.center_id != center.pk
-        status = "CANCELLED" if over else held.status.upper()
-        theme = f": {clinic.theme}" if clinic.theme else ""
-        events.append(
-            FeedEvent(
-                uid=f"{clinic.uid}@{links.host()}",
-                sequence=_sequence(clinic, rows),
-                stamped_at=_stamp(clinic, rows),
-                starts_at=held.period.lower,
-                ends_at=held.period.upper,
-                summary=f"{settings.ORGANISATION} on {held.space.name}{theme}",
-                location=f"{held.space.name}, {center.name}, {center.address}",
-                description=f"Clinic from {local}; set-up before and take-down after. Floor: {status.lower()}.",
-                status=status,
-            )
-        )
+    found = [_held_event(clinic, center, bookings[clinic.pk]) for clinic in clinics]
+    events = [event for event in found if event is not None]
     here = {event.uid for event in events}
     return events + [event for event in _left_events(center, now) if event.uid not in here]
 
 
+def center_event(clinic: Clinic, center: Center) -> FeedEvent | None:
+    """What the center's feed says of the clinic now; None where no floor of the center was held for it. One query."""
+    return _held_event(clinic, center, _bookings([clinic])[clinic.pk])
+
+
+def _held_event(clinic: Clinic, center: Center, rows: list[Booking]) -> FeedEvent | None:
+    held = _current([row for row in rows if row.space.center_id == center.pk])
+    if held is None:
+        return None
+    local = span(clinic.starts_at.astimezone(center.tz), clinic.ends_at.astimezone(center.tz))
+    over = not clinic.live or held.status == Status.CANCELLED or clinic.center_id != center.pk
+    status = "CANCELLED" if over else held.status.upper()
+    theme = f": {clinic.theme}" if clinic.theme else ""
+    return FeedEvent(
+        uid=f"{clinic.uid}@{links.host()}",
+        sequence=_sequence(clinic, rows),
+        stamped_at=_stamp(clinic, rows),
+        starts_at=held.period.lower,
+        ends_at=held.period.upper,
+        summary=f"{settings.ORGANISATION} on {held.space.name}{theme}",
+        location=f"{held.space.name}, {center.name}, {center.address}",
+        description=f"Clinic from {local}; set-up before and take-down after. Floor: {status.lower()}.",
+        status=status,
+    )
+
+
 def _left_events(center: Center, now: datetime) -> list[FeedEvent]:
     """Clinics that went to another center, cancelled here at the time they would have been. One query."""
-    rows = LeftFloor.objects.filter(space__center=center, ends_at__gt=now).select_related("clinic", "space")
+    rows = LeftFloor.objects.filter(space__center=center, ends_at__gt=now).select_related("clinic", "space__center")
     # Who went, came back and went again is said once, as it was last.
     last = rows.order_by("clinic_id", "-left_at", "-pk").distinct("clinic_id")
-    return [
-        FeedEvent(
-            uid=f"{row.clinic.uid}@{links.host()}",
-            sequence=row.sequence,
-            stamped_at=row.left_at,
-            starts_at=row.starts_at,
-            ends_at=row.ends_at,
-            summary=f"{settings.ORGANISATION} on {row.space.name}",
-            location=f"{row.space.name}, {center.name}, {center.address}",
-            description="Not here any more: the floor is free again.",
-            status="CANCELLED",
-        )
-        for row in last
-    ]
+    return [left_event(row) for row in last]
+
+
+def left_event(row: LeftFloor) -> FeedEvent:
+    """The clinic in the calendar of the center that it left; ``row`` needs its clinic and its space's center."""
+    center = row.space.center
+    return FeedEvent(
+        uid=f"{row.clinic.uid}@{links.host()}",
+        sequence=row.sequence,
+        stamped_at=row.left_at,
+        starts_at=row.starts_at,
+        ends_at=row.ends_at,
+        summary=f"{settings.ORGANISATION} on {row.space.name}",
+        location=f"{row.space.name}, {center.name}, {center.address}",
+        description="Not here any more: the floor is free again.",
+        status="CANCELLED",
+    )
 
 
 def _clinics_of(center: Center, now: datetime) -> list[Clinic]:

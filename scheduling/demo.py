@@ -2,6 +2,7 @@
 
 from datetime import UTC, date, datetime, time, timedelta
 
+from django.conf import settings
 from django.contrib.auth.models import Group
 from django.db import transaction
 from django.db.models import F, Q
@@ -21,7 +22,7 @@ from scheduling.queries.candidates import candidates
 from scheduling.services.bookings import ClinicFacts, answer_booking, book_clinic
 from scheduling.services.cover import ask_volunteer, record_reply
 
-__all__ = ["PASSWORD", "load_demo"]
+__all__ = ["PASSWORD", "is_demo", "load_demo"]
 
 PASSWORD = "lantern-court-demo"
 ZONE = "America/New_York"
@@ -131,6 +132,12 @@ def load_demo(now: datetime | None = None) -> bool:
         state=NoteState.SENT, sent_at=F("due_at"), tries=1
     )
     return True
+
+
+def is_demo() -> bool:
+    """Whether this database holds Lantern Court and nobody's real work."""
+    invented = {email for _, email, _ in ACCOUNTS}
+    return not settings.PRODUCTION and set(User.objects.values_list("email", flat=True)) >= invented
 
 
 def _accounts() -> User:

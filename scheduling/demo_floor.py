@@ -6,7 +6,10 @@ from typing import Any
 from uuid import uuid4
 from zoneinfo import ZoneInfo
 
+from django.db import transaction
+
 from clinics.models import Activity, Clinic, Place, PlaceState, Space
+from config.refusal import Refusal
 from people.models import Child, User, Volunteer
 from people.rules.ages import age_on
 from scheduling.forms.run_sheet_choices import first_choice
@@ -21,7 +24,7 @@ from scheduling.services.floor.phones import open_phone
 from scheduling.services.floor.syncing import receive
 from scheduling.services.run_sheets import ask_run_sheet, find_run_sheet
 
-__all__ = ["hours_of_today", "load_floor"]
+__all__ = ["hours_of_today", "load_floor", "open_today"]
 
 LEAD = "Oswin Tarrant"
 LASTS = timedelta(hours=2)
@@ -38,7 +41,35 @@ def load_floor(*, spaces: list[list[Space]], kits: dict[str, Kit], by: User, tod
     _last_week(spaces[0][0], kits["Bag 2"], by, today)
     for clinic in Clinic.objects.filter(ends_at__lt=now).select_related("center").order_by("starts_at"):
         _kept_day(clinic, (clinic.day - today).days)
-    clinic = _today(spaces[0][0], kits["Crate 3"], by, now)
+    _floor_of(_today(spaces[0][0], kits["Crate 3"], by, now), by, now)
+
+
+@transaction.atomic
+def open_today(now: datetime) -> bool:
+    """On a later day: the demo's clinic of that day, as it had one on its first. False where there is one already."""
+    space = Space.objects.select_related("center").order_by("pk").first()
+    by = User.objects.filter(groups__name="coordinator").order_by("pk").first()
+    if space is None or by is None:
+        return False
+    begins_at, ends_at = hours_of_today(now, space.center.tz)
+    held = Booking.objects.live().filter(space=space)
+    if held.filter(clinic__starts_at__lt=ends_at, clinic__ends_at__gt=begins_at - LASTS).exists():
+        return False
+    for kit in (*Kit.objects.order_by("-pk"), None):
+        try:
+            with transaction.atomic():
+                clinic = _today(space, kit, by, now)
+        except Refusal as refusal:
+            # The kit is somewhere else on that day, or not fit to go: the next one, or none.
+            if kit is None or "space taken" in refusal.codes:
+                return False
+            continue
+        _floor_of(clinic, by, now)
+        return True
+    return False
+
+
+def _floor_of(clinic: Clinic, by: User, now: datetime) -> None:
     choice = first_choice(clinic, list(Activity.objects.offered()))
     row = ask_run_sheet(clinic=clinic, choice=choice, by=by, now=min(now, clinic.starts_at) - timedelta(hours=3))
     find_run_sheet(pk=row.pk, seconds=1)
@@ -62,7 +93,7 @@ def hours_of_today(now: datetime, tz: ZoneInfo) -> tuple[datetime, datetime]:
     return begins_at, begins_at + LASTS
 
 
-def _today(space: Space, kit: Kit, by: User, now: datetime) -> Clinic:
+def _today(space: Space, kit: Kit | None, by: User, now: datetime) -> Clinic:
     tz = space.center.tz
     begins, ends = (moment.astimezone(tz) for moment in hours_of_today(now, tz))
     bands = [(youngest, oldest, places) for youngest, oldest, places, _ in BANDS_TODAY]

@@ -10,7 +10,7 @@ from django.core.management import CommandError, call_command
 from clinics.models import Center, CenterContact, Clinic, Status
 from config import clock
 from people.models import ClearanceKind, PolicyRow, User, Volunteer
-from scheduling.demo_floor import hours_of_today
+from scheduling.demo_floor import hours_of_today, open_today
 from scheduling.models import Assignment, Booking, Kit, Note, NoteState
 from scheduling.queries.ahead import ahead_page
 from scheduling.queries.floor import day_data
@@ -161,3 +161,28 @@ def test_an_account_that_cannot_be_is_refused_with_a_sentence(monkeypatch, email
     monkeypatch.setattr("sys.stdin", io.StringIO(password + "\n"))
     with pytest.raises(CommandError, match=sentence):
         run("add_account", "admin", email, "Somebody")
+
+
+@pytest.mark.parametrize("days", [1, 2, 3, 30])
+def test_a_demo_of_an_earlier_day_gets_a_clinic_of_today_once(days):
+    run("load_demo")
+    before, later = set(Clinic.objects.values_list("pk", flat=True)), clock.now() + timedelta(days=days)
+    assert open_today(later) is True
+    assert open_today(later) is False and open_today(later + timedelta(minutes=20)) is False
+
+    (clinic,) = Clinic.objects.exclude(pk__in=before)
+    assert clinic.day == later.astimezone(clinic.center.tz).date() and clinic.status == Status.CONFIRMED
+    lead = Assignment.objects.accepted().get(shift__clinic=clinic, shift__duty="lead")
+    note = Note.objects.get(clinic=clinic, rung="floor", state=NoteState.WAITING)
+    assert note.to_email == lead.volunteer.email
+    assert clinic.places.filter(state="held").count() > 10
+
+
+def test_a_house_with_other_people_gets_nothing_of_the_demo(admin, settings):
+    assert "nothing was loaded" in run("load_demo")
+    assert not Clinic.objects.exists()
+    User.objects.all().delete()
+    run("load_demo")
+    settings.PRODUCTION = True
+    count = Clinic.objects.count()
+    assert "nothing was loaded" in run("load_demo") and Clinic.objects.count() == count

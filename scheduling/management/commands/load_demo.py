@@ -1,10 +1,12 @@
-"""Fills an empty database with the demo's invented world."""
+"""Fills an empty database with the demo's invented world; on a later day adds the clinic of that day."""
 
 from typing import Any
 
 from django.core.management.base import BaseCommand
 
-from scheduling.demo import load_demo
+from config import clock
+from scheduling.demo import is_demo, load_demo
+from scheduling.demo_floor import open_today
 
 
 class Command(BaseCommand):
@@ -13,5 +15,7 @@ class Command(BaseCommand):
     def handle(self, *args: Any, **options: Any) -> None:
         if load_demo():
             self.stdout.write("Lantern Court's world is loaded.")
+        elif is_demo() and open_today(clock.now()):
+            self.stdout.write("Lantern Court's world was here already; it has a clinic today as well.")
         else:
             self.stdout.write("There are people here already; nothing was loaded.")

@@ -11,10 +11,11 @@ class ConfigConfig(AppConfig):
         from people.services import clearances, volunteers
         from scheduling.services.accounts import write_password_note
         from scheduling.services.bookings import confirm_agreed
-        from scheduling.services.fitness import free_former, release_unfit
+        from scheduling.services.fitness import free_former, hold_clinics, release_unfit
 
         # People may know neither the outbox nor the shifts; wiring joins them.
         ForgotPasswordForm.deliver = staticmethod(write_password_note)
         clearances.Port.standing_fell = staticmethod(release_unfit)
         centers.Port.sheet_may_be_whole = staticmethod(confirm_agreed)
+        volunteers.Port.hold = staticmethod(hold_clinics)
         volunteers.Port.no_longer = staticmethod(free_former)

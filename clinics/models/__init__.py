@@ -4,7 +4,7 @@ from clinics.models.agreements import Agreement, AgreementKind
 from clinics.models.centers import Center, Reach, Space
 from clinics.models.clinics import AgeBand, Clinic, ClinicQuerySet, HandNeed, Status
 from clinics.models.contacts import CenterContact
-from clinics.models.floor import AdultHours, FloorAction, FloorDay, FloorPhone, Incident, Score, SignIn
+from clinics.models.floor import AdultHours, FloorAction, FloorDay, FloorPhone, Incident, JoinedNumber, Score, SignIn
 from clinics.models.hours import ClosedDays, OpenHours
 from clinics.models.photos import SpacePhoto
 from clinics.models.places import Place, PlaceState, Registration
@@ -28,6 +28,7 @@ __all__ = [
     "FloorPhone",
     "HandNeed",
     "Incident",
+    "JoinedNumber",
     "OpenHours",
     "Place",
     "PlaceState",

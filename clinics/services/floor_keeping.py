@@ -5,7 +5,7 @@ from datetime import datetime, timedelta
 from django.apps import apps
 from django.db import transaction
 
-from clinics.models import FloorAction, FloorPhone, Incident, SignIn
+from clinics.models import FloorAction, FloorPhone, Incident, JoinedNumber, SignIn
 from people.models import Child
 
 __all__ = ["LOG_KEPT", "forget_on_floor", "purge_logs"]
@@ -35,4 +35,6 @@ def purge_logs(*, now: datetime) -> int:
     old = FloorPhone.objects.filter(clinic__ends_at__lt=now - LOG_KEPT)
     count = FloorAction.objects.filter(phone__in=old).count()
     old.delete()
+    # A phone may have been loaded the day before; no log that is still kept is older than both together.
+    JoinedNumber.objects.filter(joined_at__lt=now - 2 * LOG_KEPT).delete()
     return count

@@ -9,6 +9,7 @@ from django.db import transaction
 from config import clock
 from config.refusal import Reason, Refusal
 from people.models import Clearance, ClearanceKind, ClearanceState, User, Volunteer
+from people.services.volunteers import hold_shifts
 
 __all__ = ["ClearanceFacts", "Port", "change_clearance", "confirm_refusal", "record_clearance"]
 
@@ -67,6 +68,7 @@ def check_facts(facts: ClearanceFacts, today: date) -> None:
 def record_clearance(*, volunteer: Volunteer, facts: ClearanceFacts, by: User, now: datetime) -> Clearance:
     """Add one record; pressing twice adds one. Earlier records stay, since they were true on their days."""
     check_facts(facts, now.astimezone(clock.home_zone()).date())
+    hold_shifts(volunteer=volunteer, now=now)
     Volunteer.objects.select_for_update().get(pk=volunteer.pk)
     same, _ = Clearance.objects.get_or_create(
         volunteer=volunteer,
@@ -85,6 +87,7 @@ def record_clearance(*, volunteer: Volunteer, facts: ClearanceFacts, by: User, n
 def change_clearance(*, clearance: Clearance, facts: ClearanceFacts, by: User, now: datetime) -> Clearance:
     """Correct a record; what it said before stays in its history."""
     check_facts(facts, now.astimezone(clock.home_zone()).date())
+    hold_shifts(volunteer=clearance.volunteer, now=now)
     row = Clearance.objects.select_for_update().get(pk=clearance.pk)
     row.kind, row.state = facts.kind, facts.state
     row.issued_on, row.expires_on = facts.issued_on, facts.expires_on
@@ -102,6 +105,7 @@ def confirm_refusal(*, clearance: Clearance, by: User, now: datetime) -> Clearan
     Until then the person stands nowhere, since the result is on record, but nobody is written to: a slip of the
     hand must not read as a verdict.
     """
+    hold_shifts(volunteer=clearance.volunteer, now=now)
     row = Clearance.objects.select_for_update().get(pk=clearance.pk)
     if row.state != ClearanceState.REFUSED:
         raise Refusal.because("not refused", "Only a refused result needs a second look.")

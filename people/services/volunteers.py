@@ -1,4 +1,4 @@
-"""What follows when a volunteer leaves or gives up a duty."""
+"""What comes before and after a volunteer leaves or gives up a duty."""
 
 from collections.abc import Callable
 from datetime import datetime
@@ -7,13 +7,23 @@ from django.db import transaction
 
 from people.models import Volunteer
 
-__all__ = ["Port", "settle_change"]
+__all__ = ["Port", "hold_shifts", "settle_change"]
 
 
 class Port:
-    """What a higher room does when somebody left or holds fewer duties; config hands it in."""
+    """What a higher room does when somebody left or holds fewer duties; config hands it in.
 
+    ``hold`` locks what stands above a person, so that their own row is locked after it and not before.
+    """
+
+    hold: Callable[[Volunteer, datetime], object] | None = None
     no_longer: Callable[[Volunteer, datetime], object] | None = None
+
+
+def hold_shifts(*, volunteer: Volunteer, now: datetime) -> None:
+    """Call first in a transaction that may cost somebody their shifts: a move of a clinic locks in that order too."""
+    if Port.hold is not None:
+        Port.hold(volunteer, now)
 
 
 @transaction.atomic

@@ -2,6 +2,7 @@
 
 from django.contrib import messages
 from django.core.paginator import Paginator
+from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_safe
@@ -13,7 +14,7 @@ from config.saving import saved_or_refused
 from people.forms.volunteers import VolunteerForm
 from people.models import Clearance, Volunteer, duties
 from people.queries.volunteers import duty_lines, history_lines, volunteer_lines, volunteers
-from people.services.volunteers import settle_change
+from people.services.volunteers import hold_shifts, settle_change
 
 PER_PAGE = 50
 
@@ -90,7 +91,12 @@ def _form_page(request: HttpRequest, form: VolunteerForm, heading: str) -> HttpR
             settle_change(volunteer=person, now=clock.now())
 
     posted = request.method == "POST" and form.is_valid()
-    person: Volunteer | None = saved_or_refused(form, settle) if posted else None
+    person: Volunteer | None = None
+    if posted:
+        with transaction.atomic():
+            if form.instance.pk:
+                hold_shifts(volunteer=form.instance, now=clock.now())
+            person = saved_or_refused(form, settle)
     if person is not None:
         messages.success(request, f"{person} is saved.")
         return redirect("volunteer", person.pk)

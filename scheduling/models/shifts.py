@@ -1,6 +1,7 @@
 """Who stands where: shifts, who was asked, and every answer that was given."""
 
 import uuid
+from collections.abc import Iterable
 from datetime import datetime, timedelta
 
 import pghistory
@@ -60,6 +61,16 @@ class AssignmentQuerySet(models.QuerySet["Assignment"]):
 
     def accepted(self) -> "AssignmentQuerySet":
         return self.live().filter(reply=Reply.ACCEPTED)
+
+    def locked(self, pk: int) -> "Assignment":
+        """One row, locked, with its person and shift; raises DoesNotExist."""
+        return self.locked_in([pk]).get(pk=pk)
+
+    def locked_in(self, pks: Iterable[int]) -> "AssignmentQuerySet":
+        """Those rows with their people and shifts, by number, locked in that order; in two steps as clinics are."""
+        numbers = list(pks)
+        list(self.filter(pk__in=numbers).select_for_update().order_by("pk").values_list("pk"))
+        return self.filter(pk__in=numbers).select_related("volunteer", "shift").order_by("pk")
 
 
 @pghistory.track()

@@ -1,15 +1,15 @@
-"""Somebody would like to help: confirming the address, asking for more, accepting, declining, merging."""
+"""Somebody would like to help: confirming the address, asking for more, accepting, declining."""
 
 from datetime import datetime
 
 from django.db import IntegrityError, transaction
 
 from config.refusal import Refusal
-from people.models import Application, Clearance, User, Volunteer
-from scheduling.models import Assignment, Away, Limits, Note, NoteKind, WeeklyWindow
+from people.models import Application, User, Volunteer
+from scheduling.models import NoteKind
 from scheduling.services.outbox import write_note
 
-__all__ = ["accept", "answer_question", "apply", "ask_for_more", "confirm_address", "decline", "merge_volunteers"]
+__all__ = ["accept", "answer_question", "apply", "ask_for_more", "confirm_address", "decline"]
 
 State = Application.State
 MOST_A_DAY = 5
@@ -105,47 +105,6 @@ def accept(*, application: Application, by: User, now: datetime, into: Volunteer
     row.volunteer = volunteer
     _decide(row, State.ACCEPTED, by, now)
     return volunteer
-
-
-@transaction.atomic
-def merge_volunteers(*, keep: Volunteer, other: Volunteer, by: User, now: datetime) -> Volunteer:
-    """Make two records of one person one, with nothing lost: 1 lock, 2 move what is the other's, 3 remove it.
-
-    Refused when the two are at two places at once, since one of the records must then be somebody else's.
-    """
-    if keep.pk == other.pk:
-        raise Refusal.because("same record", "Choose another record to put into this one.")
-    rows = {
-        row.pk: row for row in Volunteer.objects.select_for_update().filter(pk__in=[keep.pk, other.pk]).order_by("pk")
-    }
-    kept, gone = rows[keep.pk], rows[other.pk]
-    try:
-        with transaction.atomic():
-            Clearance.objects.filter(volunteer=gone).update(volunteer=kept)
-            Assignment.objects.filter(volunteer=gone).update(volunteer=kept)
-    except IntegrityError as problem:
-        raise Refusal.because(
-            "two places", f"{kept} and {gone} are down for two clinics at one time, so they can't be one person."
-        ) from problem
-    Note.objects.filter(volunteer=gone).update(volunteer=kept)
-    Application.objects.filter(volunteer=gone).update(volunteer=kept)
-    Away.objects.filter(volunteer=gone).exclude(
-        first_day__in=Away.objects.filter(volunteer=kept).values("first_day")
-    ).update(volunteer=kept)
-    if not WeeklyWindow.objects.filter(volunteer=kept).exists():
-        WeeklyWindow.objects.filter(volunteer=gone).update(volunteer=kept)
-    if not Limits.objects.filter(volunteer=kept).exists():
-        Limits.objects.filter(volunteer=gone).update(volunteer=kept)
-    if kept.adult:
-        kept.duties = list(dict.fromkeys([*kept.duties, *gone.duties]))
-    kept.phone = kept.phone or gone.phone
-    kept.home_area = kept.home_area or gone.home_area
-    if kept.home is None:
-        kept.latitude, kept.longitude = gone.latitude, gone.longitude
-    kept.reminders = kept.reminders and gone.reminders
-    gone.delete()
-    kept.save()
-    return kept
 
 
 def _open(application: Application) -> Application:

@@ -76,7 +76,7 @@ def record_reply(*, assignment: Assignment, reply: str, by: str, now: datetime) 
         raise Refusal.because("no such reply", "Choose yes or no.", "reply")
     shift = Shift.objects.get(pk=assignment.shift_id)
     clinic = lock_clinic(shift)
-    row = Assignment.objects.select_for_update(of=("self",)).select_related("volunteer", "shift").get(pk=assignment.pk)
+    row = Assignment.objects.locked(assignment.pk)
     if row.released_at is not None:
         raise Refusal.because("released", "You are no longer on this shift, so there is nothing to answer.")
     if row.reply == reply:
@@ -106,7 +106,7 @@ def record_reply(*, assignment: Assignment, reply: str, by: str, now: datetime) 
 def release_volunteer(*, assignment: Assignment, because: str, by: User, now: datetime) -> Assignment:
     """Take somebody off a shift by hand; they are told, and the shift is open again."""
     clinic = lock_clinic(assignment.shift)
-    row = Assignment.objects.select_for_update(of=("self",)).select_related("volunteer", "shift").get(pk=assignment.pk)
+    row = Assignment.objects.locked(assignment.pk)
     if clinic.ends_at <= now:
         raise Refusal.because("over", "This clinic is over, so its people stay as they were.")
     release(row, clinic, because, now)

@@ -1,4 +1,4 @@
-"""When a clearance has lapsed, was withdrawn or refused: shifts after that are released, and the next best is asked."""
+"""Who can't stand any more, or leaves: their coming shifts are released, and for some the next best is asked."""
 
 from collections.abc import Iterable
 from datetime import date, datetime
@@ -14,25 +14,42 @@ from scheduling.services.cover import offer_next
 from scheduling.services.moving import release
 from scheduling.services.outbox import drop_waiting
 
-__all__ = ["free_former", "release_all_unfit", "release_unfit"]
+__all__ = ["free_former", "hold_clinics", "leave", "release_all_unfit", "release_unfit"]
+
+
+@transaction.atomic
+def leave(*, volunteer: Volunteer, today: date, now: datetime) -> int:
+    """The volunteer leaves: 1 lock, 2 mark the day, 3 free their coming shifts, 4 end their links. Twice is harmless.
+
+    Returns how many shifts were freed. What was recorded of past clinics stays as long as retention asks for it.
+    """
+    hold_clinics(volunteer, now)
+    row = Volunteer.objects.select_for_update().get(pk=volunteer.pk)
+    if row.left_on is not None:
+        return 0
+    row.left_on = today
+    row.save(update_fields=["left_on"])
+    return free_former(row, now)
+
+
+def hold_clinics(volunteer: Volunteer, now: datetime) -> dict[int, Clinic]:
+    """The clinics that somebody is asked for or comes to, locked: before their own row is, as a move does."""
+    return _locked_clinics(_coming(now).filter(volunteer=volunteer))
 
 
 @transaction.atomic
 def free_former(volunteer: Volunteer, now: datetime) -> int:
     """Free the coming shifts of somebody who left, or those of duties no longer held; returns how many.
 
-    Who left loses their links and waiting notes too. Twice is harmless.
+    Who left loses their links and waiting notes too. Twice is harmless. The caller holds their clinics already.
     """
+    coming = list(_coming(now).filter(volunteer=volunteer))
+    clinics = _locked_clinics(coming)
     row = Volunteer.objects.select_for_update().get(pk=volunteer.pk)
-    coming = list(_coming(now).filter(volunteer=row))
     if row.left_on is None:
         coming = [one for one in coming if one.shift.duty not in row.duties]
-    clinics = _locked_clinics(coming)
     freed = 0
-    ids = [one.pk for one in coming]
-    for one in (
-        Assignment.objects.select_for_update(of=("self",)).select_related("volunteer", "shift").filter(pk__in=ids)
-    ):
+    for one in Assignment.objects.locked_in(one.pk for one in coming):
         if one.live:
             duty = one.shift.duty_name
             because = f"you no longer do this duty, {duty}" if row.left_on is None else "you are no longer on our list"
@@ -58,11 +75,7 @@ def release_unfit(volunteer: Volunteer, now: datetime, by: User | None = None) -
     clinics = _locked_clinics(rows)
     book = open_book([volunteer.pk])
     gone = []
-    for row in (
-        Assignment.objects.select_for_update(of=("self",))
-        .select_related("volunteer", "shift")
-        .filter(pk__in=[row.pk for row in rows])
-    ):
+    for row in Assignment.objects.locked_in(row.pk for row in rows):
         clinic = clinics[row.shift.clinic_id]
         if row.live and _unfit(row, clinic, book, now) is not None:
             release(row, clinic, _kindly(row, clinic, book, now), now)

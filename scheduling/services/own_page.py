@@ -1,4 +1,4 @@
-"""What a volunteer changes on their own page: time, limits, mail, the feed's address, and leaving."""
+"""What a volunteer changes on their own page: time, limits, mail, and the feed's address."""
 
 from dataclasses import dataclass, field
 from datetime import date, datetime, time
@@ -8,10 +8,9 @@ from django.db import transaction
 from config.refusal import Reason, Refusal
 from people.models import User, Volunteer
 from scheduling.models import Away, Limits, NoteKind, WeeklyWindow
-from scheduling.services.fitness import free_former
 from scheduling.services.outbox import drop_waiting, write_note
 
-__all__ = ["TimeFacts", "leave", "renew_feed", "save_time", "send_own_page"]
+__all__ = ["TimeFacts", "renew_feed", "save_time", "send_own_page"]
 
 MOST_AWAY = 40
 
@@ -70,20 +69,6 @@ def renew_feed(*, volunteer: Volunteer) -> Volunteer:
     row.feed_counter += 1
     row.save(update_fields=["feed_counter"])
     return row
-
-
-@transaction.atomic
-def leave(*, volunteer: Volunteer, today: date, now: datetime) -> int:
-    """The volunteer leaves: 1 mark the day, 2 free their coming shifts, 3 end their links. Twice is harmless.
-
-    Returns how many shifts were freed. What was recorded of past clinics stays as long as retention asks for it.
-    """
-    row = Volunteer.objects.select_for_update().get(pk=volunteer.pk)
-    if row.left_on is not None:
-        return 0
-    row.left_on = today
-    row.save(update_fields=["left_on"])
-    return free_former(row, now)
 
 
 @transaction.atomic

@@ -28,7 +28,7 @@ __all__ = ["answer_swap", "offer_swap", "settle_swap"]
 def offer_swap(*, assignment: Assignment, email: str, now: datetime) -> Swap | None:
     """Ask whoever has this address to take the shift over; None when nobody here has it, which the page doesn't say."""
     clinic = lock_clinic(assignment.shift)
-    row = Assignment.objects.select_for_update(of=("self",)).select_related("volunteer", "shift").get(pk=assignment.pk)
+    row = Assignment.objects.locked(assignment.pk)
     reasons = clinic_reasons(clinic, now)
     if not row.live or row.reply != Reply.ACCEPTED:
         reasons.append(Reason("not accepted", "Only a shift that you said yes to can be handed on."))

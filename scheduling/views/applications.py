@@ -16,6 +16,7 @@ from people.forms.applications import ApplicationForm, DecisionForm
 from people.models import Application, Volunteer
 from people.queries.duplicates import likely_twins
 from scheduling.services import applications as services
+from scheduling.services.merging import merge_volunteers
 from scheduling.views.links import link_problem, subject_of
 
 
@@ -118,7 +119,7 @@ def merge(request: HttpRequest, pk: int) -> HttpResponse:
     keep = get_object_or_404(Volunteer, pk=pk)
     other = get_object_or_404(Volunteer, pk=row_number(request.POST.get("other", "")))
     try:
-        services.merge_volunteers(keep=keep, other=other, by=account(request), now=clock.now())
+        merge_volunteers(keep=keep, other=other, now=clock.now())
         messages.success(request, f"The two records of {keep} are one now; nothing was lost.")
     except Refusal as refusal:
         messages.error(request, str(refusal))

@@ -17,6 +17,7 @@ from scheduling.queries import own_page as queries
 from scheduling.rules.calendar_part import calendar_feed
 from scheduling.services import details as who
 from scheduling.services import own_page as services
+from scheduling.services.fitness import leave
 from scheduling.views.links import link_problem, subject_of
 
 GONE = "This person is no longer with us."
@@ -39,7 +40,7 @@ def own_page(request: HttpRequest, token: str) -> HttpResponse:
             messages.success(request, "Your calendar has a new address. The old one no longer works.")
             return redirect("own-page", token)
         if asked == "leave" and request.POST.get("sure"):
-            services.leave(volunteer=volunteer, today=today, now=clock.now())
+            leave(volunteer=volunteer, today=today, now=clock.now())
             return render(request, "scheduling/own_page_left.html", {"volunteer": volunteer})
         if asked == "details":
             details = DetailsForm(request.POST, initial=_known(volunteer))

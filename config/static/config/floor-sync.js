@@ -132,14 +132,17 @@ async function sendOnce() {
   app.pending = app.pending.filter((one) => !gone.has(one.id));
   otherTabs.postMessage({ said: "sent", ids: [...gone] });
   draw();
-  await learnWalkIns();
+  await learnOthers();
   return gone.size > 0 && app.pending.length > 0;
 }
 
-// A child who walked in is in the books after a sending, with all that was said of them: asked for once.
-async function learnWalkIns() {
-  const listed = new Set(app.day.children.map((one) => one.who));
-  const unknown = app.day.state.walk_ins.map((one) => one.child).filter((child) => child && !listed.has(child)).join();
+// A child who walked in is in the books after a sending, with all that was said of them, and two records that became one
+// have the number of one: whoever this phone does not list yet is asked for once.
+async function learnOthers() {
+  const { children, adults, state } = app.day;
+  const listed = new Set([...children, ...adults].map((one) => one.who));
+  const told = [...state.walk_ins.map((one) => one.child), ...Object.keys(state.stays).filter((who) => /^[cv]\d+$/.test(who))];
+  const unknown = told.filter((who) => who && !listed.has(who)).join();
   if (!unknown || unknown === app.asked) return;
   await getDay();
   // Only once it was answered: signal that went away in between must not leave an allergy unread.

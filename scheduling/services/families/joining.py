@@ -4,11 +4,12 @@ from datetime import datetime
 
 from django.db import transaction
 
-from clinics.models import Place, Registration
-from people.models import Child, Collector, Guardian, Guardianship, PhotoAnswer, Waiver
+from clinics.models import Place, PlaceState
+from config.one_record import become_one
+from people.models import Child, Collector, Guardian, Guardianship
 from people.services.families import confirm_guardian
-from scheduling.models import Note
 from scheduling.services.families.places import end_place
+from scheduling.services.floor.joined import join_numbers, lock_floors, settle_twice_in, write_floors_anew
 
 __all__ = ["confirm_household", "join_households"]
 
@@ -31,6 +32,8 @@ def join_households(*, new: Guardian, known: Guardian, now: datetime) -> None:
     child at the same clinic ends and goes to the next who waits. A child that another guardian has too stays a row of
     its own: what that guardian wrote of it is not theirs to give away.
     """
+    both = Child.objects.filter(guardianships__guardian__in=[new, known])
+    floors = lock_floors(children=list(both.values_list("pk", flat=True)))
     ours = list(Child.objects.select_for_update(of=("self",)).filter(guardianships__guardian=known))
     for child in Child.objects.select_for_update(of=("self",)).filter(guardianships__guardian=new):
         shared = Guardianship.objects.filter(child=child).exclude(guardian=new).exists()
@@ -44,15 +47,11 @@ def join_households(*, new: Guardian, known: Guardian, now: datetime) -> None:
             Collector.objects.filter(named_by=new, child=child).update(named_by=known)
         else:
             _into(child, twin, new, known, now)
-    Place.objects.filter(guardian=new).update(guardian=known)
-    Waiver.objects.filter(guardian=new).update(guardian=known)
-    PhotoAnswer.objects.filter(guardian=new).update(guardian=known)
-    Registration.objects.filter(guardian=new).update(guardian=known)
-    Note.objects.filter(guardian=new).update(guardian=known)
     known.phone = new.phone or known.phone
     known.language = new.language
     known.save()
-    new.delete()
+    become_one(gone=new, kept=known, but=(Guardianship,))
+    write_floors_anew(floors, now)
 
 
 def _into(child: Child, twin: Child, new: Guardian, known: Guardian, now: datetime) -> None:
@@ -64,20 +63,26 @@ def _into(child: Child, twin: Child, new: Guardian, known: Guardian, now: dateti
     Guardianship.objects.filter(guardian=known, child=twin).update(
         emergency_name=fresh.emergency_name, emergency_phone=fresh.emergency_phone
     )
-    there = Place.objects.live().filter(child=twin).values_list("clinic_id", flat=True)
+    there = {place.clinic_id: place for place in Place.objects.live().filter(child=twin)}
     for place in Place.objects.live().filter(child=child, clinic__in=list(there)).select_related("clinic__center"):
-        end_place(place=place, because="the child had a place already", now=now)
-    Place.objects.filter(child=child).update(child=twin)
-    Waiver.objects.filter(child=child).update(child=twin)
-    PhotoAnswer.objects.filter(child=child).update(child=twin)
-    names = {name.casefold() for name in Collector.objects.standing().filter(child=twin).values_list("name", flat=True)}
-    for collector in Collector.objects.filter(child=child):
-        if collector.name.casefold() in names:
-            collector.delete()
-        else:
-            collector.child, collector.named_by = twin, known
-            collector.save()
-    child.delete()
+        other = there[place.clinic_id]
+        worse = other if place.state == PlaceState.HELD != other.state else place
+        end_place(place=worse, because="the child had a place already", now=now)
+    _collectors(child, twin, known)
+    settle_twice_in(field="child", gone=child.pk, kept=twin.pk)
+    join_numbers(was=f"c{child.pk}", is_now=f"c{twin.pk}", now=now)
+    become_one(gone=child, kept=twin, but=(Guardianship,))
+
+
+def _collectors(child: Child, twin: Child, known: Guardian) -> None:
+    """Each name once; somebody whom the office keeps away stays so, whatever else is said of that name."""
+    names = {(row.must_not, row.name.casefold()) for row in Collector.objects.standing().filter(child=twin)}
+    for row in Collector.objects.filter(child=child):
+        if (row.must_not, row.name.casefold()) in names or (not row.must_not and (True, row.name.casefold()) in names):
+            row.delete()
+        elif not row.must_not:
+            row.named_by = known
+            row.save()
 
 
 def _same(one: Child, other: Child) -> bool:

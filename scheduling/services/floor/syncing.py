@@ -11,7 +11,7 @@ from typing import Any
 from django.db import transaction
 from django.utils.dateparse import parse_datetime
 
-from clinics.models import Clinic, FloorAction, FloorDay, FloorPhone, Place
+from clinics.models import Clinic, FloorAction, FloorDay, FloorPhone, JoinedNumber, Place
 from clinics.rules.floor_log import Action, FloorState, check_facts, fold
 from config.refusal import Refusal
 from scheduling.models import Assignment
@@ -80,11 +80,18 @@ def lock_day(clinic: Clinic) -> FloorDay:
 
 
 def read_actions(clinic: Clinic) -> list[Action]:
+    """Everything that phones and office said of the floor. Who has another number by now is named by that one."""
+    joined = dict(JoinedNumber.objects.values_list("was", "is_now"))
     rows = FloorAction.objects.filter(clinic=clinic)
     return [
-        Action(str(row.pk), str(row.phone_id), row.seq, row.at, row.kind, json.loads(row.facts))
+        Action(str(row.pk), str(row.phone_id), row.seq, row.at, row.kind, _named_now(json.loads(row.facts), joined))
         for row in rows.only("phone_id", "seq", "at", "kind", "facts")
     ]
+
+
+def _named_now(facts: dict[str, Any], joined: Mapping[str, str]) -> dict[str, Any]:
+    who = str(facts.get("who", ""))
+    return facts | {"who": joined[who]} if who in joined else facts
 
 
 def floor_state(clinic: Clinic) -> FloorState:
@@ -96,11 +103,10 @@ def _known(clinic: Clinic) -> set[str]:
     children = Place.objects.filter(clinic=clinic).values_list("child_id", flat=True)
     adults = Assignment.objects.filter(shift__clinic=clinic).values_list("volunteer_id", flat=True)
     walk_ins = FloorAction.objects.filter(clinic=clinic, kind="walk-in").only("facts")
-    return (
-        {f"c{pk}" for pk in children}
-        | {f"v{pk}" for pk in adults}
-        | {str(json.loads(row.facts).get("who")) for row in walk_ins}
-    )
+    known = {f"c{pk}" for pk in children} | {f"v{pk}" for pk in adults}
+    # A phone that loaded its day before two records became one still says the old number.
+    known |= set(JoinedNumber.objects.filter(is_now__in=known).values_list("was", flat=True))
+    return known | {str(json.loads(row.facts).get("who")) for row in walk_ins}
 
 
 def _same(here: FloorAction, sent: FloorAction) -> bool:

@@ -39,7 +39,7 @@ class ClinicQuerySet(models.QuerySet["Clinic"]):
         clinic that went to another center in that moment would be missing (PostgreSQL re-reads only the locked row).
         """
         numbers = list(pks)
-        list(self.filter(pk__in=numbers).select_for_update().order_by("pk").values_list("pk"))
+        list(self.filter(pk__in=numbers).select_for_update(no_key=True).order_by("pk").values_list("pk"))
         return self.filter(pk__in=numbers).select_related("center").order_by("pk")
 
     def between(self, start: datetime, end: datetime) -> "ClinicQuerySet":

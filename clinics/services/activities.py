@@ -38,7 +38,7 @@ def add_activity(*, activity: Activity) -> Activity:
 @transaction.atomic
 def retire_activity(*, activity: Activity, retired: bool) -> Activity:
     """No longer offered for new run sheets, or offered again; sheets that have it stay as they are."""
-    row = Activity.objects.select_for_update().get(pk=activity.pk)
+    row = Activity.objects.select_for_update(no_key=True).get(pk=activity.pk)
     row.retired = retired
     row.save(update_fields=["retired"])
     return row

@@ -48,12 +48,12 @@ def take_table(*, table: ActivityTable, by: User, now: datetime) -> ActivityTabl
 
     Raises Refusal for a table that was undone, and for one that no longer fits what is there.
     """
-    row = ActivityTable.objects.select_for_update().get(pk=table.pk)
+    row = ActivityTable.objects.select_for_update(no_key=True).get(pk=table.pk)
     if row.state == State.TAKEN:
         return row
     if row.state == State.UNDONE:
         raise Refusal.because("undone", "This table was taken and undone. Read the file again to take it anew.")
-    known = {one.code: one for one in Activity.objects.select_for_update()}
+    known = {one.code: one for one in Activity.objects.select_for_update(no_key=True)}
     if any(line["code"] and line["code"] not in known for line in row.rows):
         raise _meanwhile()
     made, before = [], {}
@@ -80,10 +80,10 @@ def undo_table(*, table: ActivityTable, now: datetime) -> int:
 
     Raises Refusal that names each activity which has been changed since or is on a run sheet.
     """
-    row = ActivityTable.objects.select_for_update().get(pk=table.pk)
+    row = ActivityTable.objects.select_for_update(no_key=True).get(pk=table.pk)
     if row.state != State.TAKEN:
         return 0
-    there = {one.code: one for one in Activity.objects.select_for_update().filter(code__in=row.made)}
+    there = {one.code: one for one in Activity.objects.select_for_update(no_key=True).filter(code__in=row.made)}
     reasons = []
     for code, line in zip(row.made, row.rows, strict=True):
         one = there.get(code)

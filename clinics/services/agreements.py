@@ -34,7 +34,7 @@ def record_agreement(
     """One more paper; those before it stay readable. Recording the very same again adds nothing."""
     if until_day < from_day:
         raise Refusal.because("backwards", "Its last day is before its first. Check both days.", "until_day")
-    Center.objects.select_for_update().get(pk=center.pk)
+    Center.objects.select_for_update(no_key=True).get(pk=center.pk)
     same = Agreement.objects.counting().filter(
         center=center, kind=kind, from_day=from_day, until_day=until_day, reference=reference
     )

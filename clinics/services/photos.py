@@ -18,7 +18,7 @@ MOST_PHOTOS = 6
 @transaction.atomic
 def add_photo(*, space: Space, photo: Photo, alt: str, by: User, now: datetime) -> SpacePhoto:
     """Raises Refusal "too many" when the space has as many as are kept."""
-    Space.objects.select_for_update().get(pk=space.pk)
+    Space.objects.select_for_update(no_key=True).get(pk=space.pk)
     if SpacePhoto.objects.filter(space=space).count() >= MOST_PHOTOS:
         raise Refusal.because(
             "too many", f"At most {MOST_PHOTOS} photos of a space are kept. Remove one first.", "file"

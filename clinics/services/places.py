@@ -81,7 +81,7 @@ def take_place(
 def give_up_place(*, place: Place, because: str, now: datetime) -> list[Place]:
     """End a place; returns those that came free for children who waited. Ending it again changes nothing."""
     clinic = lock_clinic(place.clinic)
-    row = Place.objects.select_for_update().get(pk=place.pk)
+    row = Place.objects.select_for_update(no_key=True).get(pk=place.pk)
     if row.state == PlaceState.GIVEN_UP:
         return []
     row.state, row.given_up_at, row.because, row.answer_by = PlaceState.GIVEN_UP, max(now, row.asked_at), because, None
@@ -100,7 +100,7 @@ def fill_free_places(*, clinic: Clinic, now: datetime) -> list[Place]:
     bands = bands_of(clinic)
     for band, free in free_places(bands, _held_ages(clinic)).items():
         waiting = Place.objects.waiting().filter(clinic=clinic, age__gte=band.youngest, age__lte=band.oldest)
-        for row in waiting.select_for_update()[:free]:
+        for row in waiting.select_for_update(no_key=True)[:free]:
             row.state = PlaceState.HELD
             row.answer_by = answer_by(now, clinic.starts_at, settings.PLACE_HOURS)
             row.link_counter += 1
@@ -117,7 +117,7 @@ def say_yes(*, place: Place, now: datetime) -> Place:
     Raises Refusal "gone" when the time was over and the place is another child's.
     """
     lock_clinic(place.clinic)
-    row = Place.objects.select_for_update(of=("self",)).select_related("clinic__center").get(pk=place.pk)
+    row = Place.objects.select_for_update(no_key=True, of=("self",)).select_related("clinic__center").get(pk=place.pk)
     if row.state != PlaceState.HELD:
         raise Refusal.because("gone", _("The time to answer is over and the place has gone to another child."))
     # A yes that comes late and before anybody has passed the place on still counts.

@@ -24,7 +24,7 @@ def read_care(*, children: Iterable[Child], by: User, where: str, now: datetime)
 
 @transaction.atomic
 def write_care(*, child: Child, allergies: str, care_notes: str) -> Child:
-    row = Child.objects.select_for_update(of=("self",)).get(pk=child.pk)
+    row = Child.objects.select_for_update(no_key=True, of=("self",)).get(pk=child.pk)
     row.allergies, row.care_notes = allergies.strip(), care_notes.strip()
     row.save(update_fields=["allergies", "care_notes", "has_care"])
     return row

@@ -69,16 +69,19 @@ def record_clearance(*, volunteer: Volunteer, facts: ClearanceFacts, by: User, n
     """Add one record; pressing twice adds one. Earlier records stay, since they were true on their days."""
     check_facts(facts, now.astimezone(clock.home_zone()).date())
     hold_shifts(volunteer=volunteer, now=now)
-    Volunteer.objects.select_for_update().get(pk=volunteer.pk)
-    same, _ = Clearance.objects.get_or_create(
-        volunteer=volunteer,
-        kind=facts.kind,
-        state=facts.state,
-        issued_on=facts.issued_on,
-        expires_on=facts.expires_on,
-        reference=facts.reference,
-        defaults={"issuer": facts.issuer, "recorded_by": by},
-    )
+    Volunteer.objects.select_for_update(no_key=True).get(pk=volunteer.pk)
+    said = {
+        "volunteer": volunteer,
+        "kind": facts.kind,
+        "state": facts.state,
+        "issued_on": facts.issued_on,
+        "expires_on": facts.expires_on,
+        "reference": facts.reference,
+    }
+    # Two records of one person that became one may hold the same evidence twice.
+    same = Clearance.objects.filter(**said).first()
+    if same is None:
+        same = Clearance.objects.create(**said, issuer=facts.issuer, recorded_by=by)
     _settle(same, by, now)
     return same
 
@@ -88,7 +91,7 @@ def change_clearance(*, clearance: Clearance, facts: ClearanceFacts, by: User, n
     """Correct a record; what it said before stays in its history."""
     check_facts(facts, now.astimezone(clock.home_zone()).date())
     hold_shifts(volunteer=clearance.volunteer, now=now)
-    row = Clearance.objects.select_for_update().get(pk=clearance.pk)
+    row = Clearance.objects.select_for_update(no_key=True).get(pk=clearance.pk)
     row.kind, row.state = facts.kind, facts.state
     row.issued_on, row.expires_on = facts.issued_on, facts.expires_on
     row.reference, row.issuer, row.recorded_by = facts.reference, facts.issuer, by
@@ -106,7 +109,7 @@ def confirm_refusal(*, clearance: Clearance, by: User, now: datetime) -> Clearan
     hand must not read as a verdict.
     """
     hold_shifts(volunteer=clearance.volunteer, now=now)
-    row = Clearance.objects.select_for_update().get(pk=clearance.pk)
+    row = Clearance.objects.select_for_update(no_key=True).get(pk=clearance.pk)
     if row.state != ClearanceState.REFUSED:
         raise Refusal.because("not refused", "Only a refused result needs a second look.")
     if row.confirmed_at is not None:

@@ -188,7 +188,7 @@ def sign_waiver(
 @transaction.atomic
 def withdraw_waiver(*, waiver: Waiver, by: str, now: datetime) -> Waiver:
     """A signature taken back; taking it back again changes nothing."""
-    row = Waiver.objects.select_for_update().get(pk=waiver.pk)
+    row = Waiver.objects.select_for_update(no_key=True).get(pk=waiver.pk)
     if row.withdrawn_at is None:
         row.withdrawn_at, row.withdrawn_by = now, by
         row.save(update_fields=["withdrawn_at", "withdrawn_by"])
@@ -206,10 +206,10 @@ def confirm_guardian(*, guardian: Guardian, now: datetime) -> Guardian | None:
     Returns the guardian who was confirmed under this address before, whose household the new one belongs to (the
     caller joins them); None when this one is now the one of the address. Confirming again changes nothing.
     """
-    row = Guardian.objects.select_for_update().get(pk=guardian.pk)
+    row = Guardian.objects.select_for_update(no_key=True).get(pk=guardian.pk)
     if row.confirmed:
         return None
-    known = Guardian.objects.select_for_update().confirmed_at_address(row.email)
+    known = Guardian.objects.select_for_update(no_key=True).confirmed_at_address(row.email)
     first = known.first() if row.email else None
     if first is not None:
         return first

@@ -21,7 +21,7 @@ __all__ = [
 @transaction.atomic
 def save_guardian(*, guardian: Guardian, name: str, phone: str) -> Guardian:
     """Write name and telephone. Raises Refusal "no way to reach" when neither telephone nor mail would be left."""
-    row = Guardian.objects.select_for_update().get(pk=guardian.pk)
+    row = Guardian.objects.select_for_update(no_key=True).get(pk=guardian.pk)
     if not phone and not row.email:
         raise Refusal.because("no way to reach", "Give a mail address or a telephone.", "phone")
     row.name, row.phone = name, phone
@@ -42,7 +42,7 @@ def save_reminders(*, guardian: Guardian, wanted: bool) -> None:
 @transaction.atomic
 def save_emergency(*, child: Child, guardian: Guardian, name: str, phone: str) -> None:
     """Whom this guardian wants called; another guardian's contact stays as it is."""
-    row = Guardianship.objects.select_for_update().get(child=child, guardian=guardian)
+    row = Guardianship.objects.select_for_update(no_key=True).get(child=child, guardian=guardian)
     row.emergency_name, row.emergency_phone = name, phone
     row.save()
 
@@ -50,7 +50,7 @@ def save_emergency(*, child: Child, guardian: Guardian, name: str, phone: str) -
 @transaction.atomic
 def add_collector(*, child: Child, guardian: Guardian, facts: CollectorFacts, now: datetime) -> Collector:
     """Somebody this guardian lets take the child home; the same name again is the same person."""
-    Child.objects.select_for_update().get(pk=child.pk)
+    Child.objects.select_for_update(no_key=True).get(pk=child.pk)
     ours = Collector.objects.standing().filter(child=child, named_by=guardian)
     known = ours.filter(name__iexact=facts.name).first()
     if known is not None:

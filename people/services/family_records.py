@@ -14,7 +14,7 @@ __all__ = ["add_collector", "add_guardian", "end_collector", "keep_away", "recor
 @transaction.atomic
 def add_collector(*, child: Child, name: str, phone: str, relation: str, by: User, now: datetime) -> Collector:
     """Somebody who may take the child home. Raises Refusal where the same name must not collect the child."""
-    Child.objects.select_for_update(of=("self",)).get(pk=child.pk)
+    Child.objects.select_for_update(no_key=True, of=("self",)).get(pk=child.pk)
     same = Collector.objects.standing().filter(child=child, name__iexact=name)
     if same.filter(must_not=True).exists():
         raise Refusal.because(
@@ -35,7 +35,7 @@ def keep_away(*, child: Child, name: str, relation: str, seen: str, by: User, no
     """Somebody whom the child is not handed to; a permission under the same name ends with it."""
     if not seen.strip():
         raise Refusal.because("not seen", "Write what you saw, such as an order of a court and its day.", "seen")
-    Child.objects.select_for_update(of=("self",)).get(pk=child.pk)
+    Child.objects.select_for_update(no_key=True, of=("self",)).get(pk=child.pk)
     Collector.objects.standing().filter(child=child, name__iexact=name, must_not=False).update(ended_at=now)
     return Collector.objects.create(
         child=child, name=name, relation=relation, must_not=True, seen=seen.strip(), recorded_by=by, recorded_at=now
@@ -44,7 +44,7 @@ def keep_away(*, child: Child, name: str, relation: str, seen: str, by: User, no
 
 @transaction.atomic
 def end_collector(*, collector: Collector, now: datetime) -> Collector:
-    row = Collector.objects.select_for_update(of=("self",)).get(pk=collector.pk)
+    row = Collector.objects.select_for_update(no_key=True, of=("self",)).get(pk=collector.pk)
     if row.ended_at is None:
         row.ended_at = now
         row.save(update_fields=["ended_at"])
@@ -65,7 +65,7 @@ def add_guardian(
     now: datetime,
 ) -> Guardian:
     """A further guardian: the confirmed one of that address, else a new one. ``seen``: the office met the person."""
-    known = Guardian.objects.select_for_update().confirmed_at_address(email).first() if email else None
+    known = Guardian.objects.select_for_update(no_key=True).confirmed_at_address(email).first() if email else None
     guardian = known or Guardian.objects.create(
         name=name,
         email=email,

@@ -66,7 +66,7 @@ def start_taking(*, table: Import, by: User, now: datetime) -> Import:
 
     Raises Refusal for a table that was undone.
     """
-    row = Import.objects.select_for_update().get(pk=table.pk)
+    row = Import.objects.select_for_update(no_key=True).get(pk=table.pk)
     if row.state == Import.State.UNDONE:
         raise Refusal.because("undone", "This table was taken and undone. Read the file again to take it anew.")
     if row.state != Import.State.TAKEN:
@@ -96,7 +96,7 @@ def progress(table: Import) -> int:
 
 @transaction.atomic
 def _take(table: Import, now: datetime) -> Import:
-    row = Import.objects.select_for_update().get(pk=table.pk)
+    row = Import.objects.select_for_update(no_key=True).get(pk=table.pk)
     if row.state != Import.State.TAKING:
         return row
     if row.what == Import.What.HOUSEHOLDS:
@@ -131,7 +131,7 @@ def _wake(pk: int) -> None:
 @transaction.atomic
 def undo(*, table: Import, by: User) -> int:
     """Take back what an import wrote, all of it or none; returns how many rows went."""
-    row = Import.objects.select_for_update().get(pk=table.pk)
+    row = Import.objects.select_for_update(no_key=True).get(pk=table.pk)
     if row.state != Import.State.TAKEN:
         return 0
     try:

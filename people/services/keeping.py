@@ -35,7 +35,7 @@ __all__ = [
 @transaction.atomic
 def pare_child(*, child: Child, now: datetime) -> None:
     """Allergies, notes, collectors, emergency contacts, readings and photo answers go, their history with them."""
-    row = Child.objects.select_for_update().get(pk=child.pk)
+    row = Child.objects.select_for_update(no_key=True).get(pk=child.pk)
     row.allergies = row.care_notes = row.school_year = ""
     row.experience, row.pared_at = "new", now
     row.save()
@@ -51,7 +51,7 @@ def pare_child(*, child: Child, now: datetime) -> None:
 def forget_child(*, child: Child, now: datetime) -> None:
     """Everything that names the child goes; the row stays without a name, with the year of birth, for counting."""
     pare_child(child=child, now=now)
-    row = Child.objects.select_for_update().get(pk=child.pk)
+    row = Child.objects.select_for_update(no_key=True).get(pk=child.pk)
     guardians = list(Guardian.objects.filter(guardianships__child=row))
     Guardianship.objects.filter(child=row).delete()
     Waiver.objects.filter(child=row).delete()
@@ -92,7 +92,7 @@ def part_with_guardian(*, guardian: Guardian, now: datetime) -> None:
 
     Who signed is still read from the name typed under the waiver.
     """
-    row = Guardian.objects.select_for_update().get(pk=guardian.pk)
+    row = Guardian.objects.select_for_update(no_key=True).get(pk=guardian.pk)
     row.name = row.email = row.phone = ""
     row.reminders, row.forgotten_at = False, now
     row.link_counter += 1
@@ -105,7 +105,7 @@ def part_with_guardian(*, guardian: Guardian, now: datetime) -> None:
 @transaction.atomic
 def hold_child(*, child: Child, because: str, by: User, now: datetime) -> Child:
     """Keep the record whatever the rule says, or with no reason let the rule have it again."""
-    row = Child.objects.select_for_update().get(pk=child.pk)
+    row = Child.objects.select_for_update(no_key=True).get(pk=child.pk)
     if row.forgotten_at is not None:
         raise Refusal.because("forgotten", "This record is forgotten already; there is nothing left to keep.")
     row.held_because = because.strip()

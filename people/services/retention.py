@@ -24,7 +24,7 @@ def purge_leavers(*, today: date, months: int, now: datetime) -> int:
     Running it twice is harmless.
     """
     ids = due_to_go(today=today, months=months)
-    for row in Volunteer.objects.select_for_update().filter(pk__in=ids):
+    for row in Volunteer.objects.select_for_update(no_key=True).filter(pk__in=ids):
         Application.objects.filter(volunteer=row).delete()
         AddressChange.objects.filter(volunteer=row).delete()
         Clearance.objects.filter(volunteer=row).delete()

@@ -30,7 +30,7 @@ def write_draft(*, facts: TextFacts, version: int | None = None) -> int:
     """Write a new draft, or the draft ``version`` anew; returns its number. Raises Refusal for a published one."""
     if version is None:
         version = (WaiverText.objects.aggregate(top=Max("version"))["top"] or 0) + 1
-    rows = {row.language: row for row in WaiverText.objects.select_for_update().filter(version=version)}
+    rows = {row.language: row for row in WaiverText.objects.select_for_update(no_key=True).filter(version=version)}
     _refuse_published(list(rows.values()))
     placeholders = {row.hash for row in WaiverText.objects.filter(placeholder=True).exclude(version=version)}
     placeholders |= {row.hash for row in rows.values() if row.placeholder}
@@ -51,7 +51,7 @@ def write_draft(*, facts: TextFacts, version: int | None = None) -> int:
 @transaction.atomic
 def publish_version(*, version: int, today: date, now: datetime) -> list[WaiverText]:
     """Put a draft in force: from now on it is what guardians sign. Publishing it again changes nothing."""
-    rows = list(WaiverText.objects.select_for_update().filter(version=version).order_by("language"))
+    rows = list(WaiverText.objects.select_for_update(no_key=True).filter(version=version).order_by("language"))
     if rows and all(row.published_at for row in rows):
         return rows
     reasons = []

@@ -69,7 +69,7 @@ class AssignmentQuerySet(models.QuerySet["Assignment"]):
     def locked_in(self, pks: Iterable[int]) -> "AssignmentQuerySet":
         """Those rows with their people and shifts, by number, locked in that order; in two steps as clinics are."""
         numbers = list(pks)
-        list(self.filter(pk__in=numbers).select_for_update().order_by("pk").values_list("pk"))
+        list(self.filter(pk__in=numbers).select_for_update(no_key=True).order_by("pk").values_list("pk"))
         return self.filter(pk__in=numbers).select_related("volunteer", "shift").order_by("pk")
 
 

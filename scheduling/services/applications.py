@@ -31,7 +31,7 @@ def apply(*, application: Application, now: datetime) -> Application:
 
 @transaction.atomic
 def confirm_address(*, application: Application, now: datetime) -> Application:
-    row = Application.objects.select_for_update().get(pk=application.pk)
+    row = Application.objects.select_for_update(no_key=True).get(pk=application.pk)
     if row.state == State.UNCONFIRMED:
         row.state = State.NEW
         row.save(update_fields=["state"])
@@ -40,7 +40,7 @@ def confirm_address(*, application: Application, now: datetime) -> Application:
 
 @transaction.atomic
 def answer_question(*, application: Application, words: str, now: datetime) -> Application:
-    row = Application.objects.select_for_update().get(pk=application.pk)
+    row = Application.objects.select_for_update(no_key=True).get(pk=application.pk)
     if row.state != State.MORE_ASKED:
         raise Refusal.because("not asked", "There is no question waiting. Thank you.")
     if not words.strip():
@@ -79,7 +79,7 @@ def accept(*, application: Application, by: User, now: datetime, into: Volunteer
     """
     row = _open(application)
     if into is not None:
-        volunteer = Volunteer.objects.select_for_update().get(pk=into.pk)
+        volunteer = Volunteer.objects.select_for_update(no_key=True).get(pk=into.pk)
         volunteer.duties = (
             list(dict.fromkeys([*volunteer.duties, *row.duties])) if volunteer.adult else volunteer.duties
         )
@@ -108,7 +108,7 @@ def accept(*, application: Application, by: User, now: datetime, into: Volunteer
 
 
 def _open(application: Application) -> Application:
-    row = Application.objects.select_for_update().get(pk=application.pk)
+    row = Application.objects.select_for_update(no_key=True).get(pk=application.pk)
     if not row.open:
         raise Refusal.because("decided", f"This application is not open: {row.get_state_display()}.")
     return row

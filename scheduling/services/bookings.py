@@ -47,7 +47,7 @@ def book_clinic(*, facts: ClinicFacts, by: User, now: datetime, asking: Asking |
 
     Raises Refusal, with the other clinic's name when the space or kit is taken, and writes nothing.
     """
-    Space.objects.select_for_update().get(pk=facts.space.pk)
+    Space.objects.select_for_update(no_key=True).get(pk=facts.space.pk)
     start, end = check_facts(facts, now)
     clinic = Clinic.objects.create(
         center=facts.center,
@@ -148,6 +148,7 @@ def take_suggestion(*, booking: Booking, by: User, now: datetime) -> Clinic:
 @transaction.atomic
 def ask_center_again(*, booking: Booking, by: User, now: datetime) -> Booking:
     """Send the center a fresh link; the earlier one stops working."""
+    Clinic.objects.locked(booking.clinic_id)
     booking = _lock(booking)
     if booking.status != Status.TENTATIVE or booking.answer:
         raise Refusal.because("nothing to ask", "This booking is not waiting for an answer.")
@@ -164,13 +165,15 @@ def confirm_agreed(center: Center, now: datetime) -> int:
     """Confirm the center's coming clinics whose floor is agreed, once its safety sheet is whole; returns how many."""
     if center.safety_missing:
         return 0
-    waiting = Clinic.objects.select_for_update().filter(
+    agreed = Clinic.objects.filter(
         center=center,
         status=Status.TENTATIVE,
         starts_at__gt=now,
         pk__in=Booking.objects.live().filter(status=Status.CONFIRMED).values("clinic"),
     )
-    return waiting.update(status=Status.CONFIRMED)
+    rows = Clinic.objects.locked_in(agreed.values_list("pk", flat=True))
+    # Asked again under the lock: an answer taken back meanwhile counts.
+    return rows.filter(pk__in=agreed.values("pk")).order_by().update(status=Status.CONFIRMED)
 
 
 def _settled(clinic: Clinic) -> Status:
@@ -181,7 +184,7 @@ def _settled(clinic: Clinic) -> Status:
 def _lock(booking: Booking) -> Booking:
     """The booking's row, locked. Whoever needs the clinic's row too takes that one first."""
     # Read after the lock: a join beside it would be looked at with the floor that it had before the wait.
-    Booking.objects.select_for_update().get(pk=booking.pk)
+    Booking.objects.select_for_update(no_key=True).get(pk=booking.pk)
     return Booking.objects.select_related("clinic__center", "space__center").get(pk=booking.pk)
 
 

@@ -53,7 +53,7 @@ def cancel_clinic(*, clinic: Clinic, because: str, by: User, now: datetime) -> C
             now=now,
         )
     KitBooking.objects.filter(clinic=clinic).update(status=Status.CANCELLED)
-    people = Assignment.objects.live().filter(shift__clinic=clinic).select_for_update(of=("self",))
+    people = Assignment.objects.live().filter(shift__clinic=clinic).select_for_update(no_key=True, of=("self",))
     for row in people.select_related("volunteer", "shift"):
         row.sequence += 1
         row.released_at, row.released_because = now, "the clinic was cancelled"

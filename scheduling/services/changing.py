@@ -38,7 +38,7 @@ def change_clinic(*, clinic: Clinic, facts: ClinicFacts, by: User, now: datetime
     """
     clinic = Clinic.objects.locked(clinic.pk)
     refuse_unless_changeable(clinic, now)
-    Space.objects.select_for_update().get(pk=facts.space.pk)
+    Space.objects.select_for_update(no_key=True).get(pk=facts.space.pk)
     start, end = check_facts(facts, now)
     booking = Booking.objects.live().filter(clinic=clinic).first()
     before, same_center = hours_of(clinic), clinic.center_id == facts.center.pk
@@ -144,7 +144,7 @@ def change_rest(*, clinic: Clinic, facts: ClinicFacts, by: User, now: datetime) 
 def _lock_what_they_use(rows: list[Clinic], facts: ClinicFacts) -> None:
     """Every floor, kit and person of a row at once, each kind by number: the order of everybody, for many clinics."""
     spaces = Booking.objects.live().filter(clinic__in=rows).values_list("space", flat=True)
-    list(Space.objects.select_for_update().filter(pk__in={facts.space.pk, *spaces}).order_by("pk"))
+    list(Space.objects.select_for_update(no_key=True).filter(pk__in={facts.space.pk, *spaces}).order_by("pk"))
     kits = set(
         KitBooking.objects.exclude(status=Status.CANCELLED).filter(clinic__in=rows).values_list("kit", flat=True)
     )

@@ -41,7 +41,7 @@ def ask_volunteer(
     standing fails on the clinic's day, or the person is elsewhere then.
     """
     clinic = lock_clinic(shift)
-    shift = Shift.objects.select_for_update().get(pk=shift.pk)
+    shift = Shift.objects.select_for_update(no_key=True).get(pk=shift.pk)
     volunteer = Volunteer.objects.get(pk=volunteer.pk)
     reasons = clinic_reasons(clinic, now) + person_reasons(shift.duty, volunteer, clinic)
     taken = holder_of(shift)

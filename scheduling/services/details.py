@@ -20,7 +20,7 @@ def save_details(*, volunteer: Volunteer, name: str, home_area: str) -> Voluntee
 
     Nobody else there: the place is not known, so distances are not either, until somebody in the office gives it.
     """
-    row = Volunteer.objects.select_for_update().get(pk=volunteer.pk)
+    row = Volunteer.objects.select_for_update(no_key=True).get(pk=volunteer.pk)
     if home_area.casefold() != row.home_area.casefold():
         row.latitude, row.longitude = area_point(home_area) or (None, None)
     row.name, row.home_area = name, home_area
@@ -31,7 +31,7 @@ def save_details(*, volunteer: Volunteer, name: str, home_area: str) -> Voluntee
 @transaction.atomic
 def ask_new_address(*, volunteer: Volunteer, email: str, now: datetime) -> AddressChange:
     """Keep the new address and ask it whether it is theirs; until it answers, mail goes to the one we know."""
-    Volunteer.objects.select_for_update().get(pk=volunteer.pk)
+    Volunteer.objects.select_for_update(no_key=True).get(pk=volunteer.pk)
     if Volunteer.objects.filter(email__iexact=email).exclude(pk=volunteer.pk).exists():
         raise Refusal.because("taken", TAKEN, "email")
     row, _ = AddressChange.objects.get_or_create(
@@ -44,9 +44,9 @@ def ask_new_address(*, volunteer: Volunteer, email: str, now: datetime) -> Addre
 @transaction.atomic
 def confirm_new_address(*, change: AddressChange, now: datetime) -> AddressChange:
     """The new address answered: 1 lock, 2 write it, 3 turn waiting mail, 4 tell the old one. Twice is harmless."""
-    row = AddressChange.objects.select_for_update().get(pk=change.pk)
+    row = AddressChange.objects.select_for_update(no_key=True).get(pk=change.pk)
     if row.confirmed_at is not None:
         return row
-    volunteer = Volunteer.objects.select_for_update().get(pk=row.volunteer_id)
+    volunteer = Volunteer.objects.select_for_update(no_key=True).get(pk=row.volunteer_id)
     use_address(row, owner=volunteer, taken=TAKEN, key=f"change {row.pk}", now=now)
     return row

@@ -30,7 +30,7 @@ def _look(pk: int, now: datetime) -> int:
     clinic_id = Booking.objects.values_list("clinic_id", flat=True).get(pk=pk)
     # The clinic's row first, as everywhere, so that an answer of this moment and its end can't hold each other up.
     clinic = Clinic.objects.locked(clinic_id)
-    Booking.objects.select_for_update().get(pk=pk)
+    Booking.objects.select_for_update(no_key=True).get(pk=pk)
     row = Booking.objects.select_related("space").get(pk=pk)
     row.clinic = clinic
     if row.answer or row.status != Status.TENTATIVE or not clinic.live:

@@ -11,7 +11,7 @@ __all__ = ["renew_center_feed", "renew_office_feed"]
 
 @transaction.atomic
 def renew_center_feed(*, center: Center, by: User) -> Center:
-    row = Center.objects.select_for_update().get(pk=center.pk)
+    row = Center.objects.select_for_update(no_key=True).get(pk=center.pk)
     row.feed_counter += 1
     row.save(update_fields=["feed_counter"])
     return row
@@ -21,7 +21,7 @@ def renew_center_feed(*, center: Center, by: User) -> Center:
 def renew_office_feed(*, by: User) -> OfficeFeed:
     # Two who press at once before the row is there: the second waits for the first's row.
     OfficeFeed.objects.bulk_create([OfficeFeed(pk=1)], ignore_conflicts=True)
-    row = OfficeFeed.objects.select_for_update().get(pk=1)
+    row = OfficeFeed.objects.select_for_update(no_key=True).get(pk=1)
     row.feed_counter += 1
     row.save(update_fields=["feed_counter"])
     return row

@@ -16,6 +16,9 @@ from scheduling.services.outbox import drop_waiting
 
 __all__ = ["free_former", "hold_clinics", "leave", "release_all_unfit", "release_unfit"]
 
+# How often one more clinic may come in between before the locks are taken as they come.
+TRIES = 5
+
 
 @transaction.atomic
 def leave(*, volunteer: Volunteer, today: date, now: datetime) -> int:
@@ -24,7 +27,7 @@ def leave(*, volunteer: Volunteer, today: date, now: datetime) -> int:
     Returns how many shifts were freed. What was recorded of past clinics stays as long as retention asks for it.
     """
     hold_clinics(volunteer, now)
-    row = Volunteer.objects.select_for_update().get(pk=volunteer.pk)
+    row = Volunteer.objects.select_for_update(no_key=True).get(pk=volunteer.pk)
     if row.left_on is not None:
         return 0
     row.left_on = today
@@ -32,9 +35,22 @@ def leave(*, volunteer: Volunteer, today: date, now: datetime) -> int:
     return free_former(row, now)
 
 
-def hold_clinics(volunteer: Volunteer, now: datetime) -> dict[int, Clinic]:
-    """The clinics that somebody is asked for or comes to, locked: before their own row is, as a move does."""
-    return _locked_clinics(_coming(now).filter(volunteer=volunteer))
+@transaction.atomic
+def hold_clinics(volunteer: Volunteer, now: datetime) -> None:
+    """Lock the clinics that somebody is asked for or comes to, and then their own row: the order in which moves lock.
+
+    Whoever asks them for one more clinic meanwhile needs their row too. So once it is held, the list is looked at
+    again; where it has grown, all is let go (PostgreSQL does so at a savepoint) and taken anew in order.
+    """
+    coming = _coming(now).filter(volunteer=volunteer).order_by().values_list("shift__clinic", flat=True)
+    for _ in range(TRIES):
+        mark = transaction.savepoint()
+        held = set(Clinic.objects.locked_in(coming).values_list("pk", flat=True))
+        list(Volunteer.objects.select_for_update(no_key=True).filter(pk=volunteer.pk).values_list("pk"))
+        if set(coming) <= held:
+            transaction.savepoint_commit(mark)
+            return
+        transaction.savepoint_rollback(mark)
 
 
 @transaction.atomic
@@ -45,7 +61,7 @@ def free_former(volunteer: Volunteer, now: datetime) -> int:
     """
     coming = list(_coming(now).filter(volunteer=volunteer))
     clinics = _locked_clinics(coming)
-    row = Volunteer.objects.select_for_update().get(pk=volunteer.pk)
+    row = Volunteer.objects.select_for_update(no_key=True).get(pk=volunteer.pk)
     if row.left_on is None:
         coming = [one for one in coming if one.shift.duty not in row.duties]
     freed = 0

@@ -21,7 +21,7 @@ def record_check(*, kit: Kit, what: str, today: date, by: User, now: datetime, w
     """Record that a check was done today. Twice on one day is one check, with the later words added."""
     if what not in KitCheck.What:
         raise Refusal.because("no such check", "Choose one of the checks: pump, charge or count.", "what")
-    Kit.objects.select_for_update().get(pk=kit.pk)
+    Kit.objects.select_for_update(no_key=True).get(pk=kit.pk)
     row, new = KitCheck.objects.get_or_create(
         kit=kit, what=what, done_on=today, defaults={"done_at": now, "by": by, "words": words[:500]}
     )
@@ -39,7 +39,7 @@ def count_kit(*, kit: Kit, counted: Mapping[int, int], today: date, by: User, no
     ``counted`` is item to how many usable ones are there; an item that is not in it is taken to be whole. Fewer than
     should be there are lost; more close what was noted as lost, latest first, and what is still over joins the list.
     """
-    Kit.objects.select_for_update().get(pk=kit.pk)
+    Kit.objects.select_for_update(no_key=True).get(pk=kit.pk)
     items = KitItem.objects.filter(kit=kit, pk__in=counted).exclude(condition__in=GONE).order_by("name")
     rows = list(items.prefetch_related("losses"))
     if len(rows) != len(counted):
@@ -86,7 +86,7 @@ def record_loss(
     words: str = "",
 ) -> KitLoss:
     """Record that so many of an item are damaged or lost; they no longer count as usable."""
-    Kit.objects.select_for_update().get(pk=item.kit_id)
+    Kit.objects.select_for_update(no_key=True).get(pk=item.kit_id)
     item = KitItem.objects.prefetch_related("losses").get(pk=item.pk)
     if how not in KitLoss.How:
         raise Refusal.because("no such loss", "Choose damaged or lost.", "how")
@@ -111,7 +111,7 @@ def record_loss(
 @transaction.atomic
 def put_right(*, loss: KitLoss, righted: str, by: User, now: datetime) -> KitLoss:
     """Close a loss: repaired, replaced or found again. Closing it twice changes nothing."""
-    row = KitLoss.objects.select_for_update().get(pk=loss.pk)
+    row = KitLoss.objects.select_for_update(no_key=True).get(pk=loss.pk)
     if row.righted:
         return row
     if righted not in KitLoss.Righted:

@@ -155,7 +155,7 @@ def book_kit_plan(*, plan: KitPlan, by: User, now: datetime) -> int:
 
     Raises Refusal when the world has gone on and a kit is taken or out of date.
     """
-    row = KitPlan.objects.select_for_update().get(pk=plan.pk)
+    row = KitPlan.objects.select_for_update(no_key=True).get(pk=plan.pk)
     if row.state != "ready":
         raise Refusal.because("not ready", "There is no plan to book yet.")
     wanted = {int(pk): kit for pk, kit in row.result["served"].items()}

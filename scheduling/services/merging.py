@@ -27,7 +27,7 @@ def merge_volunteers(*, keep: Volunteer, other: Volunteer, now: datetime) -> Vol
     floors = lock_floors(volunteers=pks)
     coming = Assignment.objects.filter(volunteer__in=pks, shift__clinic__ends_at__gt=now)
     Clinic.objects.locked_in(coming.values_list("shift__clinic", flat=True))
-    rows = {row.pk: row for row in Volunteer.objects.select_for_update().filter(pk__in=pks).order_by("pk")}
+    rows = {row.pk: row for row in Volunteer.objects.select_for_update(no_key=True).filter(pk__in=pks).order_by("pk")}
     if len(rows) < len(pks):
         raise Refusal.because("same record", "The two are one record already.")
     kept, gone = rows[keep.pk], rows[other.pk]

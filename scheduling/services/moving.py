@@ -30,7 +30,7 @@ def carry_people(clinic: Clinic, now: datetime, *, ask: bool = True) -> None:
     rows = list(
         Assignment.objects.live()
         .filter(shift__clinic=clinic)
-        .select_for_update(of=("self",))
+        .select_for_update(no_key=True, of=("self",))
         .select_related("volunteer", "shift__clinic__center")
     )
     # One at a time for each person, in one order: two at the exclusion constraint would each wait for the other.
@@ -108,7 +108,9 @@ def end_what_hung_on_it(clinic: Clinic, now: datetime) -> None:
         )
         row.delete()
     open_states = [Swap.State.ASKED, Swap.State.AGREED]
-    for swap in Swap.objects.select_for_update().filter(assignment__shift__clinic=clinic, state__in=open_states):
+    for swap in Swap.objects.select_for_update(no_key=True).filter(
+        assignment__shift__clinic=clinic, state__in=open_states
+    ):
         swap.state, swap.answered_at, swap.words = (
             Swap.State.REFUSED,
             now,

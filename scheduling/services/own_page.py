@@ -65,7 +65,7 @@ def save_time(*, volunteer: Volunteer, facts: TimeFacts, now: datetime) -> None:
 @transaction.atomic
 def renew_feed(*, volunteer: Volunteer) -> Volunteer:
     """Give the calendar feed a new private address; the old one stops."""
-    row = Volunteer.objects.select_for_update().get(pk=volunteer.pk)
+    row = Volunteer.objects.select_for_update(no_key=True).get(pk=volunteer.pk)
     row.feed_counter += 1
     row.save(update_fields=["feed_counter"])
     return row

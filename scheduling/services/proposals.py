@@ -260,7 +260,7 @@ def take_lines(*, proposal: Proposal, ids: set[int], by: User, now: datetime) ->
 
 
 def _take(line: ProposalLine, by: User, now: datetime) -> None:
-    row = ProposalLine.objects.select_for_update(of=("self",)).get(pk=line.pk)
+    row = ProposalLine.objects.select_for_update(no_key=True, of=("self",)).get(pk=line.pk)
     if row.taken_at is not None or line.shift is None:
         return
     if line.was is not None:

@@ -30,7 +30,7 @@ def _one_clinic(pk: int, now: datetime) -> int:
     silent = (
         Assignment.objects.live()
         .filter(shift__clinic=clinic, reply=Reply.NEEDS_ACTION, asked_at__lt=now - patience)
-        .select_for_update(of=("self",))
+        .select_for_update(no_key=True, of=("self",))
         .select_related("volunteer", "shift")
     )
     for row in silent:

@@ -99,7 +99,11 @@ def ask_rest(
     ``late``: minutes lost after that. ``missing``: numbers of adults who are not there. ``hoops_out``: hoops that
     can't be used.
     """
-    row = RunSheetPlan.objects.select_for_update(of=("self",)).select_related("clinic__center").get(pk=plan.pk)
+    row = (
+        RunSheetPlan.objects.select_for_update(no_key=True, of=("self",))
+        .select_related("clinic__center")
+        .get(pk=plan.pk)
+    )
     _open(row.clinic, now)
     if row.state != State.READY:
         raise Refusal.because("not ready", "There is no run sheet to go on from. Plan one first.")

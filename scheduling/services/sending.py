@@ -94,7 +94,7 @@ def try_again(*, note: Note, now: datetime) -> bool:
 def _claim(claim: uuid.UUID, size: int, now: datetime) -> list[int]:
     due = Q(state=NoteState.WAITING) | Q(state=NoteState.SENDING, claimed_until__lt=now)
     rows = Note.objects.filter(due, due_at__lte=now).order_by("due_at", "pk")
-    ids = list(rows.select_for_update(skip_locked=True).values_list("pk", flat=True)[:size])
+    ids = list(rows.select_for_update(no_key=True, skip_locked=True).values_list("pk", flat=True)[:size])
     Note.objects.filter(pk__in=ids).update(state=NoteState.SENDING, claim=claim, claimed_until=_until(now))
     return ids
 

@@ -27,6 +27,7 @@ __all__ = ["answer_call", "call_standbys", "put_on_standby", "take_off_standby"]
 def put_on_standby(*, shift: Shift, volunteer: Volunteer, by: User, now: datetime) -> Standby:
     """Put somebody on the list of those who stand by for a duty at a clinic, and tell them. Twice is harmless."""
     clinic = lock_clinic(shift)
+    volunteer = Volunteer.objects.select_for_update(no_key=True).get(pk=volunteer.pk)
     reasons = clinic_reasons(clinic, now) + person_reasons(shift.duty, volunteer, clinic)
     clash = elsewhere(volunteer, assignment_period(clinic))
     if clash is not None:
@@ -82,7 +83,7 @@ def answer_call(*, call: StandbyCall, yes: bool, now: datetime) -> StandbyCall:
     """Answer a call: the first yes takes the shift, a later one is thanked. The same answer again changes nothing."""
     shift = Shift.objects.get(pk=call.shift_id)
     clinic = lock_clinic(shift)
-    row = StandbyCall.objects.select_for_update(of=("self",)).select_related("volunteer").get(pk=call.pk)
+    row = StandbyCall.objects.select_for_update(no_key=True, of=("self",)).select_related("volunteer").get(pk=call.pk)
     if row.answer:
         return row
     reasons = clinic_reasons(clinic, now)

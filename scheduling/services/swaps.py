@@ -39,7 +39,8 @@ def offer_swap(*, assignment: Assignment, email: str, now: datetime) -> Swap | N
     # An earlier question makes way without a word: a refusal would tell that its address is a volunteer's.
     earlier = Swap.objects.filter(assignment=row, state=Swap.State.ASKED)
     earlier.update(state=Swap.State.REFUSED, words="somebody else was asked", link_counter=F("link_counter") + 1)
-    other = Volunteer.objects.active().filter(email__iexact=email.strip()).exclude(pk=row.volunteer_id).first()
+    people = Volunteer.objects.active().select_for_update(no_key=True).exclude(pk=row.volunteer_id)
+    other = people.filter(email__iexact=email.strip()).first()
     if other is None:
         return None
     swap = Swap.objects.create(assignment=row, to=other, asked_at=now)
@@ -85,7 +86,7 @@ def settle_swap(*, swap: Swap, agree: bool, by: User, now: datetime) -> Swap:
 
 def _locked(swap: Swap) -> tuple[Clinic, Swap]:
     clinic = lock_clinic(swap.assignment.shift)
-    rows = Swap.objects.select_for_update(of=("self",)).select_related(
+    rows = Swap.objects.select_for_update(no_key=True, of=("self",)).select_related(
         "to", "assignment__shift", "assignment__volunteer"
     )
     return clinic, rows.get(pk=swap.pk)

@@ -183,7 +183,9 @@ def of_phone(answer: Answer) -> Callable[..., HttpResponse]:
         if phone is None:
             clinic = Clinic.objects.filter(pk=pk).first()
             over = clinic is not None and clock.now() >= wipe_at(clinic)
-            return JsonResponse({"why": OVER if over else GONE}, status=401)
+            response = JsonResponse({"why": OVER if over else GONE}, status=401)
+            response.delete_cookie(f"floor{pk}", path=FLOOR_PATH, samesite="Strict")
+            return response
         if len(request.body) > MOST_BYTES:
             return JsonResponse({"why": "That is too much at once. Send fewer entries."}, status=413)
         try:

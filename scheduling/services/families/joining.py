@@ -4,7 +4,7 @@ from datetime import datetime
 
 from django.db import transaction
 
-from clinics.models import Place, PlaceState
+from clinics.models import Clinic, Place, PlaceState
 from config.one_record import become_one
 from people.models import Child, Collector, Guardian, Guardianship
 from people.services.families import confirm_guardian
@@ -34,8 +34,10 @@ def join_households(*, new: Guardian, known: Guardian, now: datetime) -> None:
     """
     both = Child.objects.filter(guardianships__guardian__in=[new, known])
     floors = lock_floors(children=list(both.values_list("pk", flat=True)))
-    ours = list(Child.objects.select_for_update(of=("self",)).filter(guardianships__guardian=known))
-    for child in Child.objects.select_for_update(of=("self",)).filter(guardianships__guardian=new):
+    # A place that comes free is passed on under the clinic's lock, to whoever waits: not to a household that just went.
+    Clinic.objects.locked_in(Place.objects.live().filter(child__in=both).values_list("clinic", flat=True))
+    ours = list(Child.objects.select_for_update(no_key=True, of=("self",)).filter(guardianships__guardian=known))
+    for child in Child.objects.select_for_update(no_key=True, of=("self",)).filter(guardianships__guardian=new):
         shared = Guardianship.objects.filter(child=child).exclude(guardian=new).exists()
         twin = None if shared else next((one for one in ours if _same(one, child)), None)
         if child in ours:

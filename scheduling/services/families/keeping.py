@@ -79,7 +79,7 @@ def purge_children(*, today: date, now: datetime) -> Counter[str]:
     done: Counter[str] = Counter()
     for child, goes in list(children_due(today=today, rule=rule_of(Keeping.now()))):
         with transaction.atomic():
-            row = Child.objects.select_for_update().get(pk=child.pk)
+            row = Child.objects.select_for_update(no_key=True).get(pk=child.pk)
             # Somebody may have registered them again, or put them on hold, since the list was made.
             if row.held_because or row.forgotten_at or _expected(row, now):
                 continue
@@ -104,7 +104,7 @@ def decide_request(
     are offered to others, 2 children of another guardian stay with that one, 3 the others go, but for the signed waiver
     where ``keep_waivers`` says so, 4 the guardian goes, 5 one last note. Refused while a record is on hold.
     """
-    FamilyRequest.objects.select_for_update().get(pk=request.pk)
+    FamilyRequest.objects.select_for_update(no_key=True).get(pk=request.pk)
     row = FamilyRequest.objects.select_related("guardian").get(pk=request.pk)
     if row.state != State.WAITING:
         raise Refusal.because("decided", f"This was answered already: {row.get_state_display()}.")
@@ -131,7 +131,7 @@ def decide_request(
 
 
 def _erase(guardian: Guardian, keep_waivers: bool, now: datetime) -> None:
-    children = list(Child.objects.select_for_update(of=("self",)).filter(guardianships__guardian=guardian))
+    children = list(Child.objects.select_for_update(no_key=True, of=("self",)).filter(guardianships__guardian=guardian))
     if any(child.held_because for child in children):
         raise Refusal.because(
             "on hold", "A record of this household is on hold for a court or an insurer, so nothing of it may go yet."

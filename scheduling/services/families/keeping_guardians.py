@@ -55,7 +55,7 @@ def purge_guardians(*, today: date, now: datetime) -> Counter[str]:
     months = Keeping.now().child_months
     for guardian, goes in list(guardians_due(today=today, months=months, now=now)):
         with transaction.atomic():
-            row = Guardian.objects.select_for_update().filter(pk=guardian.pk).first()
+            row = Guardian.objects.select_for_update(no_key=True).filter(pk=guardian.pk).first()
             # A child may have been registered, or the guardian forgotten on request, since the list was made.
             if row is None or not list(guardians_due(today=today, months=months, now=now, only=row)):
                 continue

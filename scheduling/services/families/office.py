@@ -21,6 +21,8 @@ __all__ = ["change_child", "give_place"]
 def give_place(*, clinic: Clinic, child: Child, now: datetime) -> Place:
     """A place by the office, held or waiting; the child's first guardian is told where it is a new one."""
     clinic = lock_clinic(clinic)
+    # Until this is written the child's record can't become part of another.
+    child = Child.objects.select_for_update(no_key=True).defer("allergies", "care_notes").get(pk=child.pk)
     known = Place.objects.live().filter(clinic=clinic, child=child).first()
     if known is not None:
         return known
@@ -45,7 +47,7 @@ def change_child(*, child: Child, facts: dict[str, Any], now: datetime) -> Child
 
     Raises Refusal when the new birthday fits no group of a clinic where the child has a place.
     """
-    row = Child.objects.select_for_update(of=("self",)).defer("allergies", "care_notes").get(pk=child.pk)
+    row = Child.objects.select_for_update(no_key=True, of=("self",)).defer("allergies", "care_notes").get(pk=child.pk)
     born: date = facts["birth_date"]
     reasons = []
     if born != row.birth_date:

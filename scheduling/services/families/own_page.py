@@ -46,7 +46,7 @@ def send_family_link(*, guardian: Guardian, now: datetime) -> Note | None:
 @transaction.atomic
 def revoke_family_links(*, guardian: Guardian, now: datetime) -> None:
     """Every link to the family page made before stops; a fresh one is mailed."""
-    row = Guardian.objects.select_for_update().get(pk=guardian.pk)
+    row = Guardian.objects.select_for_update(no_key=True).get(pk=guardian.pk)
     row.link_counter += 1
     row.save(update_fields=["link_counter"])
     send_family_link(guardian=row, now=now)
@@ -75,7 +75,7 @@ def save_child(*, child: Child, facts: ChildFacts, now: datetime) -> Child:
 
     Raises Refusal "has places" for another day of birth while a place of the child's depends on it.
     """
-    row = Child.objects.select_for_update().get(pk=child.pk)
+    row = Child.objects.select_for_update(no_key=True).get(pk=child.pk)
     if facts.birth_date != row.birth_date:
         if facts.birth_date > now.date():
             raise Refusal.because("not born", "That day has not come yet. Check the date of birth.", "birth_date")
@@ -90,7 +90,7 @@ def save_child(*, child: Child, facts: ChildFacts, now: datetime) -> Child:
 @transaction.atomic
 def add_child(*, guardian: Guardian, facts: ChildFacts, household: HouseholdFacts, today: date, now: datetime) -> Child:
     """One more child of a household that is here; the same name and day of birth again is the same child."""
-    Guardian.objects.select_for_update().get(pk=guardian.pk)
+    Guardian.objects.select_for_update(no_key=True).get(pk=guardian.pk)
     if facts.birth_date > today:
         raise Refusal.because("not born", "That day has not come yet. Check the date of birth.", "birth_date")
     if today.year - facts.birth_date.year > OLDEST_CHILD:
@@ -133,7 +133,7 @@ def invite_guardian(*, child: Child, by: Guardian, name: str, email: str, now: d
 
     Says nothing of whom we know already: for an address that is the child's guardian's nothing is written.
     """
-    Child.objects.select_for_update().get(pk=child.pk)
+    Child.objects.select_for_update(no_key=True).get(pk=child.pk)
     if Guardianship.objects.filter(child=child, guardian__email__iexact=email).exists():
         return
     known = Guardian.objects.confirmed_at_address(email).first()
@@ -152,7 +152,7 @@ def invite_guardian(*, child: Child, by: Guardian, name: str, email: str, now: d
 @transaction.atomic
 def ask_request(*, guardian: Guardian, what: str, now: datetime) -> FamilyRequest:
     """Ask for a copy of what we keep, or to be forgotten. One waiting of each; a person decides."""
-    Guardian.objects.select_for_update().get(pk=guardian.pk)
+    Guardian.objects.select_for_update(no_key=True).get(pk=guardian.pk)
     row, new = FamilyRequest.objects.get_or_create(
         guardian=guardian, what=what, state=FamilyRequest.State.WAITING, defaults={"asked_at": now}
     )
@@ -173,7 +173,7 @@ def ask_guardian_address(*, guardian: Guardian, email: str, now: datetime) -> Gu
 
     An address that is another guardian's is told apart only when it answers: nobody learns here who is with us.
     """
-    Guardian.objects.select_for_update().get(pk=guardian.pk)
+    Guardian.objects.select_for_update(no_key=True).get(pk=guardian.pk)
     row, _ = GuardianAddress.objects.get_or_create(
         guardian=guardian, confirmed_at=None, defaults={"email": email, "asked_at": now}
     )
@@ -187,10 +187,10 @@ def confirm_guardian_address(*, change: GuardianAddress, now: datetime) -> Guard
 
     Twice is harmless. Raises Refusal "taken" when a confirmed guardian has the address.
     """
-    row = GuardianAddress.objects.select_for_update().get(pk=change.pk)
+    row = GuardianAddress.objects.select_for_update(no_key=True).get(pk=change.pk)
     if row.confirmed_at is not None:
         return row
-    guardian = Guardian.objects.select_for_update().get(pk=row.guardian_id)
+    guardian = Guardian.objects.select_for_update(no_key=True).get(pk=row.guardian_id)
     use_address(
         row, owner=guardian, taken="Somebody else here has that address.", key=f"guardian change {row.pk}", now=now
     )

@@ -38,11 +38,16 @@ def end_place(*, place: Place, because: str, now: datetime, by: User | None = No
     The guardian is told when the office does it (``by``), and of their own giving up when the clinic stands in their
     calendar, so that it leaves it.
     """
-    drop_waiting(why="The place was given up.", place=place)
-    in_calendar = place.state == PlaceState.HELD and place.answer_by is None
-    if place.guardian is not None and (by is not None or in_calendar):
-        _tell_lost(place, now)
-    offered = give_up_place(place=place, because=because, now=now)
+    lock_clinic(place.clinic)
+    # As it stands now: somebody may have ended it, or joined its household with another, while we waited.
+    row = Place.objects.select_related("clinic__center", "guardian").get(pk=place.pk)
+    if row.state == PlaceState.GIVEN_UP:
+        return []
+    drop_waiting(why="The place was given up.", place=row)
+    in_calendar = row.state == PlaceState.HELD and row.answer_by is None
+    if row.guardian is not None and (by is not None or in_calendar):
+        _tell_lost(row, now)
+    offered = give_up_place(place=row, because=because, now=now)
     _tell_offered(offered, now)
     return offered
 
@@ -81,7 +86,7 @@ def pass_on_unanswered(*, now: datetime) -> int:
         with transaction.atomic():
             lock_clinic(place.clinic)
             # Read after the lock: the guardian may have been joined with one known before in that moment.
-            Place.objects.select_for_update().get(pk=place.pk)
+            Place.objects.select_for_update(no_key=True).get(pk=place.pk)
             row = Place.objects.select_related("clinic__center", "guardian").get(pk=place.pk)
             # A yes may have come between looking and locking.
             if row.state != PlaceState.HELD or row.answer_by is None or row.answer_by > now:

@@ -24,7 +24,7 @@ def lock_floors(*, children: Collection[int] = (), volunteers: Collection[int] =
         | Q(clinic__shifts__assignments__volunteer__in=volunteers)
     )
     numbers = list(FloorDay.objects.filter(theirs).values_list("pk", flat=True).distinct())
-    list(FloorDay.objects.filter(pk__in=numbers).select_for_update().order_by("pk").values_list("pk"))
+    list(FloorDay.objects.filter(pk__in=numbers).select_for_update(no_key=True).order_by("pk").values_list("pk"))
     return list(Clinic.objects.filter(floor_day__in=numbers).select_related("center").order_by("pk"))
 
 

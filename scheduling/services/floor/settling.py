@@ -29,7 +29,9 @@ def sign_out_later(
     Raises Refusal: "not over", "no collector", "wrong time". Somebody who is out by now stays as they are.
     """
     lock_day(clinic)
-    row = SignIn.objects.select_for_update(of=("self",)).get(pk=sign_in, clinic=clinic, child__isnull=False)
+    row = SignIn.objects.select_for_update(no_key=True, of=("self",)).get(
+        pk=sign_in, clinic=clinic, child__isnull=False
+    )
     if row.out_at is not None:
         return row
     if now < clinic.ends_at:

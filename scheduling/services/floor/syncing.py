@@ -76,7 +76,7 @@ def receive(
 
 def lock_day(clinic: Clinic) -> FloorDay:
     FloorDay.objects.get_or_create(clinic=clinic)
-    return FloorDay.objects.select_for_update(of=("self",)).get(clinic=clinic)
+    return FloorDay.objects.select_for_update(no_key=True, of=("self",)).get(clinic=clinic)
 
 
 def read_actions(clinic: Clinic) -> list[Action]:

@@ -53,23 +53,23 @@ class Demo:
 
     def stop(self, number: int = signal.SIGINT) -> int:
         self.process.send_signal(number)
-        rest, _ = self.process.communicate(timeout=60)
+        rest, _ = self.process.communicate(timeout=120)
         self.said += rest
         return self.process.returncode
 
     def get(self, path: str) -> str:
-        with urllib.request.urlopen(f"http://127.0.0.1:{self.port}{path}", timeout=10) as answer:
+        with urllib.request.urlopen(f"http://127.0.0.1:{self.port}{path}", timeout=60) as answer:
             return str(answer.read().decode())
 
     def sign_in(self, role: str) -> str:
         """The first page after signing in as ``role``."""
         opener = urllib.request.build_opener(urllib.request.HTTPCookieProcessor(CookieJar()))
         address = f"http://127.0.0.1:{self.port}/sign-in/"
-        page = opener.open(address, timeout=10).read().decode()
+        page = opener.open(address, timeout=60).read().decode()
         token = re.search(r'name="csrfmiddlewaretoken" value="([^"]+)"', page)
         assert token
         typed = {"username": f"{role}@example.org", "password": PASSWORD, "csrfmiddlewaretoken": token[1]}
-        return str(opener.open(address, urlencode(typed).encode(), timeout=20).read().decode())
+        return str(opener.open(address, urlencode(typed).encode(), timeout=60).read().decode())
 
 
 @pytest.fixture
@@ -97,13 +97,13 @@ def test_it_runs_stops_whole_keeps_its_data_and_starts_over(var: Path) -> None:
     assert "Needs you" in first.sign_in("coordinator")
     assert "Clinics ahead" in first.sign_in("floor")
     # The worker's first work: the questions that nobody has answered, through real SMTP to the catcher's page.
-    end = time.monotonic() + 40
+    end = time.monotonic() + 120
     while "Can you" not in (page := first.get("/mail/")) and time.monotonic() < end:
         time.sleep(0.5)
     assert "Can you" in page and "Can we use" in page
 
     twice = Demo(var)
-    rest, _ = twice.process.communicate(timeout=30)
+    rest, _ = twice.process.communicate(timeout=120)
     assert twice.process.returncode != 0 and "running already" in rest
 
     children = first.children()

@@ -7,12 +7,12 @@ from django.conf import settings
 
 from clinics.models import Clinic, Status
 from config import links
-from scheduling.emails.letter import Letter, Untrue, clinic_context, live_clinic, standing_clinic, subject_number
-from scheduling.models import Booking, LeftFloor, Note, NoteKind
+from scheduling.emails.letter import Letter, Untrue, clinic_context, live_clinic, subject_number
+from scheduling.models import SET_UP, Booking, LeftFloor, Note, NoteKind
 from scheduling.queries.feeds import center_event, left_event
 from scheduling.queries.link_pages import asked_days
 from scheduling.rules.calendar_part import CalendarPart, FeedEvent
-from scheduling.words import long_day_with_year, span
+from scheduling.words import long_day, long_day_with_year, span
 
 __all__ = ["booking_ask", "booking_ask_many", "booking_called_off", "booking_shorter", "floor_left", "hold_ending"]
 
@@ -100,11 +100,26 @@ def booking_ask_many(note: Note, now: datetime) -> Letter:
 
 
 def booking_called_off(note: Note, now: datetime) -> Letter:
-    clinic = standing_clinic(note, now)
+    """The clinic was cancelled, or the hold ran out; then the clinic may have another time or center by now.
+
+    So day and hours are those of the hold that is given back.
+    """
     booking = _booking(note)
-    if booking.status != Status.CANCELLED:
+    clinic, center = note.clinic, booking.space.center
+    if clinic is None or booking.period.upper <= now:
+        raise Untrue("The day has gone by.")
+    again = Booking.objects.live().filter(clinic=clinic, space=booking.space, period__overlap=booking.period)
+    if booking.status != Status.CANCELLED or again.exists():
         raise Untrue("The floor is held again.")
-    return Letter(note.kind, _booking_context(booking, clinic), _part(note, center_event(clinic, booking.space.center)))
+    starts, ends = booking.period.lower.astimezone(center.tz), booking.period.upper.astimezone(center.tz)
+    context = {
+        "space": booking.space,
+        "day": long_day((starts + SET_UP).date()),
+        "held": span(starts, ends),
+        "clinic": clinic,
+        "ran_out": clinic.status != Status.CANCELLED,
+    }
+    return Letter(note.kind, context, _part(note, center_event(clinic, center)))
 
 
 def floor_left(note: Note, now: datetime) -> Letter:

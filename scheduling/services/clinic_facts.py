@@ -32,15 +32,16 @@ class ClinicFacts:
     funder_table: str = ""
 
 
-def facts_of(clinic: Clinic) -> ClinicFacts:
-    """A clinic as the booking form would know it. Refusal when no floor is held for it."""
+def facts_of(clinic: Clinic, otherwise: Space | None = None) -> ClinicFacts:
+    """A clinic as the booking form would know it. Where no floor is held for it, on ``otherwise``, else Refusal."""
     booking = Booking.objects.live().filter(clinic=clinic).select_related("space").first()
-    if booking is None:
+    space = booking.space if booking is not None else otherwise
+    if space is None:
         raise Refusal.because("no floor", "No floor is held for this clinic. Choose one on its page first.")
     kit = KitBooking.objects.exclude(status="cancelled").filter(clinic=clinic).select_related("kit").first()
     return ClinicFacts(
         center=clinic.center,
-        space=booking.space,
+        space=space,
         day=clinic.day,
         starts=clinic.local_start.time(),
         ends=clinic.local_end.time(),

@@ -1,6 +1,6 @@
 """A floor that nobody answers for: a word to the center first, then it is given back, and Ahead says so."""
 
-from datetime import timedelta
+from datetime import time, timedelta
 
 import pytest
 from django.conf import settings
@@ -8,9 +8,14 @@ from django.urls import reverse
 
 from clinics.models import Clinic, Status
 from config import clock, links
+from scheduling.emails.build import build
 from scheduling.models import Booking, Note, NoteKind
+from scheduling.services.cancelling import cancel_clinic
+from scheduling.services.changing import change_clinic
+from scheduling.services.clinic_facts import ClinicFacts
 from scheduling.services.expiry import WARN_DAYS, end_old_holds
 from scheduling.services.sending import send_due
+from scheduling.words import long_day
 
 
 @pytest.fixture
@@ -64,3 +69,29 @@ def test_an_answered_or_past_one_is_left_alone(waiting, make_clinic):
     asked_days_ago(gone, 100)
 
     assert end_old_holds(now=clock.now()) == 0
+
+
+def test_the_letter_names_the_day_that_was_held_and_does_not_say_that_the_clinic_is_cancelled(waiting, coordinator):
+    asked_days_ago(waiting, settings.HOLD_DAYS)
+    end_old_holds(now=clock.now())
+    note = Note.objects.get(kind=NoteKind.BOOKING_CALLED_OFF)
+    clinic = Clinic.objects.select_related("center").get(pk=waiting.clinic_id)
+    held, later = clinic.day, clinic.day + timedelta(days=3)
+    mail = build(note, clock.now())
+    assert "cancelled" not in mail.body and "no answer" in mail.body
+
+    # The letter waits for the mail server while the office asks for another day.
+    facts = ClinicFacts(clinic.center, waiting.space, later, time(15), time(17), [(7, 10, 16)])
+    change_clinic(clinic=clinic, facts=facts, by=coordinator, now=clock.now())
+
+    mail = build(Note.objects.get(pk=note.pk), clock.now())
+    assert long_day(held) in mail.subject and long_day(held) in mail.body and "09:00 to 12:00" in mail.body
+    assert long_day(later) not in mail.subject + mail.body
+
+
+def test_the_letter_of_a_cancelled_clinic_says_why(waiting, coordinator):
+    cancel_clinic(clinic=waiting.clinic, because="The hall is flooded", by=coordinator, now=clock.now())
+
+    body = build(Note.objects.get(kind=NoteKind.BOOKING_CALLED_OFF), clock.now()).body
+
+    assert "The clinic is cancelled: The hall is flooded" in body and "no answer" not in body

@@ -1,6 +1,8 @@
 """A row of clinics: every date looked at first, the free ones held at once, one letter, and the rest called off."""
 
-from datetime import timedelta
+from collections import Counter
+from dataclasses import replace
+from datetime import time, timedelta
 
 import pytest
 from django.urls import reverse
@@ -10,8 +12,11 @@ from config import clock
 from config.refusal import Refusal
 from scheduling.models import Answer, Booking, Note, NoteKind
 from scheduling.services.bookings import answer_booking
+from scheduling.services.changing import change_rest
+from scheduling.services.clinic_facts import facts_of
 from scheduling.services.sending import send_due
 from scheduling.services.series import book_series, look_at_series
+from scheduling.services.shifts import fit_shifts, set_hand_needs, shift_count
 
 
 @pytest.fixture
@@ -111,3 +116,29 @@ def test_only_who_books_clinics_repeats_them(clinic, floor_lead, stranger, signe
     address = reverse("clinic-repeat", args=[clinic.pk])
     assert signed_in(floor_lead).get(address).status_code == 403
     assert stranger.get(address).status_code == 302
+
+
+def test_a_date_whose_floor_was_declined_moves_with_the_rest_and_is_asked_for_anew(clinic, coordinator):
+    made = book_series(clinic=clinic, days=weeks(clinic, 1, 2), by=coordinator, now=clock.now())
+    answer_booking(booking=Booking.objects.get(clinic=made[0]), answer=Answer.NOT_POSSIBLE, now=clock.now())
+    clinic.refresh_from_db()
+    facts = replace(facts_of(clinic), starts=time(14), ends=time(16))
+
+    change_rest(clinic=clinic, facts=facts, by=coordinator, now=clock.now())
+
+    held = Booking.objects.live().get(clinic=made[0])
+    assert held.space == facts.space and held.period.lower.astimezone(clinic.center.tz).time() == time(13, 30)
+    assert Note.objects.filter(booking=held, kind=NoteKind.BOOKING_ASK, state="waiting").exists()
+
+
+def test_a_row_is_as_closed_to_families_and_as_staffed_as_the_clinic_it_is_made_after(clinic, coordinator):
+    Clinic.objects.filter(pk=clinic.pk).update(takes_families=False)
+    fit_shifts(clinic)
+    least = shift_count(clinic)
+    set_hand_needs(clinic=clinic, people=dict(least | Counter({"coach": least["coach"] + 2})), by=coordinator)
+
+    made = book_series(clinic=clinic, days=weeks(clinic, 1, 2), by=coordinator, now=clock.now())
+
+    for row in made:
+        assert not Clinic.objects.get(pk=row.pk).takes_families, "given out by the office alone, as the first"
+        assert shift_count(row) == shift_count(clinic) and shift_count(row)["coach"] == least["coach"] + 2

@@ -148,10 +148,12 @@ def take_suggestion(*, booking: Booking, by: User, now: datetime) -> Clinic:
 @transaction.atomic
 def ask_center_again(*, booking: Booking, by: User, now: datetime) -> Booking:
     """Send the center a fresh link; the earlier one stops working."""
+    # The clinic's row first: whoever moves it in this moment would wait for this booking, and our note for the clinic.
+    clinic = Clinic.objects.locked(booking.clinic_id)
     booking = _lock(booking)
     if booking.status != Status.TENTATIVE or booking.answer:
         raise Refusal.because("nothing to ask", "This booking is not waiting for an answer.")
-    refuse_unless_changeable(booking.clinic, now)
+    refuse_unless_changeable(clinic, now)
     booking.link_counter += 1
     booking.asked_at = now
     booking.save(update_fields=["link_counter", "asked_at"])
@@ -161,16 +163,17 @@ def ask_center_again(*, booking: Booking, by: User, now: datetime) -> Booking:
 
 @transaction.atomic
 def confirm_agreed(center: Center, now: datetime) -> int:
-    """Confirm the center's coming clinics whose floor is agreed, once its safety sheet is whole; returns how many."""
+    """Confirm the center's coming clinics whose floor is agreed, once its safety sheet is whole; returns how many.
+
+    All that are tentative are locked before their floors are looked at: one may be moved in this moment, and the yes
+    to another may just be written by somebody who still saw the sheet's empty line.
+    """
     if center.safety_missing:
         return 0
-    waiting = Clinic.objects.select_for_update().filter(
-        center=center,
-        status=Status.TENTATIVE,
-        starts_at__gt=now,
-        pk__in=Booking.objects.live().filter(status=Status.CONFIRMED).values("clinic"),
-    )
-    return waiting.update(status=Status.CONFIRMED)
+    waiting = Clinic.objects.filter(center=center, status=Status.TENTATIVE, starts_at__gt=now)
+    locked = [clinic.pk for clinic in waiting.locked_in(waiting.values_list("pk", flat=True))]
+    agreed = Booking.objects.live().filter(status=Status.CONFIRMED, clinic__in=locked)
+    return Clinic.objects.filter(pk__in=agreed.values("clinic")).update(status=Status.CONFIRMED)
 
 
 def _settled(clinic: Clinic) -> Status:

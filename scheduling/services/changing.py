@@ -39,8 +39,8 @@ def change_clinic(*, clinic: Clinic, facts: ClinicFacts, by: User, now: datetime
     clinic = Clinic.objects.locked(clinic.pk)
     refuse_unless_changeable(clinic, now)
     Space.objects.select_for_update().get(pk=facts.space.pk)
-    start, end = check_facts(facts, now)
     booking = Booking.objects.live().filter(clinic=clinic).first()
+    start, end = check_facts(facts, now, booking)
     before, same_center = hours_of(clinic), clinic.center_id == facts.center.pk
     moved = (clinic.starts_at, clinic.ends_at) != (start, end) or not same_center
     same_space = booking is not None and booking.space_id == facts.space.pk

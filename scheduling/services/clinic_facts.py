@@ -54,8 +54,12 @@ def facts_of(clinic: Clinic, otherwise: Space | None = None) -> ClinicFacts:
     )
 
 
-def check_facts(facts: ClinicFacts, now: datetime) -> tuple[datetime, datetime]:
-    """Start and end as instants; Refusal with every reason why this can't be a clinic."""
+def check_facts(facts: ClinicFacts, now: datetime, held: Booking | None = None) -> tuple[datetime, datetime]:
+    """Start and end as instants; Refusal with every reason why this can't be a clinic.
+
+    ``held`` is the floor as the clinic has it: whether the center is open is asked of nothing that lies within, since
+    it knows of that hour already, and who has closed over it since is asked by a person.
+    """
     reasons: list[Reason] = []
     if facts.space.center_id != facts.center.pk:
         reasons.append(
@@ -86,8 +90,10 @@ def check_facts(facts: ClinicFacts, now: datetime) -> tuple[datetime, datetime]:
         elif (start - now).days > 731:
             reasons.append(Reason("too far off", "That is more than two years ahead. Check the year.", "day"))
     if len(moments) == 2:
-        refusal = closed_then(facts.center, moments[0] - SET_UP, moments[1] + TAKE_DOWN)
-        reasons.extend(refusal.reasons if refusal else [])
+        wanted = (moments[0] - SET_UP, moments[1] + TAKE_DOWN)
+        if not _within(held, facts.space, wanted):
+            refusal = closed_then(facts.center, *wanted)
+            reasons.extend(refusal.reasons if refusal else [])
     try:
         duties = duties_for(
             facts.bands, facts.ratio_table, bool(facts.theme), facts.center.ratio_table, facts.funder_table
@@ -107,3 +113,9 @@ def check_facts(facts: ClinicFacts, now: datetime) -> tuple[datetime, datetime]:
     if reasons:
         raise Refusal(*reasons)
     return moments[0], moments[1]
+
+
+def _within(held: Booking | None, space: Space, wanted: tuple[datetime, datetime]) -> bool:
+    if held is None or held.space_id != space.pk:
+        return False
+    return bool(held.period.lower <= wanted[0] and wanted[1] <= held.period.upper)

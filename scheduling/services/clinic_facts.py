@@ -69,6 +69,11 @@ def check_facts(facts: ClinicFacts, now: datetime, held: Booking | None = None) 
                 "space",
             )
         )
+    elif not (facts.space.active and facts.center.active) and (held is None or held.space_id != facts.space.pk):
+        gone = facts.space if facts.center.active else facts.center
+        reasons.append(
+            Reason("no longer lent", f"{gone.name} is no longer lent to us. Choose another space or center.", "space")
+        )
     moments: list[datetime] = []
     for field, wall in (("starts", facts.starts), ("ends", facts.ends)):
         try:

@@ -4,6 +4,7 @@ from dataclasses import replace
 from datetime import date, time, timedelta
 
 import pytest
+from django.urls import reverse
 
 from clinics.models import Clinic, ClosedDays
 from clinics.services.hours import add_closed_days, set_hours
@@ -13,6 +14,7 @@ from scheduling.queries.conflicts import closed_then
 from scheduling.rules.local_time import localize
 from scheduling.services.changing import change_clinic
 from scheduling.services.clinic_facts import facts_of
+from scheduling.services.series import look_at_series
 
 
 @pytest.fixture
@@ -43,7 +45,7 @@ def test_no_more_of_a_closed_day_is_taken_than_is_held_already(closed, coordinat
 
 
 def held(center, starts, ends):
-    """What stands against a hold from Friday 4 December 2026 at ``starts`` until ``ends``, on Saturday where earlier."""
+    """What stands against a hold from Friday 4 December 2026 at ``starts`` until ``ends``, on Saturday if earlier."""
     day = date(2026, 12, 4)
     until = day if ends > starts else day + timedelta(days=1)
     return closed_then(center, localize(day, starts, center.tz), localize(until, ends, center.tz))
@@ -71,3 +73,32 @@ def test_hours_past_midnight_that_are_given_to_two_days_are_open_hours(make_cent
     assert "from 18:00 to 23:00 only" in str(held(center, time(22), time(0, 30)))
     set_hours(center=center, hours={4: (time(18), time(23, 59))})
     assert "is closed on a Saturday" in str(held(center, time(22), time(0, 30)))
+
+
+@pytest.mark.parametrize("retired", ["space", "center"])
+def test_a_clinic_on_a_floor_that_is_no_longer_lent_is_changed_without_moving_it(
+    make_clinic, coordinator, signed_in, now, retired
+):
+    clinic = make_clinic(days=10)
+    held = Booking.objects.select_related("space__center").get(clinic=clinic)
+    row = held.space if retired == "space" else clinic.center
+    row.active = False
+    row.save()
+    client, address = signed_in(coordinator), reverse("clinic-change", args=[clinic.pk])
+    assert f'value="{held.space_id}" selected' in client.get(address).content.decode()
+
+    answer = client.post(
+        address,
+        {
+            "center": clinic.center_id, "space": held.space_id, "day": clinic.day, "starts": "09:30", "ends": "11:30",
+            "ratio_table": clinic.ratio_table, "youngest_1": 7, "oldest_1": 10, "children_1": 9,
+        },
+    )  # fmt: skip
+
+    assert answer.status_code == 302 and Clinic.objects.get(pk=clinic.pk).children == 9
+    # No other clinic is booked there any more, nor more like this one.
+    (date_of_row,) = look_at_series(
+        clinic=Clinic.objects.get(pk=clinic.pk), days=[clinic.day + timedelta(weeks=1)], now=now
+    )
+    assert "is no longer lent to us" in str(date_of_row.refusal)
+    assert f'<option value="{held.space_id}"' not in client.get(reverse("clinic-new")).content.decode()

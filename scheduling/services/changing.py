@@ -87,7 +87,8 @@ def change_rest(*, clinic: Clinic, facts: ClinicFacts, by: User, now: datetime) 
     """Change this clinic, and move the later ones of its row by the same difference on the wall clock: all or none.
 
     The later ones take the new floor too, and so does one whose center said no or let the hold run out; their theme,
-    ages and kit stay their own, and a kit that is not free then stays behind. Where days move to later ones the last is moved first, so that the row never stands in its own way.
+    ages and kit stay their own, and a kit that is not free then stays behind. Where days move to later ones the last
+    is moved first, so that the row never stands in its own way.
     Raises Refusal with every day that can't be.
     """
     rows = lock_rest(clinic, now)

@@ -8,6 +8,7 @@ from django.urls import reverse
 
 from clinics.models import Clinic, ClosedDays
 from clinics.services.hours import add_closed_days, set_hours
+from config import clock
 from config.refusal import Refusal
 from scheduling.models import Booking
 from scheduling.queries.conflicts import closed_then
@@ -21,7 +22,8 @@ from scheduling.services.series import look_at_series
 def closed(make_clinic):
     """A confirmed clinic on a day that its center has closed since."""
     clinic = make_clinic(days=10)
-    add_closed_days(center=clinic.center, days=[(clinic.day, clinic.day + timedelta(days=1), "Painting")])
+    stretch = (clinic.day, clinic.day + timedelta(days=1), "Painting")
+    add_closed_days(center=clinic.center, days=[stretch], today=clock.today())
     return clinic
 
 

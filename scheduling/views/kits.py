@@ -225,7 +225,8 @@ def kit_plan_book(request: HttpRequest, pk: int) -> HttpResponse:
     row = get_object_or_404(KitPlan, pk=pk)
     try:
         count = kit_plans.book_kit_plan(plan=row, by=account(request), now=clock.now())
-        messages.success(request, f"Booked: {count} clinic{'s have' if count != 1 else ' has'} another kit now.")
+        many = f"{count} clinics have" if count != 1 else "1 clinic has"
+        messages.success(request, f"Booked: {many} another kit now, or none where the plan has none.")
     except Refusal as refusal:
         messages.error(request, f"Nothing was changed. {refusal}")
     return redirect("kit-plan", pk)

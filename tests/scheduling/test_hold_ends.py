@@ -86,7 +86,7 @@ def test_the_letter_names_the_day_that_was_held_and_does_not_say_that_the_clinic
 
     mail = build(Note.objects.get(pk=note.pk), clock.now())
     assert long_day(held) in mail.subject and long_day(held) in mail.body and "09:00 to 12:00" in mail.body
-    assert long_day(later) not in mail.subject + mail.body
+    assert long_day(later) not in f"{mail.subject}{mail.body}"
 
 
 def test_the_letter_of_a_cancelled_clinic_says_why(waiting, coordinator):

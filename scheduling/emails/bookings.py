@@ -14,7 +14,15 @@ from scheduling.queries.link_pages import asked_days
 from scheduling.rules.calendar_part import CalendarPart, FeedEvent
 from scheduling.words import long_day, long_day_with_year, span
 
-__all__ = ["booking_ask", "booking_ask_many", "booking_called_off", "booking_shorter", "floor_left", "hold_ending"]
+__all__ = [
+    "booking_ask",
+    "booking_ask_many",
+    "booking_called_off",
+    "booking_shorter",
+    "booking_taken",
+    "floor_left",
+    "hold_ending",
+]
 
 # Letters that take a floor back.
 TAKEN_BACK = {NoteKind.BOOKING_CALLED_OFF, NoteKind.FLOOR_LEFT}
@@ -138,6 +146,16 @@ def floor_left(note: Note, now: datetime) -> Letter:
 
 def booking_shorter(note: Note, now: datetime) -> Letter:
     """To a center whose floor is needed for less than it agreed to."""
+    return _agreed(note, now)
+
+
+def booking_taken(note: Note, now: datetime) -> Letter:
+    """To a center that named another time, which the clinic now has: its page said that we would write."""
+    return _agreed(note, now)
+
+
+def _agreed(note: Note, now: datetime) -> Letter:
+    """Of a floor that is ours by the center's own word, with nothing to answer."""
     clinic = live_clinic(note, now)
     booking = _booking(note)
     if booking.status != Status.CONFIRMED:

@@ -93,7 +93,7 @@ def answer_booking(
         raise Refusal.because(
             "asked anew", "We have changed what we ask for since you opened this page. Look at it again, please."
         )
-    if booking.answer == answer and answer != Answer.ANOTHER_TIME:
+    if booking.answer == answer and (answer != Answer.ANOTHER_TIME or _named_already(booking, suggested)):
         return booking
     if booking.answer:
         raise Refusal.because(
@@ -122,7 +122,10 @@ def answer_booking(
 
 @transaction.atomic
 def take_suggestion(*, booking: Booking, by: User, now: datetime) -> Clinic:
-    """Move the clinic to the time that the center named and so agreed to; a kit that is not free then stays behind."""
+    """Move the clinic to the time that the center named and so agreed to, and tell it so.
+
+    A kit that is not free then stays behind.
+    """
     clinic = Clinic.objects.locked(booking.clinic_id)
     booking = _lock(booking)
     if booking.answer != Answer.ANOTHER_TIME or booking.status == Status.CANCELLED:
@@ -138,7 +141,13 @@ def take_suggestion(*, booking: Booking, by: User, now: datetime) -> Clinic:
     clinic.status = _settled(clinic)
     clinic.revision += 1
     clinic.save()
-    hold_space(clinic, booking.space, now, booking, answer=Answer.AGREED)
+    held = hold_space(clinic, booking.space, now, booking, answer=Answer.AGREED)
+    note_to_center(
+        kind=NoteKind.BOOKING_TAKEN,
+        booking=held,
+        summary=f"Your time it is, {held.space.name}: {clinic_words(clinic)}",
+        now=now,
+    )
     hold_kit_if_free(clinic, kit_of(clinic))
     carry_people(clinic, now, ask=asks_again(before, clinic))
     carry_places(clinic=clinic, now=now)
@@ -174,6 +183,15 @@ def confirm_agreed(center: Center, now: datetime) -> int:
     locked = [clinic.pk for clinic in waiting.locked_in(waiting.values_list("pk", flat=True))]
     agreed = Booking.objects.live().filter(status=Status.CONFIRMED, clinic__in=locked)
     return Clinic.objects.filter(pk__in=agreed.values("clinic")).update(status=Status.CONFIRMED)
+
+
+def _named_already(booking: Booking, suggested: tuple[date, time, time] | None) -> bool:
+    """Whether it is the very time that the center named before: a button pressed twice says one thing."""
+    if suggested is None or booking.suggested_start is None or booking.suggested_end is None:
+        return False
+    tz = booking.clinic.center.tz
+    start, end = booking.suggested_start.astimezone(tz), booking.suggested_end.astimezone(tz)
+    return suggested == (start.date(), start.time(), end.time())
 
 
 def _settled(clinic: Clinic) -> Status:

@@ -37,8 +37,8 @@ def count_kit(*, kit: Kit, counted: Mapping[int, int], today: date, by: User, no
     """Record a count: 1 lock the kit, 2 check the numbers, 3 record each difference, 4 record the check.
 
     ``counted`` is item to how many usable ones are there; an item that is not in it is taken to be whole. Fewer than
-    should be there are lost; more close what was noted as lost, latest first, a part of one note too; what is still over
-    joins the list.
+    should be there are lost; more close what was noted as lost, latest first and a part of one note too; what is
+    still over joins the list.
     """
     Kit.objects.select_for_update().get(pk=kit.pk)
     items = KitItem.objects.filter(kit=kit, pk__in=counted).exclude(condition__in=GONE).order_by("name")

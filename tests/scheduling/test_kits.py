@@ -170,7 +170,7 @@ def test_who_may_not_keep_kits_sees_no_plan(stranger, season, coordinator, signe
 
 
 def test_a_plan_that_leaves_a_clinic_without_a_kit_can_be_booked(season, coordinator, make_clinic, make_space):
-    clinics, north, south = season
+    clinics, north, _ = season
     Kit.objects.exclude(pk=north.pk).delete()
     # Two at one hour want the only kit: whichever the plan serves, the other has it today.
     twin = make_clinic(make_space(clinics[2].center), days=6)

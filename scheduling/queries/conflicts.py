@@ -6,12 +6,13 @@ from clinics.models import Center, Clinic, ClosedDays, OpenHours, Space, Status
 from config.refusal import Refusal
 from scheduling.models import SET_UP, TAKE_DOWN, Booking, Kit, KitBooking, KitItem
 from scheduling.rules.free_time import free_gaps
+from scheduling.rules.local_time import shifted_past_gap
 from scheduling.words import clinic_words, clock, long_day, span
 
 __all__ = ["as_we_know", "closed_then", "closed_words", "kit_conflict", "kit_expired", "space_conflict"]
 
 Period = tuple[datetime, datetime]
-# The part of a day in which another hour is offered; a center's own opening hours narrow it by its answer.
+# The part of a day in which another hour is offered, where the center has given no hours of its own.
 OFFER_FROM, OFFER_UNTIL = time(8), time(21)
 LAST_MINUTE = time(23, 59)
 
@@ -26,7 +27,9 @@ def space_conflict(space: Space, period: Period, but_for: Clinic | None = None) 
     if other is None:
         return None
     day = period[0].astimezone(tz).date()
-    opens, closes = (datetime.combine(day, at, tz) for at in (OFFER_FROM, OFFER_UNTIL))
+    own = OpenHours.objects.filter(center=space.center_id, weekday=day.weekday()).first()
+    hours = (own.opens, own.closes) if own is not None else (OFFER_FROM, OFFER_UNTIL)
+    opens, closes = (shifted_past_gap(day, at, tz) for at in hours)
     held = [(booking.period.lower, booking.period.upper) for booking in others.filter(period__overlap=(opens, closes))]
     need = period[1] - period[0]
     gaps = [

@@ -9,6 +9,7 @@ from scheduling.models import SET_UP, TAKE_DOWN, Booking, Kit, KitBooking
 from scheduling.queries.conflicts import closed_then
 from scheduling.rules.local_time import localize
 from scheduling.services.shifts import duties_for
+from scheduling.words import clinic_words
 
 __all__ = ["LONGEST", "ClinicFacts", "check_facts", "facts_of"]
 
@@ -37,7 +38,7 @@ def facts_of(clinic: Clinic, otherwise: Space | None = None) -> ClinicFacts:
     booking = Booking.objects.live().filter(clinic=clinic).select_related("space").first()
     space = booking.space if booking is not None else otherwise
     if space is None:
-        raise Refusal.because("no floor", "No floor is held for this clinic. Choose one on its page first.")
+        raise Refusal.because("no floor", f"No floor is held for {clinic_words(clinic)}. Choose one on its page first.")
     kit = KitBooking.objects.exclude(status="cancelled").filter(clinic=clinic).select_related("kit").first()
     return ClinicFacts(
         center=clinic.center,

@@ -137,8 +137,8 @@ def kit_change(request: HttpRequest, pk: int) -> HttpResponse:
 def _kit_form(request: HttpRequest, row: Kit | None, heading: str) -> HttpResponse:
     data = request.POST if request.method == "POST" else None
     form, items = KitForm(data, instance=row), KitItems(data, instance=row, prefix="items")
-    if data is not None and form.is_valid() and items.is_valid():
-        saved = saved_with_rows(form, items)
+    saved = saved_with_rows(form, items) if data is not None and form.is_valid() and items.is_valid() else None
+    if saved is not None:
         messages.success(request, f"{saved} is saved.")
         _tell_old(request, items)
         return redirect("kit", saved.pk)

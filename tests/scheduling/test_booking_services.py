@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 
 from clinics.models import CenterContact, Clinic, Status
+from clinics.services.hours import set_hours
 from config import clock
 from config.refusal import Refusal
 from scheduling.emails import Untrue, build
@@ -81,6 +82,14 @@ def test_a_taken_floor_is_refused_with_the_other_clinic_and_what_is_free(book):
     assert refusal.value.codes == {"space taken"}
     assert first.center.name in text and "09:30 to 11:30" in text and "still fits" in text and "12:30" in text
     assert Clinic.objects.count() == 1
+
+
+def test_no_hour_is_offered_at_which_the_center_is_closed(book):
+    first = book()
+    set_hours(center=first.center, hours={first.day.weekday(): (time(9), time(16))})
+
+    with pytest.raises(Refusal, match=r"still fits on .* within 12:30 to 15:30\.$"):
+        book(starts=time(10), ends=time(12))
 
 
 def test_two_clinics_whose_holds_only_touch_are_both_fine(book):

@@ -11,6 +11,7 @@ from config.refusal import Refusal
 from scheduling.models import Kit, KitBooking, KitItem, KitPlan
 from scheduling.services.holds import hold_kit
 from scheduling.services.kit_plans import ask_kit_plan, book_kit_plan, find_kit_plan, find_waiting_kit_plans
+from tests.meanwhile import meanwhile
 
 
 def form(**more):
@@ -54,6 +55,16 @@ def test_a_kit_that_cannot_be_is_told_and_what_was_typed_stays(coordinator, sign
     text = answer.content.decode()
     assert answer.status_code == 422 and sentence in text and "Balls and cones" in text
     assert not Kit.objects.exists()
+
+
+@pytest.mark.django_db(transaction=True)
+def test_two_who_add_the_same_kit_at_once_get_one_and_a_sentence(coordinator, signed_in):
+    with meanwhile(lambda: Kit.objects.create(name="Bag 4")):
+        answer = signed_in(coordinator).post(reverse("kit-new"), form())
+
+    text = answer.content.decode()
+    assert answer.status_code == 422 and "already exists" in text and "Balls and cones" in text
+    assert Kit.objects.count() == 1 and not KitItem.objects.exists()
 
 
 def test_a_kit_with_a_first_aid_item_past_its_day_is_not_packed(make_clinic):

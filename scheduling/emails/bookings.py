@@ -1,6 +1,6 @@
 """Letters to a center's contact."""
 
-from datetime import datetime, timedelta
+from datetime import datetime
 from typing import Any
 
 from django.conf import settings
@@ -10,6 +10,7 @@ from config import links
 from scheduling.emails.letter import Letter, Untrue, clinic_context, live_clinic, subject_number
 from scheduling.models import SET_UP, Booking, LeftFloor, Note, NoteKind
 from scheduling.queries.feeds import center_event, left_event
+from scheduling.queries.hold_ends import hold_ends, told_of_end
 from scheduling.queries.link_pages import asked_days
 from scheduling.rules.calendar_part import CalendarPart, FeedEvent
 from scheduling.words import long_day, long_day_with_year, span
@@ -83,7 +84,9 @@ def booking_ask(note: Note, now: datetime) -> Letter:
 def hold_ending(note: Note, now: datetime) -> Letter:
     """The same question once more, with the day on which the floor is given back."""
     letter = booking_ask(note, now)
-    ends = _booking(note).asked_at + timedelta(days=settings.HOLD_DAYS)
+    booking = _booking(note)
+    # Nobody holds a floor for longer than until its clinic.
+    ends = min(hold_ends(booking, told_of_end(booking) or note.written_at), letter.context["clinic"].starts_at)
     letter.context["ends"] = long_day_with_year(ends.astimezone(letter.context["center"].tz).date())
     return letter
 

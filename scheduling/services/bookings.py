@@ -219,7 +219,8 @@ def write_bands(clinic: Clinic, bands: list[tuple[int, int, int]]) -> None:
 
 
 def ask_center(booking: Booking, now: datetime) -> None:
-    drop_waiting(why="A newer question has taken its place.", booking=booking, kind=NoteKind.BOOKING_ASK)
+    earlier = [NoteKind.BOOKING_ASK, NoteKind.HOLD_ENDING]
+    drop_waiting(why="A newer question has taken its place.", booking=booking, kind__in=earlier)
     note_to_center(
         kind=NoteKind.BOOKING_ASK,
         booking=booking,

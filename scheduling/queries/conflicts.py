@@ -101,7 +101,8 @@ def _hours_of(own: OpenHours) -> str:
 
 def kit_expired(kit: Kit, clinic: Clinic) -> Refusal | None:
     """A Refusal that names what in the kit is past its last day when the clinic comes, or None."""
-    old = list(KitItem.objects.filter(kit=kit, last_day__lt=clinic.day))
+    rows = KitItem.objects.filter(kit=kit, last_day__lt=clinic.day).prefetch_related("losses")
+    old = [item for item in rows if item.held().past(clinic.day)]
     if not old:
         return None
     what = " and ".join(f"{item.name} (last day {long_day(item.last_day)})" for item in old if item.last_day)

@@ -81,14 +81,12 @@ def _find(clinics: dict[int, Clinic], kits: dict[int, Kit], now: datetime) -> di
         way = trip_km(points.get(here or 0), points.get(there or 0), ROADS)
         return ROADS.unknown_km if way is None else way
 
-    first_old = {pk: min((i.last_day for i in kit.items.all() if i.last_day), default=None) for pk, kit in kits.items()}
+    days = {(clinic.day, bool(clinic.theme)) for clinic in clinics.values()}
     usable = [
         rule.Kit(pk, here[pk], busy.get(pk, now))
         for pk, kit in kits.items()
-        if not any(old < clinic.day for clinic in clinics.values() if (old := first_old[pk]) is not None)
-        and not any(
-            one.blocks for clinic in clinics.values() for one in kit_troubles(kit, clinic.day, bool(clinic.theme))
-        )
+        if not any(item.held().past(day) for item in kit.items.all() for day, _ in days)
+        and not any(one.blocks for day, stem in days for one in kit_troubles(kit, day, stem))
     ]
     left_out = [kits[pk].name for pk in kits if pk not in {kit.id for kit in usable}]
     if left_out:

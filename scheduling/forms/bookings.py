@@ -84,7 +84,8 @@ class ClinicForm(forms.Form):
             self.fields["rest"] = forms.BooleanField(
                 label="Move the later ones of this row by the same difference",
                 required=False,
-                help_text="They take the new floor and the difference of hours; ages, theme and kit stay their own.",
+                help_text="They take the difference of hours, and the floor where it is a new one; ages, theme and kit "
+                "stay their own.",
             )
         for number in range(1, BANDS + 1):
             first = number == 1

@@ -27,10 +27,20 @@ def saved_or_refused(form: ModelForm, also: Callable[[Any], object] | None = Non
         return None
 
 
-def saved_with_rows(form: ModelForm, rows: BaseInlineFormSet) -> Any:
-    """What a valid form saved, together with the rows below it: both or neither."""
-    with transaction.atomic():
-        row = form.save()
-        rows.instance = row
-        rows.save()
-    return row
+def saved_with_rows(form: ModelForm, rows: BaseInlineFormSet) -> Any | None:
+    """What a valid form saved, together with the rows below it: both or neither.
+
+    None, with the constraint's sentence where it belongs, when somebody was faster; see ``saved_or_refused``.
+    """
+    try:
+        with transaction.atomic():
+            row = form.save()
+            rows.instance = row
+            rows.save()
+        return row
+    except IntegrityError:
+        form.full_clean()
+        rows.full_clean()
+        if form.is_valid() and rows.is_valid():
+            raise
+        return None

@@ -25,8 +25,8 @@ class Found:
 def read_closed_days(raw: bytes, today: date, horizon: timedelta = timedelta(days=731)) -> Found:
     """All-day events from ``today`` through ``horizon``. Raises ValueError with a sentence for what is no calendar.
 
-    RFC 5545 section 3.6.1: an all-day event's DTEND is the day after its last. Events that repeat by a rule are left
-    out with a word, since a rule may never end.
+    RFC 5545 section 3.6.1: an all-day event's DTEND is the day after its last; a DURATION of days or weeks may stand
+    instead of it. Events that repeat by a rule are left out with a word, since a rule may never end.
     """
     if len(raw) > MOST_BYTES:
         raise ValueError("This file is larger than 1 MB. Export the closed days alone.")
@@ -51,7 +51,14 @@ def read_closed_days(raw: bytes, today: date, horizon: timedelta = timedelta(day
 def _span(event: Component, name: str, left_out: list[str]) -> tuple[date, date] | None:
     begins = event.decoded("DTSTART", None)
     ends = event.decoded("DTEND", None)
-    if "RRULE" in event or "RDATE" in event:
+    if ends is None and "DURATION" in event and type(begins) is date:
+        ends = _end_by_length(begins, event.decoded("DURATION", None))
+        if ends is None:
+            left_out.append(f"{name or 'An event'} is no whole day.")
+            return None
+    if str(event.get("STATUS", "")).upper() == "CANCELLED":
+        left_out.append(f"{name or 'An event'} is cancelled in the file.")
+    elif "RRULE" in event or "RDATE" in event:
         left_out.append(f"{name or 'An event'} repeats by a rule: add its days by hand.")
     elif type(begins) is not date:
         # A moment, no day at all, two of them, or letters where a day should be.
@@ -61,3 +68,13 @@ def _span(event: Component, name: str, left_out: list[str]) -> tuple[date, date]
     else:
         return begins, ends - DAY if ends is not None and ends > begins else begins
     return None
+
+
+def _end_by_length(begins: date, length: object) -> date | None:
+    """The day after the last, or nothing for a length that is not of whole days or reaches beyond the calendar."""
+    if not isinstance(length, timedelta) or length % DAY:
+        return None
+    try:
+        return begins + length
+    except OverflowError:
+        return None

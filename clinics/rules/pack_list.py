@@ -117,12 +117,14 @@ def compare(
     ``sheet``: what the run sheet needs; of an item that is asked for a head too, the larger number is packed and not
     the sum, since the same balls serve both. Names are compared without regard to capitals and outer spaces.
     """
-    have = {_key(item): count for item, count in contents.items()}
+    have: Counter[str] = Counter()
+    for item, count in contents.items():
+        have[_key(item)] += count
     named = {_key(item): item for item in needed}
     wants = {named.get(_key(item), item): count for item, count in (sheet or {}).items()}
     items = [*needed, *(item for item in wants if item not in needed)]
     lines = [
-        PackLine(item, max(needed.get(item, 0), wants.get(item, 0)), have.get(_key(item), 0), wants.get(item, 0))
+        PackLine(item, max(needed.get(item, 0), wants.get(item, 0)), have[_key(item)], wants.get(item, 0))
         for item in items
     ]
     wanted = {_key(item) for item in items}

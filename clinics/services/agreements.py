@@ -38,9 +38,10 @@ def record_agreement(
     same = Agreement.objects.counting().filter(
         center=center, kind=kind, from_day=from_day, until_day=until_day, reference=reference
     )
-    twin = same.filter(file_name=paper.name if paper else "").first()
-    if twin is not None:
-        return twin
+    # A better scan of the same days often has the same name.
+    for twin in same.filter(file_name=paper.name if paper else "").defer(None):
+        if (bytes(twin.file) if twin.file is not None else None) == (paper.raw if paper else None):
+            return twin
     return Agreement.objects.create(
         center=center,
         kind=kind,

@@ -37,19 +37,27 @@ def set_hours(*, center: Center, hours: dict[int, tuple[time, time]]) -> None:
 
 
 @transaction.atomic
-def add_closed_days(*, center: Center, days: Iterable[tuple[date, date, str]]) -> int:
-    """Add stretches of closed days; those already there stay once. Returns how many are new."""
-    wanted = list(days)
-    if any(last < first for first, last, _ in wanted):
+def add_closed_days(*, center: Center, days: Iterable[tuple[date, date, str]], today: date) -> int:
+    """Add stretches of closed days; those already there stay once. Returns how many are new.
+
+    A center may keep so many that are not over by ``today``: what has gone by takes nobody's room.
+    """
+    wanted = {(first, last): why for first, last, why in days}
+    if any(last < first for first, last in wanted):
         raise Refusal.because("backwards", "The last day is before the first. Give a later last day.", "last_day")
-    before = ClosedDays.objects.filter(center=center).count()
-    if before + len(wanted) > MOST_CLOSED:
-        raise Refusal.because("too many", f"At most {MOST_CLOSED} stretches of closed days can be kept.", "first_day")
+    Center.objects.select_for_update(no_key=True).get(pk=center.pk)
+    known = set(ClosedDays.objects.filter(center=center).values_list("first_day", "last_day"))
+    new = {span: why for span, why in wanted.items() if span not in known}
+    if sum(last >= today for _, last in known | set(new)) > MOST_CLOSED:
+        raise Refusal.because(
+            "too many",
+            f"At most {MOST_CLOSED} stretches of closed days to come can be kept. Remove some, or add fewer.",
+            "first_day",
+        )
     ClosedDays.objects.bulk_create(
-        (ClosedDays(center=center, first_day=first, last_day=last, why=why[:120]) for first, last, why in wanted),
-        ignore_conflicts=True,
+        ClosedDays(center=center, first_day=first, last_day=last, why=why[:120]) for (first, last), why in new.items()
     )
-    return ClosedDays.objects.filter(center=center).count() - before
+    return len(new)
 
 
 def clinics_on_closed_days(center: Center, days: Iterable[tuple[date, date, str]], now: datetime) -> list[Clinic]:

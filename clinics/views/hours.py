@@ -15,6 +15,9 @@ from config import clock
 from config.access import may
 from config.refusal import Refusal
 
+# What a page says one by one; the rest is counted.
+MOST_NAMED = 5
+
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @may("keep_centers")
@@ -35,7 +38,7 @@ def center_hours(request: HttpRequest, pk: int) -> HttpResponse:
         if asked == "holidays":
             chosen = set(request.POST.getlist("day"))
             days = [(day, day, name) for day, name in public_holidays(today) if day.isoformat() in chosen]
-            count = add_closed_days(center=center, days=days)
+            count = add_closed_days(center=center, days=days, today=today)
             _tell_clinics(request, center, days)
             messages.success(request, f"{count} closed day{'s are' if count != 1 else ' is'} added.")
             return redirect("center-hours", pk)
@@ -59,24 +62,38 @@ def center_hours(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 def _close(request: HttpRequest, center: Center, form: ClosedForm, today: date) -> None:
+    """Days that were typed, those of a file, or both."""
     file = form.cleaned_data["file"]
+    typed = [form.stretch()] if form.cleaned_data["first_day"] else []
     if file is None:
-        add_closed_days(center=center, days=[form.stretch()])
+        add_closed_days(center=center, days=typed, today=today)
         messages.success(request, "The closed days are added.")
-        _tell_clinics(request, center, [form.stretch()])
+        _tell_clinics(request, center, typed)
         return
     found = read_closed_days(file.read(MOST_BYTES + 1), today)
-    count = add_closed_days(center=center, days=found.days)
-    messages.success(request, f"{count} closed stretch{'es are' if count != 1 else ' is'} added from the file.")
-    for words in found.left_out[:5]:
+    count = add_closed_days(center=center, days=[*typed, *found.days], today=today)
+    source = "those typed and the file" if typed else "the file"
+    messages.success(request, f"{count} closed stretch{'es are' if count != 1 else ' is'} added from {source}.")
+    for words in found.left_out[:MOST_NAMED]:
         messages.warning(request, words)
-    _tell_clinics(request, center, found.days)
+    more = len(found.left_out) - MOST_NAMED
+    if more > 0:
+        messages.warning(request, f"{more} more event{'s' if more > 1 else ''} of the file {_are(more)} not taken.")
+    _tell_clinics(request, center, [*typed, *found.days])
 
 
 def _tell_clinics(request: HttpRequest, center: Center, days: list[tuple[date, date, str]]) -> None:
-    for clinic in clinics_on_closed_days(center, days, clock.now())[:5]:
+    booked = clinics_on_closed_days(center, days, clock.now())
+    for clinic in booked[:MOST_NAMED]:
         on = f"{clinic.day:%A} {clinic.day.day} {clinic.day:%B}"
         messages.warning(request, f"A clinic is booked here on {on}, and stays booked: move it, or ask the center.")
+    more = len(booked) - MOST_NAMED
+    if more > 0:
+        messages.warning(request, f"{more} more clinic{'s' if more > 1 else ''} {_are(more)} booked on closed days.")
+
+
+def _are(count: int) -> str:
+    return "are" if count > 1 else "is"
 
 
 @require_POST

@@ -1,20 +1,29 @@
 """Letters to a center's contact."""
 
-from datetime import datetime, timedelta
+from datetime import datetime
 from typing import Any
 
 from django.conf import settings
 
 from clinics.models import Clinic, Status
 from config import links
-from scheduling.emails.letter import Letter, Untrue, clinic_context, live_clinic, standing_clinic, subject_number
-from scheduling.models import Booking, LeftFloor, Note, NoteKind
+from scheduling.emails.letter import Letter, Untrue, clinic_context, live_clinic, subject_number
+from scheduling.models import SET_UP, Booking, LeftFloor, Note, NoteKind
 from scheduling.queries.feeds import center_event, left_event
+from scheduling.queries.hold_ends import hold_ends, told_of_end
 from scheduling.queries.link_pages import asked_days
 from scheduling.rules.calendar_part import CalendarPart, FeedEvent
-from scheduling.words import long_day_with_year, span
+from scheduling.words import long_day, long_day_with_year, span
 
-__all__ = ["booking_ask", "booking_ask_many", "booking_called_off", "booking_shorter", "floor_left", "hold_ending"]
+__all__ = [
+    "booking_ask",
+    "booking_ask_many",
+    "booking_called_off",
+    "booking_shorter",
+    "booking_taken",
+    "floor_left",
+    "hold_ending",
+]
 
 # Letters that take a floor back.
 TAKEN_BACK = {NoteKind.BOOKING_CALLED_OFF, NoteKind.FLOOR_LEFT}
@@ -75,7 +84,9 @@ def booking_ask(note: Note, now: datetime) -> Letter:
 def hold_ending(note: Note, now: datetime) -> Letter:
     """The same question once more, with the day on which the floor is given back."""
     letter = booking_ask(note, now)
-    ends = _booking(note).asked_at + timedelta(days=settings.HOLD_DAYS)
+    booking = _booking(note)
+    # Nobody holds a floor for longer than until its clinic.
+    ends = min(hold_ends(booking, told_of_end(booking) or note.written_at), letter.context["clinic"].starts_at)
     letter.context["ends"] = long_day_with_year(ends.astimezone(letter.context["center"].tz).date())
     return letter
 
@@ -100,11 +111,26 @@ def booking_ask_many(note: Note, now: datetime) -> Letter:
 
 
 def booking_called_off(note: Note, now: datetime) -> Letter:
-    clinic = standing_clinic(note, now)
+    """The clinic was cancelled, or the hold ran out; then the clinic may have another time or center by now.
+
+    So day and hours are those of the hold that is given back.
+    """
     booking = _booking(note)
-    if booking.status != Status.CANCELLED:
+    clinic, center = note.clinic, booking.space.center
+    if clinic is None or booking.period.upper <= now:
+        raise Untrue("The day has gone by.")
+    again = Booking.objects.live().filter(clinic=clinic, space=booking.space, period__overlap=booking.period)
+    if booking.status != Status.CANCELLED or again.exists():
         raise Untrue("The floor is held again.")
-    return Letter(note.kind, _booking_context(booking, clinic), _part(note, center_event(clinic, booking.space.center)))
+    starts, ends = booking.period.lower.astimezone(center.tz), booking.period.upper.astimezone(center.tz)
+    context = {
+        "space": booking.space,
+        "day": long_day((starts + SET_UP).date()),
+        "held": span(starts, ends),
+        "clinic": clinic,
+        "ran_out": clinic.status != Status.CANCELLED,
+    }
+    return Letter(note.kind, context, _part(note, center_event(clinic, center)))
 
 
 def floor_left(note: Note, now: datetime) -> Letter:
@@ -123,6 +149,16 @@ def floor_left(note: Note, now: datetime) -> Letter:
 
 def booking_shorter(note: Note, now: datetime) -> Letter:
     """To a center whose floor is needed for less than it agreed to."""
+    return _agreed(note, now)
+
+
+def booking_taken(note: Note, now: datetime) -> Letter:
+    """To a center that named another time, which the clinic now has: its page said that we would write."""
+    return _agreed(note, now)
+
+
+def _agreed(note: Note, now: datetime) -> Letter:
+    """Of a floor that is ours by the center's own word, with nothing to answer."""
     clinic = live_clinic(note, now)
     booking = _booking(note)
     if booking.status != Status.CONFIRMED:

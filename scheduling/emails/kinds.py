@@ -11,6 +11,7 @@ from scheduling.emails.bookings import (
     booking_ask_many,
     booking_called_off,
     booking_shorter,
+    booking_taken,
     floor_left,
     hold_ending,
 )
@@ -43,6 +44,7 @@ KINDS: dict[NoteKind, Callable[[Note, datetime], Letter]] = {
     NoteKind.HOLD_ENDING: hold_ending,
     NoteKind.BOOKING_ASK_MANY: booking_ask_many,
     NoteKind.BOOKING_SHORTER: booking_shorter,
+    NoteKind.BOOKING_TAKEN: booking_taken,
     NoteKind.BOOKING_CALLED_OFF: booking_called_off,
     NoteKind.FLOOR_LEFT: floor_left,
     NoteKind.PASSWORD_RESET: password_reset,

@@ -11,6 +11,7 @@ from typing import Any, cast
 from crispy_forms.helper import FormHelper
 from crispy_forms.layout import Column, Fieldset, Layout, Row, Submit
 from django import forms
+from django.db.models import Q
 
 from clinics.models import Center, Clinic, Space
 from clinics.rules.supervision import RATIO_TABLES
@@ -67,8 +68,13 @@ class ClinicForm(forms.Form):
 
     def __init__(self, *args: Any, clinic: Clinic | None = None, **more: Any) -> None:
         super().__init__(*args, **more)
-        spaces = Space.objects.filter(active=True, center__active=True).select_related("center")
-        self._choices("center").queryset = Center.objects.active()
+        lent, used = Q(active=True, center__active=True), Q(active=True)
+        if clinic is not None:
+            # Who comes and what with is changed without moving a clinic off a floor that is no longer lent.
+            lent |= Q(pk__in=Booking.objects.live().filter(clinic=clinic).values("space"))
+            used |= Q(pk=clinic.center_id)
+        spaces = Space.objects.filter(lent).select_related("center")
+        self._choices("center").queryset = Center.objects.filter(used)
         self._choices("kit").queryset = Kit.objects.all()
         field = self._choices("space")
         field.queryset = spaces
@@ -78,7 +84,8 @@ class ClinicForm(forms.Form):
             self.fields["rest"] = forms.BooleanField(
                 label="Move the later ones of this row by the same difference",
                 required=False,
-                help_text="They take the new floor and the difference of hours; ages, theme and kit stay their own.",
+                help_text="They take the difference of hours, and the floor where it is a new one; ages, theme and kit "
+                "stay their own.",
             )
         for number in range(1, BANDS + 1):
             first = number == 1

@@ -27,6 +27,7 @@ class NoteKind(models.TextChoices):
     BOOKING_ASK_MANY = "booking-ask-many", "floor asked for, several days"
     HOLD_ENDING = "hold-ending", "hold about to end"
     BOOKING_SHORTER = "booking-shorter", "floor needed for less"
+    BOOKING_TAKEN = "booking-taken", "suggested time taken"
     BOOKING_CALLED_OFF = "booking-called-off", "floor no longer needed"
     FLOOR_LEFT = "floor-left", "floor given back, clinic elsewhere"
     SHIFT_ASK = "shift-ask", "shift asked"

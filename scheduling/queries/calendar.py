@@ -51,10 +51,14 @@ class Entry:
 
     @property
     def when(self) -> str:
-        """09:30 to 11:30; where it reaches over midnight, which weekday it began or ends on."""
+        """09:30 to 11:30; where it reaches over midnight, which weekday it began or ends on.
+
+        Where only its hold touches the day, the weekday on which it is.
+        """
         start, end = self.clinic.local_start, self.clinic.local_end
         part = self.clinic_part
-        before = f"{start:%a} " if part and part.from_before else ""
+        elsewhere = part is None and self.held is not None
+        before = f"{start:%a} " if elsewhere or (part and part.from_before) else ""
         after = f"{end:%a} " if part and part.into_next else ""
         return f"{before}{hours(start)} to {after}{hours(end)}"
 

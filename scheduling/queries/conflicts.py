@@ -1,18 +1,20 @@
 """Who else holds a floor or a kit, in words, with what is still free."""
 
-from datetime import datetime, time
+from datetime import datetime, time, timedelta
 
 from clinics.models import Center, Clinic, ClosedDays, OpenHours, Space, Status
 from config.refusal import Refusal
 from scheduling.models import SET_UP, TAKE_DOWN, Booking, Kit, KitBooking, KitItem
 from scheduling.rules.free_time import free_gaps
+from scheduling.rules.local_time import shifted_past_gap
 from scheduling.words import clinic_words, clock, long_day, span
 
 __all__ = ["as_we_know", "closed_then", "closed_words", "kit_conflict", "kit_expired", "space_conflict"]
 
 Period = tuple[datetime, datetime]
-# The part of a day in which another hour is offered; a center's own opening hours narrow it by its answer.
+# The part of a day in which another hour is offered, where the center has given no hours of its own.
 OFFER_FROM, OFFER_UNTIL = time(8), time(21)
+LAST_MINUTE = time(23, 59)
 
 
 def space_conflict(space: Space, period: Period, but_for: Clinic | None = None) -> Refusal | None:
@@ -25,7 +27,9 @@ def space_conflict(space: Space, period: Period, but_for: Clinic | None = None) 
     if other is None:
         return None
     day = period[0].astimezone(tz).date()
-    opens, closes = (datetime.combine(day, at, tz) for at in (OFFER_FROM, OFFER_UNTIL))
+    own = OpenHours.objects.filter(center=space.center_id, weekday=day.weekday()).first()
+    hours = (own.opens, own.closes) if own is not None else (OFFER_FROM, OFFER_UNTIL)
+    opens, closes = (shifted_past_gap(day, at, tz) for at in hours)
     held = [(booking.period.lower, booking.period.upper) for booking in others.filter(period__overlap=(opens, closes))]
     need = period[1] - period[0]
     gaps = [
@@ -60,35 +64,45 @@ def closed_words(booking: Booking) -> str:
 
 
 def closed_then(center: Center, begins: datetime, ends: datetime) -> Refusal | None:
-    """A Refusal when the center is closed for some of the hold; None when it is open or has told us nothing."""
+    """A Refusal when the center is closed for some of the hold; None when it is open or has told us nothing.
+
+    A hold that ends at midnight does not touch the next day. One that reaches over it must be open on both.
+    """
     starts, until = begins.astimezone(center.tz), ends.astimezone(center.tz)
-    days = ClosedDays.objects.filter(center=center, first_day__lte=until.date(), last_day__gte=starts.date())
-    row = days.first()
+    first, last = starts.date(), (ends - timedelta(microseconds=1)).astimezone(center.tz).date()
+    row = ClosedDays.objects.filter(center=center, first_day__lte=last, last_day__gte=first).first()
     if row is not None:
         why = f": {row.why}" if row.why else ""
-        return Refusal.because(
-            "closed", f"{center.name} is closed on {long_day(starts.date())}{why}. Choose another day.", "day"
-        )
+        on = long_day(max(first, row.first_day))
+        return Refusal.because("closed", f"{center.name} is closed on {on}{why}. Choose another day.", "day")
     hours = {one.weekday: one for one in OpenHours.objects.filter(center=center)}
     if not hours:
         return None
-    own = hours.get(starts.weekday())
-    if own is None:
-        return Refusal.because("closed", f"{center.name} is closed on a {starts:%A}. Choose another day.", "day")
-    if starts.time() < own.opens or until.time() > own.closes or until.date() != starts.date():
-        words = f"{own.opens:%H:%M} to {own.closes:%H:%M}"
-        return Refusal.because(
-            "closed",
-            f"{center.name} is open on a {starts:%A} from {words} only; with set-up and take-down this needs "
-            f"{starts:%H:%M} to {until:%H:%M}.",
-            "starts",
-        )
+    for day in dict.fromkeys((first, last)):
+        own = hours.get(day.weekday())
+        if own is None:
+            return Refusal.because("closed", f"{center.name} is closed on a {day:%A}. Choose another day.", "day")
+        needs_from = starts.time() if day == first else time()
+        # Nobody can write 24:00: hours that end at 23:59 are open until midnight.
+        too_long = until.time() > own.closes if day == until.date() else own.closes < LAST_MINUTE
+        if needs_from < own.opens or too_long:
+            return Refusal.because(
+                "closed",
+                f"{center.name} is open on a {day:%A} from {_hours_of(own)} only; with set-up and take-down this needs "
+                f"{starts:%H:%M} to {until:%H:%M}.",
+                "starts",
+            )
     return None
+
+
+def _hours_of(own: OpenHours) -> str:
+    return f"{own.opens:%H:%M} to {own.closes:%H:%M}"
 
 
 def kit_expired(kit: Kit, clinic: Clinic) -> Refusal | None:
     """A Refusal that names what in the kit is past its last day when the clinic comes, or None."""
-    old = list(KitItem.objects.filter(kit=kit, last_day__lt=clinic.day))
+    rows = KitItem.objects.filter(kit=kit, last_day__lt=clinic.day).prefetch_related("losses")
+    old = [item for item in rows if item.held().past(clinic.day)]
     if not old:
         return None
     what = " and ".join(f"{item.name} (last day {long_day(item.last_day)})" for item in old if item.last_day)

@@ -135,8 +135,8 @@ def booked_kits(rows: QuerySet[KitBooking]) -> list[BookedKit]:
         troubles = kit_troubles(kit, clinic.day, bool(clinic.theme))
         blocks = [trouble.text for trouble in troubles if trouble.blocks]
         # What is past its last day keeps a kit here whatever its kind asks.
-        if not blocks and any(item.last_day and item.last_day < clinic.day for item in kit.items.all()):
-            old = [item.name for item in kit.items.all() if item.last_day and item.last_day < clinic.day]
+        old = [item.name for item in kit.items.all() if item.held().past(clinic.day)]
+        if old and not blocks:
             blocks.append(f"its {' and '.join(old)} will be past the last day")
         found.append(
             BookedKit(

@@ -30,6 +30,11 @@ class Held:
             return 0
         return max(0, self.count - self.away)
 
+    def past(self, day: date) -> bool:
+        """Whether some of it is in the kit on ``day`` and past its last day; what is gone keeps no kit here."""
+        there = self.condition != "lost" and self.count > self.away
+        return there and self.last_day is not None and self.last_day < day
+
 
 @dataclass(frozen=True, slots=True)
 class MustHave:

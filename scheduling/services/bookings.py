@@ -93,7 +93,7 @@ def answer_booking(
         raise Refusal.because(
             "asked anew", "We have changed what we ask for since you opened this page. Look at it again, please."
         )
-    if booking.answer == answer and answer != Answer.ANOTHER_TIME:
+    if booking.answer == answer and (answer != Answer.ANOTHER_TIME or _named_already(booking, suggested)):
         return booking
     if booking.answer:
         raise Refusal.because(
@@ -122,7 +122,10 @@ def answer_booking(
 
 @transaction.atomic
 def take_suggestion(*, booking: Booking, by: User, now: datetime) -> Clinic:
-    """Move the clinic to the time that the center named and so agreed to; a kit that is not free then stays behind."""
+    """Move the clinic to the time that the center named and so agreed to, and tell it so.
+
+    A kit that is not free then stays behind.
+    """
     clinic = Clinic.objects.locked(booking.clinic_id)
     booking = _lock(booking)
     if booking.answer != Answer.ANOTHER_TIME or booking.status == Status.CANCELLED:
@@ -138,7 +141,13 @@ def take_suggestion(*, booking: Booking, by: User, now: datetime) -> Clinic:
     clinic.status = _settled(clinic)
     clinic.revision += 1
     clinic.save()
-    hold_space(clinic, booking.space, now, booking, answer=Answer.AGREED)
+    held = hold_space(clinic, booking.space, now, booking, answer=Answer.AGREED)
+    note_to_center(
+        kind=NoteKind.BOOKING_TAKEN,
+        booking=held,
+        summary=f"Your time it is, {held.space.name}: {clinic_words(clinic)}",
+        now=now,
+    )
     hold_kit_if_free(clinic, kit_of(clinic))
     carry_people(clinic, now, ask=asks_again(before, clinic))
     carry_places(clinic=clinic, now=now)
@@ -148,11 +157,12 @@ def take_suggestion(*, booking: Booking, by: User, now: datetime) -> Clinic:
 @transaction.atomic
 def ask_center_again(*, booking: Booking, by: User, now: datetime) -> Booking:
     """Send the center a fresh link; the earlier one stops working."""
-    Clinic.objects.locked(booking.clinic_id)
+    # The clinic's row first: whoever moves it in this moment would wait for this booking, and our note for the clinic.
+    clinic = Clinic.objects.locked(booking.clinic_id)
     booking = _lock(booking)
     if booking.status != Status.TENTATIVE or booking.answer:
         raise Refusal.because("nothing to ask", "This booking is not waiting for an answer.")
-    refuse_unless_changeable(booking.clinic, now)
+    refuse_unless_changeable(clinic, now)
     booking.link_counter += 1
     booking.asked_at = now
     booking.save(update_fields=["link_counter", "asked_at"])
@@ -162,18 +172,26 @@ def ask_center_again(*, booking: Booking, by: User, now: datetime) -> Booking:
 
 @transaction.atomic
 def confirm_agreed(center: Center, now: datetime) -> int:
-    """Confirm the center's coming clinics whose floor is agreed, once its safety sheet is whole; returns how many."""
+    """Confirm the center's coming clinics whose floor is agreed, once its safety sheet is whole; returns how many.
+
+    All that are tentative are locked before their floors are looked at: one may be moved in this moment, and the yes
+    to another may just be written by somebody who still saw the sheet's empty line.
+    """
     if center.safety_missing:
         return 0
-    agreed = Clinic.objects.filter(
-        center=center,
-        status=Status.TENTATIVE,
-        starts_at__gt=now,
-        pk__in=Booking.objects.live().filter(status=Status.CONFIRMED).values("clinic"),
-    )
-    rows = Clinic.objects.locked_in(agreed.values_list("pk", flat=True))
-    # Asked again under the lock: an answer taken back meanwhile counts.
-    return rows.filter(pk__in=agreed.values("pk")).order_by().update(status=Status.CONFIRMED)
+    waiting = Clinic.objects.filter(center=center, status=Status.TENTATIVE, starts_at__gt=now)
+    locked = [clinic.pk for clinic in waiting.locked_in(waiting.values_list("pk", flat=True))]
+    agreed = Booking.objects.live().filter(status=Status.CONFIRMED, clinic__in=locked)
+    return Clinic.objects.filter(pk__in=agreed.values("clinic")).update(status=Status.CONFIRMED)
+
+
+def _named_already(booking: Booking, suggested: tuple[date, time, time] | None) -> bool:
+    """Whether it is the very time that the center named before: a button pressed twice says one thing."""
+    if suggested is None or booking.suggested_start is None or booking.suggested_end is None:
+        return False
+    tz = booking.clinic.center.tz
+    start, end = booking.suggested_start.astimezone(tz), booking.suggested_end.astimezone(tz)
+    return suggested == (start.date(), start.time(), end.time())
 
 
 def _settled(clinic: Clinic) -> Status:
@@ -201,7 +219,8 @@ def write_bands(clinic: Clinic, bands: list[tuple[int, int, int]]) -> None:
 
 
 def ask_center(booking: Booking, now: datetime) -> None:
-    drop_waiting(why="A newer question has taken its place.", booking=booking, kind=NoteKind.BOOKING_ASK)
+    earlier = [NoteKind.BOOKING_ASK, NoteKind.HOLD_ENDING]
+    drop_waiting(why="A newer question has taken its place.", booking=booking, kind__in=earlier)
     note_to_center(
         kind=NoteKind.BOOKING_ASK,
         booking=booking,

@@ -39,8 +39,8 @@ def change_clinic(*, clinic: Clinic, facts: ClinicFacts, by: User, now: datetime
     clinic = Clinic.objects.locked(clinic.pk)
     refuse_unless_changeable(clinic, now)
     Space.objects.select_for_update(no_key=True).get(pk=facts.space.pk)
-    start, end = check_facts(facts, now)
     booking = Booking.objects.live().filter(clinic=clinic).first()
+    start, end = check_facts(facts, now, booking)
     before, same_center = hours_of(clinic), clinic.center_id == facts.center.pk
     moved = (clinic.starts_at, clinic.ends_at) != (start, end) or not same_center
     same_space = booking is not None and booking.space_id == facts.space.pk
@@ -86,8 +86,9 @@ def change_clinic(*, clinic: Clinic, facts: ClinicFacts, by: User, now: datetime
 def change_rest(*, clinic: Clinic, facts: ClinicFacts, by: User, now: datetime) -> list[Clinic]:
     """Change this clinic, and move the later ones of its row by the same difference on the wall clock: all or none.
 
-    The later ones take the new floor too; their theme, ages and kit stay their own, and a kit that is not free then
-    stays behind. Where days move to later ones the last is moved first, so that the row never stands in its own way.
+    Where the floor is a new one the later ones take it too; else each keeps its own, and one whose center said no or
+    let the hold run out takes this one. Their theme, ages and kit stay their own; a kit that is not free stays behind.
+    Where days move to later ones the last is moved first, so that the row never stands in its own way.
     Raises Refusal with every day that can't be.
     """
     rows = lock_rest(clinic, now)
@@ -98,23 +99,16 @@ def change_rest(*, clinic: Clinic, facts: ClinicFacts, by: User, now: datetime) 
     first = datetime.combine(facts.day, facts.starts) - old.start
     last = datetime.combine(facts.day, facts.ends) - old.end
     rest = sorted((other for other in rows if other.pk != row.pk), key=attrgetter("starts_at", "pk"))
+    floors = dict(Booking.objects.live().filter(clinic__in=rows).values_list("clinic", "space"))
+    same_floor = floors.get(row.pk) == facts.space.pk
     wanted: list[tuple[Clinic, ClinicFacts]] = [(row, facts)]
     for other in rest:
         hours = hours_of(other)
         start, end = hours.start + first, hours.end + last
-        wanted.append(
-            (
-                other,
-                replace(
-                    facts_of(other),
-                    center=facts.center,
-                    space=facts.space,
-                    day=start.date(),
-                    starts=start.time(),
-                    ends=end.time(),
-                ),
-            )
-        )
+        its = replace(facts_of(other, otherwise=facts.space), day=start.date(), starts=start.time(), ends=end.time())
+        if not (same_floor and other.pk in floors):
+            its = replace(its, center=facts.center, space=facts.space)
+        wanted.append((other, its))
     if first > timedelta(0):
         wanted.reverse()
     reasons: list[Reason] = []

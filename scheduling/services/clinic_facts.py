@@ -9,6 +9,7 @@ from scheduling.models import SET_UP, TAKE_DOWN, Booking, Kit, KitBooking
 from scheduling.queries.conflicts import closed_then
 from scheduling.rules.local_time import localize
 from scheduling.services.shifts import duties_for
+from scheduling.words import clinic_words
 
 __all__ = ["LONGEST", "ClinicFacts", "check_facts", "facts_of"]
 
@@ -32,15 +33,16 @@ class ClinicFacts:
     funder_table: str = ""
 
 
-def facts_of(clinic: Clinic) -> ClinicFacts:
-    """A clinic as the booking form would know it. Refusal when no floor is held for it."""
+def facts_of(clinic: Clinic, otherwise: Space | None = None) -> ClinicFacts:
+    """A clinic as the booking form would know it. Where no floor is held for it, on ``otherwise``, else Refusal."""
     booking = Booking.objects.live().filter(clinic=clinic).select_related("space").first()
-    if booking is None:
-        raise Refusal.because("no floor", "No floor is held for this clinic. Choose one on its page first.")
+    space = booking.space if booking is not None else otherwise
+    if space is None:
+        raise Refusal.because("no floor", f"No floor is held for {clinic_words(clinic)}. Choose one on its page first.")
     kit = KitBooking.objects.exclude(status="cancelled").filter(clinic=clinic).select_related("kit").first()
     return ClinicFacts(
         center=clinic.center,
-        space=booking.space,
+        space=space,
         day=clinic.day,
         starts=clinic.local_start.time(),
         ends=clinic.local_end.time(),
@@ -53,8 +55,12 @@ def facts_of(clinic: Clinic) -> ClinicFacts:
     )
 
 
-def check_facts(facts: ClinicFacts, now: datetime) -> tuple[datetime, datetime]:
-    """Start and end as instants; Refusal with every reason why this can't be a clinic."""
+def check_facts(facts: ClinicFacts, now: datetime, held: Booking | None = None) -> tuple[datetime, datetime]:
+    """Start and end as instants; Refusal with every reason why this can't be a clinic.
+
+    ``held`` is the floor as the clinic has it: whether the center is open is asked of nothing that lies within, since
+    it knows of that hour already, and who has closed over it since is asked by a person.
+    """
     reasons: list[Reason] = []
     if facts.space.center_id != facts.center.pk:
         reasons.append(
@@ -63,6 +69,11 @@ def check_facts(facts: ClinicFacts, now: datetime) -> tuple[datetime, datetime]:
                 f"{facts.space.name} belongs to {facts.space.center.name}. Choose a space at {facts.center.name}.",
                 "space",
             )
+        )
+    elif not (facts.space.active and facts.center.active) and (held is None or held.space_id != facts.space.pk):
+        gone = facts.space if facts.center.active else facts.center
+        reasons.append(
+            Reason("no longer lent", f"{gone.name} is no longer lent to us. Choose another space or center.", "space")
         )
     moments: list[datetime] = []
     for field, wall in (("starts", facts.starts), ("ends", facts.ends)):
@@ -85,8 +96,10 @@ def check_facts(facts: ClinicFacts, now: datetime) -> tuple[datetime, datetime]:
         elif (start - now).days > 731:
             reasons.append(Reason("too far off", "That is more than two years ahead. Check the year.", "day"))
     if len(moments) == 2:
-        refusal = closed_then(facts.center, moments[0] - SET_UP, moments[1] + TAKE_DOWN)
-        reasons.extend(refusal.reasons if refusal else [])
+        wanted = (moments[0] - SET_UP, moments[1] + TAKE_DOWN)
+        if not _within(held, facts.space, wanted):
+            refusal = closed_then(facts.center, *wanted)
+            reasons.extend(refusal.reasons if refusal else [])
     try:
         duties = duties_for(
             facts.bands, facts.ratio_table, bool(facts.theme), facts.center.ratio_table, facts.funder_table
@@ -106,3 +119,9 @@ def check_facts(facts: ClinicFacts, now: datetime) -> tuple[datetime, datetime]:
     if reasons:
         raise Refusal(*reasons)
     return moments[0], moments[1]
+
+
+def _within(held: Booking | None, space: Space, wanted: tuple[datetime, datetime]) -> bool:
+    if held is None or held.space_id != space.pk:
+        return False
+    return bool(held.period.lower <= wanted[0] and wanted[1] <= held.period.upper)

@@ -22,6 +22,7 @@ __all__ = ["ClinicEffect", "Effects", "PersonEffect", "carry_out", "effects_of"]
 CENTER_WORDS = {
     NoteKind.BOOKING_ASK: "is asked for the floor again; the clinic is tentative until then",
     NoteKind.BOOKING_SHORTER: "keeps its yes and is told that we need the floor for less",
+    NoteKind.BOOKING_TAKEN: "is told that we take the time it named",
     NoteKind.BOOKING_CALLED_OFF: "is told that the floor is given back",
     NoteKind.FLOOR_LEFT: "is told that the floor is given back",
 }

@@ -7,17 +7,17 @@ from django.db import transaction
 
 from clinics.models import Clinic, Status
 from scheduling.models import Booking, NoteKind
+from scheduling.queries.hold_ends import WARN_DAYS, hold_ends, told_of_end
 from scheduling.services.outbox import drop_waiting, note_to_center
 from scheduling.words import clinic_words
 
 __all__ = ["WARN_DAYS", "end_old_holds"]
 
-WARN_DAYS = 3
-
 
 def end_old_holds(*, now: datetime) -> int:
     """Give back floors unanswered for HOLD_DAYS, and write to those with three days left; returns how many ended.
 
+    No floor goes without that word: where nothing ran on the day it was due, the three days begin when it is written.
     One transaction per booking; running it twice is harmless. The clinic stays, tentative and without a floor.
     """
     waiting = Booking.objects.live().filter(status=Status.TENTATIVE, answer="", clinic__starts_at__gt=now)
@@ -35,7 +35,7 @@ def _look(pk: int, now: datetime) -> int:
     row.clinic = clinic
     if row.answer or row.status != Status.TENTATIVE or not clinic.live:
         return 0
-    if row.asked_at > now - timedelta(days=settings.HOLD_DAYS):
+    if hold_ends(row, told_of_end(row) or now) > now:
         note_to_center(
             kind=NoteKind.HOLD_ENDING, booking=row, summary=f"Hold ends soon: {clinic_words(clinic)}", now=now
         )

@@ -37,7 +37,8 @@ def count_kit(*, kit: Kit, counted: Mapping[int, int], today: date, by: User, no
     """Record a count: 1 lock the kit, 2 check the numbers, 3 record each difference, 4 record the check.
 
     ``counted`` is item to how many usable ones are there; an item that is not in it is taken to be whole. Fewer than
-    should be there are lost; more close what was noted as lost, latest first, and what is still over joins the list.
+    should be there are lost; more close what was noted as lost, latest first and a part of one note too; what is
+    still over joins the list.
     """
     Kit.objects.select_for_update(no_key=True).get(pk=kit.pk)
     items = KitItem.objects.filter(kit=kit, pk__in=counted).exclude(condition__in=GONE).order_by("name")
@@ -64,12 +65,26 @@ def count_kit(*, kit: Kit, counted: Mapping[int, int], today: date, by: User, no
 
 def _found(item: KitItem, over: int, by: User, now: datetime) -> None:
     for loss in item.losses.all():
-        if not loss.righted and loss.how == KitLoss.How.LOST and loss.count <= over:
-            _close(loss, KitLoss.Righted.FOUND, by, now)
-            over -= loss.count
+        if not over:
+            return
+        if loss.righted or loss.how != KitLoss.How.LOST:
+            continue
+        found = min(over, loss.count)
+        if found < loss.count:
+            # Some of them are still lost: those keep their note, and what was found has one of its own.
+            loss.count -= found
+            loss.save(update_fields=["count"])
+            loss = _twin(loss, found)
+        _close(loss, KitLoss.Righted.FOUND, by, now)
+        over -= found
     if over:
         item.count += over
         item.save(update_fields=["count"])
+
+
+def _twin(loss: KitLoss, count: int) -> KitLoss:
+    same = ("item", "how", "happened_on", "clinic", "words", "recorded_by", "recorded_at")
+    return KitLoss.objects.create(count=count, **{name: getattr(loss, name) for name in same})
 
 
 @transaction.atomic

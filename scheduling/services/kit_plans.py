@@ -61,7 +61,16 @@ def _find(clinics: dict[int, Clinic], kits: dict[int, Kit], now: datetime) -> di
     points: dict[int | None, tuple[float, float] | None] = {
         clinic.center_id: clinic.center.point for clinic in clinics.values()
     }
-    points |= {kit.now_at_id: kit.now_at.point for kit in kits.values() if kit.now_at is not None}
+    names: dict[int | None, str] = {clinic.center_id: clinic.center.name for clinic in clinics.values()}
+    # Where each kit is when the plan begins: where it is now, or where a clinic before it leaves it.
+    here: dict[int, int | None] = {pk: kit.now_at_id for pk, kit in kits.items()}
+    busy: dict[int, datetime] = {}
+    before = _booked_before(clinics, now)
+    for booking in before:
+        here[booking.kit_id], busy[booking.kit_id] = booking.clinic.center_id, booking.period.upper
+    known = [kit.now_at for kit in kits.values() if kit.now_at is not None]
+    for center in [*known, *(booking.clinic.center for booking in before)]:
+        points[center.pk], names[center.pk] = center.point, center.name
     notes = []
     if any(point is None for point in points.values()):
         notes.append(f"A center without a place on the map counts as {ROADS.unknown_km:g} km from everywhere.")
@@ -72,20 +81,12 @@ def _find(clinics: dict[int, Clinic], kits: dict[int, Kit], now: datetime) -> di
         way = trip_km(points.get(here or 0), points.get(there or 0), ROADS)
         return ROADS.unknown_km if way is None else way
 
-    busy: dict[int, datetime] = {}
-    outside = KitBooking.objects.exclude(status=Status.CANCELLED).filter(period__endswith__gt=now)
-    for booking in outside.exclude(clinic__in=clinics).filter(
-        clinic__starts_at__lt=min((clinic.starts_at for clinic in clinics.values()), default=now)
-    ):
-        busy[booking.kit_id] = max(busy.get(booking.kit_id, now), booking.period.upper)
-    first_old = {pk: min((i.last_day for i in kit.items.all() if i.last_day), default=None) for pk, kit in kits.items()}
+    days = {(clinic.day, bool(clinic.theme)) for clinic in clinics.values()}
     usable = [
-        rule.Kit(pk, kit.now_at_id, busy.get(pk, now))
+        rule.Kit(pk, here[pk], busy.get(pk, now))
         for pk, kit in kits.items()
-        if not any(old < clinic.day for clinic in clinics.values() if (old := first_old[pk]) is not None)
-        and not any(
-            one.blocks for clinic in clinics.values() for one in kit_troubles(kit, clinic.day, bool(clinic.theme))
-        )
+        if not any(item.held().past(day) for item in kit.items.all() for day, _ in days)
+        and not any(one.blocks for day, stem in days for one in kit_troubles(kit, day, stem))
     ]
     left_out = [kits[pk].name for pk in kits if pk not in {kit.id for kit in usable}]
     if left_out:
@@ -95,12 +96,10 @@ def _find(clinics: dict[int, Clinic], kits: dict[int, Kit], now: datetime) -> di
         for pk, clinic in clinics.items()
     ]
     plan = rule.plan_moves(demands, usable, km, packing_minutes=0, km_per_hour=ROADS.km_per_hour)
-    names: dict[int | None, str] = {clinic.center_id: clinic.center.name for clinic in clinics.values()}
-    names |= {kit.now_at_id: kit.now_at.name for kit in kits.values() if kit.now_at is not None}
     carriers = _carriers(clinics)
     return {
         "km": round(plan.total_km, 1),
-        "today_km": round(_today_km(clinics, kits, km), 1),
+        "today_km": round(_today_km(clinics, here, km), 1),
         "served": {str(clinic): kit for clinic, kit in plan.served.items()},
         "unserved": plan.unserved,
         "enough": plan.kits_enough,
@@ -120,9 +119,19 @@ def _find(clinics: dict[int, Clinic], kits: dict[int, Kit], now: datetime) -> di
     }
 
 
-def _today_km(clinics: dict[int, Clinic], kits: dict[int, Kit], km: Callable[[int | None, int | None], float]) -> float:
-    """What the bookings as they stand would drive, kit by kit in their order."""
-    here = {pk: kit.now_at_id for pk, kit in kits.items()}
+def _booked_before(clinics: dict[int, Clinic], now: datetime) -> list[KitBooking]:
+    """Bookings not yet over for clinics before the first of the plan, in their order."""
+    begins = min((clinic.starts_at for clinic in clinics.values()), default=now)
+    rows = KitBooking.objects.exclude(status=Status.CANCELLED).filter(period__endswith__gt=now)
+    rows = rows.filter(clinic__starts_at__lt=begins).exclude(clinic__in=clinics)
+    return list(rows.select_related("clinic__center").order_by("period"))
+
+
+def _today_km(
+    clinics: dict[int, Clinic], begins: dict[int, int | None], km: Callable[[int | None, int | None], float]
+) -> float:
+    """What the bookings as they stand would drive, kit by kit in their order. ``begins``: kit to where it is before."""
+    here = dict(begins)
     total = 0.0
     rows = KitBooking.objects.exclude(status=Status.CANCELLED).filter(clinic__in=clinics).order_by("period")
     for kit_id, clinic_id in rows.values_list("kit_id", "clinic_id"):
@@ -159,13 +168,16 @@ def book_kit_plan(*, plan: KitPlan, by: User, now: datetime) -> int:
     if row.state != "ready":
         raise Refusal.because("not ready", "There is no plan to book yet.")
     wanted = {int(pk): kit for pk, kit in row.result["served"].items()}
-    clinics = Clinic.objects.live().filter(starts_at__gt=now).locked_in(wanted)
+    without = row.result["unserved"]
+    clinics = Clinic.objects.live().filter(starts_at__gt=now).locked_in([*wanted, *without])
     coming = {clinic.pk: clinic for clinic in clinics}
     held = KitBooking.objects.exclude(status=Status.CANCELLED).filter(clinic__in=coming)
     before = dict(held.values_list("clinic_id", "kit_id"))
+    changing = [pk for pk in coming if pk in wanted and before.get(pk) != wanted[pk]]
+    # A clinic that the plan leaves without a kit gives up one that the plan sends elsewhere; another it may keep.
+    giving_up = [pk for pk in without if before.get(pk) in wanted.values()]
     # All are given back first: what one clinic gives up another may take in the same plan.
-    changing = [pk for pk in coming if before.get(pk) != wanted[pk]]
-    held.filter(clinic__in=changing).update(status=Status.CANCELLED)
+    held.filter(clinic__in=[*changing, *giving_up]).update(status=Status.CANCELLED)
     # Locked in one order, so that two plans can't hold each other up.
     chosen = Kit.objects.select_for_update(no_key=True).filter(pk__in=wanted.values()).order_by("pk")
     kits = {kit.pk: kit for kit in chosen}
@@ -175,4 +187,4 @@ def book_kit_plan(*, plan: KitPlan, by: User, now: datetime) -> int:
         hold_kit(coming[pk], kits[wanted[pk]])
     row.booked_at = now
     row.save(update_fields=["booked_at"])
-    return len(changing)
+    return len(changing) + len(giving_up)

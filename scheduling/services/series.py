@@ -7,7 +7,7 @@ from datetime import date, datetime
 
 from django.db import transaction
 
-from clinics.models import Clinic
+from clinics.models import Clinic, HandNeed
 from config.refusal import Refusal
 from people.models import User
 from scheduling.models import KIT_AFTER, KIT_BEFORE, SET_UP, TAKE_DOWN
@@ -15,6 +15,7 @@ from scheduling.queries.conflicts import kit_conflict, space_conflict
 from scheduling.services.cancelling import cancel_clinic
 from scheduling.services.clinic_facts import ClinicFacts, check_facts, facts_of
 from scheduling.services.hold_and_ask import hold_and_ask
+from scheduling.services.shifts import fit_shifts
 from scheduling.words import short_day
 
 __all__ = ["SeriesDate", "book_series", "cancel_rest", "lock_rest", "look_at_series", "rest_of"]
@@ -64,9 +65,13 @@ def book_series(*, clinic: Clinic, days: Sequence[date], by: User, now: datetime
         now=now,
         named=lambda number, reason: replace(reason, text=f"{short_day(wanted[number])}: {reason.text}"),
     )
+    by_hand = list(like.hand_needs.values_list("duty", "people"))
     for row in made:
-        row.series, row.bring = like.series, like.bring
-        row.save(update_fields=["series", "bring"])
+        row.series, row.bring, row.takes_families = like.series, like.bring, like.takes_families
+        row.save(update_fields=["series", "bring", "takes_families"])
+        HandNeed.objects.bulk_create(HandNeed(clinic=row, duty=duty, people=people) for duty, people in by_hand)
+        if by_hand:
+            fit_shifts(row)
     return made
 
 

@@ -39,8 +39,8 @@ def kit_kind_change(request: HttpRequest, pk: int) -> HttpResponse:
 def _form(request: HttpRequest, kind: KitKind | None, heading: str) -> HttpResponse:
     data = request.POST if request.method == "POST" else None
     form, lines = KitKindForm(data, instance=kind), KindLines(data, instance=kind, prefix="lines")
-    if data is not None and form.is_valid() and lines.is_valid():
-        saved = saved_with_rows(form, lines)
+    saved = saved_with_rows(form, lines) if data is not None and form.is_valid() and lines.is_valid() else None
+    if saved is not None:
         messages.success(request, f"The kind {saved} is saved. Every kit of it is compared with this from now on.")
         return redirect("kit-kinds")
     context = {"here": "kits", "form": form, "lines": lines, "heading": heading}

@@ -137,8 +137,8 @@ def kit_change(request: HttpRequest, pk: int) -> HttpResponse:
 def _kit_form(request: HttpRequest, row: Kit | None, heading: str) -> HttpResponse:
     data = request.POST if request.method == "POST" else None
     form, items = KitForm(data, instance=row), KitItems(data, instance=row, prefix="items")
-    if data is not None and form.is_valid() and items.is_valid():
-        saved = saved_with_rows(form, items)
+    saved = saved_with_rows(form, items) if data is not None and form.is_valid() and items.is_valid() else None
+    if saved is not None:
         messages.success(request, f"{saved} is saved.")
         _tell_old(request, items)
         return redirect("kit", saved.pk)
@@ -225,7 +225,8 @@ def kit_plan_book(request: HttpRequest, pk: int) -> HttpResponse:
     row = get_object_or_404(KitPlan, pk=pk)
     try:
         count = kit_plans.book_kit_plan(plan=row, by=account(request), now=clock.now())
-        messages.success(request, f"Booked: {count} clinic{'s have' if count != 1 else ' has'} another kit now.")
+        many = f"{count} clinics have" if count != 1 else "1 clinic has"
+        messages.success(request, f"Booked: {many} another kit now, or none where the plan has none.")
     except Refusal as refusal:
         messages.error(request, f"Nothing was changed. {refusal}")
     return redirect("kit-plan", pk)

@@ -182,6 +182,16 @@ def test_pressing_record_twice_records_once(page, coordinator, signed_in):
     assert Agreement.objects.count() == 1
 
 
+def test_a_better_scan_under_the_same_name_is_kept_and_not_taken_for_the_first(page, coordinator, signed_in):
+    client = signed_in(coordinator)
+    better = PDF + b"% a page more\n"
+    for raw in (PDF, better, better):
+        client.post(page[1], typed(file=paper(raw)))
+
+    first, second = Agreement.objects.defer(None).order_by("pk")
+    assert bytes(first.file or b"") == PDF and bytes(second.file or b"") == better
+
+
 def test_one_without_a_file_is_recorded_and_hands_out_none(page, coordinator, signed_in):
     client = signed_in(coordinator)
     client.post(page[1], typed())

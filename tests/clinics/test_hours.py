@@ -10,6 +10,7 @@ from clinics.models import ClosedDays, OpenHours
 from clinics.rules.closed_days import read_closed_days
 from clinics.services.hours import add_closed_days, public_holidays, set_hours
 from config import clock
+from config.refusal import Refusal
 
 TODAY = date(2026, 11, 25)
 
@@ -87,6 +88,34 @@ def test_days_at_the_very_edge_and_odd_signs_break_nothing():
     )
 
     assert found.days == [(date(2027, 1, 1), date(2027, 1, 1), "Water")]
+
+
+def test_a_stretch_given_by_its_length_is_whole_and_what_was_cancelled_closes_nothing():
+    """RFC 5545 section 3.6.1: an event ends by DTEND or by DURATION; section 3.8.1.11: STATUS may be CANCELLED."""
+    found = read_closed_days(
+        ics(
+            "DTSTART;VALUE=DATE:20261224\r\nDURATION:P3D\r\nSUMMARY:Winter break",
+            "DTSTART;VALUE=DATE:20270201\r\nDURATION:P1W\r\nSUMMARY:Painting",
+            "DTSTART;VALUE=DATE:20270301\r\nDURATION:PT4H\r\nSUMMARY:Odd",
+            "DTSTART;VALUE=DATE:20270302\r\nDURATION:-P2D\r\nSUMMARY:Backwards",
+            "DTSTART;VALUE=DATE:20270303\r\nDURATION:soon\r\nSUMMARY:No length",
+            "DTSTART;VALUE=DATE:20270401\r\nSTATUS:CANCELLED\r\nSUMMARY:Fair",
+            "DTSTART;VALUE=DATE:99991231\r\nDURATION:P9999999D\r\nSUMMARY:For ever",
+        ),
+        TODAY,
+    )
+
+    assert found.days == [
+        (date(2026, 12, 24), date(2026, 12, 26), "Winter break"),
+        (date(2027, 2, 1), date(2027, 2, 7), "Painting"),
+    ]
+    assert found.left_out == [
+        "Odd is no whole day.",
+        "Backwards ends before it begins.",
+        "No length is no whole day.",
+        "Fair is cancelled in the file.",
+        "For ever is no whole day.",
+    ]
 
 
 def test_events_nested_without_end_are_refused():
@@ -177,6 +206,43 @@ def test_an_event_that_repeats_for_ever_is_named_on_the_page(page, coordinator, 
     assert not ClosedDays.objects.exists()
 
 
+def test_every_event_that_is_left_out_is_at_least_counted(page, coordinator, signed_in):
+    events = [f"DTSTART;VALUE=DATE:20270101\r\nRRULE:FREQ=DAILY\r\nSUMMARY:Swim {n}" for n in range(8)]
+
+    answer = signed_in(coordinator).post(
+        page[1], {"ask": "closed", "file": SimpleUploadedFile("closed.ics", ics(*events))}, follow=True
+    )
+
+    text = answer.content.decode()
+    assert (
+        "Swim 4 repeats" in text and "Swim 5 repeats" not in text and "3 more events of the file are not taken" in text
+    )
+
+
+def test_days_typed_beside_a_file_are_kept_with_those_of_the_file(page, coordinator, signed_in):
+    first = clock.today() + timedelta(days=30)
+    file = SimpleUploadedFile("closed.ics", ics(f"DTSTART;VALUE=DATE:{first + timedelta(days=40):%Y%m%d}"))
+
+    signed_in(coordinator).post(page[1], {"ask": "closed", "first_day": first, "why": "Floor", "file": file})
+
+    assert list(ClosedDays.objects.order_by("first_day").values_list("first_day", "why")) == [
+        (first, "Floor"),
+        (first + timedelta(days=40), ""),
+    ]
+
+
+def test_a_file_of_many_days_is_read_twice_and_days_gone_by_do_not_fill_the_list(page):
+    center, _ = page
+    days = [(TODAY + timedelta(days=2 * n), TODAY + timedelta(days=2 * n), "") for n in range(300)]
+    assert add_closed_days(center=center, days=days, today=TODAY) == 300
+
+    assert add_closed_days(center=center, days=days, today=TODAY) == 0, "the same file a second time adds nothing"
+    later = [(day + timedelta(days=601), day + timedelta(days=601), "") for day, _, _ in days]
+    with pytest.raises(Refusal, match="At most 500"):
+        add_closed_days(center=center, days=later, today=TODAY)
+    assert add_closed_days(center=center, days=later, today=TODAY + timedelta(days=601)) == 300
+
+
 @pytest.mark.parametrize("by_file", [False, True])
 def test_closing_over_a_confirmed_clinic_says_so_and_moves_nothing(coordinator, signed_in, make_clinic, by_file):
     clinic = make_clinic(days=20)
@@ -206,7 +272,7 @@ def test_no_clinic_is_booked_when_the_center_is_closed(coordinator, signed_in, m
     space = make_space()
     client = signed_in(coordinator)
     day = clock.today() + timedelta(days=20)
-    add_closed_days(center=space.center, days=[(day, day, "Elections")])
+    add_closed_days(center=space.center, days=[(day, day, "Elections")], today=clock.today())
     assert "is closed on" in booked(client, space, day).content.decode()
     other = day + timedelta(days=1)
     set_hours(center=space.center, hours={other.weekday(): (time(9, 15), time(18))})
@@ -219,7 +285,7 @@ def test_no_clinic_is_booked_when_the_center_is_closed(coordinator, signed_in, m
 
 def test_a_day_closed_over_a_clinic_is_told_on_ahead(coordinator, signed_in, make_clinic):
     clinic = make_clinic(days=5)
-    add_closed_days(center=clinic.center, days=[(clinic.day, clinic.day, "Water damage")])
+    add_closed_days(center=clinic.center, days=[(clinic.day, clinic.day, "Water damage")], today=clock.today())
 
     page = signed_in(coordinator).get(reverse("ahead")).content.decode()
 

@@ -1,21 +1,23 @@
 """A clinic is cancelled or moved in the moment in which its center answers; and long rows that clash."""
 
+from dataclasses import replace
 from datetime import time, timedelta
 
 import pytest
-from django.db import connection
+from django.db import connection, transaction
 from django.test.utils import CaptureQueriesContext
 
-from clinics.models import Clinic
+from clinics.models import Center, Clinic
 from config import clock
 from config.refusal import Refusal
 from scheduling.models import Booking
-from scheduling.services.bookings import answer_booking
+from scheduling.services.bookings import answer_booking, ask_center_again, confirm_agreed
 from scheduling.services.cancelling import cancel_clinic
 from scheduling.services.changing import change_clinic, change_rest
 from scheduling.services.clinic_facts import facts_of
 from scheduling.services.series import book_series, look_at_series
 from tests.faults.test_races import at_once
+from tests.meanwhile import meanwhile
 
 
 @pytest.mark.django_db(transaction=True)
@@ -95,3 +97,44 @@ def test_booking_or_moving_such_a_row_writes_nothing_and_names_every_day(make_cl
 
     assert len(refused.value.reasons) == 16
     assert list(Clinic.objects.order_by("pk").values_list("starts_at", flat=True)) == before
+
+
+@pytest.mark.django_db(transaction=True)
+def test_moved_while_the_safety_sheet_is_filled_a_clinic_is_not_confirmed_for_an_hour_nobody_agreed_to(
+    make_clinic, coordinator
+):
+    clinic = make_clinic(status="tentative")
+    Booking.objects.filter(clinic=clinic).update(status="confirmed", answer="agreed")
+    later = replace(facts_of(Clinic.objects.select_related("center").get(pk=clinic.pk)), starts=time(14), ends=time(16))
+    with meanwhile(lambda: change_clinic(clinic=clinic, facts=later, by=coordinator, now=clock.now())):
+        confirmed = confirm_agreed(clinic.center, clock.now())
+
+    clinic.refresh_from_db()
+    held = Booking.objects.live().get(clinic=clinic)
+    assert (confirmed, clinic.status, held.status) == (0, "tentative", "tentative")
+
+
+@pytest.mark.django_db(transaction=True)
+def test_a_center_that_agrees_while_its_safety_sheet_is_filled_has_its_clinic_confirmed(make_clinic):
+    clinic = make_clinic(status="tentative")
+    center = clinic.center
+    Center.objects.filter(pk=center.pk).update(hospital="")
+    booking = Booking.objects.get(clinic=clinic)
+    with meanwhile(lambda: answer_booking(booking=booking, answer="agreed", now=clock.now())), transaction.atomic():
+        Center.objects.filter(pk=center.pk).update(hospital="Larkmoor General")
+        confirm_agreed(Center.objects.get(pk=center.pk), clock.now())
+
+    clinic.refresh_from_db()
+    assert clinic.status == "confirmed"
+
+
+@pytest.mark.django_db(transaction=True)
+def test_moved_while_the_center_is_asked_again_neither_earlier_link_answers_for_the_new_hour(make_clinic, coordinator):
+    clinic = make_clinic(status="tentative")
+    booking = Booking.objects.get(clinic=clinic)
+    later = replace(facts_of(Clinic.objects.select_related("center").get(pk=clinic.pk)), starts=time(14), ends=time(16))
+    with meanwhile(lambda: ask_center_again(booking=booking, by=coordinator, now=clock.now())):
+        change_clinic(clinic=clinic, facts=later, by=coordinator, now=clock.now())
+
+    booking.refresh_from_db()
+    assert booking.link_counter == 2, "one for each question"

@@ -68,6 +68,13 @@ def test_under_seven_is_marked_as_common_practice():
         equipment_for(30)
 
 
+def test_two_lines_of_one_thing_are_counted_together():
+    """Somebody wrote "Cone" beside "cone": both are in the bag."""
+    lines = {line.item: line for line in pack_list([(7, 8, 10)], False, {"cone": 4, "Cone": 11})}
+
+    assert lines["cone"].have == 15 and lines["cone"].short == 0
+
+
 def test_the_pack_list_names_what_is_short_and_what_else_is_there():
     lines = pack_list([(7, 8, 10), (9, 11, 10)], True, {"ball, size 5": 12, "cone": 4, "string": 2})
 

@@ -1,13 +1,16 @@
 """Booking a clinic with a center, its answer, and changes of mind."""
 
+from dataclasses import replace
 from datetime import date, time, timedelta
 from typing import Any
 
 import pytest
 
-from clinics.models import Clinic, Status
+from clinics.models import CenterContact, Clinic, Status
+from clinics.services.hours import set_hours
 from config import clock
 from config.refusal import Refusal
+from scheduling.emails import Untrue, build
 from scheduling.models import Answer, Assignment, Booking, Kit, KitBooking, Note, NoteKind, NoteState, Reply
 from scheduling.services.bookings import (
     ClinicFacts,
@@ -18,8 +21,11 @@ from scheduling.services.bookings import (
 )
 from scheduling.services.cancelling import cancel_clinic
 from scheduling.services.changing import change_clinic
+from scheduling.services.clinic_facts import facts_of
 from scheduling.services.cover import ask_volunteer, record_reply, release_volunteer
+from scheduling.services.effects import effects_of
 from scheduling.services.sending import send_due
+from scheduling.words import long_day
 
 
 @pytest.fixture
@@ -76,6 +82,14 @@ def test_a_taken_floor_is_refused_with_the_other_clinic_and_what_is_free(book):
     assert refusal.value.codes == {"space taken"}
     assert first.center.name in text and "09:30 to 11:30" in text and "still fits" in text and "12:30" in text
     assert Clinic.objects.count() == 1
+
+
+def test_no_hour_is_offered_at_which_the_center_is_closed(book):
+    first = book()
+    set_hours(center=first.center, hours={first.day.weekday(): (time(9), time(16))})
+
+    with pytest.raises(Refusal, match=r"still fits on .* within 12:30 to 15:30\.$"):
+        book(starts=time(10), ends=time(12))
 
 
 def test_two_clinics_whose_holds_only_touch_are_both_fine(book):
@@ -206,6 +220,54 @@ def test_taking_the_suggestion_moves_the_clinic_and_its_people(book, coordinator
     changed = Note.objects.get(kind=NoteKind.SHIFT_CHANGED)
     assert changed.sequence == 1
     assert Note.objects.get(kind=NoteKind.SHIFT_ASK).state == NoteState.DROPPED
+
+
+def test_the_center_is_told_that_the_time_it_named_is_taken(book, coordinator, now):
+    """Its page says: we look at it and write to you."""
+    clinic = book()
+    CenterContact.objects.create(center=clinic.center, name="Ida Quill", email="ida@example.org", answers_bookings=True)
+    named = (clinic.day, time(14), time(16))
+    answer_booking(booking=Booking.objects.get(), answer=Answer.ANOTHER_TIME, suggested=named, now=now)
+    seen = effects_of(lambda: take_suggestion(booking=Booking.objects.get(), by=coordinator, now=now), [clinic])
+    assert seen.clinics[0].center == "Ida Quill is told that we take the time it named"
+
+    take_suggestion(booking=Booking.objects.get(), by=coordinator, now=now)
+
+    note = Note.objects.get(kind=NoteKind.BOOKING_TAKEN)
+    mail = build(note, now)
+    assert mail.to == ["Ida Quill <ida@example.org>"] and "Hello Ida Quill" in mail.body
+    assert "14:00 to 16:00" in mail.body and "13:30 to 16:30" in mail.body and long_day(clinic.day) in mail.body
+    assert "STATUS:CONFIRMED" in str(mail.alternatives[-1][0])
+    # Moved once more before it went out: no longer true, and the center is asked.
+    clinic.refresh_from_db()
+    facts = replace(facts_of(clinic), starts=time(17), ends=time(19))
+    change_clinic(clinic=clinic, facts=facts, by=coordinator, now=now)
+    with pytest.raises(Untrue):
+        build(Note.objects.get(pk=note.pk), now)
+
+
+def test_the_same_other_time_twice_changes_nothing_and_a_third_one_is_refused(book, now):
+    clinic = book()
+    named = (clinic.day, time(14), time(16))
+    for _ in range(2):
+        answer_booking(booking=Booking.objects.get(), answer=Answer.ANOTHER_TIME, suggested=named, now=now)
+    with pytest.raises(Refusal, match="answered already"):
+        third = (clinic.day, time(15), time(17))
+        answer_booking(booking=Booking.objects.get(), answer=Answer.ANOTHER_TIME, suggested=third, now=now)
+
+    kept = Booking.objects.get().suggested_start
+    assert kept is not None and kept.astimezone(clinic.center.tz).hour == 14
+
+
+def test_who_is_told_of_a_shortening_is_greeted_by_name(make_clinic, coordinator, now):
+    clinic = make_clinic()
+    CenterContact.objects.create(center=clinic.center, name="Ida Quill", email="ida@example.org", answers_bookings=True)
+    facts = replace(facts_of(clinic), starts=time(10), ends=time(11))
+    change_clinic(clinic=clinic, facts=facts, by=coordinator, now=now)
+
+    mail = build(Note.objects.get(kind=NoteKind.BOOKING_SHORTER), now)
+
+    assert "Ida Quill" in mail.body and clinic.center.contact_name not in mail.body
 
 
 def test_a_move_releases_whoever_is_elsewhere_at_the_new_time(

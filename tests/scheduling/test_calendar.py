@@ -136,6 +136,15 @@ def test_a_clinic_over_midnight_stands_on_both_days(client, clinic_on):
         )
 
 
+def test_where_only_the_hold_reaches_over_midnight_the_next_day_says_when_the_clinic_is(client, clinic_on):
+    row = clinic_on(date(2026, 12, 4), time(21), time(23, 45))
+
+    assert cells(see(client, "week", "2026-12-04"), row) == [
+        (date(2026, 12, 4), "21:00 to 23:45", Part(1230, 1440, False, True)),
+        (date(2026, 12, 5), "Fri 21:00 to 23:45", Part(0, 15, True, False)),
+    ]
+
+
 def test_another_zone_is_named_and_its_clinic_stands_on_its_own_day(client, clinic_on, make_space, make_center):
     far = make_space(make_center("Far", time_zone="Pacific/Auckland"))
     row = clinic_on(date(2026, 12, 7), time(8), time(10), far)  # Sunday evening in New York

@@ -1,6 +1,6 @@
 """A floor that nobody answers for: a word to the center first, then it is given back, and Ahead says so."""
 
-from datetime import timedelta
+from datetime import time, timedelta
 
 import pytest
 from django.conf import settings
@@ -8,9 +8,16 @@ from django.urls import reverse
 
 from clinics.models import Clinic, Status
 from config import clock, links
+from scheduling.emails.build import build
 from scheduling.models import Booking, Note, NoteKind
-from scheduling.services.expiry import WARN_DAYS, end_old_holds
+from scheduling.queries.hold_ends import WARN_DAYS
+from scheduling.services.bookings import ask_center_again
+from scheduling.services.cancelling import cancel_clinic
+from scheduling.services.changing import change_clinic
+from scheduling.services.clinic_facts import ClinicFacts
+from scheduling.services.expiry import end_old_holds
 from scheduling.services.sending import send_due
+from scheduling.words import long_day, long_day_with_year
 
 
 @pytest.fixture
@@ -21,6 +28,13 @@ def waiting(make_clinic):
 
 def asked_days_ago(booking, days):
     Booking.objects.filter(pk=booking.pk).update(asked_at=clock.now() - timedelta(days=days, hours=1))
+
+
+def end_told_hold(booking):
+    """The word that it ends, and three days later its end; returns how many ended then."""
+    asked_days_ago(booking, settings.HOLD_DAYS - WARN_DAYS)
+    assert end_old_holds(now=clock.now()) == 0
+    return end_old_holds(now=clock.now() + timedelta(days=WARN_DAYS, minutes=1))
 
 
 def test_a_fresh_question_is_left_alone(waiting):
@@ -44,17 +58,50 @@ def test_three_days_before_the_center_is_told_once_with_the_day(waiting, mailout
 
 
 def test_then_the_floor_is_given_back_the_link_ends_and_ahead_says_so(waiting, coordinator, signed_in, stranger):
-    asked_days_ago(waiting, settings.HOLD_DAYS)
     token = links.make("booking", subject=waiting.pk, counter=waiting.link_counter, expires_at=waiting.clinic.starts_at)
 
-    assert end_old_holds(now=clock.now()) == 1 and end_old_holds(now=clock.now()) == 0
+    assert end_told_hold(waiting) == 1
+    assert end_old_holds(now=clock.now() + timedelta(days=WARN_DAYS, minutes=2)) == 0
 
     waiting.refresh_from_db()
     assert waiting.status == Status.CANCELLED
     assert Clinic.objects.get(pk=waiting.clinic_id).status == Status.TENTATIVE
-    assert Note.objects.get().kind == NoteKind.BOOKING_CALLED_OFF
+    waits = Note.objects.filter(state="waiting")
+    assert [note.kind for note in waits] == [NoteKind.BOOKING_CALLED_OFF]
     assert stranger.get(reverse("booking-answer", args=[token])).status_code == 410
     assert "has not answered in time" in signed_in(coordinator).get(reverse("ahead")).content.decode()
+
+
+def test_where_nothing_ran_on_the_day_the_word_still_comes_three_days_before_the_end(waiting, mailoutbox):
+    asked_days_ago(waiting, settings.HOLD_DAYS + 4)
+    assert end_old_holds(now=clock.now()) == 0 and end_old_holds(now=clock.now()) == 0
+
+    send_due()
+
+    tz = waiting.clinic.center.tz
+    ends = (Note.objects.get().written_at + timedelta(days=WARN_DAYS)).astimezone(tz)
+    assert f"until {long_day_with_year(ends.date())}" in mailoutbox[0].body
+    assert end_old_holds(now=clock.now() + timedelta(days=WARN_DAYS, hours=-1)) == 0
+    assert end_old_holds(now=clock.now() + timedelta(days=WARN_DAYS, minutes=1)) == 1
+
+
+def test_a_floor_is_held_no_longer_than_until_its_clinic(make_clinic, mailoutbox):
+    clinic = make_clinic(days=1, status=Status.TENTATIVE)
+    asked_days_ago(Booking.objects.get(clinic=clinic), settings.HOLD_DAYS - WARN_DAYS)
+    end_old_holds(now=clock.now())
+
+    send_due()
+
+    assert f"until {long_day_with_year(clinic.day)}" in mailoutbox[0].body
+
+
+def test_asked_again_the_center_has_all_its_days_once_more(waiting, coordinator):
+    asked_days_ago(waiting, settings.HOLD_DAYS - WARN_DAYS)
+    end_old_holds(now=clock.now())
+    ask_center_again(booking=waiting, by=coordinator, now=clock.now() + timedelta(seconds=1))
+
+    assert end_old_holds(now=clock.now() + timedelta(days=WARN_DAYS, hours=1)) == 0
+    assert Note.objects.filter(kind=NoteKind.HOLD_ENDING, state="waiting").count() == 0, "it would name another day"
 
 
 def test_an_answered_or_past_one_is_left_alone(waiting, make_clinic):
@@ -64,3 +111,28 @@ def test_an_answered_or_past_one_is_left_alone(waiting, make_clinic):
     asked_days_ago(gone, 100)
 
     assert end_old_holds(now=clock.now()) == 0
+
+
+def test_the_letter_names_the_day_that_was_held_and_does_not_say_that_the_clinic_is_cancelled(waiting, coordinator):
+    assert end_told_hold(waiting) == 1
+    note = Note.objects.get(kind=NoteKind.BOOKING_CALLED_OFF)
+    clinic = Clinic.objects.select_related("center").get(pk=waiting.clinic_id)
+    held, later = clinic.day, clinic.day + timedelta(days=3)
+    mail = build(note, clock.now())
+    assert "cancelled" not in mail.body and "no answer" in mail.body
+
+    # The letter waits for the mail server while the office asks for another day.
+    facts = ClinicFacts(clinic.center, waiting.space, later, time(15), time(17), [(7, 10, 16)])
+    change_clinic(clinic=clinic, facts=facts, by=coordinator, now=clock.now())
+
+    mail = build(Note.objects.get(pk=note.pk), clock.now())
+    assert long_day(held) in mail.subject and long_day(held) in mail.body and "09:00 to 12:00" in mail.body
+    assert long_day(later) not in f"{mail.subject}{mail.body}"
+
+
+def test_the_letter_of_a_cancelled_clinic_says_why(waiting, coordinator):
+    cancel_clinic(clinic=waiting.clinic, because="The hall is flooded", by=coordinator, now=clock.now())
+
+    body = build(Note.objects.get(kind=NoteKind.BOOKING_CALLED_OFF), clock.now()).body
+
+    assert "The clinic is cancelled: The hall is flooded" in body and "no answer" not in body

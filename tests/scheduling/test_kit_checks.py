@@ -11,7 +11,7 @@ from scheduling.models import Kit, KitCheck, KitItem, KitKind, KitLoss
 from scheduling.queries.ahead.kit_care import kit_check_needs
 from scheduling.rules.kit_state import check_state, due_on
 from scheduling.services.holds import hold_kit
-from scheduling.services.kit_care import count_kit, record_check, record_loss
+from scheduling.services.kit_care import count_kit, put_right, record_check, record_loss
 
 
 @pytest.fixture
@@ -193,3 +193,30 @@ def test_a_stranger_checks_and_counts_nothing(kit, stranger):
     for address in (reverse("kit-check", args=[kit.pk]), reverse("kit-count", args=[kit.pk])):
         assert stranger.post(address, {"what": "pump"})["Location"].startswith("/sign-in/")
     assert not KitCheck.objects.exists()
+
+
+def test_a_ball_found_of_three_lost_leaves_two_lost_and_the_list_as_long_as_it_was(kit, coordinator):
+    count(kit, coordinator, ball=9)
+    count(kit, coordinator, ball=10)
+
+    ball = kit.items.get(name="ball, size 5")
+    assert (ball.count, ball.away) == (12, 2)
+    assert sorted(KitLoss.objects.values_list("count", "righted")) == [(1, "found"), (2, "")]
+    for loss in KitLoss.objects.filter(righted=""):
+        put_right(loss=loss, righted="found", by=coordinator, now=clock.now())
+    assert usable(kit, "ball") == 12, "as many as there ever were"
+
+
+def test_balls_found_of_several_losses_close_the_latest_first(kit, coordinator):
+    ball = kit.items.get(name="ball, size 5")
+    for days, number in ((9, 2), (2, 3)):
+        record_loss(
+            item=ball, count=number, how="lost", happened_on=clock.today() - timedelta(days=days), today=clock.today(),
+            by=coordinator, now=clock.now(), words=f"{days} days ago",
+        )  # fmt: skip
+
+    count(kit, coordinator, ball=11)
+
+    told = KitLoss.objects.values_list("words", "count", "righted")
+    assert sorted(told) == [("2 days ago", 3, "found"), ("9 days ago", 1, ""), ("9 days ago", 1, "found")]
+    assert usable(kit, "ball") == 11 and kit.items.get(pk=ball.pk).count == 12

@@ -9,9 +9,11 @@ from django.urls import reverse
 
 from config import clock
 from config.refusal import Refusal
-from scheduling.models import Kit, KitItem, KitLoss
+from scheduling.models import Kit, KitBooking, KitItem, KitLoss
+from scheduling.queries.kit_state import booked_kits
 from scheduling.services.holds import hold_kit
 from scheduling.services.kit_care import put_right, record_loss
+from scheduling.services.kit_plans import ask_kit_plan, find_kit_plan
 
 
 @pytest.fixture
@@ -161,3 +163,36 @@ def test_a_stranger_records_and_closes_nothing(kit, ball, lose, stranger):
         assert stranger.post(address, typed(ball) | {"righted": "found"})["Location"].startswith("/sign-in/")
     loss.refresh_from_db()
     assert KitLoss.objects.count() == 1 and loss.righted == ""
+
+
+@pytest.mark.parametrize("gone", ["lost", "set to 0"])
+def test_what_is_gone_from_the_kit_keeps_it_nowhere_when_its_day_is_past(kit, lose, coordinator, make_clinic, gone):
+    """A pouch with a history can't be taken out of the list; the page says to set its number to 0."""
+    clinic = make_clinic(days=3)
+    pouch = KitItem.objects.create(kit=kit, name="first-aid pouch", count=1, last_day=clinic.day - timedelta(days=1))
+    with pytest.raises(Refusal, match="past its last day"):
+        hold_kit(clinic, kit)
+    if gone == "lost":
+        lose(1, item=pouch)
+    else:
+        pouch.count = 0
+        pouch.save()
+    KitItem.objects.create(kit=kit, name="first-aid pouch B", last_day=clinic.day)
+
+    hold_kit(clinic, kit)
+
+    (booked,) = booked_kits(KitBooking.objects.filter(clinic=clinic))
+    assert booked.blocks == []
+    plan = ask_kit_plan(first=clinic.day, last=clinic.day, by=coordinator, now=clock.now())
+    find_kit_plan(pk=plan.pk)
+    plan.refresh_from_db()
+    assert plan.result["served"] == {str(clinic.pk): kit.pk}
+
+
+def test_what_is_partly_lost_still_keeps_the_kit_when_its_day_is_past(kit, lose, make_clinic):
+    clinic = make_clinic(days=3)
+    pouch = KitItem.objects.create(kit=kit, name="first-aid pouch", count=2, last_day=clinic.day - timedelta(days=1))
+    lose(1, item=pouch)
+
+    with pytest.raises(Refusal, match="past its last day"):
+        hold_kit(clinic, kit)

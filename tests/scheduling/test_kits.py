@@ -5,11 +5,13 @@ from datetime import timedelta
 import pytest
 from django.urls import reverse
 
+from clinics.models import Clinic
 from config import clock
 from config.refusal import Refusal
 from scheduling.models import Kit, KitBooking, KitItem, KitPlan
 from scheduling.services.holds import hold_kit
 from scheduling.services.kit_plans import ask_kit_plan, book_kit_plan, find_kit_plan, find_waiting_kit_plans
+from tests.meanwhile import meanwhile
 
 
 def form(**more):
@@ -53,6 +55,16 @@ def test_a_kit_that_cannot_be_is_told_and_what_was_typed_stays(coordinator, sign
     text = answer.content.decode()
     assert answer.status_code == 422 and sentence in text and "Balls and cones" in text
     assert not Kit.objects.exists()
+
+
+@pytest.mark.django_db(transaction=True)
+def test_two_who_add_the_same_kit_at_once_get_one_and_a_sentence(coordinator, signed_in):
+    with meanwhile(lambda: Kit.objects.create(name="Bag 4")):
+        answer = signed_in(coordinator).post(reverse("kit-new"), form())
+
+    text = answer.content.decode()
+    assert answer.status_code == 422 and "already exists" in text and "Balls and cones" in text
+    assert Kit.objects.count() == 1 and not KitItem.objects.exists()
 
 
 def test_a_kit_with_a_first_aid_item_past_its_day_is_not_packed(make_clinic):
@@ -166,3 +178,56 @@ def test_who_may_not_keep_kits_sees_no_plan(stranger, season, coordinator, signe
     assert stranger.get(reverse("kit-plan", args=[row.pk])).status_code == 302
     assert stranger.get(reverse("kit-new")).status_code == 302
     assert signed_in(floor_lead).get(reverse("kit-plans")).status_code == 200
+
+
+def test_a_plan_that_leaves_a_clinic_without_a_kit_can_be_booked(season, coordinator, make_clinic, make_space):
+    clinics, north, _ = season
+    Kit.objects.exclude(pk=north.pk).delete()
+    # Two at one hour want the only kit: whichever the plan serves, the other has it today.
+    twin = make_clinic(make_space(clinics[2].center), days=6)
+    row = plan_for(coordinator)
+    (without,) = row.result["unserved"]
+    hold_kit(Clinic.objects.get(pk=without), north)
+
+    assert without in (twin.pk, clinics[2].pk) and book_kit_plan(plan=row, by=coordinator, now=clock.now()) == 4, (
+        "three get it, one gives it up"
+    )
+
+    held = dict(KitBooking.objects.exclude(status="cancelled").values_list("clinic_id", "kit_id"))
+    assert held == {int(pk): kit for pk, kit in row.result["served"].items()}
+
+
+def test_a_kit_that_the_plan_does_not_use_stays_where_it_is_booked(season, coordinator, make_clinic):
+    """Left out of the plan, since its pouch is too old for the last clinic, and good for the first."""
+    clinics, north, south = season
+    KitItem.objects.create(kit=south, name="first-aid pouch", last_day=clinics[0].day)
+    hold_kit(clinics[0], south)
+    Kit.objects.exclude(pk__in=[north.pk, south.pk]).delete()
+    twin = make_clinic(days=4)
+    row = plan_for(coordinator)
+    unserved = set(row.result["unserved"])
+    book_kit_plan(plan=row, by=coordinator, now=clock.now())
+
+    held = dict(KitBooking.objects.exclude(status="cancelled").values_list("clinic_id", "kit_id"))
+    assert len(unserved & {clinics[0].pk, twin.pk}) == 1
+    assert held[clinics[0].pk] == (south.pk if clinics[0].pk in unserved else north.pk)
+
+
+def test_the_trips_begin_where_a_clinic_before_the_plan_leaves_the_kit(season, coordinator):
+    clinics, north, south = season
+    south.delete()
+    hold_kit(clinics[0], north)  # the kit stands in the north today, and is at the south end before the plan begins
+    row = ask_kit_plan(first=clinics[1].day, last=clinics[2].day, by=coordinator, now=clock.now())
+    find_kit_plan(pk=row.pk)
+    row.refresh_from_db()
+
+    first, second = row.result["trips"]
+    assert (first["from"], first["to"]) == (clinics[0].center.name, clinics[1].center.name)
+    assert (second["from"], second["to"]) == (clinics[1].center.name, clinics[2].center.name)
+    assert row.result["km"] == pytest.approx(2 * 0.07 * 111.19 * 1.3, abs=0.2)
+    assert row.result["today_km"] == 0
+    hold_kit(clinics[2], north)
+    again = ask_kit_plan(first=clinics[1].day, last=clinics[2].day, by=coordinator, now=clock.now())
+    find_kit_plan(pk=again.pk)
+    again.refresh_from_db()
+    assert again.result["today_km"] == pytest.approx(2 * 0.07 * 111.19 * 1.3, abs=0.2), "from where it will be then"

@@ -1,6 +1,8 @@
 """A row of clinics: every date looked at first, the free ones held at once, one letter, and the rest called off."""
 
-from datetime import timedelta
+from collections import Counter
+from dataclasses import replace
+from datetime import time, timedelta
 
 import pytest
 from django.urls import reverse
@@ -10,8 +12,11 @@ from config import clock
 from config.refusal import Refusal
 from scheduling.models import Answer, Booking, Note, NoteKind
 from scheduling.services.bookings import answer_booking
+from scheduling.services.changing import change_clinic, change_rest
+from scheduling.services.clinic_facts import facts_of
 from scheduling.services.sending import send_due
 from scheduling.services.series import book_series, look_at_series
+from scheduling.services.shifts import fit_shifts, set_hand_needs, shift_count
 
 
 @pytest.fixture
@@ -111,3 +116,52 @@ def test_only_who_books_clinics_repeats_them(clinic, floor_lead, stranger, signe
     address = reverse("clinic-repeat", args=[clinic.pk])
     assert signed_in(floor_lead).get(address).status_code == 403
     assert stranger.get(address).status_code == 302
+
+
+def test_a_date_whose_floor_was_declined_moves_with_the_rest_and_is_asked_for_anew(clinic, coordinator):
+    made = book_series(clinic=clinic, days=weeks(clinic, 1, 2), by=coordinator, now=clock.now())
+    answer_booking(booking=Booking.objects.get(clinic=made[0]), answer=Answer.NOT_POSSIBLE, now=clock.now())
+    clinic.refresh_from_db()
+    facts = replace(facts_of(clinic), starts=time(14), ends=time(16))
+
+    change_rest(clinic=clinic, facts=facts, by=coordinator, now=clock.now())
+
+    held = Booking.objects.live().get(clinic=made[0])
+    assert held.space == facts.space and held.period.lower.astimezone(clinic.center.tz).time() == time(13, 30)
+    assert Note.objects.filter(booking=held, kind=NoteKind.BOOKING_ASK, state="waiting").exists()
+
+
+def test_a_row_is_as_closed_to_families_and_as_staffed_as_the_clinic_it_is_made_after(clinic, coordinator):
+    Clinic.objects.filter(pk=clinic.pk).update(takes_families=False)
+    fit_shifts(clinic)
+    least = shift_count(clinic)
+    set_hand_needs(clinic=clinic, people=dict(least | Counter({"coach": least["coach"] + 2})), by=coordinator)
+
+    made = book_series(clinic=clinic, days=weeks(clinic, 1, 2), by=coordinator, now=clock.now())
+
+    for row in made:
+        assert not Clinic.objects.get(pk=row.pk).takes_families, "given out by the office alone, as the first"
+        assert shift_count(row) == shift_count(clinic) and shift_count(row)["coach"] == least["coach"] + 2
+
+
+def test_a_date_that_went_to_another_floor_by_itself_keeps_it_when_only_the_hours_of_the_row_change(
+    clinic, coordinator, make_space, make_center
+):
+    made = book_series(clinic=clinic, days=weeks(clinic, 1, 2), by=coordinator, now=clock.now())
+    elsewhere = make_space(make_center("Harrow Bend Community House"))
+    alone = replace(facts_of(made[0]), center=elsewhere.center, space=elsewhere)
+    change_clinic(clinic=made[0], facts=alone, by=coordinator, now=clock.now())
+    clinic.refresh_from_db()
+
+    change_rest(clinic=clinic, facts=replace(facts_of(clinic), starts=time(10)), by=coordinator, now=clock.now())
+
+    rows = Booking.objects.live().filter(clinic__in=[clinic, *made]).order_by("clinic__starts_at")
+    first = rows[0].space
+    assert [row.space for row in rows] == [first, elsewhere, first]
+    assert [row.clinic.local_start.time() for row in rows] == [time(10)] * 3
+    # A new floor is for all of them.
+    clinic.refresh_from_db()
+    third = make_space(first.center)
+    change_rest(clinic=clinic, facts=replace(facts_of(clinic), space=third), by=coordinator, now=clock.now())
+    assert {row.space for row in rows.all()} == {third}
+    assert {row.center for row in Clinic.objects.all()} == {third.center}

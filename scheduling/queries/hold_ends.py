@@ -1,0 +1,22 @@
+"""Until when a floor is held that a center does not answer for."""
+
+from datetime import datetime, timedelta
+
+from django.conf import settings
+
+from scheduling.models import Booking, Note, NoteKind
+
+__all__ = ["WARN_DAYS", "hold_ends", "told_of_end"]
+
+WARN_DAYS = 3
+
+
+def told_of_end(booking: Booking) -> datetime | None:
+    """When the word that this question's hold ends was written; None before it is."""
+    rows = Note.objects.filter(booking=booking, kind=NoteKind.HOLD_ENDING, written_at__gte=booking.asked_at)
+    return rows.order_by("written_at").values_list("written_at", flat=True).first()
+
+
+def hold_ends(booking: Booking, told_at: datetime) -> datetime:
+    """HOLD_DAYS after the question, and never less than WARN_DAYS after the word that it ends."""
+    return max(booking.asked_at + timedelta(days=settings.HOLD_DAYS), told_at + timedelta(days=WARN_DAYS))

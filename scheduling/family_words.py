@@ -19,6 +19,7 @@ def refusal_words(refusal: Refusal) -> list[tuple[str | None, str]]:
         "too old": gettext("On that day the child is too old for this clinic."),
         "between": gettext("On that day the child’s age is between the groups of this clinic."),
         "not signed": gettext("Type your name under the text to sign it."),
+        "text changed": gettext("The text has changed since you opened this page. Please read it and sign it again."),
         "not born": gettext("That day has not come yet. Check the date of birth."),
         "grown up": gettext("Check the date of birth: with us a child is at most 18."),
         "has places": gettext(

@@ -140,6 +140,7 @@ def _sign(request: HttpRequest, row: Child, guardian: Guardian, form: Any) -> No
         children=[row],
         guardian=guardian,
         typed_name=form.cleaned_data["signed"],
+        text_number=request.POST.get("text", ""),
         came_from=caller_address(request) or None,
         today=clock.today(),
         now=clock.now(),
@@ -205,16 +206,18 @@ def child_new(request: HttpRequest, guardian: Guardian, token: str) -> HttpRespo
         form = NewChildForm(request.POST)
         if form.is_valid():
             data = form.cleaned_data
-            household = households.HouseholdFacts(
-                guardian_name=guardian.name,
-                emergency_name=data["emergency_name"],
-                emergency_phone=data["emergency_phone"],
-                photos=data["photos"],
-                signed=data["signed"],
-                text=text,
-                came_from=caller_address(request) or None,
-            )
             try:
+                if data["signed"]:
+                    text = people_services.text_read(guardian, request.POST.get("text", ""))
+                household = households.HouseholdFacts(
+                    guardian_name=guardian.name,
+                    emergency_name=data["emergency_name"],
+                    emergency_phone=data["emergency_phone"],
+                    photos=data["photos"],
+                    signed=data["signed"],
+                    text=text,
+                    came_from=caller_address(request) or None,
+                )
                 row = services.add_child(
                     guardian=guardian, facts=form.facts(), household=household, today=clock.today(), now=clock.now()
                 )
@@ -253,6 +256,7 @@ def clinic(request: HttpRequest, guardian: Guardian, token: str, pk: int) -> Htt
                     children=[one.child for one in picked],
                     unsigned=unsigned,
                     typed_name=form.cleaned_data["signed"] if unsigned else "",
+                    text_number=request.POST.get("text", ""),
                     came_from=caller_address(request) or None,
                     today=clock.today(),
                     now=clock.now(),

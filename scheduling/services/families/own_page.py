@@ -110,6 +110,7 @@ def register_again(
     children: list[Child],
     unsigned: list[Child],
     typed_name: str,
+    text_number: str,
     came_from: str | None,
     today: date,
     now: datetime,
@@ -123,7 +124,15 @@ def register_again(
     if others.exists():
         raise Refusal.because("somebody else asked", "We can't do this here. Please telephone us.")
     if unsigned:
-        sign_for(children=unsigned, guardian=guardian, typed_name=typed_name, came_from=came_from, today=today, now=now)
+        sign_for(
+            children=unsigned,
+            guardian=guardian,
+            typed_name=typed_name,
+            text_number=text_number,
+            came_from=came_from,
+            today=today,
+            now=now,
+        )
     return ask_places(clinic=clinic, guardian=guardian, children=children, now=now)
 
 

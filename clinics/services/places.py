@@ -67,6 +67,8 @@ def take_place(
     # Whoever waits in this band came first, so a place that is free this moment is theirs.
     waits = Place.objects.waiting().filter(clinic=clinic, age__gte=band.youngest, age__lte=band.oldest).exists()
     state = PlaceState.HELD if free > 0 and not waits else PlaceState.WAITING
+    # A child of whom the notes had gone comes again, and is kept as any other from now on.
+    Child.objects.filter(pk=child.pk, pared_at__isnull=False).update(pared_at=None)
     try:
         with transaction.atomic():
             return Place.objects.create(

@@ -29,7 +29,7 @@ def publish_another(now):
     publish_version(version=write_draft(facts=facts), today=now.date(), now=now)
 
 
-def on_page(page) -> str:
+def on_page(page):
     """The number of the text that a page shows, as its form sends it."""
     return page.content.decode().split('name="text" value="')[1].split('"')[0]
 

@@ -57,6 +57,7 @@ def join_households(*, new: Guardian, known: Guardian, now: datetime) -> None:
 def _into(child: Child, twin: Child, new: Guardian, known: Guardian, now: datetime) -> None:
     """Everything of ``child`` goes to ``twin``, the same child as the known guardian has."""
     twin.experience, twin.school_year = child.experience, child.school_year or twin.school_year
+    twin.pared_at = child.pared_at and twin.pared_at
     twin.allergies, twin.care_notes = child.allergies or twin.allergies, child.care_notes or twin.care_notes
     twin.save()
     fresh = Guardianship.objects.get(guardian=new, child=child)

@@ -7,6 +7,7 @@ from datetime import date
 from clinics.models import Clinic, Place, PlaceState
 from people.models import Child, Collector, Guardianship
 from people.queries.families import open_waivers, photos_allowed, waiver_flag
+from people.rules.names import same_name
 from people.rules.waivers import WaiverStanding
 
 __all__ = ["BandPlaces", "DoorLine", "band_places", "by_family_name", "door_lines", "place_lines"]
@@ -23,6 +24,17 @@ class DoorLine:
     guardianships: list[Guardianship] = field(default_factory=list)
     collectors: list[Collector] = field(default_factory=list)
     kept_away: list[Collector] = field(default_factory=list)
+
+    @property
+    def handed_to(self) -> list[Guardianship]:
+        """Guardians who may take the child home: one of them may be whom the office keeps away."""
+        return [one for one in self.guardianships if not _barred(one.guardian.name, self.kept_away)]
+
+    @property
+    def emergency(self) -> Guardianship | None:
+        """The first guardian's contact, where that one has named any."""
+        named = [one for one in self.guardianships if one.emergency_phone]
+        return next(iter([one for one in named if one in self.handed_to] or named), None)
 
     @property
     def offered(self) -> bool:
@@ -42,6 +54,10 @@ class BandPlaces:
     @property
     def free(self) -> int:
         return max(0, self.places - self.held - self.offered)
+
+
+def _barred(name: str, kept_away: Iterable[Collector]) -> bool:
+    return any(same_name(name, one.name) for one in kept_away)
 
 
 def by_family_name(name: str) -> tuple[str, str]:
@@ -108,7 +124,8 @@ def _lines(rows: Iterable[Place], day: date) -> list[DoorLine]:
                 flag_word=word,
                 photos=child.pk in photos,
                 guardianships=guardianships.get(child.pk, []),
-                collectors=may.get(child.pk, []),
+                # A guardian is not told whom the office keeps away, and may have named just that person.
+                collectors=[one for one in may.get(child.pk, []) if not _barred(one.name, must_not.get(child.pk, []))],
                 kept_away=must_not.get(child.pk, []),
             )
         )

@@ -3,6 +3,7 @@
 from datetime import date, datetime
 
 from django.db import transaction
+from django.db.models import F
 
 from clinics.models import Clinic, Place
 from clinics.services.places import lock_clinic
@@ -140,10 +141,14 @@ def register_again(
 def invite_guardian(*, child: Child, by: Guardian, name: str, email: str, now: datetime) -> None:
     """Another grown-up for the child, who confirms by the mailed link and sees only their own entries.
 
-    Says nothing of whom we know already: for an address that is the child's guardian's nothing is written.
+    Says nothing of whom we know already: for an address that is the child's guardian's nothing is written. Somebody
+    invited before who has not answered is written to once more, since that mail may have got lost.
     """
     Child.objects.select_for_update().get(pk=child.pk)
-    if Guardianship.objects.filter(child=child, guardian__email__iexact=email).exists():
+    here = Guardianship.objects.filter(child=child, guardian__email__iexact=email).select_related("guardian")
+    if here:
+        if not any(one.guardian.confirmed for one in here):
+            send_family_link(guardian=here[0].guardian, now=now)
         return
     known = Guardian.objects.confirmed_at_address(email).first()
     guardian = Guardian.objects.create(
@@ -194,13 +199,19 @@ def ask_guardian_address(*, guardian: Guardian, email: str, now: datetime) -> Gu
 def confirm_guardian_address(*, change: GuardianAddress, now: datetime) -> GuardianAddress:
     """The new address answered: 1 lock, 2 write it, 3 turn mail that has not gone out, 4 tell the old one.
 
-    Twice is harmless. Raises Refusal "taken" when a confirmed guardian has the address.
+    5 links that lie in the mailbox of the old address stop, those to a copy too, and the new one gets one of its own:
+    somebody else may read the old one. Twice is harmless. Raises Refusal "taken" when a confirmed guardian has the
+    address.
     """
     row = GuardianAddress.objects.select_for_update().get(pk=change.pk)
     if row.confirmed_at is not None:
         return row
     guardian = Guardian.objects.select_for_update().get(pk=row.guardian_id)
+    had = guardian.email
     use_address(
         row, owner=guardian, taken="Somebody else here has that address.", key=f"guardian change {row.pk}", now=now
     )
+    if had:
+        FamilyRequest.objects.filter(guardian=guardian).update(link_counter=F("link_counter") + 1)
+        revoke_family_links(guardian=guardian, now=now)
     return row

@@ -13,6 +13,12 @@ def refusal_words(refusal: Refusal) -> list[tuple[str | None, str]]:
     """Field and sentence of every reason. The service's own sentences are English; these are for the page."""
     known = {
         "gone": gettext("The time to answer is over and the place has gone to another child."),
+        "cancelled": gettext("This clinic is cancelled."),
+        "over": gettext("This clinic is over, so its places stay as they were."),
+        "care changed": gettext(
+            "Somebody has changed this since you opened the page. Below is what is written now: write both "
+            "together and save it again."
+        ),
         "not open": gettext("Families can’t register for this clinic."),
         "too late": gettext("This clinic has begun, so nobody can register for it any more."),
         "too young": gettext("On that day the child is too young for this clinic."),

@@ -116,9 +116,10 @@ def fill_free_places(*, clinic: Clinic, now: datetime) -> list[Place]:
 def say_yes(*, place: Place, now: datetime) -> Place:
     """The guardian takes the place that came free. Saying it again changes nothing.
 
-    Raises Refusal "gone" when the time was over and the place is another child's.
+    Raises Refusal "gone" when the time was over and the place is another child's, "cancelled" when the clinic is.
     """
-    lock_clinic(place.clinic)
+    if lock_clinic(place.clinic).status == Status.CANCELLED:
+        raise Refusal.because("cancelled", _("This clinic is cancelled."))
     row = Place.objects.select_for_update(of=("self",)).select_related("clinic__center").get(pk=place.pk)
     if row.state != PlaceState.HELD:
         raise Refusal.because("gone", _("The time to answer is over and the place has gone to another child."))

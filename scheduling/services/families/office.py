@@ -9,7 +9,8 @@ from clinics.models import Clinic, Place, PlaceState
 from clinics.rules.places import band_of
 from clinics.services.places import age_at, bands_of, lock_clinic, take_place
 from config.refusal import Reason, Refusal
-from people.models import Child, Guardianship
+from people.models import Child, Collector, Guardianship
+from people.rules.names import same_name
 from scheduling.models import NoteKind
 from scheduling.services.families.places import offer_free_places
 from scheduling.services.outbox import note_to_guardian
@@ -20,13 +21,19 @@ __all__ = ["change_child", "give_place"]
 
 @transaction.atomic
 def give_place(*, clinic: Clinic, child: Child, now: datetime) -> Place:
-    """A place by the office, held or waiting; the child's first guardian is told where it is a new one."""
+    """A place by the office, held or waiting; the child's first guardian is told where it is a new one.
+
+    Rather one whose address has answered, and nobody whom the child is not handed to, than the first.
+    """
     clinic = lock_clinic(clinic)
     known = Place.objects.live().filter(clinic=clinic, child=child).first()
     if known is not None:
         return known
-    first = Guardianship.objects.filter(child=child).select_related("guardian").order_by("pk").first()
-    guardian = first.guardian if first is not None else None
+    away = [one.name for one in Collector.objects.standing().filter(child=child, must_not=True)]
+    links = Guardianship.objects.filter(child=child).select_related("guardian").order_by("pk")
+    guardians = [link.guardian for link in links]
+    guardians.sort(key=lambda one: (any(same_name(one.name, name) for name in away), not one.confirmed))
+    guardian = guardians[0] if guardians else None
     place = take_place(clinic=clinic, child=child, guardian=guardian, now=now, by_office=True)
     if guardian is not None:
         note_to_guardian(

@@ -4,7 +4,7 @@ from datetime import datetime
 
 from django.db import transaction
 
-from clinics.models import Place, PlaceState
+from clinics.models import Clinic, Place, PlaceState
 from config.one_record import become_one
 from people.models import Child, Collector, Guardian, Guardianship
 from people.rules.names import same_name
@@ -18,6 +18,12 @@ __all__ = ["confirm_household", "join_households"]
 @transaction.atomic
 def confirm_household(*, guardian: Guardian, now: datetime) -> Guardian:
     """The address answered: the household stands, or becomes part of the one that stood under it before."""
+    # Floors and clinics before people: whoever moves a clinic holds it while writing to its guardians.
+    before = Guardian.objects.confirmed_at_address(guardian.email) if guardian.email else Guardian.objects.none()
+    theirs = Child.objects.filter(guardianships__guardian__in=[guardian.pk, *before.values_list("pk", flat=True)])
+    lock_floors(children=list(theirs.values_list("pk", flat=True)))
+    places = Place.objects.live().filter(child__in=theirs, clinic__ends_at__gt=now)
+    Clinic.objects.locked_in(places.values_list("clinic", flat=True))
     known = confirm_guardian(guardian=guardian, now=now)
     if known is None:
         return Guardian.objects.get(pk=guardian.pk)

@@ -106,6 +106,8 @@ def purge_children(*, today: date, now: datetime) -> Counter[str]:
     done: Counter[str] = Counter()
     for child, goes in list(children_due(today=today, rule=rule_of(Keeping.now()))):
         with transaction.atomic():
+            # Before the child, as a phone that sends does.
+            lock_floors(children=[child.pk])
             row = Child.objects.select_for_update().get(pk=child.pk)
             # Somebody may have registered them again, or put them on hold, since the list was made.
             if row.held_because or row.forgotten_at or _expected(row, now):

@@ -74,7 +74,8 @@ def write_rows(rows: list[dict[str, Any]], today: date, now: datetime) -> list[i
 def undo_rows(made: list[int]) -> int:
     """Take children of a table back with the guardians who came with them.
 
-    Raises Refusal once somebody has signed for one of them or anything outside people (a place) hangs on one.
+    Raises Refusal once somebody has signed for one of them, anything outside people (a place) hangs on one, a guardian
+    has used the mailed link, or the office has written whom a child is not handed to: that is no longer the table's.
     """
     children = Child.objects.filter(pk__in=made)
     # Asked of the database's own map, since this app may not know what the others keep of a child.
@@ -87,6 +88,13 @@ def undo_rows(made: list[int]) -> int:
             raise Refusal.because(
                 "in use", "Somebody of this table has a place or a waiver since, so it can't be undone in one press."
             )
+    answered = Guardian.objects.filter(guardianships__child__in=made, confirmed_at__isnull=False).exists()
+    if answered or Collector.objects.filter(child__in=made, must_not=True).exists():
+        raise Refusal.because(
+            "in use",
+            "A guardian of this table has opened the family’s page since, or somebody must not collect one of the "
+            "children, so it can’t be undone in one press.",
+        )
     guardians = list(Guardian.objects.filter(guardianships__child__in=made).values_list("pk", flat=True))
     count = children.count()
     children.delete()

@@ -1,8 +1,10 @@
 """Fifty households at once for the last five places, and one page sent many times at once."""
 
 import uuid
+from collections.abc import Callable
 from dataclasses import replace
 from datetime import timedelta
+from functools import partial
 
 import pytest
 
@@ -54,14 +56,15 @@ def test_one_page_sent_ten_times_at_once_registers_once(make_clinic, household):
 def test_households_are_joined_and_birthdays_corrected_while_their_clinic_moves(make_clinic, household, coordinator):
     """Whoever moves a clinic holds it and writes to its guardians; nobody may hold a guardian and wait for it."""
     clinic = make_clinic(children=40, ages=(5, 14))
-    now, work, older = clock.now(), [], []
+    now, older = clock.now(), []
+    work: list[Callable[[], object]] = []
     born = clinic.day.replace(year=clinic.day.year - 8, day=1)
     for number in range(6):
         facts = household((f"Child {number}", born), email=f"home{number}@example.org")
         known = register(clinic=clinic, facts=facts, once=uuid.uuid4(), now=now).registration.guardian
         confirm_household(guardian=known, now=now)
         again = register(clinic=clinic, facts=facts, once=uuid.uuid4(), now=now).registration.guardian
-        work.append(lambda one=again: confirm_household(guardian=one, now=clock.now()))
+        work.append(partial(confirm_household, guardian=again, now=now))
     for number in range(4):
         child = (
             register(clinic=clinic, facts=household((f"Older {number}", born)), once=uuid.uuid4(), now=now)
@@ -69,8 +72,8 @@ def test_households_are_joined_and_birthdays_corrected_while_their_clinic_moves(
             .child
         )
         older.append(child)
-        facts = {"name": child.name, "birth_date": born - timedelta(days=400), "experience": "new", "school_year": ""}
-        work.append(lambda one=child, typed=facts: change_child(child=one, facts=typed, now=clock.now()))
+        typed = {"name": child.name, "birth_date": born - timedelta(days=400), "experience": "new", "school_year": ""}
+        work.append(partial(change_child, child=child, facts=typed, now=now))
 
     def moving():
         row = Clinic.objects.select_related("center").prefetch_related("bands").get(pk=clinic.pk)

@@ -15,6 +15,7 @@ from people.services.care import write_care
 from people.services.family_records import keep_away
 from scheduling.emails.family_requests import copy_link
 from scheduling.models import Note
+from scheduling.queries.families.door import door_lines
 from scheduling.services.families.keeping import decide_request
 from scheduling.services.families.office import give_place
 from scheduling.services.families.places import tell_families_cancelled
@@ -164,3 +165,36 @@ def test_the_office_gives_a_place_to_the_guardian_who_may_hear_of_it(perdita, ro
 
     Guardian.objects.filter(pk=perdita.pk).update(name="Perdita Moss", confirmed_at=None)
     assert give_place(clinic=make_clinic(days=30), child=child, now=now).guardian == rowan
+
+
+def test_who_must_not_collect_is_shown_whichever_home_registered_the_child(
+    perdita, household, coordinator, make_clinic, now, django_assert_num_queries
+):
+    """A second home, perhaps of that very person, registers the child anew under an address of its own."""
+    child, clinic = Child.objects.get(), make_clinic(days=20)
+    keep_away(child=child, name="Tobias Ash", relation="", seen="Order of 3 May", by=coordinator, now=now)
+    for name, born in (
+        ("wrenna thornapple", child.birth_date),
+        ("Wrenna Thornapple", child.birth_date - timedelta(days=1)),
+        ("Fern Moss", child.birth_date),
+    ):
+        facts = household((name, born), guardian_name="Tobias Ash")
+        register(clinic=clinic, facts=facts, once=uuid.uuid4(), now=now)
+    with django_assert_num_queries(7):
+        lines = door_lines(clinic, with_care=False)
+
+    marked = {line.child.name: [one.name for one in line.kept_away] for line in lines}
+    assert marked == {"wrenna thornapple": ["Tobias Ash"], "Wrenna Thornapple": [], "Fern Moss": []}
+    line = next(line for line in lines if line.kept_away)
+    assert line.handed_to == [], "nor is the child handed to him as its guardian"
+
+
+@pytest.mark.parametrize(("born", "words"), [("1918-03-04", "at most 18"), ("2199-01-01", "has not come yet")])
+def test_a_slip_in_the_year_is_said_when_a_day_of_birth_is_changed(stranger, perdita, born, words):
+    child = Child.objects.get()
+    Place.objects.all().delete()
+    typed = {"name": "Wrenna Thornapple", "birth_date": born, "experience": "new"}
+    answer = say(stranger, perdita, "child", child, **typed)
+
+    assert answer.status_code == 422 and words in answer.content.decode() and born in answer.content.decode()
+    assert Child.objects.get().birth_date == child.birth_date

@@ -66,7 +66,7 @@ def by_family_name(name: str) -> tuple[str, str]:
 
 
 def door_lines(clinic: Clinic, *, with_care: bool, waiting: bool = False) -> list[DoorLine]:
-    """Everybody who has a place, by family name, in six queries; with ``waiting`` those who wait for one too.
+    """Everybody who has a place, by family name, in seven queries; with ``waiting`` those who wait for one too.
 
     Without ``with_care`` nothing locked is loaded.
     """
@@ -99,6 +99,24 @@ def band_places(clinic: Clinic) -> list[BandPlaces]:
     return out
 
 
+def _marked_elsewhere(children: Iterable[Child]) -> dict[int, list[Collector]]:
+    """Whom the office keeps away from another record of the same child: each of two homes may have registered it.
+
+    One query. Names are looked up as an index holds them, so in the letters in which people write one.
+    """
+    known = list(children)
+    names = {way for one in known for way in (one.name, one.name.lower(), one.name.upper(), one.name.title())}
+    marks = Collector.objects.standing().filter(must_not=True, child__name__in=names)
+    marks = marks.filter(child__birth_date__in={one.birth_date for one in known})
+    found: dict[int, list[Collector]] = {}
+    for row in marks.select_related("child").defer("child__allergies", "child__care_notes"):
+        for one in known:
+            alike = one.birth_date == row.child.birth_date and same_name(one.name, row.child.name)
+            if alike and one.pk != row.child_id:
+                found.setdefault(one.pk, []).append(row)
+    return found
+
+
 def _lines(rows: Iterable[Place], day: date) -> list[DoorLine]:
     places = list(rows)
     numbers = [place.child_id for place in places]
@@ -110,6 +128,9 @@ def _lines(rows: Iterable[Place], day: date) -> list[DoorLine]:
     must_not: dict[int, list[Collector]] = {}
     for one in Collector.objects.standing().filter(child_id__in=numbers).order_by("child_id", "name"):
         (must_not if one.must_not else may).setdefault(one.child_id, []).append(one)
+    for number, marks in _marked_elsewhere([place.child for place in places]).items():
+        ours = must_not.setdefault(number, [])
+        ours += [one for one in marks if not _barred(one.name, ours)]
     lines = []
     for place in places:
         child = place.child

@@ -7,6 +7,7 @@ from django.db.models import F
 
 from clinics.models import Clinic, Place
 from clinics.services.places import lock_clinic
+from config import clock
 from config.refusal import Refusal
 from people.models import Child, FamilyRequest, Guardian, GuardianAddress, Guardianship
 from people.rules.ages import OLDEST_CHILD
@@ -78,8 +79,7 @@ def save_child(*, child: Child, facts: ChildFacts, now: datetime) -> Child:
     """
     row = Child.objects.select_for_update().get(pk=child.pk)
     if facts.birth_date != row.birth_date:
-        if facts.birth_date > now.date():
-            raise Refusal.because("not born", "That day has not come yet. Check the date of birth.", "birth_date")
+        _refuse_birthday(facts.birth_date, now.astimezone(clock.home_zone()).date())
         if Place.objects.live().filter(child=row, clinic__ends_at__gt=now).exists():
             raise Refusal.because("has places", "The date of birth decides the group of a coming place.", "birth_date")
     row.name, row.birth_date = facts.name, facts.birth_date
@@ -88,14 +88,18 @@ def save_child(*, child: Child, facts: ChildFacts, now: datetime) -> Child:
     return row
 
 
+def _refuse_birthday(born: date, today: date) -> None:
+    if born > today:
+        raise Refusal.because("not born", "That day has not come yet. Check the date of birth.", "birth_date")
+    if today.year - born.year > OLDEST_CHILD:
+        raise Refusal.because("grown up", "Check the date of birth: that is somebody grown up.", "birth_date")
+
+
 @transaction.atomic
 def add_child(*, guardian: Guardian, facts: ChildFacts, household: HouseholdFacts, today: date, now: datetime) -> Child:
     """One more child of a household that is here; the same name and day of birth again is the same child."""
     Guardian.objects.select_for_update().get(pk=guardian.pk)
-    if facts.birth_date > today:
-        raise Refusal.because("not born", "That day has not come yet. Check the date of birth.", "birth_date")
-    if today.year - facts.birth_date.year > OLDEST_CHILD:
-        raise Refusal.because("grown up", "Check the date of birth: that is somebody grown up.", "birth_date")
+    _refuse_birthday(facts.birth_date, today)
     ours = Child.objects.known().filter(guardianships__guardian=guardian, birth_date=facts.birth_date)
     known = ours.filter(name__iexact=facts.name).first()
     if known is not None:

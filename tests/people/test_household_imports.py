@@ -4,6 +4,7 @@ import json
 from datetime import date
 
 import pytest
+from cryptography.fernet import Fernet
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db import connection
 from django.urls import reverse
@@ -132,6 +133,16 @@ def test_what_a_family_or_the_office_wrote_since_is_not_taken_back_with_the_tabl
     assert refused.value.codes == {"in use"} and mark in child.collectors.all()
     mark.delete()
     assert undo(table=table, by=coordinator) == 1
+
+
+@pytest.mark.django_db
+def test_a_table_whose_key_was_taken_away_says_so_and_does_not_stay_half_taken(coordinator, settings):
+    table = read(WREN, coordinator)
+    settings.CARE_KEYS = [Fernet.generate_key().decode()]
+    table = take(table, coordinator)
+
+    assert table.state == Import.State.READ and not Child.objects.exists()
+    assert "key" in table.trouble and "Read the file again" in table.trouble
 
 
 GOOD = dict(zip(HOUSEHOLD_HEAD, WREN.strip().split(","), strict=True))

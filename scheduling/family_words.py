@@ -13,12 +13,19 @@ def refusal_words(refusal: Refusal) -> list[tuple[str | None, str]]:
     """Field and sentence of every reason. The service's own sentences are English; these are for the page."""
     known = {
         "gone": gettext("The time to answer is over and the place has gone to another child."),
+        "cancelled": gettext("This clinic is cancelled."),
+        "over": gettext("This clinic is over, so its places stay as they were."),
+        "care changed": gettext(
+            "Somebody has changed this since you opened the page. Below is what is written now: write both "
+            "together and save it again."
+        ),
         "not open": gettext("Families can’t register for this clinic."),
         "too late": gettext("This clinic has begun, so nobody can register for it any more."),
         "too young": gettext("On that day the child is too young for this clinic."),
         "too old": gettext("On that day the child is too old for this clinic."),
         "between": gettext("On that day the child’s age is between the groups of this clinic."),
         "not signed": gettext("Type your name under the text to sign it."),
+        "text changed": gettext("The text has changed since you opened this page. Please read it and sign it again."),
         "not born": gettext("That day has not come yet. Check the date of birth."),
         "grown up": gettext("Check the date of birth: with us a child is at most 18."),
         "has places": gettext(

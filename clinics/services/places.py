@@ -67,6 +67,8 @@ def take_place(
     # Whoever waits in this band came first, so a place that is free this moment is theirs.
     waits = Place.objects.waiting().filter(clinic=clinic, age__gte=band.youngest, age__lte=band.oldest).exists()
     state = PlaceState.HELD if free > 0 and not waits else PlaceState.WAITING
+    # A child of whom the notes had gone comes again, and is kept as any other from now on.
+    Child.objects.filter(pk=child.pk, pared_at__isnull=False).update(pared_at=None)
     try:
         with transaction.atomic():
             return Place.objects.create(
@@ -114,9 +116,10 @@ def fill_free_places(*, clinic: Clinic, now: datetime) -> list[Place]:
 def say_yes(*, place: Place, now: datetime) -> Place:
     """The guardian takes the place that came free. Saying it again changes nothing.
 
-    Raises Refusal "gone" when the time was over and the place is another child's.
+    Raises Refusal "gone" when the time was over and the place is another child's, "cancelled" when the clinic is.
     """
-    lock_clinic(place.clinic)
+    if lock_clinic(place.clinic).status == Status.CANCELLED:
+        raise Refusal.because("cancelled", _("This clinic is cancelled."))
     row = Place.objects.select_for_update(no_key=True, of=("self",)).select_related("clinic__center").get(pk=place.pk)
     if row.state != PlaceState.HELD:
         raise Refusal.because("gone", _("The time to answer is over and the place has gone to another child."))

@@ -4,10 +4,12 @@ from collections.abc import Iterable
 from datetime import datetime
 
 from django.db import transaction
+from django.utils.crypto import salted_hmac
 
+from config.refusal import Refusal
 from people.models import CareReading, Child, User
 
-__all__ = ["read_care", "write_care"]
+__all__ = ["care_mark", "read_care", "write_care"]
 
 
 @transaction.atomic
@@ -22,9 +24,25 @@ def read_care(*, children: Iterable[Child], by: User, where: str, now: datetime)
     return len(rows)
 
 
+def care_mark(child: Child) -> str:
+    """Stands for what is written of the child, on a page where it may be changed; says nothing of it."""
+    return salted_hmac("people.care", f"{child.allergies}\0{child.care_notes}", algorithm="sha256").hexdigest()[:32]
+
+
 @transaction.atomic
-def write_care(*, child: Child, allergies: str, care_notes: str) -> Child:
+def write_care(*, child: Child, allergies: str, care_notes: str, was: str | None = None) -> Child:
+    """Write both texts anew. ``was``: the mark of what the page showed.
+
+    Raises Refusal when something else is written by now: what is locked has no history, so one guardian's page that was
+    left open would take the other's allergy away for good.
+    """
     row = Child.objects.select_for_update(no_key=True, of=("self",)).get(pk=child.pk)
+    if was is not None and was != care_mark(row):
+        raise Refusal.because(
+            "care changed",
+            "Somebody has changed this since you opened the page. Below is what is written now: write both "
+            "together and save it again.",
+        )
     row.allergies, row.care_notes = allergies.strip(), care_notes.strip()
     row.save(update_fields=["allergies", "care_notes", "has_care"])
     return row

@@ -5,7 +5,7 @@ from datetime import date, datetime
 from django.db import transaction
 
 from config.refusal import Refusal
-from people.models import Child, Collector, Guardian, Guardianship
+from people.models import Child, Collector, Guardian, Guardianship, WaiverText
 from people.services.families import CollectorFacts, current_text, sign_waiver
 
 __all__ = [
@@ -15,6 +15,7 @@ __all__ = [
     "save_language",
     "save_reminders",
     "sign_for",
+    "text_read",
 ]
 
 
@@ -67,14 +68,29 @@ def add_collector(*, child: Child, guardian: Guardian, facts: CollectorFacts, no
     )
 
 
-@transaction.atomic
-def sign_for(
-    *, children: list[Child], guardian: Guardian, typed_name: str, came_from: str | None, today: date, now: datetime
-) -> None:
-    """One typed name under the text in force, for each of the children."""
+def text_read(guardian: Guardian, number: str) -> WaiverText:
+    """The text in force. Raises Refusal when the page on which the guardian signed showed another: ``number``."""
     text = current_text(guardian.language)
     if text is None:
         raise Refusal.because("not published", "Nothing is in force that could be signed.")
+    if number != str(text.pk):
+        raise Refusal.because("text changed", "The text has changed since the page was opened.", "signed")
+    return text
+
+
+@transaction.atomic
+def sign_for(
+    *,
+    children: list[Child],
+    guardian: Guardian,
+    typed_name: str,
+    text_number: str,
+    came_from: str | None,
+    today: date,
+    now: datetime,
+) -> None:
+    """One typed name under the text in force, which the guardian has read, for each of the children."""
+    text = text_read(guardian, text_number)
     for child in children:
         sign_waiver(
             child=child,

@@ -6,6 +6,7 @@ from django.db import IntegrityError, transaction
 
 from config.refusal import Refusal
 from people.models import Child, Collector, Guardian, Guardianship, User, Waiver, WaiverText
+from people.rules.names import same_name
 from people.services.families import sign_waiver
 
 __all__ = ["add_collector", "add_guardian", "end_collector", "keep_away", "record_paper_waiver"]
@@ -15,16 +16,15 @@ __all__ = ["add_collector", "add_guardian", "end_collector", "keep_away", "recor
 def add_collector(*, child: Child, name: str, phone: str, relation: str, by: User, now: datetime) -> Collector:
     """Somebody who may take the child home. Raises Refusal where the same name must not collect the child."""
     Child.objects.select_for_update(no_key=True, of=("self",)).get(pk=child.pk)
-    same = Collector.objects.standing().filter(child=child, name__iexact=name)
-    if same.filter(must_not=True).exists():
+    same = [one for one in Collector.objects.standing().filter(child=child) if same_name(one.name, name)]
+    if any(one.must_not for one in same):
         raise Refusal.because(
             "kept away",
             f"{name} must not collect this child. End that first, if what was seen no longer holds.",
             "name",
         )
-    known = same.first()
-    if known is not None:
-        return known
+    if same:
+        return same[0]
     return Collector.objects.create(
         child=child, name=name, phone=phone, relation=relation, recorded_by=by, recorded_at=now
     )
@@ -36,7 +36,8 @@ def keep_away(*, child: Child, name: str, relation: str, seen: str, by: User, no
     if not seen.strip():
         raise Refusal.because("not seen", "Write what you saw, such as an order of a court and its day.", "seen")
     Child.objects.select_for_update(no_key=True, of=("self",)).get(pk=child.pk)
-    Collector.objects.standing().filter(child=child, name__iexact=name, must_not=False).update(ended_at=now)
+    may = Collector.objects.standing().filter(child=child, must_not=False)
+    may.filter(pk__in=[one.pk for one in may if same_name(one.name, name)]).update(ended_at=now)
     return Collector.objects.create(
         child=child, name=name, relation=relation, must_not=True, seen=seen.strip(), recorded_by=by, recorded_at=now
     )

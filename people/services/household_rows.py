@@ -4,6 +4,7 @@ The table's rows stay with its Import for a look. Allergies and care notes are e
 moment they are read, are never shown, and are wiped once the table is taken or undone.
 """
 
+from collections.abc import Collection
 from datetime import date, datetime
 from typing import Any
 
@@ -11,12 +12,13 @@ from django.db import transaction
 
 from config.refusal import Refusal
 from config.secret_text import opened, sealed
-from people.models import Child, Guardian, Import
+from people.models import Child, Collector, Guardian, Guardianship, Import, PhotoAnswer
 from people.rules.household_rows import LOCKED, household_key, read_households
 from people.rules.volunteer_rows import ReadRows
 from people.services.families import ChildFacts, CollectorFacts, HouseholdFacts, write_child
+from people.services.keeping import forget_history
 
-__all__ = ["read_rows", "undo_rows", "without_locked", "write_rows"]
+__all__ = ["forget_in_tables", "read_rows", "undo_rows", "without_locked", "write_rows"]
 
 
 def read_rows(rows: list[dict[str, str]], today: date) -> ReadRows:
@@ -72,7 +74,8 @@ def write_rows(rows: list[dict[str, Any]], today: date, now: datetime) -> list[i
 def undo_rows(made: list[int]) -> int:
     """Take children of a table back with the guardians who came with them.
 
-    Raises Refusal once somebody has signed for one of them or anything outside people (a place) hangs on one.
+    Raises Refusal once somebody has signed for one of them, anything outside people (a place) hangs on one, a guardian
+    has used the mailed link, or the office has written whom a child is not handed to: that is no longer the table's.
     """
     children = Child.objects.filter(pk__in=made)
     # Asked of the database's own map, since this app may not know what the others keep of a child.
@@ -85,11 +88,47 @@ def undo_rows(made: list[int]) -> int:
             raise Refusal.because(
                 "in use", "Somebody of this table has a place or a waiver since, so it can't be undone in one press."
             )
+    answered = Guardian.objects.filter(guardianships__child__in=made, confirmed_at__isnull=False).exists()
+    if answered or Collector.objects.filter(child__in=made, must_not=True).exists():
+        raise Refusal.because(
+            "in use",
+            "A guardian of this table has opened the family’s page since, or somebody must not collect one of the "
+            "children, so it can’t be undone in one press.",
+        )
     guardians = list(Guardian.objects.filter(guardianships__child__in=made).values_list("pk", flat=True))
     count = children.count()
     children.delete()
-    Guardian.objects.filter(pk__in=guardians, guardianships__isnull=True, confirmed_at__isnull=True).delete()
+    alone = Guardian.objects.filter(pk__in=guardians, guardianships__isnull=True, confirmed_at__isnull=True)
+    gone = list(alone.values_list("pk", flat=True))
+    alone.delete()
+    # No retention would ever come by again for the history of a row that is not there.
+    forget_history(Child, pgh_obj_id__in=made)
+    forget_history(Guardian, pgh_obj_id__in=gone)
+    for model in (Collector, Guardianship, PhotoAnswer):
+        forget_history(model, child_id__in=made)
     return count
+
+
+@transaction.atomic
+def forget_in_tables(*, children: Collection[int], email: str) -> None:
+    """Empty what tables still hold of a household that is forgotten, until they are emptied whole.
+
+    A row that was taken stays, empty, so that the others keep their numbers; one that was not yet is left out.
+    """
+    for table in Import.objects.select_for_update(no_key=True).filter(what=Import.What.HOUSEHOLDS).exclude(rows=[]):
+        made = table.made if len(table.made) == len(table.rows) else [0] * len(table.rows)
+        theirs = [
+            number in children or bool(email and row["guardian_email"].casefold() == email.casefold())
+            for number, row in zip(made, table.rows, strict=True)
+        ]
+        if not any(theirs):
+            continue
+        rows = zip(table.rows, theirs, strict=True)
+        if table.made:
+            table.rows = [{**dict.fromkeys(row, ""), "collectors": []} if gone else row for row, gone in rows]
+        else:
+            table.rows = [row for row, gone in rows if not gone]
+        table.save(update_fields=["rows"])
 
 
 def without_locked(table: Import) -> list[dict[str, Any]]:

@@ -9,6 +9,7 @@ from django.db.models import ProtectedError
 
 from config import clock
 from config.refusal import Refusal
+from config.secret_text import LostKey
 from config.wake import wake
 from people.models import Clearance, ClearanceKind, Import, User, Volunteer, duties
 from people.rules import volunteer_rows as rule
@@ -81,12 +82,18 @@ def take_in_pieces(*, table: Import, now: datetime) -> Import:
     try:
         return _take(table, now)
     except (IntegrityError, Refusal):
-        trouble = "Somebody has added one of these since the file was read, so nothing was taken. Read the file again."
-        Import.objects.filter(pk=table.pk).update(state=Import.State.READ, trouble=trouble)
-        table.refresh_from_db()
-        return table
+        return _not_taken(table, "Somebody has added one of these since the file was read, so nothing was taken.")
+    except LostKey:
+        return _not_taken(table, "The key under which its care notes were locked is gone, so nothing was taken.")
     finally:
         cache.delete(_progress_key(table.pk))
+
+
+def _not_taken(table: Import, trouble: str) -> Import:
+    trouble = f"{trouble} Read the file again."
+    Import.objects.filter(pk=table.pk).update(state=Import.State.READ, trouble=trouble)
+    table.refresh_from_db()
+    return table
 
 
 def progress(table: Import) -> int:

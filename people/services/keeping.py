@@ -24,6 +24,7 @@ from people.models import (
 __all__ = [
     "forget_child",
     "forget_guardian",
+    "forget_history",
     "hold_child",
     "leave_guardian",
     "pare_child",
@@ -44,7 +45,7 @@ def pare_child(*, child: Child, now: datetime) -> None:
     CareReading.objects.filter(child=row).delete()
     Guardianship.objects.filter(child=row).update(emergency_name="", emergency_phone="")
     for model in (Collector, PhotoAnswer, Guardianship):
-        _forget_history(model, child_id=row.pk)
+        forget_history(model, child_id=row.pk)
 
 
 @transaction.atomic
@@ -58,22 +59,28 @@ def forget_child(*, child: Child, now: datetime) -> None:
     row.name, row.birth_date, row.held_because, row.forgotten_at = "", date(row.birth_date.year, 1, 1), "", now
     row.save()
     for model in (Waiver, Guardianship):
-        _forget_history(model, child_id=row.pk)
-    _forget_history(Child, pgh_obj_id=row.pk)
+        forget_history(model, child_id=row.pk)
+    forget_history(Child, pgh_obj_id=row.pk)
     for guardian in guardians:
         if not guardian.guardianships.exists():
             forget_guardian(guardian=guardian)
 
 
 @transaction.atomic
-def leave_guardian(*, guardian: Guardian, child: Child) -> None:
-    """What one guardian said of a child that stays with another guardian."""
+def leave_guardian(*, guardian: Guardian, child: Child, now: datetime) -> None:
+    """What one guardian said of a child that stays with another guardian.
+
+    Their no to photos stays, without whose it was: forgetting must not turn it into a yes.
+    """
+    answer = PhotoAnswer.objects.filter(child=child, guardian=guardian).first()
+    if answer is not None and not answer.allowed:
+        PhotoAnswer.objects.create(child=child, guardian=None, allowed=False, answered_at=now)
     Collector.objects.filter(child=child, named_by=guardian).delete()
     PhotoAnswer.objects.filter(child=child, guardian=guardian).delete()
     Guardianship.objects.filter(child=child, guardian=guardian).delete()
-    _forget_history(Collector, child_id=child.pk, named_by_id=guardian.pk)
+    forget_history(Collector, child_id=child.pk, named_by_id=guardian.pk)
     for model in (PhotoAnswer, Guardianship):
-        _forget_history(model, child_id=child.pk, guardian_id=guardian.pk)
+        forget_history(model, child_id=child.pk, guardian_id=guardian.pk)
 
 
 @transaction.atomic
@@ -81,9 +88,9 @@ def forget_guardian(*, guardian: Guardian) -> None:
     """The guardian's row goes, with the notes to them and their history; signatures stay with the child's waiver."""
     pk = guardian.pk
     Guardian.objects.filter(pk=pk).delete()
-    _forget_history(Guardian, pgh_obj_id=pk)
+    forget_history(Guardian, pgh_obj_id=pk)
     for model in (Collector, PhotoAnswer, Guardianship):
-        _forget_history(model, **{"named_by_id" if model is Collector else "guardian_id": pk})
+        forget_history(model, **{"named_by_id" if model is Collector else "guardian_id": pk})
 
 
 @transaction.atomic
@@ -99,7 +106,7 @@ def part_with_guardian(*, guardian: Guardian, now: datetime) -> None:
     row.save()
     GuardianAddress.objects.filter(guardian=row).delete()
     FamilyRequest.objects.filter(guardian=row).delete()
-    _forget_history(Guardian, pgh_obj_id=row.pk)
+    forget_history(Guardian, pgh_obj_id=row.pk)
 
 
 @transaction.atomic
@@ -120,5 +127,6 @@ def set_keeping(*, rule: Keeping, by: User, now: datetime) -> Keeping:
     return rule
 
 
-def _forget_history(model: type[Model], **which: object) -> None:
+def forget_history(model: type[Model], **which: object) -> None:
+    """What the triggers wrote of rows of a table, found by the fields of its history."""
     apps.get_model(model._meta.app_label, f"{model.__name__}Event").objects.filter(**which).delete()

@@ -40,7 +40,8 @@ def import_new(request: HttpRequest) -> HttpResponse:
 @may("see_children", "keep_children")
 def import_one(request: HttpRequest, pk: int) -> HttpResponse:
     table = get_object_or_404(Import, pk=pk, what=Import.What.HOUSEHOLDS)
-    sample = [_read_child(row) for row in table.rows[:10]]
+    # A household that was forgotten since leaves its row empty.
+    sample = [_read_child(row) for row in table.rows[:10] if row["child_name"]]
     context = {
         "here": "children",
         "table": table,

@@ -12,7 +12,11 @@ __all__ = ["ChildCopy", "family_copy"]
 
 @dataclass(frozen=True)
 class ChildCopy:
-    """What this guardian wrote, and what concerns the child alone; nothing of another guardian."""
+    """What this guardian wrote, and what concerns the child alone; nothing of another guardian.
+
+    Where the child will be with the other one is that one's too: of places only those that this guardian asked for, and
+    those that nobody did.
+    """
 
     child: Child
     guardianship: Guardianship
@@ -25,7 +29,8 @@ class ChildCopy:
 def family_copy(guardian: Guardian) -> list[ChildCopy]:
     """One entry for each child of the guardian, in a number of queries that does not grow with children."""
     mine = Q(guardian=guardian)
-    places: QuerySet[Place] = Place.objects.select_related("clinic__center").order_by("clinic__starts_at")
+    asked = mine | Q(guardian=None)
+    places: QuerySet[Place] = Place.objects.filter(asked).select_related("clinic__center").order_by("clinic__starts_at")
     rows = guardian.guardianships.select_related("child").prefetch_related(
         Prefetch("child__collectors", Collector.objects.filter(named_by=guardian), to_attr="own_collectors"),
         Prefetch("child__waivers", Waiver.objects.filter(mine).select_related("text"), to_attr="own_waivers"),

@@ -178,9 +178,15 @@ def unsigned_children(guardian: Guardian, clinic: Clinic) -> list[Child]:
 
 
 def calendar_uid(guardian: Guardian, clinic: Clinic, host: str) -> str:
-    """One entry for each household and clinic; says nothing of who the children are."""
+    """One entry for each household and clinic; says nothing of who the children are.
+
+    Named by the first place that was asked for there, which stays the same row when the household becomes one with the
+    one that was known: the first mail with an entry goes out before that.
+    """
     assert isinstance(clinic.uid, UUID)
-    return f"family-{guardian.pk}-{clinic.uid}@{host}"
+    first = Place.objects.filter(clinic=clinic, guardian=guardian).order_by("pk").values_list("pk", flat=True).first()
+    whose = f"p{first}" if first else guardian.pk
+    return f"family-{whose}-{clinic.uid}@{host}"
 
 
 def calendar_sequence(guardian: Guardian, clinic: Clinic) -> int:

@@ -162,8 +162,8 @@ def state_data(clinic: Clinic, state: FloorState) -> dict[str, Any]:
 
 
 def _child(line: DoorLine, groups: dict[str, str]) -> dict[str, Any]:
-    home = line.guardianships[0] if line.guardianships else None
-    guardians = [row.guardian for row in line.guardianships]
+    home = line.emergency
+    guardians = [row.guardian for row in line.handed_to]
     return {
         "who": f"c{line.child.pk}",
         "name": line.child.name,

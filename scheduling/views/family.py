@@ -144,8 +144,16 @@ def _own_place(request: HttpRequest, guardian: Guardian) -> Place:
     )
 
 
+def _coming_place(request: HttpRequest, guardian: Guardian) -> Place:
+    """Of a clinic that is over nothing is given up any more, however long the page was left open."""
+    row = _own_place(request, guardian)
+    if row.clinic.ends_at <= clock.now():
+        raise Refusal.because("over", "This clinic is over, so its places stay as they were.")
+    return row
+
+
 def _give_up(request: HttpRequest, guardian: Guardian) -> bool:
-    end_place(place=_own_place(request, guardian), because="given up by the guardian", now=clock.now())
+    end_place(place=_coming_place(request, guardian), because="given up by the guardian", now=clock.now())
     messages.success(request, gettext("The place is given up. Thank you: another child can have it."))
     return True
 
@@ -157,7 +165,7 @@ def _yes(request: HttpRequest, guardian: Guardian) -> bool:
 
 
 def _no(request: HttpRequest, guardian: Guardian) -> bool:
-    answer_offer(place=_own_place(request, guardian), yes=False, now=clock.now())
+    answer_offer(place=_coming_place(request, guardian), yes=False, now=clock.now())
     messages.success(request, gettext("Thank you for answering: another child can have the place."))
     return True
 

@@ -19,7 +19,7 @@ from people.models import Child, Collector, Guardian, Guardianship, PhotoAnswer,
 from people.queries.families import open_waivers
 from people.services import families as households
 from people.services import family_page as people_services
-from people.services.care import write_care
+from people.services.care import care_mark, write_care
 from people.services.family_records import end_collector
 from scheduling.family_words import refusal_words, show_refusal
 from scheduling.forms.family import (
@@ -73,7 +73,7 @@ def child(request: HttpRequest, guardian: Guardian, token: str, pk: int) -> Http
     link = Guardianship.objects.get(child=row, guardian=guardian)
     on_page = _forms(row, guardian, link)
     # What is locked is shown only when asked for by a press: it is in no address, and not on a page left open.
-    shown = not row.has_care
+    shown, care_now = not row.has_care, None
     if request.method == "POST":
         asked = request.POST.get("ask", "")
         if asked == "show":
@@ -89,6 +89,9 @@ def child(request: HttpRequest, guardian: Guardian, token: str, pk: int) -> Http
                     return redirect("family-child", token, pk)
                 except Refusal as refusal:
                     show_refusal(refusal, form)
+                    if "care changed" in refusal.codes:
+                        row.refresh_from_db()
+                        care_now = row
         elif asked in PRESSES:
             PRESSES[asked](request, row, guardian)
             return redirect("family-child", token, pk)
@@ -99,6 +102,8 @@ def child(request: HttpRequest, guardian: Guardian, token: str, pk: int) -> Http
         "link": link,
         "token": token,
         "shown": shown,
+        "care_mark": care_mark(row),
+        "care_now": care_now,
         "forms": on_page,
         "collectors": Collector.objects.standing().filter(child=row, named_by=guardian, must_not=False),
         "photo": PhotoAnswer.objects.filter(child=row, guardian=guardian).first(),
@@ -118,7 +123,7 @@ def _save_child(request: HttpRequest, row: Child, guardian: Guardian, form: Any)
 
 def _save_care(request: HttpRequest, row: Child, guardian: Guardian, form: Any) -> None:
     data = form.cleaned_data
-    write_care(child=row, allergies=data["allergies"], care_notes=data["care_notes"])
+    write_care(child=row, allergies=data["allergies"], care_notes=data["care_notes"], was=request.POST.get("was"))
     messages.success(request, gettext("Saved. Thank you for telling us."))
 
 
@@ -140,6 +145,7 @@ def _sign(request: HttpRequest, row: Child, guardian: Guardian, form: Any) -> No
         children=[row],
         guardian=guardian,
         typed_name=form.cleaned_data["signed"],
+        text_number=request.POST.get("text", ""),
         came_from=caller_address(request) or None,
         today=clock.today(),
         now=clock.now(),
@@ -180,6 +186,9 @@ def _withdraw(request: HttpRequest, row: Child, guardian: Guardian) -> None:
     ours = Waiver.objects.filter(child=row, guardian=guardian)
     waiver = get_object_or_404(ours, pk=_number(request.POST.get("waiver", "")))
     households.withdraw_waiver(waiver=waiver, by=f"{guardian}, by link"[:120], now=clock.now())
+    if open_waivers([row.pk], clock.home_zone()).on(row.pk, clock.today()).ok:
+        messages.success(request, gettext("This signature is taken back. Another one for the child still holds."))
+        return
     messages.success(request, gettext("Your signature is taken back. Until you sign again, the child can’t take part."))
 
 
@@ -205,16 +214,18 @@ def child_new(request: HttpRequest, guardian: Guardian, token: str) -> HttpRespo
         form = NewChildForm(request.POST)
         if form.is_valid():
             data = form.cleaned_data
-            household = households.HouseholdFacts(
-                guardian_name=guardian.name,
-                emergency_name=data["emergency_name"],
-                emergency_phone=data["emergency_phone"],
-                photos=data["photos"],
-                signed=data["signed"],
-                text=text,
-                came_from=caller_address(request) or None,
-            )
             try:
+                if data["signed"]:
+                    text = people_services.text_read(guardian, request.POST.get("text", ""))
+                household = households.HouseholdFacts(
+                    guardian_name=guardian.name,
+                    emergency_name=data["emergency_name"],
+                    emergency_phone=data["emergency_phone"],
+                    photos=data["photos"],
+                    signed=data["signed"],
+                    text=text,
+                    came_from=caller_address(request) or None,
+                )
                 row = services.add_child(
                     guardian=guardian, facts=form.facts(), household=household, today=clock.today(), now=clock.now()
                 )
@@ -253,6 +264,7 @@ def clinic(request: HttpRequest, guardian: Guardian, token: str, pk: int) -> Htt
                     children=[one.child for one in picked],
                     unsigned=unsigned,
                     typed_name=form.cleaned_data["signed"] if unsigned else "",
+                    text_number=request.POST.get("text", ""),
                     came_from=caller_address(request) or None,
                     today=clock.today(),
                     now=clock.now(),

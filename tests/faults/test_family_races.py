@@ -1,12 +1,20 @@
 """Fifty households at once for the last five places, and one page sent many times at once."""
 
 import uuid
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import timedelta
+from functools import partial
 
 import pytest
 
-from clinics.models import Place, PlaceState, Registration
+from clinics.models import Clinic, Place, PlaceState, Registration
 from config import clock
-from people.models import Child
+from people.models import Child, Guardian
+from scheduling.services.changing import change_clinic
+from scheduling.services.clinic_facts import facts_of
+from scheduling.services.families.joining import confirm_household
+from scheduling.services.families.office import change_child
 from scheduling.services.families.places import end_place
 from scheduling.services.families.registering import Registered, register
 from tests.faults.test_races import at_once
@@ -43,3 +51,37 @@ def test_one_page_sent_ten_times_at_once_registers_once(make_clinic, household):
 
     assert [answer for answer in out if not isinstance(answer, Registered)] == []
     assert Registration.objects.count() == Child.objects.count() == Place.objects.count() == 1
+
+
+def test_households_are_joined_and_birthdays_corrected_while_their_clinic_moves(make_clinic, household, coordinator):
+    """Whoever moves a clinic holds it and writes to its guardians; nobody may hold a guardian and wait for it."""
+    clinic = make_clinic(children=40, ages=(5, 14))
+    now, older = clock.now(), []
+    work: list[Callable[[], object]] = []
+    born = clinic.day.replace(year=clinic.day.year - 8, day=1)
+    for number in range(6):
+        facts = household((f"Child {number}", born), email=f"home{number}@example.org")
+        known = register(clinic=clinic, facts=facts, once=uuid.uuid4(), now=now).registration.guardian
+        confirm_household(guardian=known, now=now)
+        again = register(clinic=clinic, facts=facts, once=uuid.uuid4(), now=now).registration.guardian
+        work.append(partial(confirm_household, guardian=again, now=now))
+    for number in range(4):
+        child = (
+            register(clinic=clinic, facts=household((f"Older {number}", born)), once=uuid.uuid4(), now=now)
+            .places[0]
+            .child
+        )
+        older.append(child)
+        typed = {"name": child.name, "birth_date": born - timedelta(days=400), "experience": "new", "school_year": ""}
+        work.append(partial(change_child, child=child, facts=typed, now=now))
+
+    def moving():
+        row = Clinic.objects.select_related("center").prefetch_related("bands").get(pk=clinic.pk)
+        facts = replace(facts_of(row), starts=(row.local_start + timedelta(minutes=30)).time())
+        return change_clinic(clinic=row, facts=facts, by=coordinator, now=clock.now())
+
+    out = at_once(moving, *work)
+
+    assert [one for one in out if isinstance(one, Exception) or one is None] == []
+    assert Place.objects.live().filter(clinic=clinic).count() == 10 and Guardian.objects.count() == 10
+    assert set(Place.objects.filter(child__in=older).values_list("age", flat=True)) == {9}

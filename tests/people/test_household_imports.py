@@ -4,6 +4,7 @@ import json
 from datetime import date
 
 import pytest
+from cryptography.fernet import Fernet
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db import connection
 from django.urls import reverse
@@ -13,6 +14,8 @@ from config import clock
 from config.refusal import Refusal
 from people.models import Child, Guardian, Import, Waiver
 from people.rules.household_rows import HOUSEHOLD_HEAD, read_households
+from people.services.care import write_care
+from people.services.family_records import keep_away
 from people.services.imports import read_table, start_taking, take_in_pieces, undo
 
 HEAD = ",".join(HOUSEHOLD_HEAD) + "\n"
@@ -111,6 +114,35 @@ def test_one_press_takes_it_back_but_not_once_a_child_has_a_place(coordinator, m
     with pytest.raises(Refusal) as refused:
         undo(table=table, by=coordinator)
     assert refused.value.codes == {"in use"} and Child.objects.exists()
+
+
+@pytest.mark.django_db
+def test_what_a_family_or_the_office_wrote_since_is_not_taken_back_with_the_table(coordinator, now):
+    table = take(read(WREN, coordinator), coordinator)
+    child = Child.objects.get()
+    Guardian.objects.update(confirmed_at=now)
+    write_care(child=child, allergies="Walnuts and bee stings", care_notes="")
+    with pytest.raises(Refusal) as refused:
+        undo(table=table, by=coordinator)
+    assert refused.value.codes == {"in use"}
+
+    Guardian.objects.update(confirmed_at=None)
+    mark = keep_away(child=child, name="Tobias", relation="", seen="Order of 3 May", by=coordinator, now=now)
+    with pytest.raises(Refusal) as refused:
+        undo(table=table, by=coordinator)
+    assert refused.value.codes == {"in use"} and mark in child.collectors.all()
+    mark.delete()
+    assert undo(table=table, by=coordinator) == 1
+
+
+@pytest.mark.django_db
+def test_a_table_whose_key_was_taken_away_says_so_and_does_not_stay_half_taken(coordinator, settings):
+    table = read(WREN, coordinator)
+    settings.CARE_KEYS = [Fernet.generate_key().decode()]
+    table = take(table, coordinator)
+
+    assert table.state == Import.State.READ and not Child.objects.exists()
+    assert "key" in table.trouble and "Read the file again" in table.trouble
 
 
 GOOD = dict(zip(HOUSEHOLD_HEAD, WREN.strip().split(","), strict=True))

@@ -232,7 +232,7 @@ def test_without_a_waiver_on_that_day_the_same_page_takes_the_signature(stranger
     shown = stranger.post(where, {"child": child.pk})
     assert "We take part." in shown.content.decode() and not Place.objects.filter(clinic=other).exists()
     assert stranger.post(where, {"child": child.pk, "signed": "  "}).status_code == 422
-    stranger.post(where, {"child": child.pk, "signed": "Perdita Ash"})
+    stranger.post(where, {"child": child.pk, "signed": "Perdita Ash", "text": WaiverText.objects.get().pk})
 
     assert Place.objects.get(clinic=other).state == PlaceState.HELD
     assert Waiver.objects.get().came_from == "127.0.0.1"
@@ -267,7 +267,7 @@ def test_a_child_is_changed_collected_photographed_and_signed_for(stranger, fami
     say(stranger, guardian, "end collector", child, collector=Collector.objects.get(name="Uncle Bram").pk)
     say(stranger, guardian, "photo", child, allowed="yes")
     say(stranger, guardian, "withdraw", child, waiver=Waiver.objects.get().pk)
-    say(stranger, guardian, "sign", child, signed="Perdita Ash")
+    say(stranger, guardian, "sign", child, signed="Perdita Ash", text=WaiverText.objects.get().pk)
 
     child.refresh_from_db()
     assert (child.name, child.experience, child.school_year) == ("Wrenna Ash", "team", "3")
@@ -295,6 +295,7 @@ def test_a_child_is_added_once_however_often_it_is_sent(stranger, family):
         "emergency_name": "Aunt Tansy",
         "emergency_phone": "555-0166",
         "signed": "Perdita Ash",
+        "text": WaiverText.objects.get().pk,
     }
     for _ in range(2):
         stranger.post(family_address(guardian, route="family-child-new"), sent)

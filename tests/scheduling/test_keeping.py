@@ -12,6 +12,7 @@ from django.db import connection
 from django.urls import reverse
 
 from clinics.models import FloorAction, Incident, Place, PlaceState, SignIn
+from clinics.services.places import take_place
 from config import clock, languages, secret_text
 from config.refusal import Refusal
 from people.models import Child, Collector, FamilyRequest, Guardian, Guardianship, Import, Keeping, Purge, Waiver
@@ -121,19 +122,22 @@ def test_a_household_is_forgotten_on_request_and_told_once_more_in_its_language(
     assert not Child.objects.filter(name__contains="Wren").exists()
 
 
-def test_a_child_of_another_guardian_stays_with_that_one_and_loses_only_what_was_theirs(registered, admin, now):
+def test_a_child_of_another_guardian_stays_with_that_one_and_loses_only_what_was_theirs(
+    registered, admin, now, make_clinic
+):
     place = registered()
     other = Guardian.objects.create(name="Linden Moss", email="linden@example.org", registered_at=now)
     Guardianship.objects.create(guardian=other, child=place.child, emergency_name="Moss", emergency_phone="555-0199")
     Collector.objects.create(child=place.child, name="Granny Moss", named_by=other, recorded_at=now)
+    theirs = take_place(clinic=make_clinic(days=20), child=place.child, guardian=other, now=now)
     request = FamilyRequest.objects.create(guardian=place.guardian, what="erasure", asked_at=now)
     decide_request(request=request, grant=True, reason="", by=admin, now=now)
 
     child = Child.objects.get()
     assert child.name == "Wren Ash" and [c.name for c in child.collectors.all()] == ["Granny Moss"]
     assert list(Guardian.objects.all()) == [other]
-    place.refresh_from_db()
-    assert place.state == PlaceState.HELD
+    theirs.refresh_from_db()
+    assert theirs.state == PlaceState.HELD
 
 
 def test_nothing_is_forgotten_while_a_record_is_on_hold(registered, admin, now):

@@ -7,6 +7,7 @@ from datetime import date
 from clinics.models import Clinic, Place, PlaceState
 from people.models import Child, Collector, Guardianship
 from people.queries.families import open_waivers, photos_allowed, waiver_flag
+from people.rules.names import same_name
 from people.rules.waivers import WaiverStanding
 
 __all__ = ["BandPlaces", "DoorLine", "band_places", "by_family_name", "door_lines", "place_lines"]
@@ -23,6 +24,17 @@ class DoorLine:
     guardianships: list[Guardianship] = field(default_factory=list)
     collectors: list[Collector] = field(default_factory=list)
     kept_away: list[Collector] = field(default_factory=list)
+
+    @property
+    def handed_to(self) -> list[Guardianship]:
+        """Guardians who may take the child home: one of them may be whom the office keeps away."""
+        return [one for one in self.guardianships if not _barred(one.guardian.name, self.kept_away)]
+
+    @property
+    def emergency(self) -> Guardianship | None:
+        """The first guardian's contact, where that one has named any."""
+        named = [one for one in self.guardianships if one.emergency_phone]
+        return next(iter([one for one in named if one in self.handed_to] or named), None)
 
     @property
     def offered(self) -> bool:
@@ -44,13 +56,17 @@ class BandPlaces:
         return max(0, self.places - self.held - self.offered)
 
 
+def _barred(name: str, kept_away: Iterable[Collector]) -> bool:
+    return any(same_name(name, one.name) for one in kept_away)
+
+
 def by_family_name(name: str) -> tuple[str, str]:
     words = name.casefold().split()
     return (words[-1] if words else "", name.casefold())
 
 
 def door_lines(clinic: Clinic, *, with_care: bool, waiting: bool = False) -> list[DoorLine]:
-    """Everybody who has a place, by family name, in six queries; with ``waiting`` those who wait for one too.
+    """Everybody who has a place, by family name, in seven queries; with ``waiting`` those who wait for one too.
 
     Without ``with_care`` nothing locked is loaded.
     """
@@ -83,6 +99,24 @@ def band_places(clinic: Clinic) -> list[BandPlaces]:
     return out
 
 
+def _marked_elsewhere(children: Iterable[Child]) -> dict[int, list[Collector]]:
+    """Whom the office keeps away from another record of the same child: each of two homes may have registered it.
+
+    One query. Names are looked up as an index holds them, so in the letters in which people write one.
+    """
+    known = list(children)
+    names = {way for one in known for way in (one.name, one.name.lower(), one.name.upper(), one.name.title())}
+    marks = Collector.objects.standing().filter(must_not=True, child__name__in=names)
+    marks = marks.filter(child__birth_date__in={one.birth_date for one in known})
+    found: dict[int, list[Collector]] = {}
+    for row in marks.select_related("child").defer("child__allergies", "child__care_notes"):
+        for one in known:
+            alike = one.birth_date == row.child.birth_date and same_name(one.name, row.child.name)
+            if alike and one.pk != row.child_id:
+                found.setdefault(one.pk, []).append(row)
+    return found
+
+
 def _lines(rows: Iterable[Place], day: date) -> list[DoorLine]:
     places = list(rows)
     numbers = [place.child_id for place in places]
@@ -94,6 +128,9 @@ def _lines(rows: Iterable[Place], day: date) -> list[DoorLine]:
     must_not: dict[int, list[Collector]] = {}
     for one in Collector.objects.standing().filter(child_id__in=numbers).order_by("child_id", "name"):
         (must_not if one.must_not else may).setdefault(one.child_id, []).append(one)
+    for number, marks in _marked_elsewhere([place.child for place in places]).items():
+        ours = must_not.setdefault(number, [])
+        ours += [one for one in marks if not _barred(one.name, ours)]
     lines = []
     for place in places:
         child = place.child
@@ -108,7 +145,8 @@ def _lines(rows: Iterable[Place], day: date) -> list[DoorLine]:
                 flag_word=word,
                 photos=child.pk in photos,
                 guardianships=guardianships.get(child.pk, []),
-                collectors=may.get(child.pk, []),
+                # A guardian is not told whom the office keeps away, and may have named just that person.
+                collectors=[one for one in may.get(child.pk, []) if not _barred(one.name, must_not.get(child.pk, []))],
                 kept_away=must_not.get(child.pk, []),
             )
         )

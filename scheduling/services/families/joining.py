@@ -7,6 +7,7 @@ from django.db import transaction
 from clinics.models import Clinic, Place, PlaceState
 from config.one_record import become_one
 from people.models import Child, Collector, Guardian, Guardianship
+from people.rules.names import same_name
 from people.services.families import confirm_guardian
 from scheduling.services.families.places import end_place
 from scheduling.services.floor.joined import join_numbers, lock_floors, settle_twice_in, write_floors_anew
@@ -17,6 +18,12 @@ __all__ = ["confirm_household", "join_households"]
 @transaction.atomic
 def confirm_household(*, guardian: Guardian, now: datetime) -> Guardian:
     """The address answered: the household stands, or becomes part of the one that stood under it before."""
+    # Floors and clinics before people: whoever moves a clinic holds it while writing to its guardians.
+    before = Guardian.objects.confirmed_at_address(guardian.email) if guardian.email else Guardian.objects.none()
+    theirs = Child.objects.filter(guardianships__guardian__in=[guardian.pk, *before.values_list("pk", flat=True)])
+    lock_floors(children=list(theirs.values_list("pk", flat=True)))
+    places = Place.objects.live().filter(child__in=theirs, clinic__ends_at__gt=now)
+    Clinic.objects.locked_in(places.values_list("clinic", flat=True))
     known = confirm_guardian(guardian=guardian, now=now)
     if known is None:
         return Guardian.objects.get(pk=guardian.pk)
@@ -28,9 +35,10 @@ def confirm_household(*, guardian: Guardian, now: datetime) -> Guardian:
 def join_households(*, new: Guardian, known: Guardian, now: datetime) -> None:
     """Put ``new`` into ``known``: 1 children of one name and birthday become one, 2 the others move, 3 ``new`` goes.
 
-    What was typed last wins where it says something; what it leaves empty stays as it was. A second place of the same
-    child at the same clinic ends and goes to the next who waits. A child that another guardian has too stays a row of
-    its own: what that guardian wrote of it is not theirs to give away.
+    What was typed last wins where it says something; what it leaves empty stays as it was, and an allergy or a care
+    note stays beside what is written now: whoever typed the new one had not the earlier one before them. A second
+    place of the same child at the same clinic ends and goes to the next who waits. A child that another guardian has
+    too stays a row of its own: what that guardian wrote of it is not theirs to give away.
     """
     both = Child.objects.filter(guardianships__guardian__in=[new, known])
     floors = lock_floors(children=list(both.values_list("pk", flat=True)))
@@ -51,6 +59,7 @@ def join_households(*, new: Guardian, known: Guardian, now: datetime) -> None:
             _into(child, twin, new, known, now)
     known.phone = new.phone or known.phone
     known.language = new.language
+    known.reminders = known.reminders and new.reminders
     known.save()
     become_one(gone=new, kept=known, but=(Guardianship,))
     write_floors_anew(floors, now)
@@ -59,7 +68,9 @@ def join_households(*, new: Guardian, known: Guardian, now: datetime) -> None:
 def _into(child: Child, twin: Child, new: Guardian, known: Guardian, now: datetime) -> None:
     """Everything of ``child`` goes to ``twin``, the same child as the known guardian has."""
     twin.experience, twin.school_year = child.experience, child.school_year or twin.school_year
-    twin.allergies, twin.care_notes = child.allergies or twin.allergies, child.care_notes or twin.care_notes
+    twin.pared_at = child.pared_at and twin.pared_at
+    twin.allergies = _both(child.allergies, twin.allergies)
+    twin.care_notes = _both(child.care_notes, twin.care_notes)
     twin.save()
     fresh = Guardianship.objects.get(guardian=new, child=child)
     Guardianship.objects.filter(guardian=known, child=twin).update(
@@ -70,21 +81,30 @@ def _into(child: Child, twin: Child, new: Guardian, known: Guardian, now: dateti
         other = there[place.clinic_id]
         worse = other if place.state == PlaceState.HELD != other.state else place
         end_place(place=worse, because="the child had a place already", now=now)
-    _collectors(child, twin, known)
+    _collectors(child, twin, known, now)
     settle_twice_in(field="child", gone=child.pk, kept=twin.pk)
     join_numbers(was=f"c{child.pk}", is_now=f"c{twin.pk}", now=now)
     become_one(gone=child, kept=twin, but=(Guardianship,))
 
 
-def _collectors(child: Child, twin: Child, known: Guardian) -> None:
+def _both(now: str, before: str) -> str:
+    if now.casefold() in before.casefold():
+        return before
+    return now if before.casefold() in now.casefold() else f"{now}\n{before}"
+
+
+def _collectors(child: Child, twin: Child, known: Guardian, now: datetime) -> None:
     """Each name once; somebody whom the office keeps away stays so, whatever else is said of that name."""
-    names = {(row.must_not, row.name.casefold()) for row in Collector.objects.standing().filter(child=twin)}
+    here = list(Collector.objects.standing().filter(child=twin))
     for row in Collector.objects.filter(child=child):
-        if (row.must_not, row.name.casefold()) in names or (not row.must_not and (True, row.name.casefold()) in names):
+        alike = [one for one in here if same_name(one.name, row.name)]
+        if any(one.must_not or not row.must_not for one in alike):
             row.delete()
         elif not row.must_not:
             row.named_by = known
             row.save()
+        elif row.ended_at is None:
+            Collector.objects.filter(pk__in=[one.pk for one in alike]).update(ended_at=now)
 
 
 def _same(one: Child, other: Child) -> bool:

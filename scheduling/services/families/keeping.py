@@ -7,15 +7,29 @@ from datetime import date, datetime, time, timedelta
 from django.db import transaction
 from django.db.models import Exists, Max, OuterRef, Q
 
-from clinics.models import Place, PlaceState, Status
+from clinics.models import Clinic, Place, PlaceState, Status
 from clinics.services.floor_keeping import forget_on_floor, purge_logs
 from config import clock
 from config.refusal import Refusal
-from people.models import Child, FamilyRequest, Guardian, Import, Keeping, Purge, User, Waiver
+from people.models import (
+    Child,
+    Collector,
+    FamilyRequest,
+    Guardian,
+    Guardianship,
+    Import,
+    Keeping,
+    PhotoAnswer,
+    Purge,
+    User,
+    Waiver,
+)
 from people.rules.keeping import KeepingRule, Record, what_goes
+from people.services.household_rows import forget_in_tables
 from people.services.keeping import forget_child, forget_guardian, leave_guardian, pare_child
 from scheduling.models import Note, NoteKind, NoteState
 from scheduling.services.families.places import end_place
+from scheduling.services.floor.joined import lock_floors
 from scheduling.services.outbox import note_to_guardian, write_note
 
 __all__ = ["COPY_DAYS", "children_due", "decide_request", "purge_children", "purge_leftovers", "rule_of"]
@@ -32,9 +46,14 @@ def rule_of(row: Keeping) -> KeepingRule:
 
 
 def children_due(*, today: date, rule: KeepingRule) -> Iterator[tuple[Child, str]]:
-    """Children of whom something goes as of ``today``, with "notes" or "all". One query, whatever the number."""
+    """Children of whom something goes as of ``today``, with "notes" or "all". One query, whatever the number.
+
+    What was written of a child since its notes went, without a new place, goes after the same months once more. Nobody
+    is due whose guardian waits for an answer of ours.
+    """
     live = ~Q(places__state=PlaceState.GIVEN_UP) & ~Q(places__clinic__status=Status.CANCELLED)
     oldest = datetime.combine(today, time(), clock.home_zone())
+    waiting = Q(state=State.WAITING)
     long_ago = oldest - timedelta(days=28 * rule.child_months - 1)
     rows = (
         Child.objects.known()
@@ -42,18 +61,26 @@ def children_due(*, today: date, rule: KeepingRule) -> Iterator[tuple[Child, str
         .annotate(
             last_at=Max("places__clinic__starts_at", filter=live),
             signed=Exists(Waiver.objects.filter(child=OuterRef("pk"))),
+            written=Q(has_care=True)
+            | Exists(Collector.objects.filter(child=OuterRef("pk")))
+            | Exists(PhotoAnswer.objects.filter(child=OuterRef("pk")))
+            | Exists(Guardianship.objects.filter(child=OuterRef("pk")).exclude(emergency_name="")),
         )
+        .exclude(Exists(FamilyRequest.objects.filter(waiting, guardian__guardianships__child=OuterRef("pk"))))
         # Months have at least 28 days and a day's zone shifts it by one: nothing of whom this leaves out can be due.
         .filter(Q(last_at__lt=long_ago) | Q(last_at__isnull=True, registered_at__lt=long_ago))
         .order_by("pk")
     )
     for child in rows.iterator(chunk_size=2000):
         last = child.last_at or child.registered_at  # type: ignore[attr-defined]
+        written = child.written  # type: ignore[attr-defined]
+        if child.pared_at is not None and written:
+            last = max(last, child.pared_at)
         record = Record(
             born=child.birth_date,
             last_day=last.astimezone(clock.home_zone()).date(),
             signed=child.signed,  # type: ignore[attr-defined]
-            pared=child.pared_at is not None,
+            pared=child.pared_at is not None and not written,
         )
         goes = what_goes(record, rule, today)
         if goes != "nothing":
@@ -79,6 +106,8 @@ def purge_children(*, today: date, now: datetime) -> Counter[str]:
     done: Counter[str] = Counter()
     for child, goes in list(children_due(today=today, rule=rule_of(Keeping.now()))):
         with transaction.atomic():
+            # Before the child, as a phone that sends does.
+            lock_floors(children=[child.pk])
             row = Child.objects.select_for_update(no_key=True).get(pk=child.pk)
             # Somebody may have registered them again, or put them on hold, since the list was made.
             if row.held_because or row.forgotten_at or _expected(row, now):
@@ -102,7 +131,8 @@ def decide_request(
 
     A copy is not made here: the mail carries a link that shows it for COPY_DAYS. Forgetting: 1 coming places end and
     are offered to others, 2 children of another guardian stay with that one, 3 the others go, but for the signed waiver
-    where ``keep_waivers`` says so, 4 the guardian goes, 5 one last note. Refused while a record is on hold.
+    where ``keep_waivers`` says so, 4 the guardian goes, 5 one last note. What was typed under the same address and
+    never confirmed goes along. Refused while a record is on hold or a child is on the floor.
     """
     FamilyRequest.objects.select_for_update(no_key=True).get(pk=request.pk)
     row = FamilyRequest.objects.select_related("guardian").get(pk=request.pk)
@@ -116,7 +146,9 @@ def decide_request(
     guardian = row.guardian
     if grant and row.what == What.ERASURE:
         _last_note(guardian, row, now)
-        _erase(guardian, keep_waivers, now)
+        unconfirmed = Guardian.objects.filter(email__iexact=guardian.email, confirmed_at=None, forgotten_at=None)
+        for one in [guardian, *(unconfirmed.exclude(pk=guardian.pk) if guardian.email else ())]:
+            _erase(one, keep_waivers, now)
         Purge.objects.create(at=now, what="households, on request", count=1)
         return row
     row.save()
@@ -131,22 +163,37 @@ def decide_request(
 
 
 def _erase(guardian: Guardian, keep_waivers: bool, now: datetime) -> None:
-    children = list(Child.objects.select_for_update(no_key=True, of=("self",)).filter(guardianships__guardian=guardian))
+    theirs = Child.objects.filter(guardianships__guardian=guardian)
+    # In the order in which everybody else locks them: floors, clinics, children.
+    lock_floors(children=list(theirs.values_list("pk", flat=True)))
+    coming = Place.objects.live().filter(Q(child__in=theirs) | Q(guardian=guardian), clinic__starts_at__gt=now)
+    Clinic.objects.locked_in(coming.values_list("clinic_id", flat=True))
+    children = list(theirs.select_for_update(no_key=True, of=("self",)))
     if any(child.held_because for child in children):
         raise Refusal.because(
             "on hold", "A record of this household is on hold for a court or an insurer, so nothing of it may go yet."
         )
-    for child in children:
-        if child.guardianships.exclude(guardian=guardian).exists():
-            leave_guardian(guardian=guardian, child=child)
-            continue
-        for place in (
-            Place.objects.live().filter(child=child, clinic__starts_at__gt=now).select_related("clinic__center")
-        ):
+    on_floor = Q(places__in=Place.objects.held(), places__clinic__starts_at__lte=now, places__clinic__ends_at__gt=now)
+    on_floor |= Q(sign_ins__out_at=None, sign_ins__in_at__lte=now, sign_ins__clinic__ends_at__gt=now)
+    if theirs.filter(on_floor).exists():
+        raise Refusal.because(
+            "on the floor",
+            "A child of this household is at a clinic at this moment, where their allergies and who collects them are "
+            "needed. Forget the household when it is over.",
+        )
+    shared = {child.pk for child in children if child.guardianships.exclude(guardian=guardian).exists()}
+    for place in coming.select_related("clinic__center", "guardian"):
+        # What another guardian asked for stays theirs; a place whose asker is gone would have nobody to hear of it.
+        if place.child_id not in shared or place.guardian_id == guardian.pk:
             end_place(place=place, because="the household was forgotten", now=now)
+    forget_in_tables(children={child.pk for child in children} - shared, email=guardian.email)
+    for child in children:
+        if child.pk in shared:
+            leave_guardian(guardian=guardian, child=child, now=now)
+            continue
         if keep_waivers and child.waivers.exists():
             pare_child(child=child, now=now)
-            leave_guardian(guardian=guardian, child=child)
+            leave_guardian(guardian=guardian, child=child, now=now)
             forget_on_floor(child=child, everything=False)
         else:
             forget_child(child=child, now=now)

@@ -3,9 +3,11 @@
 from datetime import date, datetime
 
 from django.db import transaction
+from django.db.models import F
 
 from clinics.models import Clinic, Place
 from clinics.services.places import lock_clinic
+from config import clock
 from config.refusal import Refusal
 from people.models import Child, FamilyRequest, Guardian, GuardianAddress, Guardianship
 from people.rules.ages import OLDEST_CHILD
@@ -77,8 +79,7 @@ def save_child(*, child: Child, facts: ChildFacts, now: datetime) -> Child:
     """
     row = Child.objects.select_for_update(no_key=True).get(pk=child.pk)
     if facts.birth_date != row.birth_date:
-        if facts.birth_date > now.date():
-            raise Refusal.because("not born", "That day has not come yet. Check the date of birth.", "birth_date")
+        _refuse_birthday(facts.birth_date, now.astimezone(clock.home_zone()).date())
         if Place.objects.live().filter(child=row, clinic__ends_at__gt=now).exists():
             raise Refusal.because("has places", "The date of birth decides the group of a coming place.", "birth_date")
     row.name, row.birth_date = facts.name, facts.birth_date
@@ -87,14 +88,18 @@ def save_child(*, child: Child, facts: ChildFacts, now: datetime) -> Child:
     return row
 
 
+def _refuse_birthday(born: date, today: date) -> None:
+    if born > today:
+        raise Refusal.because("not born", "That day has not come yet. Check the date of birth.", "birth_date")
+    if today.year - born.year > OLDEST_CHILD:
+        raise Refusal.because("grown up", "Check the date of birth: that is somebody grown up.", "birth_date")
+
+
 @transaction.atomic
 def add_child(*, guardian: Guardian, facts: ChildFacts, household: HouseholdFacts, today: date, now: datetime) -> Child:
     """One more child of a household that is here; the same name and day of birth again is the same child."""
     Guardian.objects.select_for_update(no_key=True).get(pk=guardian.pk)
-    if facts.birth_date > today:
-        raise Refusal.because("not born", "That day has not come yet. Check the date of birth.", "birth_date")
-    if today.year - facts.birth_date.year > OLDEST_CHILD:
-        raise Refusal.because("grown up", "Check the date of birth: that is somebody grown up.", "birth_date")
+    _refuse_birthday(facts.birth_date, today)
     ours = Child.objects.known().filter(guardianships__guardian=guardian, birth_date=facts.birth_date)
     known = ours.filter(name__iexact=facts.name).first()
     if known is not None:
@@ -110,6 +115,7 @@ def register_again(
     children: list[Child],
     unsigned: list[Child],
     typed_name: str,
+    text_number: str,
     came_from: str | None,
     today: date,
     now: datetime,
@@ -123,7 +129,15 @@ def register_again(
     if others.exists():
         raise Refusal.because("somebody else asked", "We can't do this here. Please telephone us.")
     if unsigned:
-        sign_for(children=unsigned, guardian=guardian, typed_name=typed_name, came_from=came_from, today=today, now=now)
+        sign_for(
+            children=unsigned,
+            guardian=guardian,
+            typed_name=typed_name,
+            text_number=text_number,
+            came_from=came_from,
+            today=today,
+            now=now,
+        )
     return ask_places(clinic=clinic, guardian=guardian, children=children, now=now)
 
 
@@ -131,10 +145,14 @@ def register_again(
 def invite_guardian(*, child: Child, by: Guardian, name: str, email: str, now: datetime) -> None:
     """Another grown-up for the child, who confirms by the mailed link and sees only their own entries.
 
-    Says nothing of whom we know already: for an address that is the child's guardian's nothing is written.
+    Says nothing of whom we know already: for an address that is the child's guardian's nothing is written. Somebody
+    invited before who has not answered is written to once more, since that mail may have got lost.
     """
     Child.objects.select_for_update(no_key=True).get(pk=child.pk)
-    if Guardianship.objects.filter(child=child, guardian__email__iexact=email).exists():
+    here = Guardianship.objects.filter(child=child, guardian__email__iexact=email).select_related("guardian")
+    if here:
+        if not any(one.guardian.confirmed for one in here):
+            send_family_link(guardian=here[0].guardian, now=now)
         return
     known = Guardian.objects.confirmed_at_address(email).first()
     guardian = Guardian.objects.create(
@@ -185,13 +203,19 @@ def ask_guardian_address(*, guardian: Guardian, email: str, now: datetime) -> Gu
 def confirm_guardian_address(*, change: GuardianAddress, now: datetime) -> GuardianAddress:
     """The new address answered: 1 lock, 2 write it, 3 turn mail that has not gone out, 4 tell the old one.
 
-    Twice is harmless. Raises Refusal "taken" when a confirmed guardian has the address.
+    5 links that lie in the mailbox of the old address stop, those to a copy too, and the new one gets one of its own:
+    somebody else may read the old one. Twice is harmless. Raises Refusal "taken" when a confirmed guardian has the
+    address.
     """
     row = GuardianAddress.objects.select_for_update(no_key=True).get(pk=change.pk)
     if row.confirmed_at is not None:
         return row
     guardian = Guardian.objects.select_for_update(no_key=True).get(pk=row.guardian_id)
+    had = guardian.email
     use_address(
         row, owner=guardian, taken="Somebody else here has that address.", key=f"guardian change {row.pk}", now=now
     )
+    if had:
+        FamilyRequest.objects.filter(guardian=guardian).update(link_counter=F("link_counter") + 1)
+        revoke_family_links(guardian=guardian, now=now)
     return row

@@ -3,10 +3,11 @@
 from collections.abc import Iterable
 from datetime import datetime
 
+from django.conf import settings
 from django.db import transaction
 
 from clinics.models import Clinic, Place, PlaceState
-from clinics.rules.places import band_of
+from clinics.rules.places import answer_by, band_of
 from clinics.services.places import (
     age_at,
     bands_of,
@@ -103,11 +104,14 @@ def pass_on_unanswered(*, now: datetime) -> int:
 def carry_places(*, clinic: Clinic, now: datetime) -> list[Place]:
     """After a clinic moved: ages anew, places of children who no longer fit end, every household is told once.
 
+    A place that waits for a yes is offered again with the new time, since the offer speaks of the old one; until the
+    day that it named, but never past the new start.
+
     Returns the places that ended. Must run inside the move's transaction.
     """
     clinic = lock_clinic(clinic)
     bands = bands_of(clinic)
-    ended = []
+    ended, again = [], []
     told: dict[int, Guardian] = {}
     for row in Place.objects.live().filter(clinic=clinic).select_related("child", "guardian"):
         age = age_at(row.child.birth_date, clinic.day)
@@ -121,6 +125,10 @@ def carry_places(*, clinic: Clinic, now: datetime) -> list[Place]:
             if row.guardian is not None:
                 _tell_lost(row, now)
             ended.append(row)
+        elif row.answer_by is not None:
+            row.clinic = clinic
+            again.append(_keep_offer(row, now))
+    _tell_offered(again, now)
     _tell_each(told.values(), NoteKind.FAMILY_MOVED, "New time", clinic, now)
     _tell_offered(fill_free_places(clinic=clinic, now=now), now)
     return ended
@@ -141,6 +149,14 @@ def tell_families_cancelled(*, clinic: Clinic, now: datetime) -> int:
         )
         row.save()
     return len(guardians)
+
+
+def _keep_offer(row: Place, now: datetime) -> Place:
+    assert row.answer_by is not None
+    if row.answer_by >= row.clinic.starts_at:
+        row.answer_by = answer_by(now, row.clinic.starts_at, settings.PLACE_HOURS)
+        row.save(update_fields=["answer_by"])
+    return row
 
 
 def _tell_each(guardians: Iterable[Guardian], kind: NoteKind, words: str, clinic: Clinic, now: datetime) -> None:

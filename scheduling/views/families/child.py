@@ -18,7 +18,7 @@ from people.access import account
 from people.forms.families import CareForm, ChildForm, CollectorForm, GuardianForm, KeepAwayForm, PaperForm
 from people.models import Child, Collector, Waiver
 from people.rules.care import care_opens
-from people.services.care import read_care, write_care
+from people.services.care import care_mark, read_care, write_care
 from people.services.families import answer_photo, withdraw_waiver
 from people.services.family_records import (
     add_collector,
@@ -45,7 +45,7 @@ def care(request: HttpRequest, pk: int) -> HttpResponse:
     row = get_object_or_404(Child.objects.known(), pk=pk)
     read_care(children=[row], by=account(request), where=f"page of child {row.pk}", now=clock.now())
     form = CareForm(initial={"allergies": row.allergies, "care_notes": row.care_notes})
-    return _page(request, row, care_form=form, opened=True)
+    return _page(request, row, care_form=form, opened=True, care_mark=care_mark(row))
 
 
 @require_POST
@@ -54,8 +54,14 @@ def care_write(request: HttpRequest, pk: int) -> HttpResponse:
     row = _child(pk)
     form = CareForm(request.POST)
     if not form.is_valid():
-        return _page(request, row, care_form=form, status=422)
-    write_care(child=row, **form.cleaned_data)
+        return _page(request, row, care_form=form, care_mark=request.POST.get("was", ""), status=422)
+    try:
+        write_care(child=row, was=request.POST.get("was"), **form.cleaned_data)
+    except Refusal as refusal:
+        refusal.show_on(form)
+        now = Child.objects.get(pk=row.pk)
+        read_care(children=[now], by=account(request), where=f"page of child {row.pk}", now=clock.now())
+        return _page(request, now, care_form=form, care_now=now, care_mark=care_mark(now), status=409)
     messages.success(request, f"What we should know about {row.given_name} is saved and locked.")
     return redirect("child", pk)
 

@@ -23,7 +23,7 @@ from django.urls import get_resolver, reverse
 from clinics.models import AgeBand, Place
 from config import clock, links
 from config.logs import WithoutRows
-from people.models import Child, FamilyRequest, Guardian, User, Waiver
+from people.models import Child, FamilyRequest, Guardian, User, Waiver, WaiverText
 from scheduling.models import Note, NoteKind
 from scheduling.services.families.waiver_reminders import plan_waiver_reminders
 from scheduling.tasks import forget, look_at_clearances, pass_on_places, send_notes
@@ -201,7 +201,7 @@ def register_and_answer(phone, box, typed_two, clinic):
         phone.post(one, {"ask": "care", "allergies": "hazelnuts", "care_notes": "her blue blanket"})
         phone.post(one, {"ask": "collector", "name": "Uncle Bram", "phone": "555-0144", "relation": "uncle"})
         phone.post(one, {"ask": "child", "name": "", "birth_date": "", "experience": "new"})
-        phone.post(one, {"ask": "sign", "signed": "Perdita Ash"})
+        phone.post(one, {"ask": "sign", "signed": "Perdita Ash", "text": WaiverText.objects.get(language="es").pk})
         phone.post(one, {"ask": "photo", "allowed": "no"})
         phone.post(one, {"ask": "invite", "name": "Rowan Moss", "email": "rowan@example.org"})
     phone.get(family_address(guardian, route="family-child-new"))

@@ -75,6 +75,8 @@ class FloorState:
     walk_ins: dict[str, Action] = field(default_factory=dict)
     scores: list[Action] = field(default_factory=list)
     incidents: list[Action] = field(default_factory=list)
+    # Of the run sheet planned last of those that the entries name: another sheet's slots say nothing about its own.
+    sheet: int = 0
     slots: dict[int, datetime] = field(default_factory=dict)
     notes: list[Action] = field(default_factory=list)
     minutes: dict[str, int] = field(default_factory=dict)
@@ -136,13 +138,18 @@ def fold(actions: Iterable[Action]) -> FloorState:
 
     An undone action counts as never done, and undoing twice changes nothing. Coming in while inside, or going out with
     the same collector again, says nothing new. What can't both be true is in ``conflicts``, and nothing is dropped.
+    Of a walk-in that was taken back, what other entries say still holds: whom they name stays known.
     """
     rows = in_order(actions)
     undone = {str(row.facts.get("of")) for row in rows if row.kind == "undo"}
     state = FloorState()
+    taken_back = {row.facts["who"]: row for row in reversed(rows) if row.kind == "walk-in" and row.id in undone}
     for row in rows:
         if row.kind == "undo" or row.id in undone:
             continue
+        who = str(row.facts.get("who", ""))
+        if who in taken_back:
+            state.walk_ins.setdefault(who, row if row.kind == "walk-in" else taken_back[who])
         _APPLY[row.kind](state, row)
     return state
 
@@ -186,8 +193,13 @@ def _walked_in(state: FloorState, row: Action) -> None:
 
 
 def _slot(state: FloorState, row: Action) -> None:
-    state.slots.setdefault(row.facts["slot"], row.at)
     state.said.append(row)
+    given = row.facts.get("sheet")
+    sheet = given if isinstance(given, int) and not isinstance(given, bool) else 0
+    if sheet > state.sheet:
+        state.sheet, state.slots = sheet, {}
+    if sheet == state.sheet:
+        state.slots.setdefault(row.facts["slot"], row.at)
 
 
 def _hours(state: FloorState, row: Action) -> None:

@@ -49,10 +49,13 @@ function ratioWarning({ ages, adults, needed, absent = [] }) {
   };
 }
 
-// What an entry about a slot, minutes or the close says; false for any other.
+// What an entry about a slot, minutes or the close says; false for any other. Slots are those of the sheet planned last.
 function say(state, { kind, facts, at }) {
-  if (kind === "slot") state.slots[facts.slot] ??= at;
-  else if (kind === "hours") state.minutes[facts.who] = facts.minutes;
+  if (kind === "slot") {
+    const sheet = Number.isInteger(facts.sheet) ? facts.sheet : 0;
+    if (sheet > (state.sheet || 0)) Object.assign(state, { sheet, slots: {} });
+    if (sheet === (state.sheet || 0)) state.slots[facts.slot] ??= at;
+  } else if (kind === "hours") state.minutes[facts.who] = facts.minutes;
   else if (kind === "close") state.closed_at ??= at;
   else return false;
   return true;
@@ -73,7 +76,7 @@ function layOver(state, pending, ageOf = () => 0) {
   // With one of their entries taken back, slots, minutes and the close are what the others say: an earlier one may count.
   const said = (out.said || []).filter((one) => !undone.has(one.id));
   if (said.length < (out.said || []).length) {
-    Object.assign(out, { slots: {}, minutes: {}, closed_at: null });
+    Object.assign(out, { sheet: 0, slots: {}, minutes: {}, closed_at: null });
     said.forEach((one) => say(out, one));
   }
   out.said = said;

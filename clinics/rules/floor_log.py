@@ -104,6 +104,8 @@ def check_facts(kind: str, facts: Mapping[str, Any]) -> str | None:
         if isinstance(value, int) and not isinstance(value, bool) and not 0 <= value <= 10_000:
             return f"{name} is not between 0 and 10,000."
     if kind == "walk-in":
+        if not facts["who"].startswith("w-"):
+            return "A child without a place needs a number that was made on the phone."
         try:
             born = date.fromisoformat(facts["born"])
         except ValueError:

@@ -138,7 +138,7 @@ def _text(one: Mapping[str, Any], name: str) -> str:
 
 def _needs_nobody(kind: str, who: str) -> bool:
     """A score may be a whole group's, by its short name; an incident may concern nobody of the list."""
-    group = len(who) <= 20 and not re.fullmatch(r"[cv]\d+|w-.*", who)
+    group = 0 < len(who) <= 20 and not re.fullmatch(r"[cv]\d+|w-.*", who)
     return (kind == "score" and group) or (kind == "incident" and not who)
 
 

@@ -10,7 +10,7 @@ from django.conf import settings
 
 from clinics.models import Clinic, FloorPhone, Place, RunSheetPlan, Status
 from clinics.rules.adults_now import adults_now
-from clinics.rules.floor_log import FloorState
+from clinics.rules.floor_log import Action, FloorState
 from clinics.rules.supervision import LEAST_ADULTS
 from people.models import Child, Volunteer, duties
 from people.queries.standing import open_book
@@ -130,6 +130,8 @@ def state_data(clinic: Clinic, state: FloorState) -> dict[str, Any]:
                     "collector": stay.collector,
                     "in_id": stay.in_by,
                     "out_id": stay.out_by or None,
+                    "in_again": [_said(row) for row in stay.in_again],
+                    "out_again": [_said(row) for row in stay.out_again],
                 }
                 for stay in stays
             ]
@@ -181,6 +183,10 @@ def state_data(clinic: Clinic, state: FloorState) -> dict[str, Any]:
         "here_adults": len(inside & counts),
         "needed": adults_now([ages.get(who, 0) for who in children], clinic.ratio_tables),
     }
+
+
+def _said(row: Action) -> dict[str, Any]:
+    return {"id": row.id, "at": row.at.isoformat(), "collector": str(row.facts.get("collector", ""))}
 
 
 def _child(line: DoorLine, groups: dict[str, str]) -> dict[str, Any]:

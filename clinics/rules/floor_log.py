@@ -6,7 +6,7 @@ phone an action never comes before the one numbered lower, whatever its clock di
 """
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 from typing import Any
@@ -55,6 +55,9 @@ class Stay:
     out_by: str = ""
     out_phone: str = ""
     collector: str = ""
+    # What said the same again, and counts when the entry above is taken back: a phone can then see that by itself.
+    in_again: list[Action] = field(default_factory=list)
+    out_again: list[Action] = field(default_factory=list)
 
 
 @dataclass(frozen=True)
@@ -75,6 +78,8 @@ class FloorState:
     walk_ins: dict[str, Action] = field(default_factory=dict)
     scores: list[Action] = field(default_factory=list)
     incidents: list[Action] = field(default_factory=list)
+    # Of the run sheet planned last of those that the entries name: another sheet's slots say nothing about its own.
+    sheet: int = 0
     slots: dict[int, datetime] = field(default_factory=dict)
     notes: list[Action] = field(default_factory=list)
     minutes: dict[str, int] = field(default_factory=dict)
@@ -102,6 +107,8 @@ def check_facts(kind: str, facts: Mapping[str, Any]) -> str | None:
         if isinstance(value, int) and not isinstance(value, bool) and not 0 <= value <= 10_000:
             return f"{name} is not between 0 and 10,000."
     if kind == "walk-in":
+        if not facts["who"].startswith("w-"):
+            return "A child without a place needs a number that was made on the phone."
         try:
             born = date.fromisoformat(facts["born"])
         except ValueError:
@@ -136,15 +143,53 @@ def fold(actions: Iterable[Action]) -> FloorState:
 
     An undone action counts as never done, and undoing twice changes nothing. Coming in while inside, or going out with
     the same collector again, says nothing new. What can't both be true is in ``conflicts``, and nothing is dropped.
+    Of a walk-in that was taken back, what other entries say still holds: whom they name stays known.
     """
     rows = in_order(actions)
     undone = {str(row.facts.get("of")) for row in rows if row.kind == "undo"}
+    undone |= _same_taps(rows, undone)
     state = FloorState()
+    taken_back = {row.facts["who"]: row for row in reversed(rows) if row.kind == "walk-in" and row.id in undone}
     for row in rows:
         if row.kind == "undo" or row.id in undone:
             continue
+        who = str(row.facts.get("who", ""))
+        if who in taken_back:
+            state.walk_ins.setdefault(who, row if row.kind == "walk-in" else taken_back[who])
         _APPLY[row.kind](state, row)
     return state
+
+
+def _same_taps(rows: Sequence[Action], undone: Collection[str]) -> set[str]:
+    """The same going out, tapped on another phone in the same moment, is taken back with the one that was.
+
+    Otherwise a child of whom the lead has just said that they are still in would be shown as gone. What somebody
+    tapped after it was taken back is a new word. An "in" stays: who may be in the hall is looked for.
+    """
+    back: dict[str, int] = {}
+    for place, row in enumerate(rows):
+        if row.kind == "undo":
+            back.setdefault(str(row.facts.get("of")), place)
+    said: dict[str, list[Action]] = defaultdict(list)
+    out = set()
+    for place, row in enumerate(rows):
+        who = str(row.facts.get("who", ""))
+        if row.kind == "out" and row.id in undone:
+            said[who].append(row)
+        elif row.kind == "out":
+            if any(row.at - one.at < SAME_TAP and place < back[one.id] and _same_word(row, one) for one in said[who]):
+                out.add(row.id)
+        elif row.kind in ("in", "walk-in") and row.id not in undone:
+            said.pop(who, None)
+    return out
+
+
+def _same_word(one: Action, other: Action) -> bool:
+    return _words(one.facts.get("collector")) == _words(other.facts.get("collector"))
+
+
+def _words(collector: Any) -> list[str]:
+    return str(collector or "").casefold().split()
 
 
 def present_at(state: FloorState, moment: datetime) -> set[str]:
@@ -160,6 +205,7 @@ def _came(state: FloorState, row: Action) -> None:
     stays = state.stays.setdefault(who, [])
     last = stays[-1] if stays else None
     if last is not None and last.out_at is None:
+        last.in_again.append(row)
         return
     if last is not None and last.out_phone != row.phone and row.at - (last.out_at or row.at) < SAME_TAP:
         # Another phone says "here" just after this one said "gone": somebody must look.
@@ -176,8 +222,10 @@ def _went(state: FloorState, row: Action) -> None:
         return
     if last.out_at is None:
         last.out_at, last.out_by, last.out_phone, last.collector = row.at, row.id, row.phone, collector
-    elif collector.casefold().split() != last.collector.casefold().split():
+    elif _words(collector) != _words(last.collector):
         state.conflicts.append(Conflict("two collectors", who, (last.out_by, row.id)))
+    elif row.at - last.out_at >= SAME_TAP:
+        last.out_again.append(row)
 
 
 def _walked_in(state: FloorState, row: Action) -> None:
@@ -186,8 +234,13 @@ def _walked_in(state: FloorState, row: Action) -> None:
 
 
 def _slot(state: FloorState, row: Action) -> None:
-    state.slots.setdefault(row.facts["slot"], row.at)
     state.said.append(row)
+    given = row.facts.get("sheet")
+    sheet = given if isinstance(given, int) and not isinstance(given, bool) else 0
+    if sheet > state.sheet:
+        state.sheet, state.slots = sheet, {}
+    if sheet == state.sheet:
+        state.slots.setdefault(row.facts["slot"], row.at)
 
 
 def _hours(state: FloorState, row: Action) -> None:

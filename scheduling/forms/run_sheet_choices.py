@@ -145,7 +145,8 @@ def again_choice(clinic: Clinic, last: RunSheetPlan, *, leave_out: str = "", mor
     children = sheet_children(clinic)
     there = {child.pk for child in children}
     pairs = [(one, other) for one, other in facts["together"] if {one, other} <= there]
-    codes = [one["code"] for one in facts["activities"] if one["code"] != leave_out]
+    offered = set(Activity.objects.offered().values_list("code", flat=True))
+    codes = [one["code"] for one in facts["activities"] if one["code"] != leave_out and one["code"] in offered]
     apart = bool(facts["advanced_apart"])
     if children and not more_groups and any(one["children"] for one in last.groups):
         rule = _rule(children)

@@ -10,10 +10,12 @@ from django.contrib.postgres.fields import DateTimeRangeField, RangeOperators
 from django.db import models
 from django.db.models import Q
 
-from clinics.models import Clinic
+from clinics.models import Clinic, Status
 from people.models import Volunteer, duties
 
 BE_THERE_BEFORE = timedelta(minutes=30)
+# Why somebody was taken off, where nobody could help it.
+CALLED_OFF = "the clinic was cancelled"
 STAY_AFTER = timedelta(minutes=15)
 
 
@@ -61,6 +63,11 @@ class AssignmentQuerySet(models.QuerySet["Assignment"]):
 
     def accepted(self) -> "AssignmentQuerySet":
         return self.live().filter(reply=Reply.ACCEPTED)
+
+    def on_floor(self) -> "AssignmentQuerySet":
+        """Who accepted; where the clinic was called off, who had until then: they are still with the children."""
+        until_then = Q(shift__clinic__status=Status.CANCELLED, released_because=CALLED_OFF)
+        return self.filter(self.LIVE | until_then, reply=Reply.ACCEPTED)
 
     def locked(self, pk: int) -> "Assignment":
         """One row, locked, with its person and shift; raises DoesNotExist."""

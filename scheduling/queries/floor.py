@@ -1,16 +1,18 @@
 """What the floor page needs of a day, and how the floor stands, as the phone reads it."""
 
+import re
+from collections.abc import Collection
 from dataclasses import asdict
 from datetime import date, datetime
 from typing import Any
 
 from django.conf import settings
 
-from clinics.models import Clinic, FloorPhone, Place
+from clinics.models import Clinic, FloorPhone, Place, RunSheetPlan, Status
 from clinics.rules.adults_now import adults_now
-from clinics.rules.floor_log import FloorState
+from clinics.rules.floor_log import Action, FloorState
 from clinics.rules.supervision import LEAST_ADULTS
-from people.models import Child, duties
+from people.models import Child, Volunteer, duties
 from people.queries.standing import open_book
 from people.rules.standing_words import why_not
 from people.services.families import current_text
@@ -23,24 +25,41 @@ from scheduling.services.floor.projecting import children_of_walk_ins
 from scheduling.services.floor.syncing import floor_state
 from scheduling.words import clinic_words, long_day
 
-__all__ = ["day_data", "floor_children", "state_data"]
+__all__ = ["day_data", "edition_of", "floor_children", "state_data"]
 
 
-def floor_children(clinic: Clinic) -> list[Child]:
-    """Children whose notes the phone gets: those who hold a place or wait for one."""
-    places = Place.objects.live().filter(clinic=clinic).select_related("child")
+def floor_children(clinic: Clinic, state: FloorState) -> list[Child]:
+    """Children whose notes the phone gets: those who hold a place, wait for one, or have been on the floor."""
+    places = Place.objects.live() | Place.objects.filter(child__in=_numbers(state, "c"))
+    rows = places.filter(clinic=clinic).select_related("child")
     # Whether there is anything to read is known without opening it.
-    return [row.child for row in places.defer("child__allergies", "child__care_notes")]
+    return list({row.child_id: row.child for row in rows.defer("child__allergies", "child__care_notes")}.values())
 
 
-def day_data(phone: FloorPhone, now: datetime) -> dict[str, Any]:
-    """The day for one phone; needs the phone's clinic with its center. A number of queries that does not grow."""
+def _numbers(state: FloorState, letter: str) -> set[int]:
+    """Numbers of the children ("c") or adults ("v") whom the log names at the door."""
+    return {int(who[1:]) for who in state.stays if who[:1] == letter and who[1:].isdecimal()}
+
+
+def edition_of(clinic: Clinic) -> str:
+    """Another one when the clinic's hours, its run sheet or whether it takes place have changed. One query."""
+    sheet = RunSheetPlan.objects.ready().filter(clinic=clinic).latest_each().values_list("pk", flat=True).first()
+    hours = f"{clinic.starts_at.isoformat()} {clinic.ends_at.isoformat()}"
+    return f"{clinic.revision} {hours} {clinic.status == Status.CANCELLED:d} {sheet or 0}"
+
+
+def day_data(phone: FloorPhone, now: datetime, state: FloorState | None = None) -> dict[str, Any]:
+    """The day for one phone; needs the phone's clinic with its center. A number of queries that does not grow.
+
+    ``state``: the floor, where it is known already.
+    """
     clinic = phone.clinic
     center = clinic.center
-    state = floor_state(clinic)
+    state = floor_state(clinic) if state is None else state
     text = current_text("en")
     # Who waits may still be let in by the lead, and then the same must be known of them.
-    lines = door_lines(clinic, with_care=True, waiting=True)
+    # Whoever came in stays on the list, whatever becomes of the place: somebody must sign them out.
+    lines = door_lines(clinic, with_care=True, waiting=True, also=_numbers(state, "c"))
     sheet = sheet_for_floor(clinic)
     groups = {who: one["code"] for one in sheet["groups"] for who in one["children"]} if sheet else {}
     return {
@@ -56,7 +75,9 @@ def day_data(phone: FloorPhone, now: datetime) -> dict[str, Any]:
             "door": [{"name": who.name, "phone": who.phone} for who in center.door_contacts],
             "theme": clinic.theme,
             "phone": settings.ORGANISATION_PHONE,
+            "called_off": "" if clinic.live else clinic.cancelled_because.rstrip(".") or "no reason was given",
         },
+        "edition": edition_of(clinic),
         "emergency": {
             "defibrillator": center.defibrillator,
             "first_aid_kit": center.first_aid_kit,
@@ -68,7 +89,7 @@ def day_data(phone: FloorPhone, now: datetime) -> dict[str, Any]:
         "phone": phone.pk,
         "wipe_at": wipe_at(clinic).isoformat(),
         "children": [_child(line, groups) for line in lines],
-        "adults": _adults(clinic, now.date()),
+        "adults": _adults(clinic, now.astimezone(center.tz).date(), _numbers(state, "v")),
         "ratio": {
             "least_adults": LEAST_ADULTS,
             "tables": [
@@ -98,8 +119,8 @@ def state_data(clinic: Clinic, state: FloorState) -> dict[str, Any]:
         facts = {"name": row.facts["name"], "age": ages[who], "guardian": row.facts["guardian"]}
         walk_ins.append({"who": who, "child": child, **facts})
     inside = state.inside
-    adults = {entry["who"]: entry for entry in _adults(clinic, clinic.day)}
-    children = [who for who in inside if who not in adults]
+    counts = {entry["who"] for entry in _adults(clinic, clinic.day) if entry["counts"]}
+    children = [who for who in inside if not re.fullmatch(r"v\d+", who)]
     return {
         "stays": {
             who: [
@@ -109,6 +130,8 @@ def state_data(clinic: Clinic, state: FloorState) -> dict[str, Any]:
                     "collector": stay.collector,
                     "in_id": stay.in_by,
                     "out_id": stay.out_by or None,
+                    "in_again": [_said(row) for row in stay.in_again],
+                    "out_again": [_said(row) for row in stay.out_again],
                 }
                 for stay in stays
             ]
@@ -138,6 +161,7 @@ def state_data(clinic: Clinic, state: FloorState) -> dict[str, Any]:
             }
             for row in state.incidents
         ],
+        "sheet": state.sheet,
         "slots": {str(slot): at.isoformat() for slot, at in state.slots.items()},
         "notes": [{"id": row.id, "words": row.facts["words"]} for row in state.notes],
         "minutes": state.minutes,
@@ -156,9 +180,13 @@ def state_data(clinic: Clinic, state: FloorState) -> dict[str, Any]:
         ],
         "closed_at": state.closed_at.isoformat() if state.closed_at else None,
         "here_children": len(children),
-        "here_adults": sum(1 for who in inside if who in adults and adults[who]["counts"]),
+        "here_adults": len(inside & counts),
         "needed": adults_now([ages.get(who, 0) for who in children], clinic.ratio_tables),
     }
+
+
+def _said(row: Action) -> dict[str, Any]:
+    return {"id": row.id, "at": row.at.isoformat(), "collector": str(row.facts.get("collector", ""))}
 
 
 def _child(line: DoorLine, groups: dict[str, str]) -> dict[str, Any]:
@@ -186,9 +214,12 @@ def _child(line: DoorLine, groups: dict[str, str]) -> dict[str, Any]:
     }
 
 
-def _adults(clinic: Clinic, today: date) -> list[dict[str, Any]]:
-    """Everybody who accepted, and whether they count on the day: cleared, 18 or over, in a duty that counts."""
-    rows = Assignment.objects.accepted().filter(shift__clinic=clinic).select_related("volunteer", "shift")
+def _adults(clinic: Clinic, today: date, there: Collection[int] = ()) -> list[dict[str, Any]]:
+    """Everybody who accepted, and whether they count on the day: cleared, 18 or over, in a duty that counts.
+
+    ``there``: volunteers who have been on the floor; they are listed, uncounted, also when they are on no shift now.
+    """
+    rows = Assignment.objects.on_floor().filter(shift__clinic=clinic).select_related("volunteer", "shift")
     people = list(rows.order_by("shift__position", "pk"))
     book = open_book(row.volunteer_id for row in people)
     out = []
@@ -208,4 +239,16 @@ def _adults(clinic: Clinic, today: date) -> list[dict[str, Any]]:
                 "why_not": "; ".join(reasons),
             }
         )
-    return out
+    return out + _taken_off(clinic, set(there) - {row.volunteer_id for row in people})
+
+
+def _taken_off(clinic: Clinic, numbers: Collection[int]) -> list[dict[str, Any]]:
+    if not numbers:
+        return []
+    rows = Assignment.objects.filter(shift__clinic=clinic, volunteer__in=numbers).select_related("shift").order_by("pk")
+    duty = {row.volunteer_id: row.shift.duty_name for row in rows}
+    return [
+        {"who": f"v{one.pk}", "name": one.name, "duty": duty.get(one.pk, ""), "counts": False,
+         "why_not": "taken off the shift"}
+        for one in Volunteer.objects.filter(pk__in=numbers).order_by("name", "pk")
+    ]  # fmt: skip

@@ -4,7 +4,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 
 from clinics.models import AdultHours, Clinic, FloorDay, Incident, Place, SignIn
-from people.models import Child
+from people.models import Child, Volunteer
 from scheduling.models import Assignment
 from scheduling.queries.floor_conflicts import OpenConflict, open_conflicts
 from scheduling.queries.growth import GrowthLine, growth_lines
@@ -26,7 +26,10 @@ class ChildLine:
 
 @dataclass(frozen=True)
 class AdultLine:
-    assignment: Assignment
+    """One adult, whatever number of shifts; ``duties`` of them. Who came and was taken off since is here too."""
+
+    volunteer: Volunteer
+    duties: str
     stays: list[SignIn]
     minutes: int | None
 
@@ -68,18 +71,30 @@ def floor_day_page(clinic: Clinic, *, with_incidents: bool, now: datetime) -> Fl
         elif stay.volunteer_id is not None:
             adult_stays.setdefault(stay.volunteer_id, []).append(stay)
     minutes = dict(AdultHours.objects.filter(clinic=clinic).values_list("volunteer_id", "minutes"))
-    accepted = Assignment.objects.accepted().filter(shift__clinic=clinic).select_related("volunteer", "shift")
     incidents = Incident.objects.filter(clinic=clinic).select_related("child", "volunteer").order_by("at")
     day = FloorDay.objects.filter(clinic=clinic).first()
     return FloorDayPage(
         children=sorted(lines.values(), key=lambda line: line.child.name.casefold()),
-        adults=[
-            AdultLine(row, adult_stays.get(row.volunteer_id, []), minutes.get(row.volunteer_id))
-            for row in accepted.order_by("shift__position")
-        ],
+        adults=_adults(clinic, adult_stays, minutes),
         incidents=list(incidents) if with_incidents else [],
         growth=growth_lines(clinic),
         day=day,
         # Worked out of the log only where there is something to settle.
         conflicts=open_conflicts(floor_state(clinic)) if day is not None and day.conflicts else [],
     )
+
+
+def _adults(clinic: Clinic, stays: dict[int, list[SignIn]], minutes: dict[int, int]) -> list[AdultLine]:
+    """Two queries."""
+    rows = Assignment.objects.on_floor().filter(shift__clinic=clinic).select_related("volunteer", "shift")
+    people: dict[int, Volunteer] = {}
+    duties: dict[int, list[str]] = {}
+    for row in rows.order_by("shift__position"):
+        people[row.volunteer_id] = row.volunteer
+        duties.setdefault(row.volunteer_id, []).append(row.shift.duty_name)
+    there = ({*stays} | {*minutes}) - set(people)
+    people |= {one.pk: one for one in Volunteer.objects.filter(pk__in=there).order_by("name", "pk")}
+    return [
+        AdultLine(one, ", ".join(duties.get(pk, ["taken off the shift"])), stays.get(pk, []), minutes.get(pk))
+        for pk, one in people.items()
+    ]

@@ -44,6 +44,7 @@ def sheet_for_floor(clinic: Clinic) -> dict[str, Any] | None:
         }
 
     return {
+        "pk": row.pk,
         "slots": [
             {
                 "start": slot["start"],

@@ -5,7 +5,7 @@ from datetime import datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from clinics.models import Clinic, RunSheetPlan
+from clinics.models import Activity, Clinic, RunSheetPlan
 from clinics.rules.rotation import GOAL_ACTIVE, WAITING
 from people.models import Child
 from scheduling.queries.run_sheet_facts import expected_ages, facts_now, sheet_children
@@ -102,6 +102,7 @@ def run_sheet_page(clinic: Clinic, chosen: int | None = None) -> SheetPage:
     children = sheet_children(clinic)
     expected = expected_ages(clinic)
     now = facts_now(clinic, len(children) or len(expected))
+    now["offered"] = set(Activity.objects.offered().values_list("code", flat=True))
     holds = next((one for one in rows if one.state == RunSheetPlan.State.READY), None)
     if row is None:
         return SheetPage(None, now=now, children=len(children) or len(expected), registered=bool(children))
@@ -232,6 +233,7 @@ def changes_since(
         out.append(f"The floor is {now['space'] or 'no longer held'} now, with {now['floor']['hoops']} hoops.")
     if now["kit"] != then["kit"] or (now["kit"] and now["floor"]["balls"] != then["floor"]["balls"]):
         out.append(f"There are {now['floor']['balls']} balls now, not {then['floor']['balls']}.")
+    out += [f"{one['name']} is no longer offered." for one in then["activities"] if one["code"] not in now["offered"]]
     if now["tables"] != then["tables"]:
         out.append("Another supervision table holds now.")
     return out

@@ -8,6 +8,7 @@ from clinics.models import Clinic, Status
 from config.refusal import Refusal
 from people.models import User
 from scheduling.models import Assignment, Booking, KitBooking, NoteKind
+from scheduling.models.shifts import CALLED_OFF
 from scheduling.services.families.places import tell_families_cancelled
 from scheduling.services.moving import end_what_hung_on_it
 from scheduling.services.outbox import drop_waiting, note_to_center, note_to_volunteer
@@ -56,7 +57,7 @@ def cancel_clinic(*, clinic: Clinic, because: str, by: User, now: datetime) -> C
     people = Assignment.objects.live().filter(shift__clinic=clinic).select_for_update(no_key=True, of=("self",))
     for row in people.select_related("volunteer", "shift"):
         row.sequence += 1
-        row.released_at, row.released_because = now, "the clinic was cancelled"
+        row.released_at, row.released_because = now, CALLED_OFF
         row.save()
         note_to_volunteer(
             kind=NoteKind.CLINIC_CANCELLED,

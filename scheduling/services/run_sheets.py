@@ -97,7 +97,7 @@ def ask_rest(
     """On the day: ask for the rest of a sheet, keeping what was done up to minute ``done``, as a new row.
 
     ``late``: minutes lost after that. ``missing``: numbers of adults who are not there. ``hoops_out``: hoops that
-    can't be used.
+    can't be used. The clinic's hours and who comes and counts are those of now, not of when the sheet was made.
     """
     row = (
         RunSheetPlan.objects.select_for_update(no_key=True, of=("self",))
@@ -108,6 +108,8 @@ def ask_rest(
     if row.state != State.READY:
         raise Refusal.because("not ready", "There is no run sheet to go on from. Plan one first.")
     facts = dict(row.facts)
+    now_facts = facts_now(row.clinic, sum(one["count"] for one in row.groups))
+    facts |= {name: now_facts[name] for name in ("minutes", "starts_at", "ends_at")}
     if not (done or late or missing or hoops_out):
         raise Refusal.because("nothing", "Say what is different: minutes late, somebody missing, or hoops out.")
     if done + late >= facts["minutes"]:
@@ -118,10 +120,13 @@ def ask_rest(
         )
     if hoops_out > facts["floor"]["hoops"]:
         raise Refusal.because("hoops", f"The floor has {facts['floor']['hoops']} hoops. Give fewer.", "hoops_out")
-    gone = [one for one in facts["adults"] if one["who"] in missing]
-    facts["adults"] = [one for one in facts["adults"] if one["who"] not in missing]
+    # Somebody may have said no since, or stepped in for them; who was missing before has not come meanwhile.
+    coming = {one["who"] for one in now_facts["adults"]}
+    gone = [one for one in facts["adults"] if one["who"] in missing or one["who"] not in coming]
+    out = {*missing, *facts["missing"]}
+    facts["adults"] = [one for one in now_facts["adults"] if one["who"] not in out]
     facts["floor"] = facts["floor"] | {"hoops": facts["floor"]["hoops"] - hoops_out}
-    facts["missing"] = sorted({*facts["missing"], *(one["who"] for one in gone)})
+    facts["missing"] = sorted(out)
     facts["hoops_out"] += hoops_out
     rest = {
         "done": done,
@@ -185,6 +190,7 @@ def _search(row: RunSheetPlan, seconds: float) -> RunSheet:
         sheet_of(request, before.result),
         row.rest["done"],
         now_minute=row.rest["begin"],
+        end_minute=row.facts["minutes"],
         adults=[Adult(one["name"], frozenset(one["skills"])) for one in row.facts["adults"]],
         floor=Floor(**row.facts["floor"]),
         seconds=seconds,

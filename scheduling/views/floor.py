@@ -28,10 +28,10 @@ from config.refusal import Refusal
 from people.access import account
 from people.models import Volunteer
 from scheduling.models import Assignment
-from scheduling.queries.floor import day_data, floor_children, state_data
+from scheduling.queries.floor import day_data, edition_of, floor_children, state_data
 from scheduling.services.floor.mailing import mail_floor_link
 from scheduling.services.floor.phones import leave_phone, log_readings, open_phone, phone_of, wipe_at
-from scheduling.services.floor.syncing import receive
+from scheduling.services.floor.syncing import floor_state, receive
 from scheduling.views.links import link_problem, subject_of
 from scheduling.words import clinic_words, long_day
 
@@ -41,6 +41,8 @@ MOST_BYTES = 900_000
 FLOOR_PARTS = ("rules", "store", "parts", "sync", "door", "walkin", "sheet", "scores", "incident", "closing")
 GONE = "This phone may no longer open the floor page of this clinic. The lead opens it by the link in their mail."
 OVER = "This clinic is over, so its floor page is closed and nothing of it is kept on this phone."
+
+OFF = "The office has called this clinic off, so nothing of it is kept on this phone."
 
 Answer = Callable[[HttpRequest, FloorPhone, dict[str, Any]], JsonResponse]
 
@@ -98,6 +100,11 @@ def _opened(request: HttpRequest, clinic: Clinic, volunteer: Volunteer) -> HttpR
         clinic=clinic, volunteer=volunteer, came_from=caller_address(request) or "127.0.0.1", now=now
     )
     response = redirect("floor", clinic.pk)
+    _remember(response, clinic, secret)
+    return response
+
+
+def _remember(response: HttpResponse, clinic: Clinic, secret: str) -> None:
     response.set_cookie(
         f"floor{clinic.pk}",
         secret,
@@ -107,7 +114,6 @@ def _opened(request: HttpRequest, clinic: Clinic, volunteer: Volunteer) -> HttpR
         httponly=True,
         samesite="Strict",
     )
-    return response
 
 
 @require_safe
@@ -183,7 +189,8 @@ def of_phone(answer: Answer) -> Callable[..., HttpResponse]:
         if phone is None:
             clinic = Clinic.objects.filter(pk=pk).first()
             over = clinic is not None and clock.now() >= wipe_at(clinic)
-            response = JsonResponse({"why": OVER if over else GONE}, status=401)
+            off = clinic is not None and not clinic.live
+            response = JsonResponse({"why": OVER if over else OFF if off else GONE}, status=401)
             response.delete_cookie(f"floor{pk}", path=FLOOR_PATH, samesite="Strict")
             return response
         if len(request.body) > MOST_BYTES:
@@ -204,8 +211,12 @@ def of_phone(answer: Answer) -> Callable[..., HttpResponse]:
 @of_phone
 def floor_data(request: HttpRequest, phone: FloorPhone, said: dict[str, Any]) -> JsonResponse:
     now = clock.now()
-    log_readings(phone=phone, children=floor_children(phone.clinic), now=now)
-    return JsonResponse(day_data(phone, now))
+    state = floor_state(phone.clinic)
+    log_readings(phone=phone, children=floor_children(phone.clinic, state), now=now)
+    response = JsonResponse(day_data(phone, now, state))
+    # A clinic that was moved to a later hour is not over when it would have been.
+    _remember(response, phone.clinic, request.COOKIES[f"floor{phone.clinic_id}"])
+    return response
 
 
 @of_phone
@@ -227,6 +238,7 @@ def floor_sync(request: HttpRequest, phone: FloorPhone, said: dict[str, Any]) ->
             "kept": out.kept,
             "refused": [{"id": number, "why": why} for number, why in out.refused],
             "state": state_data(phone.clinic, out.state),
+            "edition": edition_of(phone.clinic),
             "now": now.isoformat(),
             "ended": False,
         }

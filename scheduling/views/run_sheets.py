@@ -1,6 +1,6 @@
 """The run sheet of a clinic: groups, the board, cards for pockets, and planning again on the day."""
 
-from datetime import datetime, timedelta
+from datetime import timedelta
 from typing import Any
 
 from django.contrib import messages
@@ -23,7 +23,7 @@ from scheduling.forms.run_sheet_choices import (
     start_of,
 )
 from scheduling.forms.run_sheets import RestForm, SheetForm
-from scheduling.queries.run_sheet_facts import sheet_children
+from scheduling.queries.run_sheet_facts import facts_now, sheet_children
 from scheduling.queries.run_sheet_floor import latest_ready
 from scheduling.queries.run_sheets import board_of, cards_of, run_sheet_page
 from scheduling.services.run_sheets import ask_rest, ask_run_sheet
@@ -67,6 +67,7 @@ def sheet_cards(request: HttpRequest, pk: int) -> HttpResponse:
         "clinic": clinic,
         "row": row,
         "cards": cards_of(row, clinic.center.tz) if row else [],
+        "changed": run_sheet_page(clinic, row.pk).changed if row else [],
         "today": clock.today(clinic.center.tz),
     }
     return render_at(clinic.center.tz, request, "scheduling/sheet_cards.html", context)
@@ -166,10 +167,13 @@ def sheet_rest(request: HttpRequest, pk: int) -> HttpResponse:
     slots = [(0, "nothing yet")]
     for line, slot in zip(board.rows, row.result["slots"], strict=True):
         what = line.everybody or "stations"
-        slots.append((slot["start"] + slot["minutes"], f"until {line.ends_at:%H:%M}: {what}"))
-    adults = [(one["who"], one["name"]) for one in row.facts["adults"]]
+        end = slot["start"] + slot["minutes"]
+        # By the clinic's hours of now: it may have been moved since the sheet was made.
+        slots.append((end, f"until {clinic.local_start + timedelta(minutes=end):%H:%M}: {what}"))
+    coming = facts_now(clinic, len(row.groups))["adults"]
+    adults = [(one["who"], one["name"]) for one in coming if one["who"] not in row.facts["missing"]]
     # Who opens this in the middle of the clinic means what the clock says is over.
-    over = clock.now() - datetime.fromisoformat(row.facts["starts_at"])
+    over = clock.now() - clinic.starts_at
     done = max(minute for minute, _ in slots if timedelta(minutes=minute) <= over or not minute)
     form = RestForm(
         request.POST if request.method == "POST" else None, slots=slots, adults=adults, initial={"done": done}

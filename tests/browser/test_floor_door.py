@@ -64,6 +64,7 @@ def test_who_must_not_collect_stands_in_words_and_can_not_be_typed_past(floor_ph
 def test_somebody_who_is_not_on_the_list_needs_a_name_and_a_second_tap(floor_phone, floor):
     page = load(floor_phone(), floor)
     sign_in(page, "Bryn Vale")
+    all_sent(page)
     line(page, "Bryn Vale").get_by_role("button", name="sign out").click()
     page.get_by_role("button", name="Somebody else collects").click()
     expect(page.get_by_text("Type the name of who collects.")).to_be_visible()

@@ -18,7 +18,7 @@ pytestmark = pytest.mark.browser
 RULES = Path(settings.BASE_DIR) / "config/static/config/floor-rules.js"
 AT = "2026-10-03T13:30:00+00:00"
 EMPTY: dict[str, Any] = {
-    "stays": {}, "walk_ins": [], "scores": [], "incidents": [], "slots": {}, "notes": [], "minutes": {},
+    "stays": {}, "walk_ins": [], "scores": [], "incidents": [], "sheet": 0, "slots": {}, "notes": [], "minutes": {},
     "conflicts": [], "closed_at": None, "said": [],
 }  # fmt: skip
 
@@ -118,7 +118,7 @@ def random_day(chance):
         elif kind == "hours":
             facts |= {"minutes": chance.randint(0, 200)}
         elif kind == "slot":
-            facts = {"slot": chance.randint(0, 3)}
+            facts = {"slot": chance.randint(0, 3), "sheet": chance.choice([4, 4, 7])}
         elif kind == "incident":
             facts |= {"what": "bump", "first_aid": "", "told": "", "witness": "", "head": bool(seq % 2)}
         elif kind == "close":
@@ -146,6 +146,7 @@ def as_the_phone_says_it(state):
         "scores": [row.id for row in state.scores],
         "incidents": [row.id for row in state.incidents],
         "notes": [row.id for row in state.notes],
+        "sheet": state.sheet,
         "slots": {str(slot): at.isoformat() for slot, at in state.slots.items()},
         "minutes": state.minutes,
         "closed_at": state.closed_at.isoformat() if state.closed_at else None,

@@ -63,6 +63,48 @@ def test_undo_takes_back_even_when_it_arrives_first() -> None:
     assert state.inside == set()
 
 
+def test_the_same_tap_of_two_phones_is_taken_back_as_one_and_the_child_is_still_in() -> None:
+    came, gone = act(1, "in", 0, who="c1"), act(2, "out", 60, who="c1", collector="Uncle Bram")
+    same = act(1, "out", 61, "b", who="c1", collector="uncle  bram")
+    back = act(3, "undo", 65, of="a2")
+
+    for rows in itertools.permutations([came, gone, same, back]):
+        assert fold(rows).inside == {"c1"} and fold(rows).conflicts == []
+    # Another collector, a tap some time later, and one after the taking back each say something of their own.
+    for other in (
+        act(1, "out", 61, "b", who="c1", collector="Aunt Petra"),
+        act(1, "out", 63, "b", who="c1", collector="Uncle Bram"),
+        act(4, "out", 66, who="c1", collector="Uncle Bram"),
+    ):
+        assert fold([came, gone, other, back]).inside == set()
+
+
+def test_who_is_taken_back_on_one_phone_and_was_seen_by_another_is_still_looked_for() -> None:
+    rows = [act(1, "in", 0, who="c1"), act(1, "in", 1, "b", who="c1"), act(2, "undo", 5, of="a1")]
+
+    assert fold(rows).inside == {"c1"}
+
+
+def test_a_slot_of_the_sheet_planned_last_counts_and_none_of_the_sheet_before() -> None:
+    first = [act(1, "slot", 12, slot=1, sheet=4), act(2, "slot", 40, slot=2, sheet=4)]
+    second = [act(3, "slot", 50, slot=2, sheet=7), act(1, "slot", 55, "b", slot=3, sheet=4)]
+
+    assert fold(first).slots == {1: START + timedelta(minutes=12), 2: START + timedelta(minutes=40)}
+    for rows in itertools.permutations(first + second):
+        assert (fold(rows).sheet, fold(rows).slots) == (7, {2: START + timedelta(minutes=50)})
+    back = act(4, "undo", 60, of="a3")
+    assert fold([*first, *second, back]).slots[3] == START + timedelta(minutes=55)
+
+
+def test_a_walk_in_taken_back_stays_known_to_what_names_it() -> None:
+    facts = {"who": "w-1", "name": "Juno Reed"}
+    rows = [act(1, "walk-in", 0, **facts), act(2, "undo", 5, of="a1")]
+
+    assert fold(rows).walk_ins == {} and fold(rows).stays == {}
+    again = fold([*rows, act(3, "in", 10, who="w-1")])
+    assert again.walk_ins["w-1"].id == "a1" and again.stays["w-1"][0].in_at == START + timedelta(minutes=10)
+
+
 def test_a_phone_whose_clock_jumps_back_keeps_its_own_order() -> None:
     rows = [act(1, "in", 10, who="c1"), act(2, "out", -600, who="c1", collector="x")]
 

@@ -103,7 +103,11 @@ def test_a_walk_in_becomes_a_child_with_a_place_and_a_signature_once(floor, now)
         ("fly", {}, "no action called"),
         ("walk-in", {"who": "w-1", "name": "A", "born": "yesterday", "guardian": "B", "phone": "1", "signed": "B"},
          "date of birth"),
+        ("walk-in", {"who": "c1", "name": "A", "born": "2018-01-01", "guardian": "B", "phone": "1", "signed": "B"},
+         "a number that was made on the phone"),
         ("score", {"who": "A", "what": "x", "made": 9, "tried": 3}, "More made than tried"),
+        # Nobody and no group at all: it can't be written down, and must keep nothing else from being so.
+        ("score", {"who": "", "what": "x", "made": 1, "tried": 3}, "Nobody of that number"),
     ],
 )  # fmt: skip
 def test_what_can_not_be_meant_is_refused_in_words_and_the_rest_is_kept(floor, now, kind, facts, why):

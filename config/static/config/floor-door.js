@@ -46,6 +46,7 @@ function childRow(one, view) {
     one.must_not.length > 0 && flag("stop", "somebody must not collect", "cross"),
     !one.photos && flag("plain", "no photos", "cross"),
     one.walked && flag("plain", "walked in"),
+    one.state === "given up" && !app.day.clinic.called_off && flag("due", "no place any more", "dots"),
   ].filter(Boolean);
   const facts = [
     one.care_notes && ["Care note", one.care_notes],

@@ -49,31 +49,53 @@ function ratioWarning({ ages, adults, needed, absent = [] }) {
   };
 }
 
-// What an entry about a slot, minutes or the close says; false for any other.
+// What an entry about a slot, minutes or the close says; false for any other. Slots are those of the sheet planned last.
 function say(state, { kind, facts, at }) {
-  if (kind === "slot") state.slots[facts.slot] ??= at;
-  else if (kind === "hours") state.minutes[facts.who] = facts.minutes;
+  if (kind === "slot") {
+    const sheet = Number.isInteger(facts.sheet) ? facts.sheet : 0;
+    if (sheet > (state.sheet || 0)) Object.assign(state, { sheet, slots: {} });
+    if (sheet === (state.sheet || 0)) state.slots[facts.slot] ??= at;
+  } else if (kind === "hours") state.minutes[facts.who] = facts.minutes;
   else if (kind === "close") state.closed_at ??= at;
   else return false;
   return true;
+}
+
+// Somebody's stays with some entries taken back: what another phone said of the same then counts.
+function staysLeft(stays, undone, conflicts) {
+  const left = [];
+  for (const stay of stays) {
+    if (undone.has(stay.in_id)) {
+      const again = (stay.in_again || []).find((one) => !undone.has(one.id));
+      if (!again) continue;
+      Object.assign(stay, { in: again.at, in_id: again.id });
+    }
+    if (stay.out_id && undone.has(stay.out_id)) {
+      const other = conflicts.filter((one) => one.code === "two collectors" && one.actions[0] === stay.out_id)
+        .map((one) => one.versions?.find((said) => said.id === one.actions[1]));
+      const next = [...(stay.out_again || []), ...other].filter((one) => one && !undone.has(one.id))
+        .sort((one, two) => Date.parse(one.at) - Date.parse(two.at))[0];
+      Object.assign(stay, { out: next?.at ?? null, out_id: next?.id ?? null, collector: next?.collector ?? "" });
+    }
+    const last = left.at(-1);
+    // Still in, so coming in once more said nothing new.
+    if (last && last.out === null) Object.assign(last, { out: stay.out, out_id: stay.out_id, collector: stay.collector });
+    else left.push(stay);
+  }
+  return left;
 }
 
 // The server's state with this phone's unsent entries laid over it. Times of entries are the server's already.
 function layOver(state, pending, ageOf = () => 0) {
   const out = structuredClone(state);
   const undone = new Set(pending.filter((one) => one.kind === "undo").map((one) => one.facts.of));
-  for (const who of Object.keys(out.stays)) {
-    out.stays[who] = out.stays[who].filter((stay) => !undone.has(stay.in_id));
-    for (const stay of out.stays[who]) {
-      if (stay.out_id && undone.has(stay.out_id)) Object.assign(stay, { out: null, out_id: null, collector: "" });
-    }
-  }
+  for (const who of Object.keys(out.stays)) out.stays[who] = staysLeft(out.stays[who], undone, out.conflicts);
   for (const list of ["scores", "incidents", "notes"]) out[list] = out[list].filter((one) => !undone.has(one.id));
   out.conflicts = out.conflicts.filter((one) => !one.actions.some((id) => undone.has(id)));
   // With one of their entries taken back, slots, minutes and the close are what the others say: an earlier one may count.
   const said = (out.said || []).filter((one) => !undone.has(one.id));
   if (said.length < (out.said || []).length) {
-    Object.assign(out, { slots: {}, minutes: {}, closed_at: null });
+    Object.assign(out, { sheet: 0, slots: {}, minutes: {}, closed_at: null });
     said.forEach((one) => say(out, one));
   }
   out.said = said;

@@ -6,7 +6,10 @@ function whereNow(minute) {
   const { day } = app;
   const began = Date.parse(day.clinic.starts_at);
   const begun = {};
-  for (const [number, at] of Object.entries(app.slots || day.state.slots)) begun[number] = (Date.parse(at) - began) / 60000;
+  // With another sheet than the one they were tapped on, numbers mean other slots; planned later, it knows what was late.
+  const { sheet, slots } = app.begun || day.state;
+  if (sheet && sheet !== day.sheet?.pk) return slotAt(day.sheet?.slots || [], begun, minute);
+  for (const [number, at] of Object.entries(slots)) begun[number] = (Date.parse(at) - began) / 60000;
   return slotAt(day.sheet?.slots || [], begun, minute);
 }
 
@@ -45,7 +48,7 @@ function slotRow(slot, number, where, began) {
   return el("li", { id: `slot-${number}`, className: number < where.now ? "over" : "" },
     el("div", { className: "slot-head" }, el("p", {}, el("b", {}, at), ` ${slot.minutes} minutes`), state,
       number === where.next || (where.now < 0 && number === 0)
-        ? button("Start this now", () => act("slot", { slot: number }, `${capital(slotName(slot))} started`), "act big", { id: `start-${number}` }) : null),
+        ? button("Start this now", () => act("slot", { slot: number, sheet: app.day.sheet.pk }, `${capital(slotName(slot))} started`), "act big", { id: `start-${number}` }) : null),
     [...stations.values()].map((one, place) => el("details", { id: `station-${number}-${place}`, className: "station" },
       el("summary", {}, el("b", {}, one.name), ` ${one.codes.length === all ? "everybody" : counted(one.codes.length, "group", "groups").replace(/^\d+ /, "") + " " + one.codes.join(", ")}`,
         one.where ? `, ${one.where}` : ""),

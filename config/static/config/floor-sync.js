@@ -3,7 +3,8 @@
 
 const app = { day: null, pending: [], refused: [], draft: {}, signal: true, trouble: "", sending: false, again: false, gone: false, last: null };
 const EVERY_MS = 20_000;
-const ANEW_MS = 600_000;
+// Who must not collect and what a child can’t eat may change in the office while the page is open.
+const ANEW_MS = 120_000;
 const PATIENCE_MS = 20_000;
 const OVER = "This clinic is over, so what this phone kept of it is wiped.";
 const otherTabs = new BroadcastChannel(`floor${pk}`);
@@ -133,7 +134,13 @@ async function sendOnce() {
   otherTabs.postMessage({ said: "sent", ids: [...gone] });
   draw();
   await learnOthers();
+  await learnNews(answer.edition);
   return gone.size > 0 && app.pending.length > 0;
+}
+
+// Other hours, another run sheet, or called off: known within one sending, not when the day is asked for anew.
+async function learnNews(edition) {
+  if (edition && !app.gone && edition !== app.day.edition) await getDay();
 }
 
 // A child who walked in is in the books after a sending, with all that was said of them, and two records that became one

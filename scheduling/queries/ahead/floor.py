@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from datetime import datetime, timedelta
 
-from django.db.models import Q
+from django.db.models import Exists, OuterRef, Q
 from django.urls import reverse
 
 from clinics.models import Clinic, FloorDay, SignIn, Status
@@ -21,9 +21,7 @@ LOOK_BACK = timedelta(days=60)
 
 def floor_needs(now: datetime) -> Iterator[Need]:
     """Two queries."""
-    recent = Clinic.objects.filter(ends_at__lte=now - LATE, ends_at__gt=now - LOOK_BACK).exclude(
-        status=Status.CANCELLED
-    )
+    recent = Clinic.objects.filter(ends_at__lte=now - LATE, ends_at__gt=now - LOOK_BACK)
     left: dict[int, tuple[Clinic, list[str]]] = {}
     rows = SignIn.objects.filter(clinic__in=recent, child__isnull=False, out_at__isnull=True)
     rows = rows.select_related("clinic__center", "child").defer("child__allergies", "child__care_notes")
@@ -41,6 +39,9 @@ def floor_needs(now: datetime) -> Iterator[Need]:
             action_href=reverse("clinic-day", args=[clinic.pk]),
         )
     open_days = FloorDay.objects.filter(clinic__in=recent).filter(Q(closed_at=None) | ~Q(conflicts=[]))
+    # Called off before anybody came, there is no day to close; called off with children in the hall, there is.
+    came = SignIn.objects.filter(clinic=OuterRef("clinic"))
+    open_days = open_days.filter(~Q(clinic__status=Status.CANCELLED) | Exists(came))
     for day in open_days.select_related("clinic__center"):
         if day.clinic_id in left or now < wipe_at(day.clinic):
             continue

@@ -49,6 +49,17 @@ def run_sheet_needs(clinics: Sequence[Clinic], now: datetime) -> Iterator[Need]:
                 action_href=reverse("clinic-sheet", args=[clinic.pk]),
             )
             continue
+        hours = [datetime.fromisoformat(row.facts[end]) for end in ("starts_at", "ends_at")]
+        if hours != [clinic.starts_at, clinic.ends_at]:
+            planned = " to ".join(f"{at.astimezone(clinic.center.tz):%H:%M}" for at in hours)
+            yield Need(
+                day=clinic.day,
+                rank=3,
+                headline=f"The run sheet for {clinic.center.name} is for other hours",
+                detail=f"{where}: it was planned for {planned}, and the clinic has moved since. Plan it anew.",
+                action_label="Look at the run sheet",
+                action_href=reverse("clinic-sheet", args=[clinic.pk]),
+            )
         gone = [one["name"] for one in row.facts["adults"] if one["who"] not in coming.get(clinic.pk, set())]
         if gone:
             come = "comes" if len(gone) == 1 else "come"

@@ -1,6 +1,6 @@
 """The door list: who has a place, who may take them home, and what to look out for."""
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass, field
 from datetime import date
 
@@ -65,16 +65,26 @@ def by_family_name(name: str) -> tuple[str, str]:
     return (words[-1] if words else "", name.casefold())
 
 
-def door_lines(clinic: Clinic, *, with_care: bool, waiting: bool = False) -> list[DoorLine]:
+def door_lines(clinic: Clinic, *, with_care: bool, waiting: bool = False, also: Collection[int] = ()) -> list[DoorLine]:
     """Everybody who has a place, by family name, in seven queries; with ``waiting`` those who wait for one too.
 
-    Without ``with_care`` nothing locked is loaded.
+    ``also``: children who are listed whatever became of their place. Without ``with_care`` nothing locked is loaded.
     """
     rows = Place.objects.live() if waiting else Place.objects.held()
+    if also:
+        rows |= Place.objects.filter(child__in=also)
     rows = rows.filter(clinic=clinic).select_related("child")
     if not with_care:
         rows = rows.defer("child__allergies", "child__care_notes")
-    return _lines(rows, clinic.day)
+    return _lines(_one_each(rows) if also else rows, clinic.day)
+
+
+def _one_each(rows: Iterable[Place]) -> list[Place]:
+    """One place of each child: the one that is live, or else the last."""
+    chosen: dict[int, Place] = {}
+    for row in sorted(rows, key=lambda one: (one.state != PlaceState.GIVEN_UP, one.pk)):
+        chosen[row.child_id] = row
+    return list(chosen.values())
 
 
 def place_lines(clinic: Clinic) -> tuple[list[DoorLine], list[DoorLine]]:

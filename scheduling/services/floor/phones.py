@@ -6,11 +6,12 @@ from datetime import datetime, timedelta
 
 from django.db import transaction
 
-from clinics.models import Clinic, FloorPhone
+from clinics.models import Clinic, FloorAction, FloorPhone
 from config import links
 from config.refusal import Refusal
 from people.models import CareReading, Child, Volunteer
 from scheduling.models import Assignment, Reply
+from scheduling.models.shifts import BE_THERE_BEFORE
 from scheduling.queries.link_pages import LEAD
 from scheduling.words import long_day
 
@@ -91,7 +92,22 @@ def phone_of(clinic_id: int, secret: str, now: datetime) -> FloorPhone | None:
     if phone is None or phone.volunteer is None or now >= wipe_at(phone.clinic):
         return None
     # Whoever was taken off the shift no longer sees the children.
-    return phone if leads(phone.clinic, phone.volunteer) else None
+    return phone if _still_leads(phone.clinic, phone.volunteer) else None
+
+
+def _still_leads(clinic: Clinic, volunteer: Volunteer) -> bool:
+    """Whether the lead of an open phone goes on. A clinic called off on the floor itself leaves children in the hall.
+
+    They must still be signed out to the right people, so its lead keeps the page; called off before anybody was
+    there, it is of no use any more.
+    """
+    if clinic.live:
+        return leads(clinic, volunteer)
+    rows = Assignment.objects.on_floor().filter(shift__clinic=clinic, shift__duty=LEAD, volunteer=volunteer)
+    off = rows.values_list("released_at", flat=True).first()
+    if off is None:
+        return False
+    return off >= clinic.starts_at - BE_THERE_BEFORE or FloorAction.objects.filter(clinic=clinic).exists()
 
 
 @transaction.atomic

@@ -36,7 +36,7 @@ __all__ = ["children_of_walk_ins", "project"]
 def project(clinic: Clinic, actions: Sequence[Action], now: datetime) -> FloorState:
     """Write what the actions amount to. The caller holds the lock of the clinic's day."""
     state = fold(actions)
-    made = _walk_ins(clinic, state, now)
+    made = _walk_ins(clinic, actions, state, now)
     _sign_ins(clinic, state, made)
     _scores(clinic, state, made)
     _incidents(clinic, state, made)
@@ -164,10 +164,11 @@ def _hours(clinic: Clinic, state: FloorState) -> None:
             )
 
 
-def _walk_ins(clinic: Clinic, state: FloorState, now: datetime) -> dict[str, int]:
+def _walk_ins(clinic: Clinic, actions: Sequence[Action], state: FloorState, now: datetime) -> dict[str, int]:
     """Children who came without a place: made once each, with a place, a guardian and the signature on the phone."""
-    made: dict[str, int] = {}
     before = children_of_walk_ins(clinic)
+    # One that was taken back is nobody's coming any more, but the child is in the books and may have scored or fallen.
+    made = {str(row.facts["who"]): before[row.id] for row in actions if row.id in before}
     for who, row in state.walk_ins.items():
         known = before.get(row.id)
         if known is None:

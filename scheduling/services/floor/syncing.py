@@ -80,12 +80,23 @@ def lock_day(clinic: Clinic) -> FloorDay:
 
 
 def read_actions(clinic: Clinic) -> list[Action]:
-    """Everything that phones and office said of the floor. Who has another number by now is named by that one."""
+    """Everything that phones and office said of the floor, each person by one name throughout.
+
+    Who has another number by now is named by that one. A child who walked in is named as at the door, also where an
+    entry gives the number that the child has in the books, or another walk-in that turned out to be the same child.
+    """
     joined = dict(JoinedNumber.objects.values_list("was", "is_now"))
-    rows = FloorAction.objects.filter(clinic=clinic)
+    rows = list(FloorAction.objects.filter(clinic=clinic).only("phone_id", "seq", "at", "kind", "facts", "child_id"))
+    said = [(row, _named_now(json.loads(row.facts), joined)) for row in rows]
+    first: dict[int, str] = {}
+    names: dict[str, str] = {}
+    for row, facts in said:
+        if row.child_id is not None:
+            who = first.setdefault(row.child_id, str(facts["who"]))
+            names |= {f"c{row.child_id}": who, str(facts["who"]): who}
     return [
-        Action(str(row.pk), str(row.phone_id), row.seq, row.at, row.kind, _named_now(json.loads(row.facts), joined))
-        for row in rows.only("phone_id", "seq", "at", "kind", "facts")
+        Action(str(row.pk), str(row.phone_id), row.seq, row.at, row.kind, _named_now(facts, names))
+        for row, facts in said
     ]
 
 
@@ -127,7 +138,7 @@ def _text(one: Mapping[str, Any], name: str) -> str:
 
 def _needs_nobody(kind: str, who: str) -> bool:
     """A score may be a whole group's, by its short name; an incident may concern nobody of the list."""
-    group = len(who) <= 20 and not re.fullmatch(r"[cv]\d+|w-.*", who)
+    group = 0 < len(who) <= 20 and not re.fullmatch(r"[cv]\d+|w-.*", who)
     return (kind == "score" and group) or (kind == "incident" and not who)
 
 

@@ -1,12 +1,15 @@
 """What every answer carries, whoever asks."""
 
 from collections.abc import Callable
+from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import translation
+from pghistory.middleware import HistoryMiddleware
 
 from config.languages import asked_language
+from config.logs import without_links
 
 
 class PrivatePages:
@@ -21,6 +24,14 @@ class PrivatePages:
             response.headers.setdefault("Cache-Control", "no-store")
             response.headers.setdefault("Permissions-Policy", "camera=(), microphone=(), geolocation=()")
         return response
+
+
+class History(HistoryMiddleware):
+    """The history says on which page something was changed, never by which signed link: that would open for months."""
+
+    def get_context(self, request: HttpRequest) -> dict[str, Any]:
+        context: dict[str, Any] = super().get_context(request)
+        return context | {"url": without_links(request.path)}
 
 
 def csrf_failure(request: HttpRequest, reason: str = "") -> HttpResponse:

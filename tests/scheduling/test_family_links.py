@@ -5,6 +5,7 @@ from datetime import timedelta
 
 import pytest
 from django.urls import reverse
+from pghistory.models import Context
 
 from config import clock, links
 from people.models import Child, FamilyRequest, Guardian, GuardianAddress
@@ -86,3 +87,13 @@ def test_a_link_that_is_over_says_how_to_get_another(stranger, perdita, househol
 
     assert answer.status_code == 410 and f'href="{reverse("come")}#back"' in answer.content.decode()
     assert 'id="back"' in stranger.get(reverse("come")).content.decode()
+
+
+def test_the_history_of_a_change_keeps_no_link_that_could_be_opened(stranger, perdita):
+    """It says on which page, in every backup, for as long as the history is kept."""
+    child = Child.objects.get()
+    say(stranger, perdita, "who", name="Perdita Rowe", phone="")
+    say(stranger, perdita, "emergency", child, emergency_name="Aunt Tansy", emergency_phone="555-0166")
+    kept = [row.metadata["url"] for row in Context.objects.all()]
+
+    assert set(kept) == {"/family/(link)/", f"/family/(link)/children/{child.pk}/"}

@@ -9,6 +9,7 @@ from clinics.models import Clinic, Status
 from config import links
 from scheduling.emails.letter import Letter, Untrue, clinic_context, live_clinic, subject_number
 from scheduling.models import SET_UP, Booking, LeftFloor, Note, NoteKind
+from scheduling.queries.clinics import children_words
 from scheduling.queries.feeds import center_event, left_event
 from scheduling.queries.hold_ends import hold_ends, told_of_end
 from scheduling.queries.link_pages import asked_days
@@ -99,15 +100,23 @@ def booking_ask_many(note: Note, now: datetime) -> Letter:
     waiting = list(asked_days(asking, now).filter(status=Status.TENTATIVE, answer=""))
     if not waiting:
         raise Untrue("The center has answered for every day, or none is left.")
+    # A day may have gone to another floor, or have other children, since all were asked for alike.
+    floors = list(dict.fromkeys(row.space.name for row in waiting))
+    people = {row.pk: children_words(row.clinic) for row in waiting}
+    alike = len(set(people.values())) == 1
     days = []
     for row in waiting:
         token = links.make("booking", subject=row.pk, counter=row.link_counter, expires_at=row.clinic.starts_at)
         hours = span(row.clinic.local_start, row.clinic.local_end)
-        days.append((f"{long_day_with_year(row.clinic.day)}, {hours}", links.address("booking-answer", token)))
+        words = [f"{long_day_with_year(row.clinic.day)}, {hours}"]
+        words += [row.space.name] if len(floors) > 1 else []
+        words += [] if alike else [people[row.pk]]
+        days.append((", ".join(words), links.address("booking-answer", token)))
     last = max(row.clinic.starts_at for row in waiting)
     token = links.make("asking", subject=asking.pk, counter=asking.link_counter, expires_at=last)
     context = _booking_context(waiting[0], waiting[0].clinic)
-    return Letter(note.kind, context | {"days": days, "link": links.address("asking-answer", token)})
+    context |= {"days": days, "link": links.address("asking-answer", token), "floors": " and ".join(floors)}
+    return Letter(note.kind, context | {"children": context["children"] if alike else ""})
 
 
 def booking_called_off(note: Note, now: datetime) -> Letter:

@@ -168,7 +168,7 @@ def book_kit_plan(*, plan: KitPlan, by: User, now: datetime) -> int:
     if row.state != "ready":
         raise Refusal.because("not ready", "There is no plan to book yet.")
     wanted = {int(pk): kit for pk, kit in row.result["served"].items()}
-    without = row.result["unserved"]
+    without = row.result.get("unserved", [])
     clinics = Clinic.objects.live().filter(starts_at__gt=now).locked_in([*wanted, *without])
     coming = {clinic.pk: clinic for clinic in clinics}
     held = KitBooking.objects.exclude(status=Status.CANCELLED).filter(clinic__in=coming)

@@ -15,6 +15,7 @@ from scheduling.services.bookings import answer_booking
 from scheduling.services.cancelling import cancel_clinic
 from scheduling.services.changing import change_clinic
 from scheduling.services.clinic_facts import ClinicFacts, facts_of
+from scheduling.services.series import book_series
 from scheduling.services.several import ask_dates, look_at_dates
 
 pytestmark = pytest.mark.django_db
@@ -234,3 +235,24 @@ def test_who_names_a_day_on_which_our_books_have_them_closed_reads_so(asked, str
     made[0].center.closed_days.create(first_day=made[1].day, last_day=made[1].day, why="Spring fair")
     stranger.post(address, answer(made, 0, "another time", day=made[1].day, starts="14:00", ends="16:00"))
     assert "Spring fair, as far as we know." in stranger.get(address).content.decode()
+
+
+def test_the_letter_of_several_days_names_the_floor_and_the_children_of_each_that_differs(
+    make_clinic, make_space, coordinator, now
+):
+    clinic = make_clinic(days=7)
+    made = book_series(clinic=clinic, days=[clinic.day + timedelta(weeks=n) for n in (1, 2)], by=coordinator, now=now)
+    note = Note.objects.get(kind=NoteKind.BOOKING_ASK_MANY)
+    assert build(note, now).body.count("16 children") == 1
+    first = facts_of(made[0])
+    small = make_space(clinic.center, name="Small hall")
+
+    change_clinic(clinic=made[0], facts=replace(first, space=small, bands=[(7, 10, 8)]), by=coordinator, now=now)
+
+    mail = build(Note.objects.get(pk=note.pk), now)
+    lines = mail.body.splitlines()
+    assert [line for line in lines if line.endswith("Small hall, 8 children, ages 7 to 10")]
+    assert [line for line in lines if line.endswith(f"{first.space.name}, 16 children, ages 7 to 10")]
+    assert f"Small hall and {first.space.name}" in mail.body and "Who:" not in mail.body
+    answer_booking(booking=Booking.objects.get(clinic=made[1]), answer="agreed", now=now)
+    assert str(build(Note.objects.get(pk=note.pk), now).subject) == "Can we use Small hall on 1 day?"

@@ -51,7 +51,7 @@ Answer = Callable[[HttpRequest, FloorPhone, dict[str, Any]], JsonResponse]
 def floor_open(request: HttpRequest, token: str) -> HttpResponse:
     """By the lead's link: a GET asks, a POST opens the page on this phone."""
     try:
-        rows = Assignment.objects.accepted().select_related("shift__clinic__center", "volunteer")
+        rows = Assignment.objects.on_floor().select_related("shift__clinic__center", "volunteer")
         row = subject_of(request, "floor", token, rows, "You are no longer on this shift.")
     except links.LinkProblem as problem:
         return link_problem(request, problem)

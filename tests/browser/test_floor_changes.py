@@ -150,6 +150,7 @@ def test_a_child_registered_at_the_door_by_mistake_and_signed_in_again_without_s
     if signature.count():
         signature.fill("Orla Reed")
     page.get_by_role("button", name="Register and sign in").click()
+    assert soon(page, SignIn.objects.exists)
     all_sent(page)
     context.set_offline(True)
     line(page, "Juno Reed").locator("summary").click()

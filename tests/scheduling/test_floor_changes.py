@@ -15,7 +15,7 @@ from scheduling.queries.floor import day_data, edition_of, floor_children
 from scheduling.queries.floor_day import floor_day_page
 from scheduling.services.cancelling import cancel_clinic
 from scheduling.services.floor.joined import join_numbers, write_floors_anew
-from scheduling.services.floor.phones import log_readings, phone_of
+from scheduling.services.floor.phones import floor_address, log_readings, phone_of
 from scheduling.services.floor.syncing import floor_state
 from scheduling.services.moving import release
 from tests.floor import entry, send
@@ -100,6 +100,30 @@ def test_a_clinic_called_off_with_children_in_the_hall_leaves_the_lead_the_page(
     floor.phone = phone
     out = send(floor, entry(3, "out", later, who=child, collector="Aunt Pia"), now=later)
     assert len(out.kept) == 1 and SignIn.objects.get(child=floor.children[0]).collector == "Aunt Pia"
+
+
+def test_another_phone_follows_one_that_died_in_a_clinic_called_off_on_the_floor(
+    floor, now, coordinator, stranger, time_machine
+):
+    then = floor.clinic.starts_at + timedelta(minutes=10)
+    address = floor_address(floor.lead)
+    send(floor, entry(1, "in", then, who=came(floor.children[0])), now=then)
+    cancel_clinic(clinic=floor.clinic, because="Flood.", by=coordinator, now=then)
+    time_machine.move_to(then, tick=False)
+
+    assert stranger.get(address).status_code == 200
+    assert stranger.post(address).status_code == 302
+    assert f"floor{floor.clinic.pk}" in stranger.cookies
+    time_machine.move_to(floor.clinic.ends_at + timedelta(hours=13), tick=False)
+    assert stranger.post(address).status_code != 302
+
+
+def test_a_clinic_called_off_before_anybody_came_opens_on_no_phone(floor, now, coordinator, stranger):
+    address = floor_address(floor.lead)
+    cancel_clinic(clinic=floor.clinic, because="Snow.", by=coordinator, now=now)
+
+    answer = stranger.post(address)
+    assert answer.status_code != 302 and f"floor{floor.clinic.pk}" not in stranger.cookies
 
 
 def test_called_off_before_anybody_came_the_page_is_wiped_with_the_reason(floor, now, coordinator, stranger):

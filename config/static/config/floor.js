@@ -103,7 +103,7 @@ function paintClock() {
   if (slots.length && where.now < 0) [first, second, left] = [`Starts with ${name(0)}`, "", where.left];
   else if (slots.length) [first, second, left] = [`Now: ${name(where.now)}`, where.next < 0 ? "then the end" : `then ${name(where.next)}`, where.left];
   else if (minute < 0) [first, left] = [`Starts at ${clockAt(day.clinic.starts_at)}`, -minute];
-  if (day.clinic.called_off) [first, second, left] = ["The office has called this clinic off", `${day.clinic.called_off}. Sign everybody out`, 0];
+  if (day.clinic.called_off) [first, second, left] = ["The office has called this clinic off", `${day.clinic.called_off}. Sign everybody out`, Infinity];
   else if (minute >= atEnd && (!slots.length || left <= 0)) [first, second, left] = [`Ended at ${clockAt(day.clinic.ends_at)}`, "Sign everybody out, then close the day", 0];
   refill($("now"), el("p", {}, first, second ? el("br") : null, second), el("b", { id: "clock" }, left >= 600 ? "" : left >= 100 ? `${Math.ceil(left)} min` : asClock(left)));
   if (where.next >= 0 && where.left <= 2 && where.left > 0 && told !== where.next) {

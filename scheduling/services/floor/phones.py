@@ -47,9 +47,12 @@ def leads(clinic: Clinic, volunteer: Volunteer) -> bool:
     return Assignment.objects.accepted().filter(shift__clinic=clinic, shift__duty=LEAD, volunteer=volunteer).exists()
 
 
-def refuse_unless_open(clinic: Clinic, now: datetime) -> None:
-    """Raises Refusal "cancelled", "too early" or "over" where no floor page opens now."""
-    if not clinic.live:
+def refuse_unless_open(clinic: Clinic, now: datetime, *, begun: bool = False) -> None:
+    """Raises Refusal "cancelled", "too early" or "over" where no floor page opens now.
+
+    ``begun``: the floor was being kept when the clinic was called off, so it is kept to its end.
+    """
+    if not clinic.live and not begun:
         raise Refusal.because("cancelled", "This clinic is cancelled, so there is no floor to keep.")
     if now < clinic.starts_at - OPEN_BEFORE:
         raise Refusal.because("too early", f"Open it on {long_day(clinic.day)}, or the evening before.")
@@ -69,7 +72,8 @@ def open_phone(*, clinic: Clinic, volunteer: Volunteer, came_from: str, now: dat
     """
     if clinic.live and not leads(clinic, volunteer):
         raise Refusal.because("not the lead", "The floor page opens only for the lead of this clinic.")
-    refuse_unless_open(clinic, now)
+    # A phone whose battery gives out in a hall that is being cleared is followed by another.
+    refuse_unless_open(clinic, now, begun=not clinic.live and _still_leads(clinic, volunteer))
     secret = secrets.token_urlsafe(32)
     phone = FloorPhone.objects.create(
         clinic=clinic,

@@ -1,17 +1,34 @@
 """What the tests of the floor page do with it: load it, tap a line, wait until all is sent."""
 
+import re
 from collections.abc import Callable
 from datetime import date
 from typing import Any
 from uuid import uuid4
 
-from playwright.sync_api import Locator, Page, expect
+from playwright.sync_api import BrowserContext, Locator, Page, expect
 
 from clinics.models import AgeBand, FloorPhone
 from config import clock
 from scheduling.services.families.registering import register
 
-__all__ = ["all_sent", "at_part", "ends", "fresh", "line", "load", "more_children", "sign_in", "sign_out", "soon"]
+# What a page asks the server for while it is open.
+TO_SERVER = re.compile(r"/floor/\d+/(data|sync|leave)/$")
+
+__all__ = [
+    "all_sent",
+    "at_part",
+    "ends",
+    "find_signal",
+    "fresh",
+    "line",
+    "load",
+    "lose_signal",
+    "more_children",
+    "sign_in",
+    "sign_out",
+    "soon",
+]
 
 
 def load(context: Any, floor: Any) -> Page:
@@ -32,7 +49,7 @@ def fresh(page: Page) -> None:
 
 def soon(page: Page, true: Callable[[], bool]) -> bool:
     """Whether it becomes true while the page goes on: what follows an answer is not there in the same moment."""
-    for _ in range(100):
+    for _ in range(300):
         if true():
             return True
         page.wait_for_timeout(100)
@@ -42,6 +59,17 @@ def soon(page: Page, true: Callable[[], bool]) -> bool:
 def ends(page: Page, phone: FloorPhone) -> bool:
     """Whether the server hears that the phone left: it is told when everything is wiped."""
     return soon(page, lambda: FloorPhone.objects.get(pk=phone.pk).ended_at is not None)
+
+
+def lose_signal(context: BrowserContext) -> None:
+    """No signal from now on: a page that opens in this very moment reaches the server as little as any other."""
+    context.set_offline(True)
+    context.route(TO_SERVER, lambda route: route.abort("internetdisconnected"))
+
+
+def find_signal(context: BrowserContext) -> None:
+    context.unroute(TO_SERVER)
+    context.set_offline(False)
 
 
 def line(page: Page, name: str) -> Locator:

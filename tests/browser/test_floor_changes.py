@@ -9,7 +9,17 @@ from clinics.models import FloorDay, Place, RunSheetPlan, SignIn
 from clinics.services.places import give_up_place
 from config import clock
 from scheduling.services.cancelling import cancel_clinic
-from tests.browser.floor_page import all_sent, at_part, line, load, sign_in, sign_out, soon
+from tests.browser.floor_page import (
+    all_sent,
+    at_part,
+    find_signal,
+    line,
+    load,
+    lose_signal,
+    sign_in,
+    sign_out,
+    soon,
+)
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.browser]
 WAKE = "wake()"
@@ -98,10 +108,10 @@ def test_a_clinic_called_off_with_children_in_says_so_and_they_are_signed_out(
     page = load(context, floor)
     sign_in(page, "Wren Ash", "Oswin Tarrant")
     all_sent(page)
-    context.set_offline(True)
+    lose_signal(context)
     sign_in(page, "Fern Moss")
     cancel_clinic(clinic=floor.clinic, because="The hall is flooded.", by=coordinator, now=clock.now())
-    context.set_offline(False)
+    find_signal(context)
     page.evaluate(WAKE)
 
     expect(page.locator("#now")).to_contain_text("The office has called this clinic off")
@@ -152,12 +162,12 @@ def test_a_child_registered_at_the_door_by_mistake_and_signed_in_again_without_s
     page.get_by_role("button", name="Register and sign in").click()
     assert soon(page, SignIn.objects.exists)
     all_sent(page)
-    context.set_offline(True)
+    lose_signal(context)
     line(page, "Juno Reed").locator("summary").click()
     line(page, "Juno Reed").get_by_role("button", name="Signed in by mistake").click()
     line(page, "Juno Reed").get_by_role("button", name="Sign in Juno Reed").click()
     expect(line(page, "Juno Reed").get_by_role("button", name="sign out")).to_be_visible()
-    context.set_offline(False)
+    find_signal(context)
     page.evaluate(WAKE)
     all_sent(page)
 

@@ -7,7 +7,15 @@ from playwright.sync_api import expect
 from clinics.models import SignIn
 from people.models import Collector
 from scheduling.services.floor.phones import floor_address
-from tests.browser.floor_page import all_sent, at_part, fresh, line, load, sign_in
+from tests.browser.floor_page import (
+    all_sent,
+    at_part,
+    fresh,
+    line,
+    load,
+    lose_signal,
+    sign_in,
+)
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.browser]
 STATION = {"name": "Shot-arc geometry", "where": "station 1 of 1", "teaching": ["The string marks the arc"]}
@@ -142,7 +150,7 @@ def test_next_in_two_minutes_is_said_aloud(floor_phone, floor, now):
     expect(page.locator("#told")).not_to_contain_text("Next in 2 minutes")
     # Without signal: an answer of the server would set the page's clock right again.
     page.wait_for_load_state("networkidle")
-    page.context.set_offline(True)
+    lose_signal(page.context)
     page.evaluate("(() => { const now = Date.now; Date.now = () => now() + 8.2 * 60000; })()")
     expect(page.locator("#told")).to_have_text("Next in 2 minutes: shot-arc geometry.")
 

@@ -6,7 +6,18 @@ from playwright.sync_api import expect
 from clinics.models import AdultHours, FloorAction, FloorDay, FloorPhone, SignIn
 from people.models import Child
 from scheduling.services.floor.phones import floor_address, open_phone, phone_of
-from tests.browser.floor_page import all_sent, at_part, ends, fresh, line, load, sign_in, soon
+from tests.browser.floor_page import (
+    all_sent,
+    at_part,
+    ends,
+    find_signal,
+    fresh,
+    line,
+    load,
+    lose_signal,
+    sign_in,
+    soon,
+)
 from tests.browser.test_floor_door import with_sheet
 from tests.browser.test_floor_phones import WEEK_LATER, empty
 
@@ -78,11 +89,11 @@ def test_taking_back_a_slot_minutes_or_the_close_shows_at_once_without_signal(fl
     at_part(page, "Run sheet")
     page.get_by_role("button", name="Start this now").click()
     all_sent(page)
-    context.set_offline(True)
+    lose_signal(context)
     undo.click()
     expect(page.locator("#slot-0")).to_contain_text("now")
     expect(page.locator("#now")).to_contain_text("then shot-arc geometry")
-    context.set_offline(False)
+    find_signal(context)
     all_sent(page)
 
     at_part(page, "Door")
@@ -93,18 +104,18 @@ def test_taking_back_a_slot_minutes_or_the_close_shows_at_once_without_signal(fl
         page.get_by_role("button", name="Keep these minutes").click()
         expect(page.get_by_text(f"{minutes} minutes kept", exact=True)).to_be_visible()
     all_sent(page)
-    context.set_offline(True)
+    lose_signal(context)
     undo.click()
     expect(page.get_by_text("120 minutes kept", exact=True)).to_be_visible()
-    context.set_offline(False)
+    find_signal(context)
     all_sent(page)
     page.get_by_role("button", name="Close the day").click()
     expect(page.get_by_text("What you enter now is still kept.")).to_be_visible()
     all_sent(page)
-    context.set_offline(True)
+    lose_signal(context)
     undo.click()
     expect(page.get_by_role("button", name="Close the day")).to_be_enabled()
-    context.set_offline(False)
+    find_signal(context)
     all_sent(page)
 
     assert AdultHours.objects.get().minutes == 120
@@ -114,7 +125,7 @@ def test_taking_back_a_slot_minutes_or_the_close_shows_at_once_without_signal(fl
 def test_leaving_without_signal_wipes_at_once_opens_nothing_and_is_told_when_there_is(floor_phone, floor, now):
     context = floor_phone()
     page = load(context, floor)
-    context.set_offline(True)
+    lose_signal(context)
     sign_in(page, "Wren Ash")
     leave(page)
     expect(page.locator("#page")).to_contain_text(LEFT)
@@ -131,7 +142,7 @@ def test_leaving_without_signal_wipes_at_once_opens_nothing_and_is_told_when_the
     assert phone_of(floor.clinic.pk, floor.secret, now) is not None
     tab.close()
     seen = asked(context)
-    context.set_offline(False)
+    find_signal(context)
     expect(page.locator("#page")).not_to_contain_text(UNTOLD)
 
     assert ends(page, floor.phone)
@@ -144,11 +155,11 @@ def test_leaving_without_signal_wipes_at_once_opens_nothing_and_is_told_when_the
 def test_a_phone_that_left_and_comes_back_to_signal_later_tells_before_it_asks_for_anything(floor_phone, floor):
     context = floor_phone()
     page = load(context, floor)
-    context.set_offline(True)
+    lose_signal(context)
     leave(page)
     expect(page.locator("#page")).to_contain_text(UNTOLD)
     page.close()
-    context.set_offline(False)
+    find_signal(context)
     seen = asked(context)
     page = context.new_page()
     page.goto(f"/floor/{floor.clinic.pk}/")
@@ -201,11 +212,11 @@ def test_a_new_link_on_a_phone_that_left_without_signal_ends_the_old_phone_and_o
     settings.CSRF_TRUSTED_ORIGINS = [live_server.url]
     context = floor_phone()
     page = load(context, floor)
-    context.set_offline(True)
+    lose_signal(context)
     leave(page)
     expect(page.locator("#page")).to_contain_text(UNTOLD)
     page.close()
-    context.set_offline(False)
+    find_signal(context)
     page = context.new_page()
     page.goto(floor_address(floor.lead))
     page.get_by_role("button", name="Open it on this phone").click()
@@ -253,14 +264,14 @@ def test_an_answer_that_never_came_and_a_new_link_after_it_neither_refuse_nor_do
 def test_a_page_of_last_week_says_so_with_signal_and_without_and_keeps_nothing(floor_phone, floor, now):
     context = floor_phone()
     load(context, floor).close()
-    context.set_offline(True)
+    lose_signal(context)
     page = context.new_page()
     page.add_init_script(WEEK_LATER)
     page.goto(f"/floor/{floor.clinic.pk}/")
     expect(page.locator("#page")).to_contain_text("This clinic is over")
     assert empty(page) == [0, 0, 0, 0]
     page.close()
-    context.set_offline(False)
+    find_signal(context)
     floor.clinic.starts_at, floor.clinic.ends_at = (
         moment.replace(year=moment.year - 1) for moment in (floor.clinic.starts_at, floor.clinic.ends_at)
     )

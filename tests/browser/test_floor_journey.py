@@ -5,7 +5,18 @@ from playwright.sync_api import expect
 
 from clinics.models import AdultHours, FloorAction, FloorDay, Incident, Place, Score, SignIn
 from people.models import Child
-from tests.browser.floor_page import all_sent, at_part, fresh, line, load, more_children, sign_in, sign_out
+from tests.browser.floor_page import (
+    all_sent,
+    at_part,
+    find_signal,
+    fresh,
+    line,
+    load,
+    lose_signal,
+    more_children,
+    sign_in,
+    sign_out,
+)
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.browser]
 
@@ -20,7 +31,7 @@ def test_a_day_without_signal_arrives_exactly_once(
         adults.append(name)
     context = floor_phone()
     page = load(context, floor)
-    context.set_offline(True)
+    lose_signal(context)
     alarm = page.get_by_role("alert")
 
     sign_in(page, names[0])
@@ -74,7 +85,7 @@ def test_a_day_without_signal_arrives_exactly_once(
     expect(line(page, "Wren Ash").get_by_role("button", name="sign in again")).to_be_visible()
     expect(page.locator("#tally")).to_contain_text("29 of 30 children in")
     assert not FloorAction.objects.exists()
-    context.set_offline(False)
+    find_signal(context)
     all_sent(page)
 
     assert FloorAction.objects.count() == entries
@@ -94,7 +105,7 @@ def test_a_day_without_signal_arrives_exactly_once(
 def test_a_child_without_a_place_is_registered_signed_for_and_stands_at_the_door_once(floor_phone, floor):
     context = floor_phone()
     page = load(context, floor)
-    context.set_offline(True)
+    lose_signal(context)
     page.get_by_role("button", name="Register a child without a place").click()
     page.get_by_role("button", name="Register and sign in").click()
     expect(page.get_by_text("Type the child’s name.")).to_be_visible()
@@ -108,7 +119,7 @@ def test_a_child_without_a_place_is_registered_signed_for_and_stands_at_the_door
     page.get_by_label("Guardian signs by typing their name").fill("Orla Reed")
     page.get_by_role("button", name="Register and sign in").click()
     expect(line(page, "Juno Reed")).to_contain_text("bee stings")
-    context.set_offline(False)
+    find_signal(context)
     all_sent(page)
     page.reload()
     fresh(page)

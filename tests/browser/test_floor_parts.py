@@ -8,7 +8,15 @@ from clinics.models import Place
 from config import clock
 from people.models import Child
 from scheduling.services.floor.phones import floor_address, open_phone
-from tests.browser.floor_page import all_sent, at_part, line, load, sign_in
+from tests.browser.floor_page import (
+    all_sent,
+    at_part,
+    find_signal,
+    line,
+    load,
+    lose_signal,
+    sign_in,
+)
 from tests.browser.test_floor_door import SMALL, kept_away, with_sheet  # noqa: F401
 from tests.floor import entry, send
 
@@ -70,7 +78,7 @@ def test_every_part_in_trouble_is_readable_pressable_and_stays_in_its_width(
     page.get_by_role("button", name="Register a child without a place").click()
     page.get_by_role("button", name="Register and sign in").click()
     look(page, "a walk-in without a name")
-    context.set_offline(True)
+    lose_signal(context)
     at_part(page, "Run sheet")
     page.get_by_role("button", name="Start this now").click()
     for summary in page.locator(".station summary").all():
@@ -91,7 +99,7 @@ def test_every_part_in_trouble_is_readable_pressable_and_stays_in_its_width(
     look(page, "something happened")
     at_part(page, "Door")
     sign_in(page, "Oswin Tarrant")
-    context.set_offline(False)
+    find_signal(context)
     all_sent(page)
     Place.objects.filter(child=floor.children[2]).delete()
     line(page, "Bryn Vale").get_by_role("button", name="Uncle Bram").click()
@@ -104,7 +112,7 @@ def test_every_part_in_trouble_is_readable_pressable_and_stays_in_its_width(
     look(page, "closing with everything open")
     page.get_by_role("button", name="Leave this phone").click()
     look(page, "leaving")
-    context.set_offline(True)
+    lose_signal(context)
     page.locator("#leave-sure").click()
     expect(page.locator("#untold")).to_be_visible()
     look(page, "left, and not told yet")

@@ -6,7 +6,18 @@ from playwright.sync_api import expect
 from clinics.models import FloorAction, FloorPhone, SignIn
 from config import clock
 from scheduling.services.floor.phones import leave_phone, open_phone
-from tests.browser.floor_page import all_sent, at_part, ends, fresh, line, load, sign_in, sign_out
+from tests.browser.floor_page import (
+    all_sent,
+    at_part,
+    ends,
+    find_signal,
+    fresh,
+    line,
+    load,
+    lose_signal,
+    sign_in,
+    sign_out,
+)
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.browser]
 WEEK_LATER = "(() => { const now = Date.now; Date.now = () => now() + 7 * 864e5; })()"
@@ -34,8 +45,8 @@ def test_two_phones_tapped_in_turn_come_to_one_floor(floor_phone, floor, other):
     first, second = floor_phone(), floor_phone(other[1])
     one, two = load(first, floor), load(second, floor)
     # Neither knows what the other taps.
-    first.set_offline(True)
-    second.set_offline(True)
+    lose_signal(first)
+    lose_signal(second)
     sign_in(one, "Wren Ash")
     sign_in(two, "Fern Moss")
     sign_in(one, "Bryn Vale")
@@ -43,7 +54,7 @@ def test_two_phones_tapped_in_turn_come_to_one_floor(floor_phone, floor, other):
     sign_in(one, "Oswin Tarrant")
     sign_out(two, "Fern Moss", "Uncle Bram")
     for context, page in ((first, one), (second, two)):
-        context.set_offline(False)
+        find_signal(context)
         all_sent(page)
     for page in (one, two):
         page.reload()
@@ -62,14 +73,14 @@ def test_two_collectors_are_both_shown_and_the_lead_says_which_is_right(floor_ph
     all_sent(one)
     two.reload()
     expect(line(two, "Wren Ash").get_by_role("button", name="sign out")).to_be_visible()
-    second.set_offline(True)
+    lose_signal(second)
     sign_out(one, "Wren Ash", "Uncle Bram")
     all_sent(one)
     line(two, "Wren Ash").get_by_role("button", name="sign out").click()
     two.get_by_label("Somebody else, by name").fill("Petra Ash")
     two.get_by_role("button", name="Somebody else collects").click()
     two.get_by_role("button", name="Yes, Petra Ash collects").click()
-    second.set_offline(False)
+    find_signal(second)
     all_sent(two)
 
     at_part(two, "Closing")
@@ -85,7 +96,7 @@ def test_two_collectors_are_both_shown_and_the_lead_says_which_is_right(floor_ph
 def test_two_tabs_of_one_phone_agree_and_never_use_a_number_twice(floor_phone, floor):
     context = floor_phone()
     one, two = load(context, floor), load(context, floor)
-    context.set_offline(True)
+    lose_signal(context)
     sign_in(one, "Wren Ash")
     expect(line(two, "Wren Ash").get_by_role("button", name="sign out")).to_be_visible()
     # Both at once, as fast as a page can.
@@ -96,7 +107,7 @@ def test_two_tabs_of_one_phone_agree_and_never_use_a_number_twice(floor_phone, f
         )
     for page in (one, two):
         expect(page.locator("#kept")).to_contain_text("41 entries")
-    context.set_offline(False)
+    find_signal(context)
     for page in (one, two):
         all_sent(page)
 
@@ -107,14 +118,14 @@ def test_two_tabs_of_one_phone_agree_and_never_use_a_number_twice(floor_phone, f
 def test_a_clock_that_is_a_day_wrong_shows_and_sends_the_right_time(floor_phone, floor, days):
     context = floor_phone(days=days)
     page = load(context, floor)
-    context.set_offline(True)
+    lose_signal(context)
     sign_in(page, "Wren Ash")
     before = clock.now()
     local = {before.astimezone(floor.clinic.center.tz).strftime("In %H:%M")}
     shown = line(page, "Wren Ash").get_by_role("button").inner_text()
     page.reload()
     expect(line(page, "Wren Ash").get_by_role("button", name="sign out")).to_be_visible()
-    context.set_offline(False)
+    find_signal(context)
     all_sent(page)
 
     row = SignIn.objects.get()
@@ -127,7 +138,7 @@ def test_a_clock_that_is_a_day_wrong_shows_and_sends_the_right_time(floor_phone,
 def test_a_page_left_open_since_last_week_wipes_itself_before_it_shows_anything(floor_phone, floor):
     context = floor_phone()
     page = load(context, floor)
-    context.set_offline(True)
+    lose_signal(context)
     sign_in(page, "Wren Ash")
     page.evaluate(WEEK_LATER)
     page.evaluate("document.dispatchEvent(new Event('visibilitychange'))")
@@ -139,7 +150,7 @@ def test_a_page_left_open_since_last_week_wipes_itself_before_it_shows_anything(
 def test_a_page_opened_again_a_week_later_without_signal_shows_nobody(floor_phone, floor):
     context = floor_phone()
     load(context, floor).close()
-    context.set_offline(True)
+    lose_signal(context)
     page = context.new_page()
     page.add_init_script(WEEK_LATER)
     page.goto(f"/floor/{floor.clinic.pk}/")

@@ -20,6 +20,7 @@ from people.models import (
     User,
     Waiver,
 )
+from people.services.families import answer_photo
 
 __all__ = [
     "forget_child",
@@ -74,7 +75,7 @@ def leave_guardian(*, guardian: Guardian, child: Child, now: datetime) -> None:
     """
     answer = PhotoAnswer.objects.filter(child=child, guardian=guardian).first()
     if answer is not None and not answer.allowed:
-        PhotoAnswer.objects.create(child=child, guardian=None, allowed=False, answered_at=now)
+        answer_photo(child=child, guardian=None, allowed=False, now=now)
     Collector.objects.filter(child=child, named_by=guardian).delete()
     PhotoAnswer.objects.filter(child=child, guardian=guardian).delete()
     Guardianship.objects.filter(child=child, guardian=guardian).delete()

@@ -23,7 +23,9 @@ def come(now):
 
     def inner(clinic, facts, allergies="Walnuts"):
         first = replace(facts.children[0], allergies=allergies)
-        out = register(clinic=clinic, facts=replace(facts, children=[first]), once=uuid.uuid4(), now=now)
+        # A clinic of today may have begun at the hour at which this runs.
+        before = min(now, clinic.starts_at - timedelta(hours=1))
+        out = register(clinic=clinic, facts=replace(facts, children=[first]), once=uuid.uuid4(), now=before)
         return out.places[0].child
 
     return inner

@@ -4,6 +4,7 @@ PYTHON ?=
 DEMO_PORT ?= 8000
 RESET ?=
 ARGS ?=
+CLOCK ?=
 
 VERBS := env demo test browser bench lint shots clean
 PY := .venv/bin/python
@@ -20,7 +21,7 @@ NO_SERVERS := DATABASE_URL=postgresql://nobody@127.0.0.1:9/none REDIS_URL=redis:
 help:
 	echo "make env      the environment in .venv that everything below uses"
 	echo "make demo     the whole site with invented data, on this machine (DEMO_PORT=8000, RESET=1 starts over)"
-	echo "make test     every test, with throw-away servers (ARGS='-k words' narrows it)"
+	echo "make test     every test, with throw-away servers (ARGS='-k words' narrows it; CLOCK=2027-03-14T01:30 begins then)"
 	echo "make browser  find or install the Chromium that the browser tests drive"
 	echo "make bench    the measurements"
 	echo "make lint     style, types and import directions"
@@ -67,7 +68,7 @@ demo: env
 	exec $(PY) -m config.demo --port "$(DEMO_PORT)" $(if $(RESET),--reset)
 
 test: env browser
-	exec $(PY) -m pytest $(ARGS)
+	CLOCK="$(CLOCK)" exec $(PY) -m pytest $(ARGS)
 
 browser: $(READY)
 	exec $(PY) -m tests.chromium

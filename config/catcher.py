@@ -9,11 +9,12 @@ import os
 import secrets
 import signal
 import threading
-import time
 from pathlib import Path
 
 from aiosmtpd.controller import Controller
 from aiosmtpd.smtp import SMTP, Envelope, Session
+
+from config import clock
 
 __all__ = ["Keeper", "serve"]
 
@@ -28,8 +29,8 @@ class Keeper:
         self.folder.mkdir(parents=True, exist_ok=True, mode=0o700)
 
     async def handle_DATA(self, server: SMTP, session: Session, envelope: Envelope) -> str:
-        # Nanoseconds first, so that names sort by arrival.
-        name = f"{time.time_ns()}-{secrets.token_hex(4)}"
+        # The instant in nanoseconds first, so that names sort by arrival.
+        name = f"{round(clock.now().timestamp() * 1_000_000)}000-{secrets.token_hex(4)}"
         draft = self.folder / f".{name}.part"
         draft.write_bytes(envelope_lines(envelope) + (envelope.original_content or b""))
         os.replace(draft, self.folder / f"{name}.eml")

@@ -29,6 +29,15 @@ MODE = env.str("WHISTLESTOP_MODE", default="production")
 if MODE not in {"production", "demo", "test"}:
     raise ImproperlyConfigured(f"WHISTLESTOP_MODE is '{MODE}'. Set it to production, demo or test.")
 PRODUCTION = MODE == "production"
+# The demo and the tests can happen at another time; see config/clock.py.
+try:
+    float(env.str("WHISTLESTOP_CLOCK_AHEAD", default="0") or 0)
+except ValueError:
+    raise ImproperlyConfigured(
+        "WHISTLESTOP_CLOCK_AHEAD is no number. Set it to the seconds that the clock is ahead, or unset it."
+    ) from None
+if PRODUCTION and env.str("WHISTLESTOP_CLOCK_AHEAD", default=""):
+    raise ImproperlyConfigured("WHISTLESTOP_CLOCK_AHEAD is set. Unset it: a real site goes by the real time.")
 
 SECRET_KEY = required("SECRET_KEY", "a long random text that stays the same between restarts")
 if PRODUCTION and len(SECRET_KEY) < 50:
@@ -247,9 +256,10 @@ LANGUAGES = [("en", "English"), ("es", "Español")]
 LOCALE_PATHS = [BASE_DIR / "var" / "locale"]
 USE_I18N = True
 USE_TZ = True
-TIME_ZONE = "UTC"
-# The organisation's own day, for pages that ask "today" without a center.
+# The organisation's own day, for pages that ask "today" without a center. Where no center's zone is in force, a
+# day and a clock are read in it too: nobody here lives by UTC.
 HOME_TIME_ZONE = env.str("HOME_TIME_ZONE", default="America/New_York")
+TIME_ZONE = HOME_TIME_ZONE
 
 # --- mail -----------------------------------------------------------------------------------------------------
 

@@ -1,7 +1,8 @@
 """The cast: the same few people, whose roles are always the same, and a stranger who must see nothing."""
 
 import uuid
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import ExitStack
 from datetime import UTC, date, datetime, time, timedelta
 from types import SimpleNamespace
 from typing import Any
@@ -20,6 +21,7 @@ from scheduling.queries.candidates import assignment_period
 from scheduling.rules.local_time import localize
 from scheduling.services.families.registering import register
 from scheduling.services.floor.phones import open_phone
+from tests import clock as tests_clock
 
 # A whole safety sheet.
 SAFE = {
@@ -53,6 +55,20 @@ def make_account(role: str, name: str) -> User:
     account = User.objects.create_user(f"{role.split()[0]}@example.org", PASSWORD, name=name)
     account.groups.add(Group.objects.get(name=role))
     return account
+
+
+@pytest.fixture(autouse=True)
+def first_moment() -> Iterator[None]:
+    """Every test begins at the same instant."""
+    with tests_clock.at(tests_clock.INSTANT):
+        yield
+
+
+@pytest.fixture
+def move_clock() -> Iterator[Callable[..., None]]:
+    """``move_clock(instant)``: from here to the end of the test it is that instant and goes on."""
+    with ExitStack() as moves:
+        yield lambda instant, tick=True: moves.enter_context(tests_clock.at(instant, tick=tick))
 
 
 @pytest.fixture(autouse=True)

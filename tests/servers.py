@@ -18,6 +18,7 @@ from pathlib import Path
 import pytest
 
 from config import embedded
+from tests import clock
 
 PREFIX = "whistlestop-test-"
 _folder: Path | None = None
@@ -25,7 +26,10 @@ _folder: Path | None = None
 
 @pytest.hookimpl(wrapper=True)
 def pytest_load_initial_conftests() -> Generator[None]:
-    """A wrapper runs before every plain hook, so before pytest-django loads the settings."""
+    """A wrapper runs before every plain hook, so before pytest-django loads the settings.
+
+    Once they are loaded the clock is set: what a test file asks it while it is read is as it will be in its tests.
+    """
     os.environ["WHISTLESTOP_MODE"] = "test"
     os.environ.setdefault("SECRET_KEY", "for-tests-only-" + "0123456789" * 5)
     os.environ["SITE_URL"] = "http://testserver"
@@ -35,7 +39,8 @@ def pytest_load_initial_conftests() -> Generator[None]:
         os.environ["REDIS_URL"] = own_redis(os.environ["REDIS_URL"], worker)
     else:
         start_servers()
-    return (yield)
+    yield
+    clock.begin()
 
 
 def pytest_unconfigure() -> None:
@@ -68,7 +73,7 @@ def sweep() -> None:
     for left in Path(tempfile.gettempdir()).glob(f"{PREFIX}*"):
         # Another run may be about to start its servers in a folder this young.
         with contextlib.suppress(OSError, embedded.EmbeddedServerError):
-            if time.time() - left.stat().st_mtime > 120:
+            if time.time() - left.stat().st_mtime > 120:  # noqa: TID251 - a folder's age goes by the system
                 embedded.destroy(left)
 
 

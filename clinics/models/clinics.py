@@ -11,6 +11,7 @@ from django.db.models import F, Func, Q, Value
 
 from clinics.models.centers import Center
 from clinics.rules.supervision import RATIO_TABLES, RatioTable
+from config import clock
 
 
 class Status(models.TextChoices):
@@ -76,7 +77,7 @@ class Clinic(models.Model):
     # Rises with each change that calendars must follow: RFC 5545's SEQUENCE.
     revision = models.PositiveIntegerField(default=0, editable=False)
     cancelled_because = models.CharField(max_length=200, blank=True)
-    created_at = models.DateTimeField(auto_now_add=True)
+    created_at = models.DateTimeField(default=clock.now, editable=False)
 
     objects = ClinicQuerySet.as_manager()
 

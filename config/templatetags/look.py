@@ -64,7 +64,7 @@ def _written(value: date | datetime | None, today: date | None, form: str) -> st
     if not value:
         return ""
     if isinstance(value, datetime) and timezone.is_aware(value):
-        value = timezone.localtime(value)
+        value = value.astimezone(timezone.get_current_timezone())
     with_year = today is not None and value.year != today.year
     form = form + " Y" if with_year else form
     if (get_language() or "").startswith("es"):

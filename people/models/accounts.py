@@ -7,6 +7,7 @@ from django.contrib.auth.models import PermissionsMixin
 from django.db import models
 from django.db.models.functions import Lower
 
+from config import clock
 from people.rules.roles import ROLES
 
 
@@ -30,7 +31,7 @@ class User(AbstractBaseUser, PermissionsMixin):
     email = models.EmailField(unique=True)
     name = models.CharField(max_length=120)
     is_active = models.BooleanField(default=True)
-    joined_at = models.DateTimeField(auto_now_add=True)
+    joined_at = models.DateTimeField(default=clock.now, editable=False)
 
     objects: ClassVar[Users] = Users()
 

@@ -8,6 +8,7 @@ from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
 
+from config import clock
 from people.models.duties import duties
 from people.models.volunteers import Volunteer
 from people.rules import standing as rule
@@ -103,7 +104,7 @@ class Clearance(models.Model):
     recorded_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+", editable=False
     )
-    recorded_at = models.DateTimeField(auto_now_add=True)
+    recorded_at = models.DateTimeField(default=clock.now, editable=False)
     # A refused result is looked at by a second person before anybody is told.
     confirmed_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+", editable=False

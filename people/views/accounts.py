@@ -7,6 +7,7 @@ from django.http import HttpRequest, HttpResponse
 from django.urls import reverse_lazy
 
 from people.forms.accounts import ForgotPasswordForm, NewPasswordForm, PasswordForm, SignInForm
+from people.passwords import password_tokens
 
 PAGES = "people/accounts/"
 
@@ -48,6 +49,7 @@ class ForgotPasswordSent(views.PasswordResetDoneView):
 class NewPassword(views.PasswordResetConfirmView):
     template_name = PAGES + "password_reset_confirm.html"
     form_class = NewPasswordForm
+    token_generator = password_tokens
     success_url = reverse_lazy("password_reset_complete")
 
 

@@ -4,13 +4,13 @@ from datetime import datetime, timedelta
 from typing import Any
 
 from django.conf import settings
-from django.contrib.auth.tokens import default_token_generator
 from django.urls import reverse
 from django.utils.encoding import force_bytes
 from django.utils.http import urlsafe_base64_encode
 
 from config import links
 from people.models import Application
+from people.passwords import password_tokens
 from scheduling.emails.letter import Letter, Untrue
 from scheduling.emails.own_page import own_page_link
 from scheduling.models import Note, NoteKind
@@ -51,6 +51,6 @@ def password_reset(note: Note, now: datetime) -> Letter:
         raise Untrue("The account is closed.")
     # Made now and never stored: whoever reads the outbox must not be able to take an account over.
     uid = urlsafe_base64_encode(force_bytes(account.pk))
-    token = default_token_generator.make_token(account)
+    token = password_tokens.make_token(account)
     link = settings.SITE_URL + reverse("password_reset_confirm", args=[uid, token])
     return Letter(note.kind, {"account": account, "link": link})

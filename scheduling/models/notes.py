@@ -7,7 +7,7 @@ from django.db import models
 from django.db.models import Q
 
 from clinics.models import Agreement, Clinic, Place
-from config import links
+from config import clock, links
 from people.models import Application, ClearanceKind, Guardian, Volunteer
 from scheduling.models.askings import Asking
 from scheduling.models.bookings import Booking
@@ -78,7 +78,7 @@ class Note(models.Model):
     summary = models.CharField(max_length=200, help_text="One line for the outbox page.")
     state = models.CharField(max_length=10, choices=NoteState.choices, default=NoteState.WAITING)
     due_at = models.DateTimeField()
-    written_at = models.DateTimeField(auto_now_add=True)
+    written_at = models.DateTimeField(default=clock.now, editable=False)
 
     clinic = models.ForeignKey(Clinic, null=True, on_delete=models.CASCADE, related_name="notes")
     # The revision of the clinic that this note speaks of; another revision makes it untrue.

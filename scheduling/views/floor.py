@@ -108,7 +108,7 @@ def _remember(response: HttpResponse, clinic: Clinic, secret: str) -> None:
     response.set_cookie(
         f"floor{clinic.pk}",
         secret,
-        expires=wipe_at(clinic),
+        max_age=max(0, int((wipe_at(clinic) - clock.now()).total_seconds())),
         path=FLOOR_PATH,
         secure=settings.SESSION_COOKIE_SECURE,
         httponly=True,

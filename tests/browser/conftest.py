@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
 
+from config import clock
 from people.models import User
 from tests import chromium
 from tests.conftest import PASSWORD
@@ -59,6 +60,8 @@ def new_context(browser: Browser, live_server: Any) -> Iterator[Callable[..., Br
 
     def inner(**options: Any) -> BrowserContext:
         contexts.append(browser.new_context(base_url=live_server.url, **options))
+        # The page's own clock shows what the site's does, and goes on from there.
+        contexts[-1].clock.install(time=clock.now())
         return contexts[-1]
 
     yield inner

@@ -19,7 +19,7 @@ GOOD = {
 
 def start(*command: str, **change: str | None) -> subprocess.CompletedProcess[str]:
     # The browser tests set the last of these for their own process.
-    unset = {*GOOD, "DJANGO_ALLOW_ASYNC_UNSAFE"}
+    unset = {*GOOD, "DJANGO_ALLOW_ASYNC_UNSAFE", "WHISTLESTOP_CLOCK_AHEAD"}
     known = {name: value for name, value in os.environ.items() if name not in unset}
     env = known | {name: value for name, value in (GOOD | change).items() if value is not None}
     return subprocess.run(
@@ -51,6 +51,8 @@ def test_production_passes_the_deployment_check_without_a_word() -> None:
         ({"DATABASE_URL": None}, "DATABASE_URL is not set. Set it to"),
         ({"DATABASE_URL": "sqlite:///here.db"}, "must name a PostgreSQL database"),
         ({"REDIS_URL": None}, "REDIS_URL is not set. Set it to"),
+        ({"WHISTLESTOP_CLOCK_AHEAD": "60"}, "a real site goes by the real time"),
+        ({"WHISTLESTOP_CLOCK_AHEAD": "noon", "WHISTLESTOP_MODE": "demo"}, "is no number"),
         ({"WHISTLESTOP_MODE": "holiday"}, "Set it to production, demo or test"),
     ],
 )

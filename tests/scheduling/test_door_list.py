@@ -5,7 +5,6 @@ from dataclasses import replace
 from datetime import UTC, datetime, time, timedelta
 
 import pytest
-import time_machine
 from django.urls import reverse
 
 from clinics.models import Place
@@ -13,6 +12,7 @@ from people.models import CareReading, Child, Waiver
 from people.services.family_records import keep_away
 from scheduling.rules.local_time import localize
 from scheduling.services.families.registering import register
+from tests.clock import at
 
 pytestmark = pytest.mark.django_db
 
@@ -121,7 +121,7 @@ def test_a_floor_lead_reads_it_only_on_the_day_it_is_at_the_center(
         ("its last minute", next_one - timedelta(minutes=1)),
         ("a minute after it", next_one + timedelta(minutes=1)),
     ):
-        with time_machine.travel(moment.astimezone(UTC), tick=False):
+        with at(moment.astimezone(UTC), tick=False):
             answer = signed_in(floor_lead).post(know(clinic))
         seen[name] = (answer.status_code, "Walnuts" in answer.content.decode())
 

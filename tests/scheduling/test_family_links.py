@@ -62,16 +62,16 @@ def test_who_had_no_address_keeps_the_page_they_have(stranger, household, make_c
     assert stranger.get(family_address(guardian)).status_code == 200
 
 
-def test_somebody_invited_whose_mail_got_lost_is_written_to_again(stranger, perdita, time_machine):
+def test_somebody_invited_whose_mail_got_lost_is_written_to_again(stranger, perdita, move_clock):
     child = Child.objects.get()
     say(stranger, perdita, "invite", child, name="Rowan", email="rowan@example.org")
-    time_machine.move_to(clock.now() + timedelta(days=2))
+    move_clock(clock.now() + timedelta(days=2))
     say(stranger, perdita, "invite", child, name="Rowan", email="Rowan@example.org")
     rowan = Guardian.objects.get(email="rowan@example.org")
     assert Note.objects.filter(kind=NoteKind.FAMILY_LINK, guardian=rowan).count() == 2
 
     confirmed(rowan, clock.now())
-    time_machine.move_to(clock.now() + timedelta(days=2))
+    move_clock(clock.now() + timedelta(days=2))
     say(stranger, perdita, "invite", child, name="Rowan", email="rowan@example.org")
     assert Note.objects.filter(kind=NoteKind.FAMILY_LINK).count() == 2, "who answered needs none"
 

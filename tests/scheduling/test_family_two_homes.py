@@ -136,9 +136,9 @@ def test_taking_one_of_two_signatures_back_says_that_the_other_holds(stranger, p
 
 
 @pytest.mark.parametrize("ask", ["give up", "no"])
-def test_a_place_of_a_clinic_that_is_over_stays_as_it_was(stranger, perdita, time_machine, ask):
+def test_a_place_of_a_clinic_that_is_over_stays_as_it_was(stranger, perdita, move_clock, ask):
     place = Place.objects.get()
-    time_machine.move_to(place.clinic.ends_at + timedelta(hours=1))
+    move_clock(place.clinic.ends_at + timedelta(hours=1))
     answer = say(stranger, perdita, ask, place=place.pk)
 
     assert answer.status_code == 409 and "This clinic is over" in answer.content.decode()

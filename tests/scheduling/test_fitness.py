@@ -3,7 +3,6 @@
 from datetime import timedelta
 
 import pytest
-import time_machine
 from django.urls import reverse
 
 from config import clock
@@ -14,6 +13,7 @@ from scheduling.models import Assignment, Note, NoteKind, NoteState
 from scheduling.services.fitness import release_all_unfit
 from scheduling.services.notices import plan_notices
 from scheduling.services.sending import send_due
+from tests.clock import at
 
 
 @pytest.fixture
@@ -50,7 +50,7 @@ def test_a_clearance_that_lapses_later_but_before_the_clinic_releases_nothing_ye
     lapse(accepted, days=5)
 
     assert release_all_unfit(now=clock.now()) == 0
-    with time_machine.travel(clock.now() + timedelta(days=6)):
+    with at(clock.now() + timedelta(days=6)):
         assert release_all_unfit(now=clock.now()) == 1
 
 
@@ -60,7 +60,7 @@ def test_renewed_in_time_nothing_is_released(accepted, admin, policy):
         volunteer=accepted.volunteer, facts=facts(policy, kind=policy["conduct"]), by=admin, now=clock.now()
     )
 
-    with time_machine.travel(clock.now() + timedelta(days=10)):
+    with at(clock.now() + timedelta(days=10)):
         assert release_all_unfit(now=clock.now()) == 0
 
 
@@ -68,7 +68,7 @@ def test_shifts_before_the_last_day_are_left_alone(accepted, make_assignment, ma
     soon = make_assignment(make_shift(make_clinic(days=1)), accepted.volunteer)
     lapse(accepted, days=3)
 
-    with time_machine.travel(soon.shift.clinic.starts_at - timedelta(hours=1)):
+    with at(soon.shift.clinic.starts_at - timedelta(hours=1)):
         assert release_all_unfit(now=clock.now()) == 0
 
 
@@ -168,7 +168,7 @@ def test_the_holder_is_written_to_on_each_rung_once(make_volunteer, ladder):
     Clearance.objects.filter(kind__code="conduct").update(expires_on=last)
     rungs = []
     for days_left in (61, 60, 59, 30, 14, 8, 7, 1, 0):
-        with time_machine.travel(clock.now() + timedelta(days=60 - days_left), tick=False):
+        with at(clock.now() + timedelta(days=60 - days_left), tick=False):
             plan_notices(now=clock.now())
             plan_notices(now=clock.now())
             rungs = list(Note.objects.order_by("pk").values_list("rung", flat=True))

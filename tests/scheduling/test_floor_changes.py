@@ -103,18 +103,18 @@ def test_a_clinic_called_off_with_children_in_the_hall_leaves_the_lead_the_page(
 
 
 def test_another_phone_follows_one_that_died_in_a_clinic_called_off_on_the_floor(
-    floor, now, coordinator, stranger, time_machine
+    floor, now, coordinator, stranger, move_clock
 ):
     then = floor.clinic.starts_at + timedelta(minutes=10)
     address = floor_address(floor.lead)
     send(floor, entry(1, "in", then, who=came(floor.children[0])), now=then)
     cancel_clinic(clinic=floor.clinic, because="Flood.", by=coordinator, now=then)
-    time_machine.move_to(then, tick=False)
+    move_clock(then, tick=False)
 
     assert stranger.get(address).status_code == 200
     assert stranger.post(address).status_code == 302
     assert f"floor{floor.clinic.pk}" in stranger.cookies
-    time_machine.move_to(floor.clinic.ends_at + timedelta(hours=13), tick=False)
+    move_clock(floor.clinic.ends_at + timedelta(hours=13), tick=False)
     assert stranger.post(address).status_code != 302
 
 

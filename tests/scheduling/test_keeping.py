@@ -82,9 +82,9 @@ def test_when_nobody_can_ask_for_the_waiver_nothing_in_any_table_names_them(regi
     assert not Guardian.objects.exists()
 
 
-def test_a_dry_run_says_how_many_and_forgets_nobody(registered, capsys, time_machine):
+def test_a_dry_run_says_how_many_and_forgets_nobody(registered, capsys, move_clock):
     registered()
-    time_machine.move_to(clock.now() + LATER)
+    move_clock(clock.now() + LATER)
     call_command("purge_children", "--dry-run")
 
     assert "0 children would be forgotten whole, 1 but for the signed waiver." in capsys.readouterr().out
@@ -191,10 +191,10 @@ def test_the_copy_of_a_spanish_family_is_wholly_spanish(registered, admin, now, 
     assert '<html lang="es">' in text and "Es nuevo para ella o él" in text and "New to it" not in text
 
 
-def test_a_copy_link_runs_out(registered, admin, now, stranger, time_machine):
+def test_a_copy_link_runs_out(registered, admin, now, stranger, move_clock):
     request = FamilyRequest.objects.create(guardian=registered().guardian, what="copy", asked_at=now)
     address = copy_link(decide_request(request=request, grant=True, reason="", by=admin, now=now))
-    time_machine.move_to(now + timedelta(days=8))
+    move_clock(now + timedelta(days=8))
 
     assert stranger.get(address[address.index("/copy/") :]).status_code == 410
 
@@ -207,9 +207,9 @@ def test_only_the_admin_sees_these_pages(page, stranger, coordinator, floor_lead
     assert signed_in(admin).get(reverse(page)).status_code == 200
 
 
-def test_the_rule_shows_what_it_would_do_before_it_is_set(registered, admin, signed_in, time_machine):
+def test_the_rule_shows_what_it_would_do_before_it_is_set(registered, admin, signed_in, move_clock):
     registered()
-    time_machine.move_to(clock.now() + timedelta(days=200))
+    move_clock(clock.now() + timedelta(days=200))
     client = signed_in(admin)
     typed = {"child_months": 3, "majority_age": 18, "limitation_years": 2}
     first = client.post(reverse("keeping"), typed)

@@ -78,8 +78,8 @@ def test_a_guardian_without_a_child_goes_after_the_same_months(rowan, now):
     assert str(Purge.objects.get()) == "1 guardians without a child"
 
 
-def test_the_nightly_job_does_it_and_the_command_says_how_many(rowan, now, time_machine, capsys):
-    time_machine.move_to(now + LATER)
+def test_the_nightly_job_does_it_and_the_command_says_how_many(rowan, now, move_clock, capsys):
+    move_clock(now + LATER)
     forget()
     assert Guardian.objects.get().forgotten_at is not None and named() == []
 
@@ -112,10 +112,10 @@ def test_who_has_another_child_a_coming_place_a_hold_or_an_open_request_stays(ro
     assert list(guardians_due(**facts)) == []
 
 
-def test_a_household_that_comes_again_after_that_is_a_new_one(rowan, now, make_clinic, household, time_machine):
+def test_a_household_that_comes_again_after_that_is_a_new_one(rowan, now, make_clinic, household, move_clock):
     purge_children(**far(now))
     purge_guardians(**far(now))
-    time_machine.move_to(now + LATER)
+    move_clock(now + LATER)
     clinic = make_clinic()
     facts = household(("Wren Ash", date(clinic.day.year - 9, 1, 1)), email="rowan@example.org")
     register(clinic=clinic, facts=facts, once=uuid.uuid4(), now=clock.now())

@@ -75,12 +75,12 @@ def test_the_center_that_was_left_reads_a_cancellation_of_the_very_event_it_had(
     assert there["STATUS"] == "TENTATIVE" and there["UID"] == before["UID"]
 
 
-def test_it_stays_cancelled_until_the_old_time_is_over_and_not_longer(clinic, old, other, move, feed, time_machine):
+def test_it_stays_cancelled_until_the_old_time_is_over_and_not_longer(clinic, old, other, move, feed, move_clock):
     ends = Booking.objects.get().period.upper
     move(clinic, other, day=clinic.day + timedelta(days=40))
-    time_machine.move_to(ends - timedelta(minutes=1))
+    move_clock(ends - timedelta(minutes=1))
     assert [event["STATUS"] for event in feed(old.center)] == ["CANCELLED"]
-    time_machine.move_to(ends + timedelta(minutes=1))
+    move_clock(ends + timedelta(minutes=1))
     assert feed(old.center) == []
 
 

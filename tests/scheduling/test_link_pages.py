@@ -3,7 +3,6 @@
 from datetime import timedelta
 
 import pytest
-import time_machine
 from django.urls import reverse
 
 from clinics.models import Status
@@ -11,6 +10,7 @@ from config import clock, links
 from scheduling.models import Answer, Booking, Reply
 from scheduling.services.cancelling import cancel_clinic
 from scheduling.services.cover import release_volunteer
+from tests.clock import at
 
 
 @pytest.fixture
@@ -67,7 +67,7 @@ def test_a_mind_can_be_changed_until_the_clinic_starts(asked, stranger):
     row.refresh_from_db()
     assert row.reply == Reply.DECLINED
 
-    with time_machine.travel(row.shift.clinic.starts_at + timedelta(minutes=1), tick=False):
+    with at(row.shift.clinic.starts_at + timedelta(minutes=1), tick=False):
         late = stranger.post(address, {"answer": "yes"})
 
     row.refresh_from_db()
@@ -105,7 +105,7 @@ def test_a_link_for_one_question_answers_no_other(asked, stranger):
 def test_a_link_runs_out_at_the_clinics_end(asked, stranger):
     row, address = asked
 
-    with time_machine.travel(row.shift.clinic.ends_at, tick=False):
+    with at(row.shift.clinic.ends_at, tick=False):
         answer = stranger.get(address)
 
     assert answer.status_code == 410 and "This link has run out" in answer.content.decode()

@@ -3,7 +3,6 @@
 from datetime import date, timedelta
 
 import pytest
-import time_machine
 from django.db import IntegrityError, transaction
 from django.urls import reverse
 
@@ -20,6 +19,7 @@ from scheduling.queries.run_sheet_facts import facts_now
 from scheduling.queries.run_sheet_floor import sheet_for_floor
 from scheduling.services.run_sheets import find_run_sheet, find_waiting_run_sheets, purge_run_sheets
 from scheduling.tasks import search_run_sheet
+from tests.clock import at
 
 pytestmark = pytest.mark.django_db
 
@@ -485,7 +485,7 @@ def test_in_the_middle_of_a_clinic_what_the_clock_says_is_over_counts_as_done(ma
     assert office.get(address).context["form"]["done"].value() == 0
     first, second = row.result["slots"][:2]
 
-    with time_machine.travel(clinic.starts_at + timedelta(minutes=second["start"] + 1), tick=False):
+    with at(clinic.starts_at + timedelta(minutes=second["start"] + 1), tick=False):
         form = signed_in(coordinator).get(address).context["form"]
 
     assert form["done"].value() == first["start"] + first["minutes"]
@@ -498,7 +498,7 @@ def test_the_floor_lead_plans_the_rest_again_on_the_day_itself_and_on_no_other(m
     assert rest(lead, clinic, late=5).status_code == 403
     assert "Something is different today" not in sheet(lead, clinic)
 
-    with time_machine.travel(clinic.starts_at - timedelta(minutes=5), tick=False):
+    with at(clinic.starts_at - timedelta(minutes=5), tick=False):
         lead = signed_in(floor_lead)
         assert "Something is different today" in sheet(lead, clinic)
         assert rest(lead, clinic, late=5).status_code == 302

@@ -3,7 +3,6 @@
 from datetime import timedelta
 
 import pytest
-import time_machine
 from django.urls import reverse
 
 from clinics.models import Activity
@@ -12,6 +11,7 @@ from scheduling.models import Assignment
 from scheduling.queries.ahead.run_sheets import run_sheet_needs
 from scheduling.queries.clinics import clinics_ahead
 from scheduling.services.run_sheets import find_run_sheet
+from tests.clock import at
 from tests.scheduling.test_run_sheet import make_day, newest, office, plan, rest, sheet
 
 pytestmark = pytest.mark.django_db
@@ -69,7 +69,7 @@ def test_the_rest_of_a_clinic_that_was_moved_and_shortened_ends_with_the_clinic(
     clinic.save()
     minutes = before - 30
 
-    with time_machine.travel(clinic.starts_at - timedelta(minutes=5), tick=False):
+    with at(clinic.starts_at - timedelta(minutes=5), tick=False):
         office = signed_in(coordinator)
         form = office.get(reverse("clinic-sheet-rest", args=[clinic.pk])).context["form"]
         first = row.result["slots"][0]

@@ -250,7 +250,7 @@ def office_looks_and_ends(desk, admin_desk, phone, guardian, clinic, coordinator
 
 
 def test_a_whole_journey_leaves_nothing_of_a_child_in_an_address_a_subject_or_a_record(
-    phone, box, typed_two, clinic, make_clinic, coordinator, admin, written, time_machine
+    phone, box, typed_two, clinic, make_clinic, coordinator, admin, written, move_clock
 ):
     later = make_clinic(days=20, children=9)
     guardian = register_and_answer(phone, box, typed_two, clinic)
@@ -278,7 +278,7 @@ def test_a_whole_journey_leaves_nothing_of_a_child_in_an_address_a_subject_or_a_
         assert [type(one) for one in facts] == [int, int, int], "a link holds numbers and nothing else"
 
     everything_goes = clock.now() + timedelta(days=366 * 15)
-    time_machine.move_to(everything_goes)
+    move_clock(everything_goes)
     forget.apply()
     assert not Child.objects.exclude(name="").exists()
 

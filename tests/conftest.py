@@ -1,5 +1,6 @@
 """The cast: the same few people, whose roles are always the same, and a stranger who must see nothing."""
 
+import os
 import uuid
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack
@@ -9,6 +10,7 @@ from typing import Any
 
 import pytest
 from django.contrib.auth.models import Group
+from django.db import connection
 from django.test import Client
 
 from clinics.models import AgeBand, Center, Clinic, Space, Status
@@ -22,6 +24,7 @@ from scheduling.rules.local_time import localize
 from scheduling.services.families.registering import register
 from scheduling.services.floor.phones import open_phone
 from tests import clock as tests_clock
+from tests.servers import TEMPLATE_NAMED
 
 # A whole safety sheet.
 SAFE = {
@@ -48,6 +51,13 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """A stable order: every worker must collect the same."""
     ends = {name: place for place, name in enumerate(LONGEST)}
     items.sort(key=lambda item: next((place for name, place in ends.items() if item.path.match(name)), len(ends)))
+
+
+@pytest.fixture(scope="session")
+def django_db_modify_db_settings(django_db_modify_db_settings: None) -> None:
+    """Each worker's database is a copy of the migrated one; see tests/prepared.py."""
+    if TEMPLATE_NAMED in os.environ:
+        connection.settings_dict["TEST"]["TEMPLATE"] = os.environ[TEMPLATE_NAMED]
 
 
 def make_account(role: str, name: str) -> User:

@@ -18,9 +18,11 @@ from pathlib import Path
 import pytest
 
 from config import embedded
-from tests import clock
+from tests import clock, prepared
 
 PREFIX = "whistlestop-test-"
+# Set where our own server has a migrated database to copy; not on a server that somebody else keeps.
+TEMPLATE_NAMED = "WHISTLESTOP_TEST_TEMPLATE"
 _folder: Path | None = None
 
 
@@ -61,7 +63,9 @@ def start_servers() -> None:
     _folder = Path(tempfile.mkdtemp(prefix=PREFIX))
     try:
         if not os.environ.get("DATABASE_URL"):
+            prepared.copy_into(_folder / "postgres", PREFIX)
             os.environ["DATABASE_URL"] = embedded.postgres(_folder / "postgres", durable=False)
+            os.environ[TEMPLATE_NAMED] = prepared.TEMPLATE
         if not os.environ.get("REDIS_URL"):
             os.environ["REDIS_URL"] = embedded.redis(_folder / "redis", durable=False)
     except embedded.EmbeddedServerError as reason:

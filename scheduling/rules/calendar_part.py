@@ -11,6 +11,20 @@ __all__ = ["CalendarPart", "FeedEvent", "calendar_feed", "calendar_part"]
 METHODS = {"REQUEST", "CANCEL"}
 
 
+class Words(vText):
+    """A text as RFC 5545 section 3.3.11 writes it: read back, it is the same to the letter.
+
+    What icalendar 7.3.2 writes is not (parser/string.py, _escape_char): a backslash before a capital N becomes a line
+    break, since both are how a line break is *written*. A property it has no type for, as NAME, it writes as it is.
+    """
+
+    def to_ical(self) -> bytes:
+        lines = str(self).replace("\r\n", "\n").replace("\r", "\n")
+        for sign in ("\\", ";", ","):  # the backslash first, so that none of ours is doubled
+            lines = lines.replace(sign, "\\" + sign)
+        return lines.replace("\n", "\\n").encode()
+
+
 @dataclass(frozen=True)
 class CalendarPart:
     """What one person's calendar should say. Times are aware; ``sequence`` never falls for one ``uid``."""
@@ -73,7 +87,7 @@ class FeedEvent:
 def calendar_feed(name: str, events: Iterable[FeedEvent]) -> bytes:
     """A feed: METHOD PUBLISH without attendees (RFC 5546 section 3.2.1), named for programs that show a name."""
     calendar = _calendar("PUBLISH")
-    calendar.add("name", name)  # RFC 7986 section 5.1
+    calendar.add("name", Words(name))  # RFC 7986 section 5.1
     calendar.add("refresh-interval", timedelta(hours=1))  # RFC 7986 section 5.7
     for facts in events:
         calendar.add_component(_event(facts, facts.status))
@@ -96,9 +110,9 @@ def _event(facts: CalendarPart | FeedEvent, status: str) -> Event:
     event.add("dtstamp", facts.stamped_at.astimezone(UTC))
     event.add("dtstart", facts.starts_at.astimezone(UTC))
     event.add("dtend", facts.ends_at.astimezone(UTC))
-    event.add("summary", facts.summary)
-    event.add("location", facts.location)
-    event.add("description", facts.description)
+    event.add("summary", Words(facts.summary))
+    event.add("location", Words(facts.location))
+    event.add("description", Words(facts.description))
     event.add("status", status)
     return event
 

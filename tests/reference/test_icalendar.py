@@ -10,11 +10,11 @@ from datetime import UTC, datetime
 from zoneinfo import ZoneInfo
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 from icalendar import Calendar
 
-from scheduling.rules.calendar_part import CalendarPart, calendar_part
+from scheduling.rules.calendar_part import CalendarPart, FeedEvent, calendar_feed, calendar_part
 
 FACTS = CalendarPart(
     method="REQUEST",
@@ -86,6 +86,8 @@ def test_the_person_asked_needs_action_and_answers_by_link() -> None:
     text=st.text(st.characters(exclude_categories=["Cs", "Cc"]), max_size=300),
     name=st.text(st.characters(categories=["L"]), min_size=1, max_size=60),
 )
+@example(text="\\N", name="A")
+@example(text="Bring C:\\New, \\n and \\\\N; then \\", name="A")
 def test_lines_end_crlf_hold_75_octets_and_split_no_character(text: str, name: str) -> None:
     raw = calendar_part(replace(FACTS, description=text, attendee_name=name, summary=text[:80] or "x"))
 
@@ -95,6 +97,25 @@ def test_lines_end_crlf_hold_75_octets_and_split_no_character(text: str, name: s
         line.decode()  # a line that split a character in two would not decode
     _, event = read(replace(FACTS, description=text))
     assert str(event["DESCRIPTION"]) == text
+
+
+@pytest.mark.parametrize(
+    ("text", "written"),
+    [("\\N", b"\\\\N"), ("\\n", b"\\\\n"), ("C:\\New", b"C:\\\\New"), ("one\ntwo", b"one\\ntwo"), ("a\r\nb", b"a\\nb")],
+)
+def test_a_backslash_is_doubled_before_any_letter_and_only_a_line_break_is_written_as_one(
+    text: str, written: bytes
+) -> None:
+    """RFC 5545 section 3.3.11: a backslash is written as two; "\\n" or "\\N" stands for an intentional line break."""
+    at = FACTS.starts_at
+    feed = calendar_feed(text, [FeedEvent("1", 0, at, at, at, text, text, text, "CONFIRMED")])
+    part = calendar_part(replace(FACTS, summary=text, location=text, description=text))
+
+    for raw in (part, feed):
+        lines = raw.split(b"\r\n")
+        for name in (b"SUMMARY", b"LOCATION", b"DESCRIPTION"):
+            assert name + b":" + written in lines
+    assert b"NAME:" + written in feed.split(b"\r\n")
 
 
 def test_commas_semicolons_and_new_lines_survive() -> None:

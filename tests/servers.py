@@ -41,8 +41,9 @@ def pytest_load_initial_conftests() -> Generator[None]:
         os.environ["REDIS_URL"] = own_redis(os.environ["REDIS_URL"], worker)
     else:
         start_servers()
-    yield
+    result = yield
     clock.begin()
+    return result
 
 
 def pytest_unconfigure() -> None:

@@ -4,6 +4,7 @@ import os
 import threading
 import time
 from collections.abc import Callable, Iterator
+from contextlib import ExitStack
 from typing import Any
 
 import pytest
@@ -12,6 +13,8 @@ from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_play
 from config import clock
 from people.models import User
 from tests import chromium
+from tests.browser.floor_page import MASTS
+from tests.browser.mast import Mast
 from tests.conftest import PASSWORD
 from tests.mailbox import Mailbox
 
@@ -56,10 +59,13 @@ def new_context(browser: Browser, live_server: Any) -> Iterator[Callable[..., Br
     The tables are emptied after the test, and a request that is still being answered would stand in the way:
     so every browser closes first, and then the server finishes what it has begun.
     """
-    contexts = []
+    contexts: list[BrowserContext] = []
+    masts = ExitStack()
 
     def inner(**options: Any) -> BrowserContext:
-        contexts.append(browser.new_context(base_url=live_server.url, **options))
+        mast = masts.enter_context(Mast())
+        contexts.append(browser.new_context(base_url=live_server.url, proxy={"server": mast.url}, **options))
+        MASTS[contexts[-1]] = mast
         # The page's own clock shows what the site's does, and goes on from there.
         contexts[-1].clock.install(time=clock.now())
         return contexts[-1]
@@ -67,6 +73,8 @@ def new_context(browser: Browser, live_server: Any) -> Iterator[Callable[..., Br
     yield inner
     for context in contexts:
         context.close()
+        del MASTS[context]
+    masts.close()
     patience = time.monotonic() + 30
     for thread in threading.enumerate():
         if "process_request_thread" in thread.name:

@@ -1,6 +1,5 @@
 """What the tests of the floor page do with it: load it, tap a line, wait until all is sent."""
 
-import re
 from collections.abc import Callable
 from datetime import date
 from typing import Any
@@ -11,11 +10,13 @@ from playwright.sync_api import BrowserContext, Locator, Page, expect
 from clinics.models import AgeBand, FloorPhone
 from config import clock
 from scheduling.services.families.registering import register
+from tests.browser.mast import Mast
 
-# What a page asks the server for while it is open.
-TO_SERVER = re.compile(r"/floor/\d+/(data|sync|leave)/$")
+# What stands between each browser of a test and the site.
+MASTS: dict[BrowserContext, Mast] = {}
 
 __all__ = [
+    "MASTS",
     "all_sent",
     "at_part",
     "ends",
@@ -62,13 +63,14 @@ def ends(page: Page, phone: FloorPhone) -> bool:
 
 
 def lose_signal(context: BrowserContext) -> None:
-    """No signal from now on: a page that opens in this very moment reaches the server as little as any other."""
+    """No signal from now on: nothing of this phone reaches the server, whenever its pages were opened."""
+    MASTS[context].go_down()
+    # The page hears of it as from a phone, and asks again when it hears of signal.
     context.set_offline(True)
-    context.route(TO_SERVER, lambda route: route.abort("internetdisconnected"))
 
 
 def find_signal(context: BrowserContext) -> None:
-    context.unroute(TO_SERVER)
+    MASTS[context].go_up()
     context.set_offline(False)
 
 

@@ -5,7 +5,6 @@ import re
 import shutil
 import subprocess
 import sys
-import time
 from pathlib import Path
 
 import psycopg
@@ -73,7 +72,7 @@ def test_half_made_folders_go_and_the_last_used_stay(tmp_path: Path) -> None:
     half = tmp_path / f"{prepared.NAME}9.new"
     for age, folder in enumerate([*folders, half]):
         folder.mkdir()
-        os.utime(folder, (time.time() - 1000 * age,) * 2)
+        os.utime(folder, (10_000_000 - 1000 * age,) * 2)
 
     prepared.sweep(tmp_path, wanted=folders[4])
 

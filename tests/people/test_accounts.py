@@ -1,14 +1,18 @@
 """Signing in and out, passwords, and who may what."""
 
+from datetime import timedelta
+
 import pytest
 from django.contrib.auth.models import Group
 from django.db import IntegrityError
 from django.test import Client
 from django.urls import get_resolver, reverse
 
+from config import clock
 from people.models import User
 from people.rules.roles import ROLES
 from people.services.roles import ensure_roles
+from scheduling.services.sending import send_due
 from tests.conftest import PASSWORD
 
 
@@ -52,6 +56,20 @@ def test_a_short_password_is_refused_with_the_reason(coordinator, signed_in):
     assert "at least 15 characters" in answer.content.decode()
     coordinator.refresh_from_db()
     assert coordinator.check_password(PASSWORD)
+
+
+def test_the_link_in_a_letter_about_a_password_runs_out_by_the_clock_of_the_site(
+    stranger, coordinator, mailoutbox, move_clock
+):
+    stranger.post(reverse("password_reset"), {"email": coordinator.email})
+    send_due()
+    link = next(word for word in mailoutbox[0].body.split() if word.startswith("http")).split("testserver", 1)[1]
+    began = clock.now()
+
+    move_clock(began + timedelta(minutes=59))
+    assert "new_password1" in stranger.get(link, follow=True).content.decode()
+    move_clock(began + timedelta(minutes=61))
+    assert "new_password1" not in stranger.get(link, follow=True).content.decode()
 
 
 def test_two_accounts_cannot_share_an_address_in_another_case(coordinator):

@@ -1,5 +1,7 @@
 """Every part of the floor page in every state it can be in: axe, thumb-sized targets, no sideways scrolling."""
 
+from datetime import UTC, datetime, timedelta
+
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import expect
@@ -133,3 +135,9 @@ def test_the_pages_before_the_floor_are_readable_too(floor, open_page, look):
     look(page, "no such clinic")
 
     assert look.trouble == {}
+
+
+def test_the_page_of_a_phone_has_the_clock_of_the_site(floor_phone, floor):
+    page = load(floor_phone(), floor)
+    shown = datetime.fromtimestamp(page.evaluate("Date.now()") / 1000, UTC)
+    assert abs(shown - clock.now()) < timedelta(seconds=30)

@@ -134,9 +134,10 @@ def test_a_search_woken_through_redis_is_done_by_a_real_worker(week, coordinator
 
 
 def test_of_many_who_say_yes_at_once_exactly_one_has_the_shift(
-    make_assignment, make_shift, make_clinic, make_volunteer, coordinator
+    make_assignment, make_shift, make_clinic, make_volunteer, coordinator, move_clock
 ):
-    row = make_assignment(make_shift(make_clinic(days=1)))
+    row = make_assignment(make_shift(make_clinic(days=2)))
+    move_clock(row.shift.clinic.starts_at - timedelta(hours=20))
     for number in range(6):
         put_on_standby(shift=row.shift, volunteer=make_volunteer(f"Ready {number}"), by=coordinator, now=clock.now())
     record_reply(assignment=row, reply=Reply.DECLINED, by="x", now=clock.now())

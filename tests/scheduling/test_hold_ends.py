@@ -52,8 +52,9 @@ def test_three_days_before_the_center_is_told_once_with_the_day(waiting, mailout
     send_due()
 
     waiting.refresh_from_db()
-    ends = (waiting.asked_at + timedelta(days=settings.HOLD_DAYS)).astimezone(waiting.clinic.center.tz)
-    assert f"{ends.day} {ends:%B}" in mailoutbox[0].body and "/c/" in mailoutbox[0].body
+    # Never less than so many days after this word, read on the center's wall.
+    ends = (Note.objects.get().written_at + timedelta(days=WARN_DAYS)).astimezone(waiting.clinic.center.tz)
+    assert long_day_with_year(ends.date()) in mailoutbox[0].body and "/c/" in mailoutbox[0].body
     assert waiting.status == Status.TENTATIVE
 
 

@@ -15,9 +15,10 @@ from scheduling.services.standby import answer_call, put_on_standby
 
 
 @pytest.fixture
-def tonight(make_assignment, make_shift, make_clinic, make_volunteer):
-    """A clinic within a day, its one coach Cora, and two who stand by."""
-    row = make_assignment(make_shift(make_clinic(days=1)), make_volunteer("Cora Bell"))
+def tonight(make_assignment, make_shift, make_clinic, make_volunteer, move_clock):
+    """A clinic in twenty hours, its one coach Cora, and two who stand by."""
+    row = make_assignment(make_shift(make_clinic(days=2)), make_volunteer("Cora Bell"))
+    move_clock(row.shift.clinic.starts_at - timedelta(hours=20))
     return row, make_volunteer("Ned Ash"), make_volunteer("Una Fell")
 
 

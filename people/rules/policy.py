@@ -34,11 +34,10 @@ def in_force(rows: Iterable[DatedRow], on: date, place: str = "") -> dict[str, l
         if key not in latest or latest[key].from_day <= dated.from_day:
             latest[key] = dated
     chosen: dict[tuple[str, str], DatedRow] = {}
-    for (duty, kind, own), dated in sorted(latest.items(), key=lambda item: item[0][2]):
+    # The general row first, so that the place's own displaces it.
+    for (duty, kind, _), dated in sorted(latest.items(), key=lambda item: item[0][2]):
         if dated.required:
             chosen[duty, kind] = dated
-        elif not own:
-            chosen.pop((duty, kind), None)
     by_duty: dict[str, list[PolicyRow]] = {}
     for (duty, _), dated in chosen.items():
         by_duty.setdefault(duty, []).append(dated.row)

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from clinics.rules.supervision import LEAST_ADULTS, RatioTable, adults_needed, nearest_age
+from clinics.rules.supervision import RatioTable, adults_needed, nearest_age
 
 __all__ = ["adults_now"]
 
@@ -16,8 +16,4 @@ def adults_now(ages: Sequence[int], tables: Sequence[RatioTable]) -> int:
     """
     if not tables:
         raise ValueError("Name at least one supervision table.")
-    return (
-        max(adults_needed([nearest_age(age, table) for age in ages], table) for table in tables)
-        if ages
-        else LEAST_ADULTS
-    )
+    return max(adults_needed([nearest_age(age, table) for age in ages], table) for table in tables)

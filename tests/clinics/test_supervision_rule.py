@@ -4,7 +4,7 @@ from collections.abc import Callable
 
 import pytest
 
-from clinics.rules.supervision import RATIO_TABLES, RatioRow, RatioTable, adults_for_counts, adults_needed
+from clinics.rules.supervision import RATIO_TABLES, RatioRow, RatioTable, adults_for_counts, adults_needed, nearest_age
 
 NSPCC = RATIO_TABLES["nspcc"]
 
@@ -61,6 +61,43 @@ def test_an_age_in_a_gap_between_rows_is_refused() -> None:
 
     with pytest.raises(ValueError, match="no ratio for age 9"):
         adults_needed([9], table)
+
+
+YOUNGER, OLDER = RatioRow(6, 8, 8, None, "ours"), RatioRow(12, 14, 10, None, "ours")
+
+
+@pytest.mark.parametrize("rows", [(YOUNGER, OLDER), (OLDER, YOUNGER)], ids=["in order", "out of order"])
+@pytest.mark.parametrize(
+    ("age", "nearest"),
+    [
+        # Below the table, its youngest.
+        (-1, 6),
+        (5, 6),
+        (6, 6),
+        (7, 7),
+        (8, 8),
+        # In the gap, the age below it: fewer adults are never asked.
+        (9, 8),
+        (11, 8),
+        (12, 12),
+        (14, 14),
+        # Above the table, its oldest.
+        (15, 14),
+        (40, 14),
+    ],
+)
+def test_an_age_without_a_row_counts_as_the_nearest_below_that_has_one(
+    rows: tuple[RatioRow, ...], age: int, nearest: int
+) -> None:
+    assert nearest_age(age, RatioTable("own", "Our own", "ours", None, rows)) == nearest
+
+
+def test_the_strictest_of_the_rows_that_an_age_has_is_its_row() -> None:
+    loose, strict = RatioRow(6, 9, 10, None, "ours"), RatioRow(9, 12, 8, None, "ours")
+
+    for rows in ((loose, strict), (strict, loose)):
+        table = RatioTable("own", "Our own", "ours", None, rows)
+        assert [table.row_for(age) for age in (8, 9, 10)] == [loose, strict, strict]
 
 
 def test_counts_by_age_give_the_same_answer_and_bear_large_numbers() -> None:

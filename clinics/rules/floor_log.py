@@ -104,7 +104,7 @@ def check_facts(kind: str, facts: Mapping[str, Any]) -> str | None:
             return f"An action {kind!r} needs {name}."
         if isinstance(value, str) and len(value) > LONGEST_TEXT:
             return f"{name} has more than {LONGEST_TEXT} letters."
-        if isinstance(value, int) and not isinstance(value, bool) and not 0 <= value <= 10_000:
+        if isinstance(value, int) and not 0 <= value <= 10_000:
             return f"{name} is not between 0 and 10,000."
     if kind == "walk-in":
         if not facts["who"].startswith("w-"):
@@ -204,12 +204,13 @@ def _came(state: FloorState, row: Action) -> None:
     who = row.facts["who"]
     stays = state.stays.setdefault(who, [])
     last = stays[-1] if stays else None
-    if last is not None and last.out_at is None:
-        last.in_again.append(row)
-        return
-    if last is not None and last.out_phone != row.phone and row.at - (last.out_at or row.at) < SAME_TAP:
-        # Another phone says "here" just after this one said "gone": somebody must look.
-        state.conflicts.append(Conflict("out and still here", who, (last.out_by, row.id)))
+    if last is not None:
+        if last.out_at is None:
+            last.in_again.append(row)
+            return
+        if last.out_phone != row.phone and row.at - last.out_at < SAME_TAP:
+            # Another phone says "here" just after this one said "gone": somebody must look.
+            state.conflicts.append(Conflict("out and still here", who, (last.out_by, row.id)))
     stays.append(Stay(who, row.at, row.id))
 
 

@@ -4,10 +4,11 @@ import itertools
 import random
 from datetime import UTC, datetime, timedelta
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from clinics.rules.floor_log import Action, check_facts, fold, in_order, present_at
+from clinics.rules.floor_log import Action, FloorState, check_facts, fold, in_order, present_at
 
 START = datetime(2026, 11, 28, 14, 0, tzinfo=UTC)
 
@@ -115,8 +116,121 @@ def test_a_phone_whose_clock_jumps_back_keeps_its_own_order() -> None:
 def test_who_was_there_at_a_moment() -> None:
     state = fold([act(1, "in", 0, who="c1"), act(2, "in", 5, who="c2"), act(3, "out", 7, who="c1", collector="x")])
 
+    assert present_at(state, START - timedelta(seconds=1)) == set() and present_at(state, START) == {"c1"}
     assert present_at(state, START + timedelta(minutes=6)) == {"c1", "c2"}
     assert present_at(state, START + timedelta(minutes=7)) == {"c2"}
+
+
+def ids(rows: list[Action]) -> list[str]:
+    return [row.id for row in rows]
+
+
+def test_the_same_collector_some_minutes_later_says_the_same_again_and_is_kept() -> None:
+    gone = [act(1, "in", 0, who="c1"), act(2, "out", 60, who="c1", collector="Uncle Bram")]
+
+    for minute, kept in ((61.9, []), (62, ["b1"]), (63, ["b1"])):
+        state = fold([*gone, act(1, "out", minute, "b", who="c1", collector=" uncle BRAM")])
+        (stay,) = state.stays["c1"]
+        assert state.conflicts == [] and stay.out_by == "a2" and ids(stay.out_again) == kept
+        assert stay.out_at == START + timedelta(minutes=60)
+
+
+def test_two_minutes_between_two_phones_are_no_longer_the_same_moment() -> None:
+    came, gone = act(1, "in", 0, who="c1"), act(2, "out", 60, who="c1", collector="Uncle Bram")
+    here, back = act(1, "in", 62, "b", who="c1"), act(3, "undo", 65, of="a2")
+
+    assert fold([came, gone, here]).conflicts == [] and len(fold([came, gone, here]).stays["c1"]) == 2
+    assert fold([came, gone, act(1, "out", 62, "b", who="c1", collector="Uncle Bram"), back]).inside == set()
+    (conflict,) = fold([came, gone, act(1, "in", 61.9, "b", who="c1")]).conflicts
+    assert (conflict.who, conflict.actions) == ("c1", ("a2", "b1"))
+
+
+def test_a_coming_in_that_was_taken_back_takes_back_no_going_out() -> None:
+    rows = [
+        act(1, "in", -1, "b", who="c1"),
+        act(1, "in", 0, who="c1"),
+        act(2, "out", 1, "b", who="c1", collector=""),
+        act(2, "undo", 5, of="a1"),
+    ]
+
+    for mixed in itertools.permutations(rows):
+        assert fold(mixed).inside == set() and fold(mixed).stays["c1"][0].out_by == "b2"
+
+
+@pytest.mark.parametrize("kind", ["in", "walk-in"])
+def test_who_came_in_again_between_two_taps_went_out_a_second_time(kind: str) -> None:
+    came, gone = act(1, "in", 0, who="w-1"), act(2, "out", 60, who="w-1", collector="Uncle Bram")
+    here, gone_again = act(1, kind, 60.5, "b", who="w-1"), act(2, "out", 61, "b", who="w-1", collector="Uncle Bram")
+    back = act(3, "undo", 65, of="a2")
+
+    for rows in itertools.permutations([came, gone, here, gone_again, back]):
+        assert fold(rows).inside == set()
+    # Taken back as well, the coming in between never was: the two taps are one again.
+    for rows in itertools.permutations([came, gone, here, gone_again, back, act(3, "undo", 66, "b", of="b1")]):
+        assert fold(rows).inside == {"w-1"}
+
+
+def test_the_same_tap_of_one_child_takes_back_nothing_of_another() -> None:
+    rows = [act(number, "in", 0, who=f"c{number}") for number in (1, 2)]
+    rows += [act(number + 2, "out", 60, who=f"c{number}", collector="Uncle Bram") for number in (1, 2)]
+
+    assert fold([*rows, act(5, "undo", 61, of="a3")]).inside == {"c1"}
+
+
+def test_a_slot_that_names_no_sheet_counts_until_one_is_named() -> None:
+    first, again, other = act(1, "slot", 10, slot=1), act(2, "slot", 20, slot=1), act(3, "slot", 30, slot=2, sheet=True)
+    state = fold([first, again, other])
+
+    assert (state.sheet, state.slots) == (0, {1: first.at, 2: other.at})
+    assert ids(state.said) == ["a1", "a2", "a3"]
+    later = fold([first, again, other, act(4, "slot", 40, slot=2, sheet=1)])
+    assert (later.sheet, later.slots) == (1, {2: START + timedelta(minutes=40)})
+
+
+def test_hours_are_those_said_last_the_close_is_the_first_and_all_of_it_is_kept() -> None:
+    rows = [
+        act(1, "hours", 90, who="v1", minutes=90),
+        act(2, "hours", 95, who="v1", minutes=0),
+        act(3, "close", 100),
+        act(1, "close", 110, "b"),
+        act(4, "slot", 120, slot=3),
+    ]
+    state = fold(rows)
+
+    assert state.minutes == {"v1": 0} and state.closed_at == START + timedelta(minutes=100)
+    assert ids(state.said) == ["a1", "a2", "a3", "b1", "a4"]
+
+
+def test_scores_incidents_and_notes_are_each_listed_in_their_order() -> None:
+    rows = [
+        act(3, "note", 9),
+        act(1, "score", 5),
+        act(2, "incident", 7),
+        act(4, "score", 11),
+        act(5, "undo", 12, of="a1"),
+    ]
+    state = fold(rows)
+
+    assert (ids(state.scores), ids(state.incidents), ids(state.notes)) == (["a4"], ["a2"], ["a3"])
+
+
+def test_a_second_coming_in_is_kept_beside_the_first() -> None:
+    state = fold([act(1, "in", 0, who="c1"), act(1, "in", 1, "b", who="c1"), act(2, "in", 40, who="c1")])
+
+    (stay,) = state.stays["c1"]
+    assert (stay.in_by, stay.in_at, ids(stay.in_again)) == ("a1", START, ["b1", "a2"])
+    assert fold([]) == FloorState() and FloorState(stays={"c1": []}).inside == set()
+
+
+def test_at_one_moment_the_phones_come_in_order_and_each_phone_by_its_numbers() -> None:
+    rows = [act(2, "in", 0, "b"), act(10, "in", 0), act(9, "in", 0), act(1, "in", 0, "b"), act(8, "in", -1)]
+
+    for mixed in itertools.permutations(rows):
+        assert ids(in_order(mixed)) == ["a8", "a9", "a10", "b1", "b2"]
+    # Of one entry that came twice with other words, the first that we heard of stands.
+    assert in_order([act(1, "in", 5), act(1, "out", 3)]) == [act(1, "in", 5)]
+    # A clock that jumps back: the entry takes the time of the one before it, and keeps all else.
+    assert in_order([act(1, "in", 10), act(2, "note", 4, words="w")])[1] == act(2, "note", 10, words="w")
 
 
 KIND = st.sampled_from(["in", "out", "undo", "score", "slot", "note", "close", "hours", "walk-in"])
@@ -163,3 +277,56 @@ def test_what_a_phone_can_not_mean_is_said_in_a_sentence() -> None:
     assert check_facts("score", {"who": "c1", "what": "ladder", "made": 4, "tried": 3}) == "More made than tried."
     assert check_facts("note", {"words": "x" * 3000}) == "words has more than 2000 letters."
     assert check_facts("slot", {"slot": True}) == "An action 'slot' needs slot."
+    assert check_facts("slot", {}) == "An action 'slot' needs slot."
+    assert check_facts("x" * 41, {}) == f"There is no action called {'x' * 40!r}."
+
+
+@pytest.mark.parametrize(
+    ("kind", "facts"),
+    [
+        ("hours", {"who": "v1", "minutes": 0}),
+        ("hours", {"who": "v1", "minutes": 10_000}),
+        ("score", {"who": "c1", "what": "ladder", "made": 3, "tried": 3}),
+        ("note", {"words": "x" * 2000}),
+        ("incident", {"what": "w", "first_aid": "f", "told": "t", "witness": "w", "head": True}),
+        ("close", {}),
+    ],
+)
+def test_facts_at_their_limits_are_taken(kind: str, facts: dict[str, object]) -> None:
+    assert check_facts(kind, facts) is None
+
+
+@pytest.mark.parametrize(
+    ("kind", "facts", "sentence"),
+    [
+        ("hours", {"who": "v1", "minutes": -1}, "minutes is not between 0 and 10,000."),
+        ("hours", {"who": "v1", "minutes": 10_001}, "minutes is not between 0 and 10,000."),
+        ("note", {"words": "x" * 2001}, "words has more than 2000 letters."),
+        (
+            "incident",
+            {"what": "w", "first_aid": "f", "told": "t", "witness": "w", "head": 1},
+            "An action 'incident' needs head.",
+        ),
+    ],
+)
+def test_facts_beyond_their_limits_are_refused(kind: str, facts: dict[str, object], sentence: str) -> None:
+    assert check_facts(kind, facts) == sentence
+
+
+WALK_IN = {"who": "w-1", "name": "Juno Reed", "born": "2017-05-31", "guardian": "Marla Reed", "phone": "", "signed": ""}
+
+
+@pytest.mark.parametrize(
+    ("change", "sentence"),
+    [
+        ({}, None),
+        ({"born": "2000-01-01"}, None),
+        ({"born": "1999-12-31"}, "The date of birth is too long ago for a child."),
+        ({"born": "31 May"}, "The date of birth can't be read. Write it as year-month-day."),
+        ({"who": "c7"}, "A child without a place needs a number that was made on the phone."),
+    ],
+)
+def test_a_child_who_walks_in_is_written_with_a_number_and_a_day_of_birth(
+    change: dict[str, str], sentence: str | None
+) -> None:
+    assert check_facts("walk-in", WALK_IN | change) == sentence

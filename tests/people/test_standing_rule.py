@@ -66,6 +66,69 @@ def test_the_worst_kind_decides_and_reasons_come_worst_first() -> None:
     assert all(reason.kind == reason.state for reason in answer.reasons)
 
 
+def test_reasons_of_one_state_come_by_the_day_on_which_they_change_and_then_by_name() -> None:
+    policy = [PolicyRow("coach", kind, None) for kind in ("never", "d", "c", "b", "a")]
+    records = [
+        clear(date(2026, 1, 1), kind="never"),
+        clear(date(2026, 1, 1), date(2026, 6, 9), kind="d"),
+        clear(date(2026, 1, 1), date(2026, 6, 20), kind="c"),
+        clear(date(2026, 1, 1), date(2026, 6, 20), kind="b"),
+        clear(date(2026, 1, 1), date(2026, 6, 10), kind="a"),
+    ]
+
+    answer = standing("coach", records, policy, ON)
+
+    assert [(reason.kind, reason.changes_on) for reason in answer.reasons] == [
+        ("d", date(2026, 6, 10)),
+        ("a", date(2026, 6, 11)),
+        ("b", date(2026, 6, 21)),
+        ("c", date(2026, 6, 21)),
+        ("never", None),
+    ]
+    missing = standing("coach", [clear(date(2026, 7, 1), kind="b")], policy, ON)
+    assert [reason.kind for reason in missing.reasons] == ["b", "a", "c", "d", "never"]
+
+
+@pytest.mark.parametrize(
+    ("state", "ok"),
+    [
+        ("in date", True),
+        ("lapsing", True),
+        ("awaiting", False),
+        ("lapsed", False),
+        ("missing", False),
+        ("refused", False),
+    ],
+)
+def test_who_is_in_date_or_lapsing_may_stand_and_nobody_else(state: str, ok: bool) -> None:
+    records = {
+        "in date": [clear(date(2026, 1, 1))],
+        "lapsing": [clear(date(2026, 1, 1), date(2026, 6, 20))],
+        "awaiting": [Clearance("check", "awaiting", None)],
+        "lapsed": [clear(date(2020, 1, 1))],
+        "missing": [],
+        "refused": [Clearance("check", "refused", date(2026, 1, 1))],
+    }
+
+    answer = standing("coach", records[state], POLICY, ON)
+
+    assert (answer.state, answer.ok) == (state, ok)
+    assert answer.ok_until == {"in date": date(2028, 1, 1), "lapsing": date(2026, 6, 20)}.get(state)
+
+
+def test_ok_until_is_the_first_last_day_of_all_kinds_and_none_where_nothing_ends() -> None:
+    policy = [PolicyRow("coach", kind, None) for kind in ("a", "b", "c")]
+    records = [clear(date(2026, 1, 1), kind="a"), clear(date(2026, 1, 1), kind="b"), clear(ON, kind="c")]
+
+    assert standing("coach", records, policy, ON).ok_until is None
+    limited = [
+        clear(date(2026, 1, 1), date(2027, 5, 1), "a"),
+        clear(date(2026, 1, 1), date(2027, 4, 1), "b"),
+        records[2],
+    ]
+    assert standing("coach", limited, policy, ON).ok_until == date(2027, 4, 1)
+
+
 def test_the_earlier_of_the_printed_last_day_and_the_months_counts() -> None:
     assert standing("coach", [clear(date(2026, 1, 1), date(2026, 9, 1))], POLICY, ON).ok_until == date(2026, 9, 1)
     assert standing("coach", [clear(date(2026, 1, 1), date(2036, 9, 1))], POLICY, ON).ok_until == date(2028, 1, 1)

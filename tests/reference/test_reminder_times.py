@@ -147,26 +147,34 @@ def test_nothing_quiet_nothing_past_nothing_late_nothing_twice(
         assert not in_quiet
 
 
+def clocks_change(around: datetime, tz: ZoneInfo) -> bool:
+    offsets = {(around + timedelta(hours=hours)).astimezone(tz).utcoffset() for hours in range(-72, 73)}
+    return len(offsets) > 1
+
+
 @settings(deadline=None, max_examples=300)
 @given(minutes_of_2026, zones, rungs, st.tuples(clock_times, clock_times))
 def test_a_quiet_reminder_waits_until_quiet_ends_or_else_goes_just_before_it_begins(
     starts_at: datetime, tz: ZoneInfo, rung: Rung, quiet: tuple[time, time]
 ) -> None:
-    asked = reminder_times(starts_at, [rung], None, tz, LONG_AGO)
-    due = reminder_times(starts_at, [rung], quiet, tz, LONG_AGO)
-    if not asked or not due:
-        return
-    (_, wanted), (_, moved) = asked[0], due[0]
-    shown = wall(moved, tz)
-    a_change = wall(moved - timedelta(days=1), tz) + timedelta(days=1) != shown or (
-        wall(moved + timedelta(days=1), tz) - timedelta(days=1) != shown
-    )
+    """Minute by minute, the plainest way there is."""
+    begins, ends = quiet
 
-    if moved > wanted and not a_change:
-        assert shown.time() == quiet[1]
-        assert moved - wanted < timedelta(days=1)
-    elif moved < wanted and not a_change:
-        assert (shown + timedelta(minutes=1)).time() == quiet[0]
+    def is_quiet(moment: datetime) -> bool:
+        shown = wall(moment, tz).time()
+        return begins <= shown < ends if begins <= ends else not ends <= shown < begins
+
+    due = reminder_times(starts_at, [rung], quiet, tz, LONG_AGO)
+    for _, wanted in reminder_times(starts_at, [rung], None, tz, LONG_AGO):
+        later = earlier = wanted
+        # Where the clocks change the hours have worked examples of their own below.
+        if is_quiet(wanted) and clocks_change(wanted, tz):
+            continue
+        while is_quiet(later):
+            later += timedelta(minutes=1)
+        while is_quiet(earlier):
+            earlier -= timedelta(minutes=1)
+        assert due == [(rung.name, later if later < starts_at else earlier)]
 
 
 def local(day: date, hour: int, minute: int = 0) -> datetime:
@@ -280,9 +288,39 @@ def test_a_moment_that_can_not_be_placed_is_refused_with_a_sentence(
         reminder_times(starts_at, LADDER, NIGHT, NEW_YORK, now)
 
 
+@pytest.mark.parametrize("year", [3, 9998])
+def test_the_second_year_from_either_end_of_the_calendar_still_has_reminders(year: int) -> None:
+    starts_at = datetime(year, 6, 13, 10, tzinfo=UTC)
+
+    due = reminder_times(
+        starts_at, [Rung("a day", days_before=1)], None, ZoneInfo("UTC"), datetime.min.replace(tzinfo=UTC)
+    )
+
+    assert due == [("a day", starts_at - timedelta(days=1))]
+
+
+@pytest.mark.parametrize("year", [2, 9999])
+def test_the_years_at_either_end_have_none(year: int) -> None:
+    with pytest.raises(ValueError, match=f"year {year} can't have reminders"):
+        reminder_times(datetime(year, 6, 13, 10, tzinfo=UTC), LADDER, None, NEW_YORK, LONG_AGO)
+
+
+def test_a_rung_of_a_year_and_a_day_is_the_longest() -> None:
+    rungs = [Rung("days", days_before=366), Rung("hours", hours_before=366 * 24)]
+    starts_at = utc(6, 13, 10)
+
+    assert reminder_times(starts_at, rungs[:1], None, ZoneInfo("UTC"), LONG_AGO) == [
+        ("days", starts_at - timedelta(days=366))
+    ]
+    assert reminder_times(starts_at, rungs[1:], None, ZoneInfo("UTC"), LONG_AGO) == [
+        ("hours", starts_at - timedelta(days=366))
+    ]
+
+
 @pytest.mark.parametrize(
     "build",
     [
+        lambda: Rung("far", hours_before=366 * 24 + 1),
         lambda: Rung("later", days_before=-1),
         lambda: Rung("later", hours_before=-1),
         lambda: Rung("far", days_before=367),

@@ -63,6 +63,21 @@ class Abrupt(Mailbox):
         return await super().handle_DATA(server, session, envelope)
 
 
+class Counting(Mailbox):
+    """Counts who connects."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.peers: list[object] = []
+
+    async def handle_EHLO(
+        self, server: SMTP, session: Session, envelope: Envelope, hostname: str, responses: list[str]
+    ) -> list[str]:
+        session.host_name = hostname
+        self.peers.append(session.peer)
+        return responses
+
+
 def fates() -> list[tuple[str, int]]:
     return list(Note.objects.order_by("pk").values_list("state", "tries"))
 
@@ -150,6 +165,19 @@ def test_an_address_that_is_none_waits_for_a_person_and_holds_up_no_other(write,
 
     assert (report.sent, report.stuck) == (2, 1)
     assert "Check the name and the address" in Note.objects.get(state=NoteState.STUCK).last_answer
+
+
+def test_after_a_note_that_nobody_foresaw_the_next_goes_over_a_fresh_connection(write, post):
+    """Nobody knows in what state such a note left the conversation: the next would be taken for a part of it."""
+    write(4)
+    # Longer than a part of a domain may be, which is seen no sooner than on the open connection.
+    Note.objects.filter(key="test 1").update(to_email=f"person1@{'é' * 64}.example.org")
+    with Counting() as box:
+        post(box.port)
+        report = send_due()
+
+    assert (report.sent, report.stuck) == (3, 1)
+    assert len(box.peers) == len(set(box.peers)) == 2
 
 
 @pytest.mark.parametrize("name", ["Lantern Court, Inc.", 'The "Lantern" <Court>', "Lanternénée Cour"])

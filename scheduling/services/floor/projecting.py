@@ -71,13 +71,16 @@ def _sign_ins(clinic: Clinic, state: FloorState, made: dict[str, int]) -> None:
             continue
         for stay in stays:
             wanted[stay.in_by] = (stay, child, volunteer)
+    others = []
     for row in SignIn.objects.filter(clinic=clinic):
         entry = wanted.get(str(row.in_action))
         if entry is not None and _same(row, entry):
             del wanted[str(row.in_action)]
         else:
-            # Taken away and written anew, since two stays may have to change at once to stay apart.
-            row.delete()
+            others.append(row.pk)
+    # Taken away and written anew, since two stays may have to change at once to stay apart.
+    if others:
+        SignIn.objects.filter(pk__in=others).delete()
     SignIn.objects.bulk_create(
         SignIn(
             clinic=clinic,
@@ -101,8 +104,9 @@ def _same(row: SignIn, entry: tuple[Stay, int | None, int | None]) -> bool:
 
 def _scores(clinic: Clinic, state: FloorState, made: dict[str, int]) -> None:
     ids = {row.id for row in state.scores}
-    Score.objects.filter(clinic=clinic).exclude(action__in=ids).delete()
     here = {str(pk) for pk in Score.objects.filter(clinic=clinic).values_list("action", flat=True)}
+    if gone := here - ids:
+        Score.objects.filter(clinic=clinic, action__in=gone).delete()
     rows = []
     for row in state.scores:
         if row.id in here:

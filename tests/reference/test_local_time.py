@@ -1,6 +1,7 @@
 """Wall times across clock changes, against a search through every minute of the day in zoneinfo."""
 
 from datetime import UTC, date, datetime, time, timedelta
+from functools import cache
 from zoneinfo import ZoneInfo
 
 import pytest
@@ -27,10 +28,17 @@ ZONES_AND_DAYS = [
 
 def moments_showing(day: date, at: time, tz: ZoneInfo) -> list[datetime]:
     """Every UTC minute at which the clocks of the zone show this wall time."""
-    wall = datetime.combine(day, at)
+    return all_moments(day, tz).get(datetime.combine(day, at), [])
+
+
+@cache
+def all_moments(day: date, tz: ZoneInfo) -> dict[datetime, list[datetime]]:
+    """The UTC minutes of four days around the day, by what the clocks of the zone show at each."""
     noon = datetime.combine(day, time(12), tzinfo=UTC)
-    minutes = (noon + timedelta(minutes=n) for n in range(-48 * 60, 48 * 60))
-    return [m for m in minutes if m.astimezone(tz).replace(tzinfo=None) == wall]
+    found: dict[datetime, list[datetime]] = {}
+    for minute in (noon + timedelta(minutes=n) for n in range(-48 * 60, 48 * 60)):
+        found.setdefault(minute.astimezone(tz).replace(tzinfo=None), []).append(minute)
+    return found
 
 
 @settings(deadline=None, max_examples=120)

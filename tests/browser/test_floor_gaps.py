@@ -179,7 +179,7 @@ def test_leaving_with_signal_wipes_before_the_server_has_answered(floor_phone, f
     leave(page)
     expect(page.locator("#page")).to_contain_text(LEFT)
     assert empty(page) == [0, 0, 0, 0]
-    page.wait_for_timeout(300)
+    assert soon(page, lambda: bool(waiting))
     waiting[0].continue_()
     expect(page.locator("#untold")).to_have_count(0)
     assert ends(page, floor.phone)
@@ -192,7 +192,7 @@ def test_a_closed_page_leaves_by_its_worker_when_signal_is_back(floor_phone, flo
     known = []
     tools.on("ServiceWorker.workerRegistrationUpdated", lambda event: known.extend(event["registrations"]))
     tools.send("ServiceWorker.enable")
-    page.wait_for_timeout(300)
+    assert soon(page, lambda: bool(known))
     tools.send(
         "ServiceWorker.dispatchSyncEvent",
         {
@@ -244,10 +244,11 @@ def test_an_answer_that_never_came_and_a_new_link_after_it_neither_refuse_nor_do
     context.route("**/sync/", lost)
     sign_in(page, "Wren Ash")
     expect(page.locator("#kept")).to_contain_text("1 entry is kept on this phone")
-    page.wait_for_timeout(500)
+    assert soon(page, FloorAction.objects.exists)
     assert FloorAction.objects.count() == 1
     sign_in(page, "Fern Moss")
-    page.wait_for_timeout(500)
+    assert soon(page, lambda: FloorAction.objects.count() == 2)
+    expect(page.locator("#kept")).to_contain_text("2 entries are kept on this phone")
     page.close()
     context.unroute("**/sync/")
     page = context.new_page()

@@ -16,6 +16,7 @@ from tests.browser.floor_page import (
     more_children,
     sign_in,
     sign_out,
+    soon,
 )
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.browser]
@@ -222,7 +223,8 @@ def test_what_is_half_typed_outlives_a_closed_page(floor_phone, floor):
     page = load(context, floor)
     at_part(page, "Something happened")
     page.get_by_label("What happened").fill("A finger caught in")
-    page.wait_for_timeout(600)
+    typed = "kept('day', 'drafts').then((draft) => JSON.stringify(draft || {}).includes('A finger caught in'))"
+    assert soon(page, lambda: page.evaluate(typed))
     page.close()
     page = context.new_page()
     page.goto(f"/floor/{floor.clinic.pk}/#happened")

@@ -227,8 +227,7 @@ def test_a_polite_end_stops_the_servers_too(folder: Path) -> None:
     )
     process = subprocess.Popen([sys.executable, "-c", program, str(folder)], stdout=subprocess.PIPE, text=True)
     assert process.stdout is not None
-    while "here" not in process.stdout.readline():
-        pass
+    assert any("here" in line for line in process.stdout), "it ended before it had its servers"
 
     process.send_signal(signal.SIGTERM)
     process.communicate(timeout=60)

@@ -5,8 +5,9 @@ DEMO_PORT ?= 8000
 RESET ?=
 ARGS ?=
 CLOCK ?=
+SEED ?=
 
-VERBS := env demo test browser bench lint shots clean
+VERBS := env demo test quick rules fuzz coverage browser bench lint shots clean
 PY := .venv/bin/python
 READY := .venv/whistlestop-ready
 FONTS := var/static/fonts/atkinson-regular.woff2
@@ -14,6 +15,15 @@ WORDS := var/locale/es/LC_MESSAGES/django.mo
 # For commands that read the settings and talk to no server: port 9 answers nobody.
 NO_SERVERS := DATABASE_URL=postgresql://nobody@127.0.0.1:9/none REDIS_URL=redis://127.0.0.1:9/0 \
 	SECRET_KEY=for-checks-only SITE_URL=http://127.0.0.1 WHISTLESTOP_MODE=test
+# Tests of plain rules, which need no server and no database.
+RULES := tests/reference $(wildcard tests/*/test_*_rule.py) tests/clinics/test_activity_rows.py \
+	tests/clinics/test_floor_log.py tests/clinics/test_things.py tests/scheduling/test_matching.py \
+	tests/scheduling/test_small_rules.py
+# Sets of words come in the same order in every run, so that no test depends on luck.
+SAME := PYTHONHASHSEED=0
+
+# At which instant every test begins; see tests/clock.py.
+export CLOCK
 
 .PHONY: help $(VERBS)
 .SILENT:
@@ -22,6 +32,10 @@ help:
 	echo "make env      the environment in .venv that everything below uses"
 	echo "make demo     the whole site with invented data, on this machine (DEMO_PORT=8000, RESET=1 starts over)"
 	echo "make test     every test, with throw-away servers (ARGS='-k words' narrows it; CLOCK=2027-03-14T01:30 begins then)"
+	echo "make quick    the tests without a browser, without faults and without the slow ones: under a minute"
+	echo "make rules    the tests of the plain rules alone, without any server: some seconds"
+	echo "make fuzz     the property tests on fresh examples; says its SEED, and SEED=n draws the same again"
+	echo "make coverage which lines the tests run, and how many of all"
 	echo "make browser  find or install the Chromium that the browser tests drive"
 	echo "make bench    the measurements"
 	echo "make lint     style, types and import directions"
@@ -68,7 +82,23 @@ demo: env
 	exec $(PY) -m config.demo --port "$(DEMO_PORT)" $(if $(RESET),--reset)
 
 test: env browser
-	CLOCK="$(CLOCK)" exec $(PY) -m pytest $(ARGS)
+	exec env $(SAME) $(PY) -m pytest $(ARGS)
+
+quick: env
+	exec env $(SAME) $(PY) -m pytest --ignore=tests/browser --ignore=tests/faults -m "not slow" $(ARGS)
+
+rules: env
+	exec env $(SAME) $(NO_SERVERS) $(PY) -m pytest -p tests.no_servers -m "not slow" $(RULES) $(ARGS)
+
+fuzz: env
+	seed=$(or $(SEED),$$($(PY) -c 'import secrets; print(secrets.randbelow(2**32))')); \
+	again="The same examples again: make fuzz SEED=$$seed"; \
+	echo "$$again"; \
+	PYTHONHASHSEED=$$seed $(PY) -m pytest --hypothesis-profile=fresh --hypothesis-seed=$$seed -m hypothesis $(ARGS) || \
+		{ echo "$$again" >&2; exit 1; }
+
+coverage: env browser
+	exec env $(SAME) $(PY) -m pytest --cov --cov-report=term:skip-covered --cov-report=html $(ARGS)
 
 browser: $(READY)
 	exec $(PY) -m tests.chromium

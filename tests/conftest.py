@@ -12,6 +12,7 @@ import pytest
 from django.contrib.auth.models import Group
 from django.db import connection
 from django.test import Client
+from hypothesis import settings as property_settings
 
 from clinics.models import AgeBand, Center, Clinic, Space, Status
 from config import clock
@@ -36,6 +37,10 @@ SAFE = {
 }
 PASSWORD = "maple floor and chalk"
 
+# A property is tried with the same examples in every run; `make fuzz` draws fresh ones and says how to draw them again.
+property_settings.register_profile("same", derandomize=True, deadline=None, database=None)
+property_settings.register_profile("fresh", derandomize=False, deadline=None, database=None, print_blob=True)
+property_settings.load_profile("same")
 
 # Files that take longest: begun first, so that no worker is left alone with one of them at the end.
 LONGEST = (

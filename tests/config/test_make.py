@@ -1,12 +1,18 @@
 """The verbs of the Makefile meet wrong words with a sentence."""
 
 import argparse
+import os
+import re
 import socket
 import subprocess
+import sys
+from pathlib import Path
 
 import pytest
 
 from config.demo import Trouble, check_port, port_number
+
+NOWHERE = {"DATABASE_URL": "postgresql://nobody@127.0.0.1:9/none", "REDIS_URL": "redis://127.0.0.1:9/0"}
 
 
 def make(*words: str) -> subprocess.CompletedProcess[str]:
@@ -26,6 +32,36 @@ def test_make_alone_says_what_each_verb_does() -> None:
     assert done.returncode == 0
     for verb in ("make env", "make demo", "make test", "make lint", "make bench"):
         assert verb in done.stdout
+
+
+def test_every_verb_has_its_line_in_the_help_and_in_the_developers_table() -> None:
+    (verbs,) = re.findall(r"^VERBS := (.+)$", Path("Makefile").read_text(), re.MULTILINE)
+    shown, table = make().stdout, Path("DEVELOPERS.md").read_text()
+
+    assert len(verbs.split()) > 10
+    for verb in verbs.split():
+        assert re.search(rf"^make {verb} ", shown, re.MULTILINE), verb
+        assert f"| `make {verb}` |" in table, verb
+
+
+@pytest.mark.slow
+def test_a_test_that_asks_for_the_database_fails_among_those_without_servers(tmp_path: Path) -> None:
+    """As `make rules` runs them: the pure one passes, the other is named, and no server was started for them."""
+    two = ["tests/reference/test_ages.py", "tests/people/test_duties.py"]
+    done = subprocess.run(
+        [sys.executable, "-m", "pytest", "-p", "tests.no_servers", "-n0", "-q", "-o", f"cache_dir={tmp_path}", *two],
+        env={name: value for name, value in os.environ.items() if "XDIST" not in name}
+        | NOWHERE
+        | {"TMPDIR": str(tmp_path)},
+        capture_output=True,
+        text=True,
+        timeout=120,
+    )
+
+    assert done.returncode == 1 and " passed" in done.stdout
+    assert "tests/people/test_duties.py::test_only_an_admin_keeps_duties asks for the database" in done.stdout
+    assert "tests/reference/test_ages.py::" not in done.stdout
+    assert list(tmp_path.glob("whistlestop-*")) == []
 
 
 def test_a_port_in_use_is_named_with_what_to_do() -> None:

@@ -90,16 +90,16 @@ def read_actions(clinic: Clinic) -> list[Action]:
     rows = FloorAction.objects.filter(clinic=clinic).values_list(
         "pk", "phone_id", "seq", "at", "kind", "child_id", "facts"
     )
-    said = [(row, _named_now(json.loads(words), joined)) for *row, words in rows]
+    said = [(row, _named_now(json.loads(row[-1]), joined)) for row in rows]
     first: dict[int, str] = {}
     names: dict[str, str] = {}
-    for (*_, child), facts in said:
+    for (_, _, _, _, _, child, _), facts in said:
         if child is not None:
             who = first.setdefault(child, str(facts["who"]))
             names |= {f"c{child}": who, str(facts["who"]): who}
     return [
         Action(str(pk), str(phone), seq, at, kind, _named_now(facts, names))
-        for (pk, phone, seq, at, kind, _), facts in said
+        for (pk, phone, seq, at, kind, _, _), facts in said
     ]
 
 

@@ -170,6 +170,27 @@ def test_who_came_in_again_between_two_taps_went_out_a_second_time(kind: str) ->
         assert fold(rows).inside == {"w-1"}
 
 
+def test_a_tap_right_after_the_taking_back_is_a_new_word() -> None:
+    came, gone = act(1, "in", 0, who="c1"), act(2, "out", 60, who="c1", collector="Uncle Bram")
+    again = act(4, "out", 61, who="c1", collector="Uncle Bram")
+
+    for rows in itertools.permutations([came, gone, act(3, "undo", 60.5, of="a2"), again]):
+        assert fold(rows).inside == set() and fold(rows).stays["c1"][0].out_by == "a4"
+
+
+def test_what_is_written_of_a_child_between_two_taps_is_no_coming_in() -> None:
+    rows = [
+        act(1, "in", 0, who="c1"),
+        act(2, "out", 60, who="c1", collector="Uncle Bram"),
+        act(1, "score", 60.5, "b", who="c1"),
+        act(2, "out", 61, "b", who="c1", collector="Uncle Bram"),
+        act(3, "undo", 65, of="a2"),
+    ]
+
+    for mixed in itertools.permutations(rows):
+        assert fold(mixed).inside == {"c1"}
+
+
 def test_the_same_tap_of_one_child_takes_back_nothing_of_another() -> None:
     rows = [act(number, "in", 0, who=f"c{number}") for number in (1, 2)]
     rows += [act(number + 2, "out", 60, who=f"c{number}", collector="Uncle Bram") for number in (1, 2)]

@@ -267,6 +267,8 @@ def test_horizon_of_all_days_there_are_does_not_run_off_the_calendar() -> None:
         (lambda: PolicyRow("coach", "check", 24, notice_days=-1), "0 or more days of notice, not -1"),
         (lambda: rows_by_duty([*POLICY, *POLICY]), "names check twice for coach"),
         (lambda: standing("coach", [], POLICY, datetime(2026, 6, 1, 9)), "asked of a day, not of a moment"),
+        (lambda: horizon("coach", [], POLICY, datetime(2026, 6, 1, 9), ON), "asked of a day, not of a moment"),
+        (lambda: horizon("coach", [], POLICY, ON, datetime(2026, 6, 2, 9)), "asked of a day, not of a moment"),
         (lambda: horizon("coach", [], POLICY, ON, date(2026, 5, 31)), "before it starts on 2026-06-01"),
     ],
 )

@@ -140,6 +140,12 @@ def test_a_record_issued_later_does_not_count_yet_but_tells_when_it_will() -> No
     assert answer.reasons == [("check", "missing", date(2026, 6, 2))]
 
 
+def test_a_record_that_holds_for_its_own_day_alone_is_one() -> None:
+    today = [clear(ON, ON)]
+
+    assert [state_of(today, on) for on in (date(2026, 5, 31), ON, date(2026, 6, 2))] == ["missing", "lapsing", "lapsed"]
+
+
 def test_a_recorded_renewal_keeps_it_from_lapsing() -> None:
     first = clear(date(2024, 6, 15))
 

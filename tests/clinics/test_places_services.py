@@ -1,5 +1,6 @@
 """Places given, ended and passed on, each service by itself."""
 
+from collections.abc import Callable
 from datetime import date, timedelta
 
 import pytest
@@ -28,7 +29,7 @@ def come(now):
     """A place for one more child of an age, asked for so many minutes from now."""
     count = 0
 
-    def inner(clinic: Clinic, age: int = 8, at: int = 0, **more) -> Place:
+    def inner(clinic: Clinic, age: int = 8, at: int = 0, **more: bool) -> Place:
         nonlocal count
         count += 1
         child = Child.objects.create(
@@ -39,7 +40,7 @@ def come(now):
     return inner
 
 
-def codes(call) -> set[str]:
+def codes(call: Callable[[], object]) -> set[str]:
     with pytest.raises(Refusal) as refused:
         call()
     return refused.value.codes

@@ -172,7 +172,8 @@ def test_after_a_note_that_nobody_foresaw_the_next_goes_over_a_fresh_connection(
     write(4)
     # Longer than a part of a domain may be, which is seen no sooner than on the open connection.
     Note.objects.filter(key="test 1").update(to_email=f"person1@{'é' * 64}.example.org")
-    with Counting() as box:
+    box = Counting()
+    with box:
         post(box.port)
         report = send_due()
 

@@ -6,8 +6,9 @@ RESET ?=
 ARGS ?=
 CLOCK ?=
 SEED ?=
+N ?= 40
 
-VERBS := env demo test quick rules fuzz coverage browser bench lint shots clean
+VERBS := env demo test quick rules fuzz coverage browser bench mutants lint shots clean
 PY := .venv/bin/python
 READY := .venv/whistlestop-ready
 FONTS := var/static/fonts/atkinson-regular.woff2
@@ -38,6 +39,7 @@ help:
 	echo "make coverage which lines the tests run, and how many of all"
 	echo "make browser  find or install the Chromium that the browser tests drive"
 	echo "make bench    the measurements"
+	echo "make mutants  whether the tests notice small changes to the code (ARGS=people/rules/standing.py, SEED=1, N=40)"
 	echo "make lint     style, types and import directions"
 	echo "make shots    pictures of the pages for the documentation"
 	echo "make clean    delete .venv and var, the demo's data with them"
@@ -105,6 +107,9 @@ browser: $(READY)
 
 bench: env
 	exec $(PY) -m pytest tests/benchmarks -s -o addopts= -p tests.servers $(ARGS)
+
+mutants: env
+	exec $(PY) -m tests.mutants.run --seed "$(or $(SEED),1)" -n "$(N)" $(ARGS)
 
 lint: $(READY)
 	$(PY) -m ruff check .

@@ -26,7 +26,7 @@ SAME := PYTHONHASHSEED=0
 # At which instant every test begins; see tests/clock.py.
 export CLOCK
 
-.PHONY: help $(VERBS)
+.PHONY: help packages $(VERBS)
 .SILENT:
 
 help:
@@ -44,9 +44,10 @@ help:
 	echo "make shots    pictures of the pages for the documentation"
 	echo "make clean    delete .venv and var, the demo's data with them"
 
-env: $(READY) $(FONTS) $(WORDS)
+env: packages $(FONTS) $(WORDS)
 
-$(READY): requirements.txt tests/requirements.txt
+packages:
+	if $(PY) -I -S config/environment.py --current 2>/dev/null; then exit 0; fi; \
 	python=; for name in $(or $(PYTHON),python3 python3.14 python3.13 python3.12 python3.11); do \
 		if "$$name" -c 'import sys; sys.exit(sys.version_info < (3, 11))' 2>/dev/null; then python=$$name; break; fi; \
 	done; \
@@ -54,30 +55,12 @@ $(READY): requirements.txt tests/requirements.txt
 		echo "Python 3.11 or newer is needed and was not found. Install it, or name it: make env PYTHON=/path/to/python3" >&2; \
 		exit 1; \
 	fi; \
-	if [ -e .venv ] && { [ ! -e $(READY) ] || ! $(PY) -c '' 2>/dev/null; }; then \
-		echo "The environment in .venv is half made, so it is made anew."; rm -rf .venv; \
-	fi; \
-	if [ ! -e .venv ]; then \
-		echo "Making the environment in .venv; this takes about a minute."; \
-		if ! "$$python" -m venv .venv; then \
-			rm -rf .venv; \
-			echo "Python could not make the environment. On Debian or Ubuntu, first: apt-get install python3-venv" >&2; \
-			exit 1; \
-		fi; \
-	else \
-		echo "The list of packages has changed, so .venv is brought up to date."; \
-	fi; \
-	if ! $(PY) -m pip install -qq --disable-pip-version-check -r tests/requirements.txt; then \
-		rm -f $(READY); \
-		echo "The packages could not be installed; the lines above say why. Then run make env again." >&2; \
-		exit 1; \
-	fi; \
-	touch $(READY)
+	exec "$$python" -I config/environment.py
 
-$(FONTS): | $(READY)
+$(FONTS): | packages
 	$(NO_SERVERS) $(PY) manage.py make_fonts
 
-$(WORDS): $(wildcard config/locale/es/*.po) | $(READY)
+$(WORDS): $(wildcard config/locale/es/*.po) | packages
 	$(NO_SERVERS) $(PY) manage.py make_words
 
 demo: env
@@ -102,7 +85,7 @@ fuzz: env
 coverage: env browser
 	exec env $(SAME) $(PY) -m pytest --cov --cov-report=term:skip-covered --cov-report=html $(ARGS)
 
-browser: $(READY)
+browser: packages
 	exec $(PY) -m tests.chromium
 
 bench: env
@@ -111,7 +94,7 @@ bench: env
 mutants: env
 	exec $(PY) -m tests.mutants.run --seed "$(or $(SEED),1)" -n "$(N)" $(ARGS)
 
-lint: $(READY)
+lint: packages
 	$(PY) -m ruff check .
 	$(PY) -m ruff format --check .
 	$(NO_SERVERS) $(PY) -m mypy --show-traceback .

@@ -1,108 +1,35 @@
 """``make demo``: the whole site on this machine, started in order, watched, and stopped in order.
 
-Everything it starts is a child in a process group of its own, so that a Ctrl-C in the terminal reaches this
-process alone and the children are stopped one after the other: first what makes work, then what does it,
-then what remembers it.
+The site and the mail catcher load while the data is prepared; the worker and beat start when there is data to work
+on. They are stopped in the other order: first what makes work, then what does it, then what remembers it.
 """
 
 import argparse
 import contextlib
-import ctypes
 import fcntl
 import os
-import signal
 import socket
-import subprocess
 import sys
 import time
 import urllib.error
 import urllib.request
 from collections.abc import Iterator
 from pathlib import Path
-from types import FrameType
 from typing import IO
 
 from config import embedded
+from config.demo_children import Asked, Bell, Child, stop_together
 from config.embedded_redis import free_port
 
-ROOT = Path(__file__).resolve().parent.parent
 LOGS = embedded.DEMO / "logs"
 MAIL = embedded.DEMO / "mail"
 PASSWORD = "lantern-court-demo"
 ROLES = ("admin", "coordinator", "floor")
 READY_SECONDS = 90
-STOP_SECONDS = 8
-PR_SET_PDEATHSIG = 1
 
 
 class Trouble(Exception):
     """A sentence for the person at the terminal; the demo can't go on."""
-
-
-class Asked(BaseException):
-    """Somebody asked the demo to stop: Ctrl-C, SIGTERM, or the terminal was closed."""
-
-
-class Bell:
-    """Turns the first stop signal into Asked; a later one only means "faster"."""
-
-    def __init__(self) -> None:
-        self.rung = 0
-        self.muted = False
-        for number in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP):
-            signal.signal(number, self.ring)
-
-    def ring(self, number: int, frame: FrameType | None) -> None:
-        self.rung += 1
-        if not self.muted:
-            self.muted = True
-            raise Asked
-
-    @contextlib.contextmanager
-    def mute(self) -> Iterator[None]:
-        """Put the signal off while something is half started that nobody could find again."""
-        self.muted = True
-        yield
-        self.muted = False
-        if self.rung:
-            self.muted = True
-            raise Asked
-
-
-class Child:
-    """One process of the demo, its log and its group."""
-
-    def __init__(self, name: str, command: list[str], env: dict[str, str]) -> None:
-        self.name = name
-        self.log = LOGS / f"{name}.log"
-        with self.log.open("wb") as log:
-            self.process = subprocess.Popen(
-                [sys.executable, *command],
-                cwd=ROOT,
-                env=env,
-                stdin=subprocess.DEVNULL,
-                stdout=log,
-                stderr=log,
-                start_new_session=True,
-                preexec_fn=end_with_parent,
-            )
-
-    def stop(self, bell: Bell) -> None:
-        """Ask it to go, wait, and end whatever is left of its group; a second Ctrl-C ends the waiting."""
-        if self.process.poll() is None:
-            self.process.terminate()
-        deadline = time.monotonic() + STOP_SECONDS
-        while self.process.poll() is None and time.monotonic() < deadline and bell.rung < 2:
-            time.sleep(0.05)
-        with contextlib.suppress(ProcessLookupError, PermissionError):
-            os.killpg(self.process.pid, signal.SIGKILL)
-        self.process.wait()
-
-
-def end_with_parent() -> None:
-    """On Linux, ask the kernel to stop this child if the demo itself is killed and can't do it."""
-    if sys.platform == "linux":
-        ctypes.CDLL(None).prctl(PR_SET_PDEATHSIG, signal.SIGTERM)
 
 
 class Demo:
@@ -118,14 +45,12 @@ class Demo:
         with self.bell.mute():
             env = self.settings()
         say("Preparing the data.")
-        self.command("migrate", ["manage.py", "migrate", "--verbosity", "0"], env)
-        self.command("load_demo", ["manage.py", "load_demo"], env)
-        say("Starting the site.")
         self.start("mail", ["-m", "config.catcher", str(MAIL), "--port", env["SMTP_PORT"]], env)
         self.start("web", [*WEB, "--bind", f"127.0.0.1:{self.port}"], env)
+        self.prepare(env)
+        self.wait_until_ready()
         self.start("worker", WORKER, env)
         self.start("beat", [*BEAT, "--schedule", str(embedded.DEMO / "beat-schedule")], env)
-        self.wait_until_ready()
         say(self.welcome())
         while True:
             time.sleep(0.5)
@@ -155,21 +80,22 @@ class Demo:
 
     def start(self, name: str, command: list[str], env: dict[str, str]) -> None:
         with self.bell.mute():
-            self.children.append(Child(name, command, env))
+            self.children.append(Child(name, command, env, LOGS))
 
-    def command(self, name: str, command: list[str], env: dict[str, str]) -> None:
-        """Run one command to its end. It is a child too, so that a Ctrl-C during it stops it."""
-        self.start(name, command, env)
+    def prepare(self, env: dict[str, str]) -> None:
+        """Bring the data to today. It is done in a child too, so that a Ctrl-C during it stops it."""
+        self.start("prepare", ["manage.py", "prepare_demo"], env)
         child = self.children[-1]
-        while child.process.poll() is None:
+        while not child.ended:
             time.sleep(0.05)
+            self.look_after_children(but=child)
         self.children.remove(child)
         if child.process.returncode:
-            raise Trouble(f"'{' '.join(command)}' did not finish. {ending(child.log)}")
+            raise Trouble(f"The data could not be prepared. {ending(child.log)}")
 
-    def look_after_children(self) -> None:
+    def look_after_children(self, but: Child | None = None) -> None:
         for child in self.children:
-            if child.process.poll() is not None:
+            if child.ended and child is not but:
                 raise Trouble(f"The demo's {child.name} has stopped by itself. {ending(child.log)}")
 
     def wait_until_ready(self) -> None:
@@ -200,13 +126,13 @@ class Demo:
     def stop(self) -> None:
         """Beat and the web first, for they make work; then the worker, the mail catcher and the servers."""
         self.bell.muted = True
-        for child in reversed(self.children):
-            child.stop(self.bell)
+        for names in (("prepare", "beat", "web"), ("worker",), ("mail",)):
+            stop_together([child for child in self.children if child.name in names], self.bell)
         embedded.release()
 
 
 WEB = [
-    *("-m", "gunicorn", "config.wsgi:application", "--worker-class", "gthread", "--workers", "2", "--threads", "4"),
+    *("-m", "gunicorn", "config.wsgi:application", "--worker-class", "gthread", "--workers", "1", "--threads", "8"),
     *("--graceful-timeout", "4", "--access-logfile", "-", "--no-control-socket"),
     *("--logger-class", "config.access_log.WithoutLinks"),
 ]

@@ -3,6 +3,7 @@
 from datetime import UTC, date, datetime, time, timedelta
 
 from django.conf import settings
+from django.contrib.auth.hashers import make_password
 from django.contrib.auth.models import Group
 from django.db import transaction
 from django.db.models import F, Q
@@ -142,8 +143,10 @@ def is_demo() -> bool:
 
 def _accounts() -> User:
     made = {}
+    # One password for all, so it is hashed once: that is slow on purpose.
+    hashed = make_password(PASSWORD)
     for role, email, name in ACCOUNTS:
-        made[role] = User.objects.create_user(email, PASSWORD, name=name)
+        made[role] = User.objects.create(email=email, password=hashed, name=name)
         made[role].groups.add(Group.objects.get(name=role))
     return made["coordinator"]
 

@@ -9,8 +9,8 @@ from people.rules.ages import age_on
 from people.services.families import ChildFacts, CollectorFacts, HouseholdFacts, current_text, write_household
 from people.services.family_records import keep_away
 from people.services.placeholder_texts import publish_placeholder_if_none
+from scheduling.demo_places import give_places
 from scheduling.models import Note, NoteState
-from scheduling.services.families.office import give_place
 from scheduling.services.families.places import end_place
 
 __all__ = ["load_families"]
@@ -149,8 +149,8 @@ def _places(children: list[Child], now: datetime) -> None:
         # The second clinic is small, so that it is full and children wait for it.
         AgeBand.objects.filter(clinic=coming[1]).update(children=6)
     for number, clinic in enumerate(coming):
-        for child in _of_age(children, clinic)[number % 2 : 14 + number % 2]:
-            give_place(clinic=clinic, child=child, now=now - timedelta(days=5))
+        asking = _of_age(children, clinic)[number % 2 : 14 + number % 2]
+        give_places(clinic=clinic, children=asking, now=now - timedelta(days=5))
     if len(coming) > 1:
         first = Place.objects.held().filter(clinic=coming[1]).select_related("clinic__center").first()
         if first is not None:

@@ -12,13 +12,13 @@ from clinics.models import Activity, Clinic, Place, PlaceState, Space
 from config.refusal import Refusal
 from people.models import Child, User, Volunteer
 from people.rules.ages import age_on
+from scheduling.demo_places import give_places
 from scheduling.forms.run_sheet_choices import first_choice
 from scheduling.models import Answer, Assignment, Booking, Kit, Note, NoteState, Reply, Shift
 from scheduling.queries.candidates import candidates
 from scheduling.queries.link_pages import lead_of
 from scheduling.services.bookings import ClinicFacts, answer_booking, book_clinic
 from scheduling.services.cover import ask_volunteer, record_reply
-from scheduling.services.families.office import give_place
 from scheduling.services.floor.mailing import mail_floor_link
 from scheduling.services.floor.phones import open_phone
 from scheduling.services.floor.syncing import receive
@@ -104,10 +104,11 @@ def _today(space: Space, kit: Kit | None, by: User, now: datetime) -> Clinic:
     before = now - timedelta(days=9)
     clinic = _booked(facts, by, before)
     children = list(Child.objects.known().order_by("pk"))
+    come = []
     for youngest, oldest, _, asking in BANDS_TODAY:
         fit = [one for one in children if youngest <= age_on(one.birth_date, clinic.day) <= oldest]
-        for child in fit[:asking]:
-            give_place(clinic=clinic, child=child, now=before + timedelta(days=4))
+        come += fit[:asking]
+    give_places(clinic=clinic, children=come, now=before + timedelta(days=4))
     Note.objects.filter(clinic=clinic, guardian__isnull=False).update(
         state=NoteState.SENT, sent_at=before + timedelta(days=4), tries=1
     )

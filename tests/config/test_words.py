@@ -3,6 +3,7 @@
 import io
 import re
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -25,8 +26,13 @@ KEYWORDS = {
 }
 
 
-def sentences() -> Iterator[tuple[str, Any, str | None]]:
+@cache
+def sentences() -> tuple[tuple[str, Any, str | None], ...]:
     """File, message id and context of every marked sentence in code and templates."""
+    return tuple(marked())
+
+
+def marked() -> Iterator[tuple[str, Any, str | None]]:
     for room in ROOMS:
         for path in (HOME / room).rglob("*"):
             if path.suffix == ".py" and "migrations" not in path.parts:

@@ -25,7 +25,7 @@ def prepare() -> str:
 def written(clinic: Clinic) -> tuple[list[tuple[object, ...]], list[tuple[object, ...]]]:
     places = Place.objects.filter(clinic=clinic).order_by("pk")
     number = {f"places {place.pk}:": f"child {place.child_id}:" for place in places}
-    notes = []
+    notes: list[tuple[object, ...]] = []
     for note in Note.objects.filter(clinic=clinic, kind=NoteKind.PLACES).order_by("pk"):
         key = note.key
         for old, new in number.items():
@@ -55,7 +55,7 @@ def test_preparing_again_asks_little_and_changes_nothing() -> None:
     assert latest.starts_at < clock.now() + timedelta(days=40)
     asked: list[str] = []
 
-    def listen(execute, sql, params, many, context):  # type: ignore[no-untyped-def]
+    def listen(execute, sql, params, many, context):
         asked.append(sql)
         return execute(sql, params, many, context)
 

@@ -42,6 +42,14 @@ NEAREST: dict[str, tuple[str, ...]] = {
         "tests/reference/test_standing_days.py",
         "tests/reference/test_standing_horizon.py",
     ),
+    "clinics/services/places.py": (
+        "tests/clinics/test_places_services.py",
+        "tests/scheduling/test_registering.py",
+    ),
+    "people/services/care.py": ("tests/people/test_care_services.py",),
+    "people/services/clearances.py": ("tests/scheduling/test_fitness.py", "tests/people/test_people_pages.py"),
+    "scheduling/services/fitness.py": ("tests/scheduling/test_fitness.py", "tests/people/test_volunteers_leaving.py"),
+    "scheduling/services/outbox.py": ("tests/scheduling/test_outbox.py", "tests/scheduling/test_sending.py"),
     "scheduling/services/bookings.py": (
         "tests/scheduling/test_booking_services.py",
         "tests/scheduling/test_hold_ends.py",

@@ -36,7 +36,6 @@ NEAREST: dict[str, tuple[str, ...]] = {
     "people/rules/cells.py": ("tests/people/test_imports.py", "tests/people/test_household_imports.py"),
     "people/rules/standing_words.py": ("tests/scheduling/test_horizon.py", "tests/people/test_people_pages.py"),
     "people/rules/volunteer_rows.py": ("tests/people/test_imports.py",),
-    "people/rules/waivers.py": ("tests/scheduling/test_waiver_reminders.py", "tests/scheduling/test_door_list.py"),
     "people/rules/timeline.py": (
         "tests/people/test_standing_rule.py",
         "tests/reference/test_standing_days.py",

@@ -22,6 +22,11 @@ from scheduling.services.outbox import (
 pytestmark = pytest.mark.django_db
 
 
+def written(note: Note | None) -> Note:
+    assert note is not None
+    return note
+
+
 @pytest.fixture
 def write(admin, now):
     def inner(key="k", **more):
@@ -92,9 +97,9 @@ def test_a_note_to_a_center_goes_to_its_contact_for_bookings_and_names_the_clini
     clinic = make_clinic()
     clinic.revision = 3
     clinic.save()
-    booking = Booking.objects.filter(clinic=clinic).first()
+    booking = Booking.objects.get(clinic=clinic)
 
-    note = note_to_center(kind=NoteKind.BOOKING_ASK, booking=booking, summary="Ask", now=now)
+    note = written(note_to_center(kind=NoteKind.BOOKING_ASK, booking=booking, summary="Ask", now=now))
 
     contact = clinic.center.booking_contact
     assert (note.to_name, note.to_email, note.due_at, note.summary) == (contact.name, contact.email, now, "Ask")
@@ -107,7 +112,7 @@ def test_a_note_to_a_center_goes_to_its_contact_for_bookings_and_names_the_clini
 def test_one_letter_for_all_days_of_an_asking(make_center, now, coordinator):
     asking = Asking.objects.create(center=make_center(), asked_at=now)
 
-    note = note_of_asking(asking=asking, summary="Ask", now=now)
+    note = written(note_of_asking(asking=asking, summary="Ask", now=now))
 
     contact = asking.center.booking_contact
     assert (note.to_name, note.to_email, note.due_at, note.asking) == (contact.name, contact.email, now, asking)
@@ -171,7 +176,7 @@ def test_a_note_about_a_clinic_is_one_for_each_row_it_speaks_of(make_clinic, mak
 
 def test_a_note_to_an_account_goes_to_it_when_it_is_due(admin, now):
     due = now + timedelta(hours=1)
-    note = note_to_account(kind=NoteKind.PASSWORD_RESET, account=admin, summary="Reset", key="reset", now=due)
+    note = written(note_to_account(kind=NoteKind.PASSWORD_RESET, account=admin, summary="Reset", key="reset", now=due))
 
     assert (note.to_name, note.to_email, note.account, note.due_at) == (admin.name, admin.email, admin, due)
     assert note_to_account(kind=NoteKind.PASSWORD_RESET, account=admin, summary="Reset", key="reset", now=due) is None

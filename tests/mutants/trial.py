@@ -6,7 +6,7 @@ import os
 import signal
 import sys
 import time
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -20,6 +20,15 @@ SLOW_TO_IMPORT = (
 )  # fmt: skip
 OURS = ("people", "clinics", "scheduling", "config", "tests")
 PURE = ("--noconftest", "-c", os.devnull, "-p", "no:django", "-p", "no:xdist", "-p", "no:cacheprovider")
+# A plain test may still ask Django in a process of its own; port 9 answers nobody.
+NO_SERVERS = {
+    "DJANGO_SETTINGS_MODULE": "config.settings",
+    "DATABASE_URL": "postgresql://nobody@127.0.0.1:9/none",
+    "REDIS_URL": "redis://127.0.0.1:9/0",
+    "SECRET_KEY": "for-checks-only",
+    "SITE_URL": "http://127.0.0.1",
+    "WHISTLESTOP_MODE": "test",
+}
 SERVED = ("-n0", "--reuse-db")
 EVERY = ("-x", "-q", "--no-header", "--tb=line", "-W", "ignore")
 
@@ -45,7 +54,8 @@ def run_tests(tree: Path, files: Sequence[str], *, pure: bool, seconds: float, m
     begun = time.monotonic()
     child = os.fork()
     if child == 0:
-        _be_the_child(tree, [*EVERY, *(PURE if pure else SERVED), f"--rootdir={tree}", *more, *files], out)
+        words = [*EVERY, *(PURE if pure else SERVED), f"--rootdir={tree}", *more, *files]
+        _be_the_child(tree, words, out, NO_SERVERS if pure else {})
     try:
         code = _wait(child, begun + seconds)
     except BaseException:
@@ -79,7 +89,7 @@ def _kill_group(child: int) -> None:
         os.killpg(child, signal.SIGKILL)
 
 
-def _be_the_child(tree: Path, args: list[str], out: Path) -> None:
+def _be_the_child(tree: Path, args: list[str], out: Path, env: Mapping[str, str]) -> None:
     code = 70
     try:
         os.setsid()
@@ -96,6 +106,7 @@ def _be_the_child(tree: Path, args: list[str], out: Path) -> None:
         sys.path[:] = [str(tree), *(one for one in sys.path if one not in ("", here, str(tree)))]
         # Python runs the child's tests from the source as it is now, and keeps no translation of it.
         sys.dont_write_bytecode = True
+        os.environ.update(env)
         os.environ["HYPOTHESIS_STORAGE_DIRECTORY"] = str(tree / "var" / "hypothesis")
         with _same_examples():
             import pytest

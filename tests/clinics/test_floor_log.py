@@ -2,19 +2,13 @@
 
 import itertools
 import random
-from datetime import UTC, datetime, timedelta
+from datetime import timedelta
 
-import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from clinics.rules.floor_log import Action, FloorState, check_facts, fold, in_order, present_at
-
-START = datetime(2026, 11, 28, 14, 0, tzinfo=UTC)
-
-
-def act(number: int, kind: str, minute: float, phone: str = "a", **facts: object) -> Action:
-    return Action(f"{phone}{number}", phone, number, START + timedelta(minutes=minute), kind, facts)
+from clinics.rules.floor_log import Action, FloorState, fold, in_order, present_at
+from tests.clinics.floor_acts import START, act, ids
 
 
 def test_in_and_out_make_one_stay_with_who_collected() -> None:
@@ -121,83 +115,6 @@ def test_who_was_there_at_a_moment() -> None:
     assert present_at(state, START + timedelta(minutes=7)) == {"c2"}
 
 
-def ids(rows: list[Action]) -> list[str]:
-    return [row.id for row in rows]
-
-
-def test_the_same_collector_some_minutes_later_says_the_same_again_and_is_kept() -> None:
-    gone = [act(1, "in", 0, who="c1"), act(2, "out", 60, who="c1", collector="Uncle Bram")]
-
-    for minute, kept in ((61.9, []), (62, ["b1"]), (63, ["b1"])):
-        state = fold([*gone, act(1, "out", minute, "b", who="c1", collector=" uncle BRAM")])
-        (stay,) = state.stays["c1"]
-        assert state.conflicts == [] and stay.out_by == "a2" and ids(stay.out_again) == kept
-        assert stay.out_at == START + timedelta(minutes=60)
-
-
-def test_two_minutes_between_two_phones_are_no_longer_the_same_moment() -> None:
-    came, gone = act(1, "in", 0, who="c1"), act(2, "out", 60, who="c1", collector="Uncle Bram")
-    here, back = act(1, "in", 62, "b", who="c1"), act(3, "undo", 65, of="a2")
-
-    assert fold([came, gone, here]).conflicts == [] and len(fold([came, gone, here]).stays["c1"]) == 2
-    assert fold([came, gone, act(1, "out", 62, "b", who="c1", collector="Uncle Bram"), back]).inside == set()
-    (conflict,) = fold([came, gone, act(1, "in", 61.9, "b", who="c1")]).conflicts
-    assert (conflict.who, conflict.actions) == ("c1", ("a2", "b1"))
-
-
-def test_a_coming_in_that_was_taken_back_takes_back_no_going_out() -> None:
-    rows = [
-        act(1, "in", -1, "b", who="c1"),
-        act(1, "in", 0, who="c1"),
-        act(2, "out", 1, "b", who="c1", collector=""),
-        act(2, "undo", 5, of="a1"),
-    ]
-
-    for mixed in itertools.permutations(rows):
-        assert fold(mixed).inside == set() and fold(mixed).stays["c1"][0].out_by == "b2"
-
-
-@pytest.mark.parametrize("kind", ["in", "walk-in"])
-def test_who_came_in_again_between_two_taps_went_out_a_second_time(kind: str) -> None:
-    came, gone = act(1, "in", 0, who="w-1"), act(2, "out", 60, who="w-1", collector="Uncle Bram")
-    here, gone_again = act(1, kind, 60.5, "b", who="w-1"), act(2, "out", 61, "b", who="w-1", collector="Uncle Bram")
-    back = act(3, "undo", 65, of="a2")
-
-    for rows in itertools.permutations([came, gone, here, gone_again, back]):
-        assert fold(rows).inside == set()
-    # Taken back as well, the coming in between never was: the two taps are one again.
-    for rows in itertools.permutations([came, gone, here, gone_again, back, act(3, "undo", 66, "b", of="b1")]):
-        assert fold(rows).inside == {"w-1"}
-
-
-def test_a_tap_right_after_the_taking_back_is_a_new_word() -> None:
-    came, gone = act(1, "in", 0, who="c1"), act(2, "out", 60, who="c1", collector="Uncle Bram")
-    again = act(4, "out", 61, who="c1", collector="Uncle Bram")
-
-    for rows in itertools.permutations([came, gone, act(3, "undo", 60.5, of="a2"), again]):
-        assert fold(rows).inside == set() and fold(rows).stays["c1"][0].out_by == "a4"
-
-
-def test_what_is_written_of_a_child_between_two_taps_is_no_coming_in() -> None:
-    rows = [
-        act(1, "in", 0, who="c1"),
-        act(2, "out", 60, who="c1", collector="Uncle Bram"),
-        act(1, "score", 60.5, "b", who="c1"),
-        act(2, "out", 61, "b", who="c1", collector="Uncle Bram"),
-        act(3, "undo", 65, of="a2"),
-    ]
-
-    for mixed in itertools.permutations(rows):
-        assert fold(mixed).inside == {"c1"}
-
-
-def test_the_same_tap_of_one_child_takes_back_nothing_of_another() -> None:
-    rows = [act(number, "in", 0, who=f"c{number}") for number in (1, 2)]
-    rows += [act(number + 2, "out", 60, who=f"c{number}", collector="Uncle Bram") for number in (1, 2)]
-
-    assert fold([*rows, act(5, "undo", 61, of="a3")]).inside == {"c1"}
-
-
 def test_a_slot_that_names_no_sheet_counts_until_one_is_named() -> None:
     first, again, other = act(1, "slot", 10, slot=1), act(2, "slot", 20, slot=1), act(3, "slot", 30, slot=2, sheet=True)
     state = fold([first, again, other])
@@ -289,65 +206,3 @@ def test_stays_of_one_person_never_overlap_and_end_after_they_begin(rows: list[A
             assert stay.out_at is None or stay.out_at >= stay.in_at
         for before, after in itertools.pairwise(stays):
             assert before.out_at is not None and before.out_at <= after.in_at
-
-
-def test_what_a_phone_can_not_mean_is_said_in_a_sentence() -> None:
-    assert check_facts("in", {"who": "c1"}) is None
-    assert check_facts("dance", {}) == "There is no action called 'dance'."
-    assert check_facts("out", {"who": "c1"}) == "An action 'out' needs collector."
-    assert check_facts("score", {"who": "c1", "what": "ladder", "made": 4, "tried": 3}) == "More made than tried."
-    assert check_facts("note", {"words": "x" * 3000}) == "words has more than 2000 letters."
-    assert check_facts("slot", {"slot": True}) == "An action 'slot' needs slot."
-    assert check_facts("slot", {}) == "An action 'slot' needs slot."
-    assert check_facts("x" * 41, {}) == f"There is no action called {'x' * 40!r}."
-
-
-@pytest.mark.parametrize(
-    ("kind", "facts"),
-    [
-        ("hours", {"who": "v1", "minutes": 0}),
-        ("hours", {"who": "v1", "minutes": 10_000}),
-        ("score", {"who": "c1", "what": "ladder", "made": 3, "tried": 3}),
-        ("note", {"words": "x" * 2000}),
-        ("incident", {"what": "w", "first_aid": "f", "told": "t", "witness": "w", "head": True}),
-        ("close", {}),
-    ],
-)
-def test_facts_at_their_limits_are_taken(kind: str, facts: dict[str, object]) -> None:
-    assert check_facts(kind, facts) is None
-
-
-@pytest.mark.parametrize(
-    ("kind", "facts", "sentence"),
-    [
-        ("hours", {"who": "v1", "minutes": -1}, "minutes is not between 0 and 10,000."),
-        ("hours", {"who": "v1", "minutes": 10_001}, "minutes is not between 0 and 10,000."),
-        ("note", {"words": "x" * 2001}, "words has more than 2000 letters."),
-        (
-            "incident",
-            {"what": "w", "first_aid": "f", "told": "t", "witness": "w", "head": 1},
-            "An action 'incident' needs head.",
-        ),
-    ],
-)
-def test_facts_beyond_their_limits_are_refused(kind: str, facts: dict[str, object], sentence: str) -> None:
-    assert check_facts(kind, facts) == sentence
-
-
-WALK_IN = {"who": "w-1", "name": "Juno Reed", "born": "2017-05-31", "guardian": "Marla Reed", "phone": "", "signed": ""}
-
-
-@pytest.mark.parametrize(
-    ("change", "sentence"),
-    [
-        ({}, None),
-        ({"born": "2000-01-01"}, None),
-        ({"born": "1999-12-31"}, "The date of birth is too long ago for a child."),
-        ({"born": "31 May"}, "The date of birth can't be read. Write it as year-month-day."),
-        ({"who": "c7"}, "A child without a place needs a number that was made on the phone."),
-    ],
-)
-def test_a_child_who_walks_in_is_written_with_a_number_and_a_day_of_birth(
-    change: dict[str, str], sentence: str | None
-) -> None:
-    assert check_facts("walk-in", WALK_IN | change) == sentence

@@ -47,7 +47,7 @@ NEAREST: dict[str, tuple[str, ...]] = {
     ),
     "people/services/care.py": ("tests/people/test_care_services.py",),
     "people/services/clearances.py": ("tests/scheduling/test_fitness.py", "tests/people/test_people_pages.py"),
-    "scheduling/services/fitness.py": ("tests/scheduling/test_fitness.py", "tests/people/test_volunteers_leaving.py"),
+    "scheduling/services/fitness.py": ("tests/scheduling/test_fitness_services.py", "tests/scheduling/test_fitness.py"),
     "scheduling/services/outbox.py": ("tests/scheduling/test_outbox.py", "tests/scheduling/test_sending.py"),
     "scheduling/services/bookings.py": (
         "tests/scheduling/test_booking_services.py",
@@ -70,7 +70,7 @@ GOALS = {"rules": 95, "services": 85}
 # Tests that drive a browser, measure, or are about this: too slow for each of forty changes, or beside the point.
 FAR = ("browser", "benchmarks", "mutants")
 # Beside the rules themselves, what a test may use that needs neither settings nor a database.
-PLAIN = ("tests.reference", "tests.clinics.things")
+PLAIN = ("tests.reference", "tests.clinics.floor_acts")
 
 
 @dataclass(frozen=True)

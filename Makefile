@@ -73,7 +73,7 @@ quick: env
 	exec env $(SAME) $(PY) -m pytest --ignore=tests/browser --ignore=tests/faults -m "not slow" $(ARGS)
 
 rules: env
-	exec env $(SAME) $(NO_SERVERS) $(PY) -m pytest -p tests.no_servers -m "not slow" $(RULES) $(ARGS)
+	exec env $(SAME) $(NO_SERVERS) $(PY) -m pytest -p tests.no_servers -m "not slow and not thorough" $(RULES) $(ARGS)
 
 fuzz: env
 	seed=$(or $(SEED),$$($(PY) -c 'import secrets; print(secrets.randbelow(2**32))')); \

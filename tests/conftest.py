@@ -18,7 +18,6 @@ from clinics.models import AgeBand, Center, Clinic, Space, Status
 from config import clock
 from people.models import Clearance, ClearanceKind, DutyBook, PolicyRow, User, Volunteer, WaiverText
 from people.services.families import ChildFacts, CollectorFacts, HouseholdFacts
-from people.services.roles import ensure_roles
 from scheduling.models import SET_UP, TAKE_DOWN, Assignment, Booking, Reply, Shift
 from scheduling.queries.candidates import assignment_period
 from scheduling.rules.local_time import localize
@@ -66,7 +65,7 @@ def django_db_modify_db_settings(django_db_modify_db_settings: None) -> None:
 
 
 def make_account(role: str, name: str) -> User:
-    ensure_roles()
+    # The roles are there: each migrate writes them, and so does each emptying of the tables after a test.
     account = User.objects.create_user(f"{role.split()[0]}@example.org", PASSWORD, name=name)
     account.groups.add(Group.objects.get(name=role))
     return account

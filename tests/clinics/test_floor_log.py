@@ -4,6 +4,7 @@ import itertools
 import random
 from datetime import timedelta
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -189,6 +190,7 @@ def logs(draw: st.DrawFn) -> list[Action]:
     return rows
 
 
+@pytest.mark.thorough
 @given(logs(), st.randoms(use_true_random=False))
 @settings(max_examples=200, deadline=None)
 def test_any_order_and_any_repeats_give_the_same_state(rows: list[Action], luck: random.Random) -> None:
@@ -198,6 +200,7 @@ def test_any_order_and_any_repeats_give_the_same_state(rows: list[Action], luck:
     assert fold(mixed) == fold(rows)
 
 
+@pytest.mark.thorough
 @given(logs())
 @settings(max_examples=200, deadline=None)
 def test_stays_of_one_person_never_overlap_and_end_after_they_begin(rows: list[Action]) -> None:

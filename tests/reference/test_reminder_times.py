@@ -119,6 +119,7 @@ rungs = st.builds(
 )
 
 
+@pytest.mark.thorough
 @settings(deadline=None, max_examples=500)
 @given(
     minutes_of_2026,

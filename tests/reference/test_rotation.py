@@ -85,6 +85,7 @@ def test_a_minute_less_than_a_latin_square_takes_is_too_few():
     assert ("minutes", 1) in [part for change in sheet.changes for part in change.parts]
 
 
+@pytest.mark.thorough
 @settings(max_examples=12, deadline=None)
 @given(st.lists(st.tuples(st.integers(6, 12), st.integers(0, 6)), min_size=1, max_size=6), st.integers(1, 6))
 def test_stations_for_some_ages_take_as_many_slots_as_the_busiest_group_or_station(spans, many):
@@ -151,6 +152,7 @@ def value_of(plan, groups, stations, floor, adults, slots, minutes):
     return 60 * minutes * children - active, max(seconds) - min(seconds), steps
 
 
+@pytest.mark.thorough
 @settings(max_examples=80, deadline=None)
 @given(
     sizes=st.lists(st.integers(2, 9), min_size=1, max_size=3),
@@ -194,6 +196,7 @@ def test_no_plan_of_a_tiny_clinic_is_better_than_the_one_found(sizes, many, hoop
         assert all(one.value == one.bound for one in sheet.objectives)
 
 
+@pytest.mark.thorough
 @settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(data=st.data())
 def test_every_plan_keeps_every_hard_rule(data):
@@ -280,6 +283,7 @@ def test_one_hoop_for_sixty_says_how_many_hoops_are_needed_and_is_right():
     assert not plan_run_sheet(groups, activities, 150, Floor(5, 80), 9).planned
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize(
     ("minutes", "hoops", "balls", "adults"),
     [(90, 4, 30, 3), (50, 4, 30, 6), (90, 2, 30, 6), (90, 4, 6, 6), (60, 2, 9, 1)],

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from datetime import date, timedelta
 from random import Random
 
+import pytest
 from dateutil.relativedelta import relativedelta
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -102,6 +103,7 @@ def states(answer: Standing) -> dict[str, str]:
     return {reason.kind: reason.state for reason in answer.reasons}
 
 
+@pytest.mark.thorough
 @settings(deadline=None, max_examples=120)
 @given(records_lists, policies, st.lists(st.dates(FIRST, LAST_ASKED - DAY), min_size=5, max_size=25))
 def test_standing_agrees_with_the_oracle_on_any_day(
@@ -150,6 +152,7 @@ def test_ok_until_and_last_days_agree_with_the_oracle(records: list[Clearance], 
                 assert answer.last_days[kind] == max((d for d in days if d < day), default=None)
 
 
+@pytest.mark.thorough
 @settings(deadline=None, max_examples=120)
 @given(records_lists, policies, st.dates(FIRST, LAST_ASKED), st.integers(0, 800))
 def test_standing_changes_on_the_days_that_horizon_lists_and_on_no_other(

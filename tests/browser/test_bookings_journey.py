@@ -15,6 +15,7 @@ from tests.mailbox import link_in
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.browser]
 
 
+@pytest.mark.slow
 def test_four_dates_agreed_declined_and_put_off_then_a_move_that_names_everybody(
     open_page, sign_in, console, coordinator, box, make_center, make_space, make_shift, make_assignment, make_volunteer
 ):

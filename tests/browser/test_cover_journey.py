@@ -16,6 +16,7 @@ pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.browser]
 HOME = {"latitude": 41.5, "longitude": -77.5}
 
 
+@pytest.mark.slow
 def test_a_week_is_proposed_taken_in_part_declined_and_filled_again(
     open_page, sign_in, console, coordinator, box, make_clinic, make_shift, make_volunteer, make_center, make_space
 ):

@@ -45,6 +45,7 @@ def look():
     return Look()
 
 
+@pytest.mark.slow
 def test_every_part_in_trouble_is_readable_pressable_and_stays_in_its_width(
     floor_phone, floor, now, look, kept_away  # noqa: F811
 ):  # fmt: skip

@@ -17,6 +17,7 @@ from tests.workers import Worker
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.browser]
 
 
+@pytest.mark.slow
 def test_a_clinic_is_booked_agreed_covered_flagged_and_renewed(
     sign_in, open_page, console, live_server, coordinator, admin, make_space, make_center, make_volunteer
 ):

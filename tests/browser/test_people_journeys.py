@@ -101,6 +101,7 @@ def test_a_change_of_policy_is_seen_before_it_is_saved(
     assert console == []
 
 
+@pytest.mark.slow
 def test_a_table_is_taken_by_the_worker_while_the_page_follows(sign_in, console, admin, policy, box):
     head = "name,email,phone,duties,adult,home_area,latitude,longitude\n"
     lines = [f"Person {n},person{n}@example.org,555-0101,coach,yes,Larkmoor,41.5,-77.5\n" for n in range(6000)]

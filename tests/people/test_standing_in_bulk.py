@@ -15,6 +15,7 @@ DUTIES = ("lead", "coach", "door")
 DAY = date(2026, 11, 28)
 
 
+@pytest.mark.slow
 def test_bulk_equals_single_for_ten_thousand_random_people(django_assert_num_queries):
     rng = random.Random(7)
     kinds = [ClearanceKind.objects.create(code=f"kind{n}", name=f"kind {n}") for n in range(6)]

@@ -163,6 +163,7 @@ def test_an_account_that_cannot_be_is_refused_with_a_sentence(monkeypatch, email
         run("add_account", "admin", email, "Somebody")
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("days", [1, 2, 3, 30])
 def test_a_demo_of_an_earlier_day_gets_a_clinic_of_today_once(days):
     run("load_demo")

@@ -7,7 +7,10 @@ on. They are stopped in the other order: first what makes work, then what does i
 import argparse
 import contextlib
 import fcntl
+import json
 import os
+import re
+import shutil
 import socket
 import sys
 import time
@@ -23,9 +26,13 @@ from config.embedded_redis import free_port
 
 LOGS = embedded.DEMO / "logs"
 MAIL = embedded.DEMO / "mail"
+DOORS = embedded.DEMO / "doors.json"
 PASSWORD = "lantern-court-demo"
 ROLES = ("admin", "coordinator", "floor")
 READY_SECONDS = 90
+LEAST_FREE = 64 * 1024 * 1024
+DISK_FULL = re.compile(r"No space left on device|Check free disk space|Disk quota exceeded", re.IGNORECASE)
+FULL = f"The disk is full. Free about 1 GB where {embedded.VAR} is, then run make demo again."
 
 
 class Trouble(Exception):
@@ -84,7 +91,7 @@ class Demo:
 
     def prepare(self, env: dict[str, str]) -> None:
         """Bring the data to today. It is done in a child too, so that a Ctrl-C during it stops it."""
-        self.start("prepare", ["manage.py", "prepare_demo"], env)
+        self.start("prepare", ["manage.py", "prepare_demo", "--doors", str(DOORS)], env)
         child = self.children[-1]
         while not child.ended:
             time.sleep(0.05)
@@ -114,11 +121,15 @@ class Demo:
         raise Trouble(f"The site was not ready within {READY_SECONDS} seconds. It answered: {answer}. Logs: {LOGS}")
 
     def welcome(self) -> str:
+        said = json.loads(DOORS.read_text())
+        lines = "".join(f"  {one['who']:<12} {one['what']}\n{'':15}{one['address']}\n" for one in said["doors"])
+        why_now = f"\n{said['why_now']}\n" if said["why_now"] else ""
         logins = "\n".join(f"  {role:<12} {role}@example.org" for role in ROLES)
         return (
             f"\nWhistlestop is at {self.address}\n\n"
-            f"Sign in with the password {PASSWORD} as one of\n{logins}\n\n"
-            f"Mail it sends is kept at {self.address}/mail/\n"
+            f"Open one of these first:\n{lines}{why_now}\n"
+            f"Or log in at {self.address}/sign-in/ with the password {PASSWORD} as\n{logins}\n\n"
+            f"Every email it sends is kept at {self.address}/mail/\n"
             f"Logs are in {shown(LOGS)}. Ctrl-C stops everything; the data stays for the next time,\n"
             "and make demo RESET=1 starts over.\n"
         )
@@ -147,8 +158,8 @@ BEAT = ["-m", "celery", "-A", "config", "beat", "--pidfile", "", "--loglevel", "
 def only_one(address: str) -> Iterator[None]:
     """Hold the demo's lock, which lies beside the data so that deleting the data leaves it be."""
     lock = embedded.VAR / "demo.lock"
-    embedded.VAR.mkdir(parents=True, exist_ok=True)
     try:
+        embedded.VAR.mkdir(parents=True, exist_ok=True)
         file: IO[str] = lock.open("a+")
     except PermissionError:
         raise Trouble(f"{lock} belongs to another user. Use a copy of the project of your own.") from None
@@ -196,6 +207,12 @@ def ending(log: Path, lines: int = 15) -> str:
     return f"There is no {shown(log)}."
 
 
+def disk_is_full(said: str) -> bool:
+    """Whether that is what went wrong: said so, or seen, for a server that ended of it says little."""
+    folder = next(one for one in (embedded.VAR, *embedded.VAR.parents) if one.exists())
+    return bool(DISK_FULL.search(said)) or shutil.disk_usage(folder).free < LEAST_FREE
+
+
 def shown(path: Path) -> str:
     return os.path.relpath(path)
 
@@ -229,8 +246,8 @@ def main() -> None:
                 demo.stop()
     except Asked:
         say("Stopped.")
-    except (Trouble, embedded.EmbeddedServerError) as reason:
-        say(str(reason), sys.stderr)
+    except (Trouble, embedded.EmbeddedServerError, OSError) as reason:
+        say(FULL if disk_is_full(str(reason)) else str(reason), sys.stderr)
         sys.exit(1)
 
 

@@ -1,7 +1,7 @@
 from django.conf import settings
 from django.urls import include, path
 
-from config import health, mailpage
+from config import demopage, health, mailpage
 
 handler400 = "config.problems.not_readable"
 handler403 = "config.problems.not_open"
@@ -20,3 +20,5 @@ if settings.MAIL_CATCHER_DIR:
         path("mail/", mailpage.mail_list, name="mail"),
         path("mail/<str:name>/", mailpage.mail_one, name="mail-one"),
     ]
+if settings.MODE == "demo":
+    urlpatterns.append(path("demo/<slug:role>/", demopage.log_in, name="demo-log-in"))

@@ -4,7 +4,6 @@ from datetime import UTC, date, datetime, time, timedelta
 from itertools import count
 from typing import Any
 from uuid import uuid4
-from zoneinfo import ZoneInfo
 
 from django.db import transaction
 
@@ -12,6 +11,7 @@ from clinics.models import Activity, Clinic, Place, PlaceState, Space
 from config.refusal import Refusal
 from people.models import Child, User, Volunteer
 from people.rules.ages import age_on
+from scheduling.demo_hours import LASTS, hours_of_today
 from scheduling.demo_places import give_places
 from scheduling.forms.run_sheet_choices import first_choice
 from scheduling.models import Answer, Assignment, Booking, Kit, Note, NoteState, Reply, Shift
@@ -27,8 +27,6 @@ from scheduling.services.run_sheets import ask_run_sheet, find_run_sheet
 __all__ = ["hours_of_today", "load_floor", "open_today"]
 
 LEAD = "Oswin Tarrant"
-LASTS = timedelta(hours=2)
-LATEST_END = time(23, 45)
 # Ages, places, and how many children ask: one more than there is room for, so that somebody waits.
 BANDS_TODAY = ((7, 8, 8, 9), (9, 12, 12, 9))
 WEEK_AGO = -7
@@ -75,22 +73,6 @@ def _floor_of(clinic: Clinic, by: User, now: datetime) -> None:
     find_run_sheet(pk=row.pk, seconds=1)
     # The worker's first letter: the lead's link, to be opened in the mail page of the demo.
     mail_floor_link(clinic=clinic, by=by, now=now)
-
-
-def hours_of_today(now: datetime, tz: ZoneInfo) -> tuple[datetime, datetime]:
-    """From about half an hour from now, on a wall clock of five minutes; never over midnight at the center.
-
-    Late in the evening the last two hours that still end on the day, begun or over as they may be.
-    """
-    local = now.astimezone(tz)
-    midnight = local.replace(hour=0, minute=0, second=0, microsecond=0)
-    minutes = local.hour * 60 + local.minute + 30
-    latest = LATEST_END.hour * 60 + LATEST_END.minute - int(LASTS.total_seconds() // 60)
-    start = min(-(-minutes // 5) * 5, latest)
-    begins = midnight.replace(hour=start // 60, minute=start % 60)
-    # An hour that the clocks skip is the same moment as the hour after it.
-    begins_at = begins.astimezone(UTC)
-    return begins_at, begins_at + LASTS
 
 
 def _today(space: Space, kit: Kit | None, by: User, now: datetime) -> Clinic:

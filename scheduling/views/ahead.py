@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 
+from django.conf import settings
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_safe
@@ -10,6 +11,7 @@ from clinics.models import Center, Clinic
 from config import clock
 from config.access import may
 from people.models import Volunteer
+from scheduling.demo_doors import why_now
 from scheduling.queries.ahead import Need, ahead_page
 
 
@@ -33,7 +35,13 @@ def ahead(request: HttpRequest) -> HttpResponse:
     return render(
         request,
         "scheduling/ahead.html",
-        {"here": "ahead", "page": page, "today": today, "first_steps": first_steps},
+        {
+            "here": "ahead",
+            "page": page,
+            "today": today,
+            "first_steps": first_steps,
+            "why_now": why_now(clock.now()) if settings.MODE == "demo" else "",
+        },
     )
 
 

@@ -23,6 +23,15 @@ pytestmark = pytest.mark.slow
 PASSWORD = "lantern-court-demo"
 
 
+# What the pages say first that the banner's links open, by the first part of their address.
+HEADINGS = {
+    "demo": "Log in to the demo",
+    "r": "Can you",
+    "come": "Register for",
+    "floor": "Open the floor page on this phone?",
+}
+
+
 class Demo:
     """One run of the demo in a folder of the test's own."""
 
@@ -61,6 +70,14 @@ class Demo:
         with urllib.request.urlopen(f"http://127.0.0.1:{self.port}{path}", timeout=60) as answer:
             return str(answer.read().decode())
 
+    def heading(self, address: str) -> str:
+        """The first heading behind a link of the banner."""
+        with urllib.request.urlopen(address, timeout=60) as answer:
+            assert answer.status == 200
+            found = re.search(r"<h1[^>]*>(.*?)</h1>", answer.read().decode(), re.DOTALL)
+        assert found, address
+        return " ".join(found[1].split())
+
     def sign_in(self, role: str) -> str:
         """The first page after signing in as ``role``."""
         opener = urllib.request.build_opener(urllib.request.HTTPCookieProcessor(CookieJar()))
@@ -94,6 +111,8 @@ def test_it_runs_stops_whole_keeps_its_data_and_starts_over(var: Path) -> None:
     for role in ("admin", "coordinator", "floor"):
         assert f"{role}@example.org" in said
     assert json.loads(first.get("/health/ready"))["ready"] is True
+    links = re.findall(rf"^ +(http://127\.0\.0\.1:{first.port}/\S+)$", said, re.MULTILINE)
+    assert [HEADINGS[link.split("/")[3]] in first.heading(link) for link in links] == [True] * 5, links
     assert "Needs you" in first.sign_in("coordinator")
     assert "Clinics ahead" in first.sign_in("floor")
     # The worker's first work: the questions that nobody has answered, through real SMTP to the catcher's page.

@@ -1,0 +1,29 @@
+"""The demo's way in without typing: a page with one button that logs in as one of its three people.
+
+The addresses exist in the demo alone: whoever can open them has read the password in the terminal, and nothing here
+is for a real installation.
+"""
+
+from django.conf import settings
+from django.contrib.auth import login
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_http_methods
+
+from config import clock
+from scheduling.demo import is_demo
+from scheduling.demo_doors import first_act, person_of
+
+__all__ = ["log_in"]
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def log_in(request: HttpRequest, role: str) -> HttpResponse:
+    """A GET asks; a POST logs in and goes to the page where this role has something to do."""
+    person = person_of(role)
+    if settings.MODE != "demo" or person is None or not is_demo():
+        raise Http404
+    if request.method == "POST":
+        login(request, person, backend="django.contrib.auth.backends.ModelBackend")
+        return redirect(first_act(role, clock.now()))
+    return render(request, "config/demo_log_in.html", {"person": person})

@@ -14,7 +14,7 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 from types import FrameType
 
-__all__ = ["Asked", "Bell", "Child", "stop_together"]
+__all__ = ["Asked", "Bell", "Child", "end_with_parent", "stop_together"]
 
 ROOT = Path(__file__).resolve().parent.parent
 STOP_SECONDS = 8

@@ -3,7 +3,6 @@
 import io
 import json
 from datetime import timedelta
-from pathlib import Path
 from urllib.parse import urlsplit
 
 import pytest
@@ -130,7 +129,7 @@ def test_where_real_people_work_nobody_is_logged_in(demo, client):
     assert client.post("/demo/admin/").status_code == 404
 
 
-def test_the_doors_are_written_for_their_owner_alone(demo, tmp_path: Path):
+def test_the_doors_are_written_for_their_owner_alone(demo, tmp_path):
     written = tmp_path / "doors.json"
 
     call_command("prepare_demo", doors=written, stdout=io.StringIO())

@@ -28,7 +28,10 @@ OF_THE_LANGUAGE = {
 
 @dataclass(frozen=True, order=True)
 class Mutation:
-    """Replace the bytes from ``start`` to ``end`` by ``new``; ``line`` counts from 1."""
+    """Replace the bytes from ``start`` to ``end`` by ``new``; ``line`` counts from 1.
+
+    ``source_line`` is the text by which the place is known when lines have moved.
+    """
 
     start: int
     end: int
@@ -93,10 +96,12 @@ class _Walk:
             edit = self._edit(decorator, "")
             start = self.raw.rindex(b"@", 0, edit.start)
             # What stands there instead is a comment, so that no line moves.
-            yield self._mutation(start, edit.end, "# no decorator", decorator.lineno)
+            # Many functions have the same decorator: which one it is of is said by the line of its name.
+            yield self._mutation(start, edit.end, "# no decorator", decorator.lineno, told_by=node.lineno)
 
-    def _mutation(self, start: int, end: int, new: str, line: int) -> Mutation:
-        return Mutation(start, end, new, line, self.raw[start:end].decode(), self.lines[line - 1].strip())
+    def _mutation(self, start: int, end: int, new: str, line: int, told_by: int = 0) -> Mutation:
+        text = self.lines[(told_by or line) - 1].strip()
+        return Mutation(start, end, new, line, self.raw[start:end].decode(), text)
 
 
 def _children(node: ast.AST) -> Sequence[ast.AST]:

@@ -85,7 +85,17 @@ def test_every_change_is_python_and_another_text_with_its_line_in_place(module: 
         assert changed != source
         before = source.encode()[: mutation.start].decode()
         assert before.count("\n") + 1 == mutation.line and changed.startswith(before)
-        assert mutation.source_line == source.splitlines()[mutation.line - 1].strip()
+        if not mutation.new.startswith("#"):
+            assert mutation.source_line == source.splitlines()[mutation.line - 1].strip()
+
+
+def test_a_decorator_is_known_by_the_name_that_it_stands_over() -> None:
+    source = "@transaction.atomic\ndef f():\n    g()\n\n\n@transaction.atomic\ndef h():\n    g()\n"
+
+    found = [one for one in all_mutations(source) if one.new == "# no decorator"]
+
+    assert [(one.line, one.source_line) for one in found] == [(1, "def f():"), (6, "def h():")]
+    assert found[1].apply(source) == source[: found[1].start] + "# no decorator" + source[found[1].end :]
 
 
 def test_a_change_beside_letters_of_more_than_one_byte_hits_its_place() -> None:

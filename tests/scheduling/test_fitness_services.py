@@ -1,13 +1,18 @@
 """Releasing who can't stand and freeing who leaves, each service by itself: all of it or nothing, and how many."""
 
+from concurrent.futures import ThreadPoolExecutor
 from datetime import timedelta
 
 import pytest
+from django.db import OperationalError, connection, transaction
 
+from clinics.models import Clinic
 from config import clock
 from people.models import Clearance
 from scheduling.models import Assignment, Note, NoteKind
-from scheduling.services.fitness import free_former, leave, release_all_unfit, release_unfit
+from scheduling.services.cover import release_volunteer
+from scheduling.services.fitness import free_former, hold_clinics, leave, release_all_unfit, release_unfit
+from tests.meanwhile import meanwhile
 
 pytestmark = pytest.mark.django_db
 
@@ -106,3 +111,92 @@ def test_a_clinic_that_has_begun_or_is_cancelled_keeps_its_people(accepted, make
     clinic.status = "cancelled"
     clinic.save()
     assert release_unfit(accepted.volunteer, clock.now()) == []
+
+
+def test_who_is_in_date_again_on_the_clinics_day_keeps_the_shift(accepted, policy):
+    lapse(accepted)
+    tomorrow = clock.today() + timedelta(days=1)
+    Clearance.objects.create(volunteer=accepted.volunteer, kind=policy["conduct"], issued_on=tomorrow)
+
+    assert release_unfit(accepted.volunteer, clock.now()) == [] and release_all_unfit(now=clock.now()) == 0
+
+
+def test_the_words_name_what_fails_and_nothing_that_is_in_date(accepted):
+    lapse(accepted)
+    last = clock.today() - timedelta(days=1)
+    release_unfit(accepted.volunteer, clock.now())
+
+    accepted.refresh_from_db()
+    assert accepted.released_because == f"your conduct training had its last day on {last.day} {last:%B %Y}"
+
+
+@pytest.mark.parametrize("state", ["missing", "awaiting", "refused"])
+def test_the_words_for_what_is_not_clear_are_the_same_whatever_it_is(accepted, state):
+    rows = Clearance.objects.filter(volunteer=accepted.volunteer, kind__code="screening")
+    if state == "missing":
+        rows.delete()
+    else:
+        rows.update(state=state)
+    release_unfit(accepted.volunteer, clock.now())
+
+    accepted.refresh_from_db()
+    assert accepted.released_because == ("your screening check is not on record as clear; please telephone us about it")
+
+
+def test_two_that_fail_are_both_named(accepted):
+    lapse(accepted)
+    Clearance.objects.filter(volunteer=accepted.volunteer, kind__code="screening").delete()
+    release_unfit(accepted.volunteer, clock.now())
+
+    accepted.refresh_from_db()
+    assert " and " in accepted.released_because
+    assert "your screening check is not on record" in accepted.released_because
+    assert "your conduct training had its last day" in accepted.released_because
+
+
+def nobody_holds(clinic) -> bool:
+    """Whether somebody else could lock the clinic at this moment: asked over a connection of its own."""
+
+    def ask() -> bool:
+        try:
+            with transaction.atomic():
+                return bool(list(Clinic.objects.select_for_update(no_key=True, nowait=True).filter(pk=clinic.pk)))
+        except OperationalError:
+            return False
+        finally:
+            connection.close()
+
+    with ThreadPoolExecutor(1) as other:
+        return other.submit(ask).result()
+
+
+@pytest.mark.django_db(transaction=True)
+def test_the_clinics_of_a_person_are_held_to_the_end_of_the_transaction_and_no_others(
+    accepted, make_assignment, make_shift, make_clinic, make_volunteer
+):
+    theirs = accepted.shift.clinic
+    others = make_assignment(make_shift(make_clinic(days=30)), make_volunteer()).shift.clinic
+    with transaction.atomic():
+        hold_clinics(accepted.volunteer, clock.now())
+        assert not nobody_holds(theirs) and nobody_holds(others)
+
+    assert nobody_holds(theirs)
+
+
+@pytest.mark.django_db(transaction=True)
+@pytest.mark.parametrize("call", ["unfit", "former"])
+def test_a_shift_that_was_freed_while_we_waited_for_the_clinic_is_left_as_it_is(accepted, coordinator, call):
+    lapse(accepted)
+    now, person = clock.now(), accepted.volunteer
+    if call == "former":
+        person.duties = ["door"]
+        person.save()
+
+    def by_hand() -> None:
+        release_volunteer(assignment=accepted, because="by hand", by=coordinator, now=now)
+
+    with meanwhile(by_hand):
+        done = release_unfit(person, now) if call == "unfit" else free_former(person, now)
+
+    accepted.refresh_from_db()
+    assert not done and accepted.released_because == "by hand"

@@ -54,7 +54,11 @@ NEAREST: dict[str, tuple[str, ...]] = {
         "tests/scheduling/test_hold_ends.py",
     ),
     "scheduling/services/cover.py": ("tests/scheduling/test_cover_services.py", "tests/scheduling/test_rounds.py"),
-    "scheduling/services/sending.py": ("tests/faults/test_mail_server_refuses.py", "tests/scheduling/test_sending.py"),
+    "scheduling/services/sending.py": (
+        "tests/scheduling/test_sending_turns.py",
+        "tests/faults/test_mail_server_refuses.py",
+        "tests/scheduling/test_sending.py",
+    ),
     "scheduling/services/families/keeping.py": (
         "tests/scheduling/test_keeping.py",
         "tests/scheduling/test_forgetting_whole.py",

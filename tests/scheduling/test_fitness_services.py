@@ -154,7 +154,7 @@ def test_two_that_fail_are_both_named(accepted):
     assert "your conduct training had its last day" in accepted.released_because
 
 
-def nobody_holds(clinic) -> bool:
+def nobody_holds(clinic: Clinic) -> bool:
     """Whether somebody else could lock the clinic at this moment: asked over a connection of its own."""
 
     def ask() -> bool:

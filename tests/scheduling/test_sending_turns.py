@@ -2,6 +2,7 @@
 
 import uuid
 from datetime import timedelta
+from typing import Any
 
 import pytest
 
@@ -18,7 +19,7 @@ pytestmark = pytest.mark.django_db(transaction=True)
 def write(admin, now):
     """A note that is due so many minutes from now."""
 
-    def inner(number: int, minutes: int = 0, **more) -> Note:
+    def inner(number: int, minutes: int = 0, **more: Any) -> Note:
         note = write_note(
             key=f"test {number}",
             kind=NoteKind.PASSWORD_RESET,

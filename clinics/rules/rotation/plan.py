@@ -155,7 +155,8 @@ def _most_active(request: Request, deadline: float, seed: int) -> tuple[_Best | 
         longer = () if request.optional else solved.get(line.rotations, ())
         known = [bound for length, bound in longer if length >= line.length]
         upper = min([upper, *(hall + bound for bound in known)])
-        if best and upper <= best.active:
+        # As active as the best in fewer slots is better: of equals the one with fewer slots is taken.
+        if best and (upper, -line.rotations) <= (best.active, -best.line.rotations):
             continue
         if not bounded and time.perf_counter() < deadline:
             plain = cyclic(request, line.rotations, line.length)
@@ -190,7 +191,7 @@ def _most_active(request: Request, deadline: float, seed: int) -> tuple[_Best | 
             undecided = True
             continue
         solved.setdefault(line.rotations, []).append((line.length, bound))
-        if best is None or hall + gained > best.active:
+        if best is None or (hall + gained, -line.rotations) > (best.active, -best.line.rotations):
             best = _Best(line, visits, gained, hall + gained)
     return best, most, undecided
 

@@ -95,7 +95,10 @@ def test_a_stranger_is_sent_to_sign_in(stranger, view, db):
     assert answer.status_code == 302 and "next=" in answer["Location"]
 
 
-def test_the_week_says_clinic_hold_status_and_cover_in_words(client, clinic_on, make_shift, make_assignment):
+def test_the_week_says_clinic_hold_status_and_cover_in_words(
+    client, clinic_on, make_shift, make_assignment, move_clock
+):
+    move_clock(datetime(2026, 12, 1, 12, tzinfo=UTC))
     row = clinic_on(date(2026, 12, 5), time(9, 30), time(11, 30), status=Status.TENTATIVE)
     make_shift(row)
     make_assignment(make_shift(row), reply=Reply.ACCEPTED)

@@ -1,6 +1,6 @@
 """Where two phones still differ when the floor page is wiped, the office settles it and loses nothing."""
 
-from datetime import time, timedelta
+from datetime import UTC, time, timedelta
 
 import pytest
 from django.urls import reverse
@@ -25,7 +25,8 @@ def differing(floor, now):
     """A clinic of the day before yesterday: two phones name different collectors, one child was signed out alone."""
     clinic = floor.clinic
     day = now.astimezone(clinic.center.tz).date() - timedelta(days=2)
-    clinic.starts_at = localize(day, time(8), clinic.center.tz)
+    # In UTC, or adding days would go by the wall and be an hour off where the clocks change.
+    clinic.starts_at = localize(day, time(8), clinic.center.tz).astimezone(UTC)
     clinic.ends_at = clinic.starts_at + timedelta(hours=2)
     clinic.save()
     other, _ = open_phone(

@@ -124,6 +124,16 @@ def test_a_sender_address_that_is_refused_concerns_every_note_and_is_tried_once(
     assert all("You may not send from this address" in note.last_answer for note in Note.objects.all())
 
 
+@pytest.mark.parametrize(("answer", "sent", "waiting"), [("499 Not now", 2, 1), ("500 Never", 0, 3)])
+def test_only_a_lasting_no_to_our_own_address_concerns_every_note(write, post, answer, sent, waiting):
+    write(3)
+    with Strict(answer) as box:
+        post(box.port)
+        report = send_due()
+
+    assert (report.sent, report.waiting, report.stuck) == (sent, waiting, 0)
+
+
 def test_a_server_that_takes_few_notes_per_connection_gets_the_rest_over_the_next(write, post):
     write(6)
     with Strict("250 OK", "250 OK", "421 4.7.0 Too many messages on this connection") as box:

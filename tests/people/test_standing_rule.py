@@ -1,5 +1,6 @@
 """What a volunteer's clearances amount to on a day."""
 
+import itertools
 from collections.abc import Callable
 from datetime import date, datetime
 
@@ -217,6 +218,25 @@ def test_a_withdrawal_does_not_hide_a_refusal() -> None:
     ]
 
     assert state_of(records) == "refused"
+
+
+@pytest.mark.parametrize(("adverse", "state"), [("withdrawn", "missing"), ("refused", "refused")])
+def test_the_latest_of_several_counts_in_whatever_order_they_were_recorded(adverse: str, state: str) -> None:
+    before, after = (Clearance("check", adverse, day) for day in (date(2026, 1, 1), date(2026, 5, 1)))
+    between = clear(date(2026, 3, 1), date(2026, 4, 1))
+
+    for records in itertools.permutations([before, between, after]):
+        assert state_of(list(records)) == state
+        assert state_of(list(records), date(2026, 4, 2)) == "lapsed"
+
+
+def test_a_result_awaited_from_a_day_to_come_changes_the_state_on_it() -> None:
+    records = [Clearance("check", "awaiting", date(2026, 6, 10)), Clearance("check", "awaiting", date(2026, 6, 20))]
+
+    for rows in (records, records[::-1]):
+        assert standing("coach", rows, POLICY, ON).reasons == [("check", "missing", date(2026, 6, 10))]
+        listed = horizon("coach", rows, POLICY, ON, date(2026, 12, 31))
+        assert [(day, answer.state) for day, answer in listed] == [(date(2026, 6, 10), "awaiting")]
 
 
 def test_an_awaited_result_stands_in_for_missing_and_lapsed_only() -> None:

@@ -31,9 +31,12 @@ class RedisServer(Server):
         self.data.mkdir(mode=0o700, exist_ok=True)
         # A free port can be taken between finding and using it, so the choice is made anew each time.
         for _ in range(5):
-            self._launch(free_port())
-            if self._answers(within=PATIENCE):
+            child = self._launch(free_port())
+            if self._answers(within=PATIENCE, child=child):
                 return self.url_file.read_text()
+            # Two servers must never write into one folder.
+            child.kill()
+            child.wait()
         raise EmbeddedServerError(f"Redis did not start. Its last words in {self.log}:\n{self.last_words()}")
 
     def stop(self) -> None:
@@ -50,7 +53,7 @@ class RedisServer(Server):
     def _running(self) -> Any:
         return self.process(self.pid_file, "valkey", str(self.settings)) if self.pid_file.exists() else None
 
-    def _launch(self, port: int) -> None:
+    def _launch(self, port: int) -> subprocess.Popen[bytes]:
         # The password keeps other people on a shared machine out; Redis has no socket in every client we use.
         password = secrets.token_urlsafe(24)
         write_private(self.url_file, f"redis://:{password}@127.0.0.1:{port}/0")
@@ -67,22 +70,24 @@ class RedisServer(Server):
         write_private(self.settings, "".join(f"{name} {value}\n" for name, value in settings.items()))
         with self.log.open("ab") as log:
             # Its own session: a Ctrl-C in the terminal is for us, and we stop it last.
-            self.child = subprocess.Popen(
+            child = subprocess.Popen(
                 [str(redis_program()), str(self.settings)],
                 stdin=subprocess.DEVNULL,
                 stdout=log,
                 stderr=log,
                 start_new_session=True,
             )
-        self.pid_file.write_text(str(self.child.pid))
+        self.pid_file.write_text(str(child.pid))
+        return child
 
-    def _answers(self, within: float) -> bool:
+    def _answers(self, within: float, child: subprocess.Popen[bytes] | None = None) -> bool:
         deadline = time.monotonic() + within
         with redis.Redis.from_url(self.url_file.read_text(), socket_timeout=1, socket_connect_timeout=1) as client:
             while time.monotonic() < deadline:
                 with contextlib.suppress(redis.RedisError, OSError):
                     return bool(client.ping())
-                if self._running() is None:
+                # The kernel's list may not show yet what a child of ours runs.
+                if child.poll() is not None if child else self._running() is None:
                     return False
                 time.sleep(0.05)
         return False

@@ -6,6 +6,7 @@ Nothing in a server is safe for two processes at once: config.embedded holds the
 import contextlib
 import os
 import tempfile
+import time
 from abc import ABC, abstractmethod
 from importlib.util import find_spec
 from pathlib import Path
@@ -43,8 +44,15 @@ class Server(ABC):
         """The server's process, or None: a process number left in a file may by now be somebody else's."""
         with contextlib.suppress(OSError, ValueError, IndexError, psutil.Error):
             process = psutil.Process(int(pid_file.read_text().splitlines()[0]))
-            if process.name().startswith(name) and any(mark in word for word in process.cmdline()):
-                return process
+            # For a moment after its start, one look in nine when measured, a server has no command line to show.
+            deadline = time.monotonic() + 1
+            while process.name().startswith(name):
+                words = process.cmdline()
+                if any(mark in word for word in words):
+                    return process
+                if words or time.monotonic() > deadline:
+                    break
+                time.sleep(0.01)
         return None
 
     def last_words(self, lines: int = 12) -> str:

@@ -13,11 +13,13 @@ import pytest
 import redis as redis_client
 
 from config import embedded
+from config.embedded_redis import RedisServer
 
 PROGRAM = """
 import sys, time
 from pathlib import Path
 from config import embedded
+from config.embedded_redis import RedisServer
 folder = Path(sys.argv[1])
 print(embedded.postgres(folder / "postgres"), flush=True)
 print(embedded.redis(folder / "redis"), flush=True)
@@ -158,6 +160,28 @@ def test_a_half_made_database_is_made_anew(folder: Path) -> None:
 
     assert tally(holder.database_url) == 1
     holder.let_go()
+
+
+def test_a_server_that_the_system_does_not_list_yet_is_not_started_twice(folder: Path) -> None:
+    class ListedLate(RedisServer):
+        """For a moment after its start nothing is known of a process but its number."""
+
+        looks = 0
+
+        def process(self, pid_file: Path, name: str, mark: str) -> psutil.Process | None:
+            self.looks += 1
+            return super().process(pid_file, name, mark) if self.looks > 3 else None
+
+    server = ListedLate(folder / "redis")
+    server.folder.mkdir(parents=True)
+
+    url = server.start()
+
+    assert count(url) == 1
+    assert len(running(folder)) == 1
+    server.looks = 4
+    server.stop()
+    assert running(folder) == []
 
 
 def test_data_in_use_is_not_deleted(folder: Path) -> None:

@@ -4,6 +4,7 @@ import re
 import signal
 import subprocess
 import sys
+import tempfile
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -51,12 +52,14 @@ class Holder:
 
 
 @pytest.fixture
-def folder(tmp_path: Path) -> Iterator[Path]:
-    # Longer than any socket's path may be, and with a blank, as a person's folder may well have.
-    place = tmp_path / ("a long way down " * 6) / "demo"
-    yield place
-    for process in running(place):
-        process.kill()
+def folder() -> Iterator[Path]:
+    # Not in pytest's own folder: each other run of pytest that begins closes that one to the account of PostgreSQL.
+    with tempfile.TemporaryDirectory(prefix="whistlestop-embedded-", ignore_cleanup_errors=True) as home:
+        # Longer than any socket's path may be, and with a blank, as a person's folder may well have.
+        place = Path(home) / ("a long way down " * 6) / "demo"
+        yield place
+        for process in running(place):
+            process.kill()
 
 
 def running(folder: Path) -> list[psutil.Process]:

@@ -33,8 +33,8 @@ help:
 	echo "make env      the environment in .venv that everything below uses"
 	echo "make demo     the whole site with invented data, on this machine (DEMO_PORT=8000, RESET=1 starts over)"
 	echo "make test     every test, with throw-away servers (ARGS='-k words' narrows it; CLOCK=2027-03-14T01:30 begins then)"
-	echo "make quick    the tests without a browser, without faults and without the slow ones: under a minute"
-	echo "make rules    the tests of the plain rules alone, without any server: some seconds"
+	echo "make quick    the short tests, without a browser and without faults"
+	echo "make rules    the short tests of the plain rules, without any server"
 	echo "make fuzz     the property tests on fresh examples; says its SEED, and SEED=n draws the same again"
 	echo "make coverage which lines the tests run, and how many of all"
 	echo "make browser  find or install the Chromium that the browser tests drive"
@@ -70,7 +70,7 @@ test: env browser
 	exec env $(SAME) $(PY) -m pytest $(ARGS)
 
 quick: env
-	exec env $(SAME) $(PY) -m pytest --ignore=tests/browser --ignore=tests/faults -m "not slow" $(ARGS)
+	exec env $(SAME) $(PY) -m pytest --ignore=tests/browser --ignore=tests/faults -m "not slow and not thorough" $(ARGS)
 
 rules: env
 	exec env $(SAME) $(NO_SERVERS) $(PY) -m pytest -p tests.no_servers -m "not slow and not thorough" $(RULES) $(ARGS)

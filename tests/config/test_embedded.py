@@ -16,6 +16,8 @@ import redis as redis_client
 from config import embedded
 from config.embedded_redis import RedisServer
 
+pytestmark = pytest.mark.thorough
+
 PROGRAM = """
 import sys, time
 from pathlib import Path

@@ -8,6 +8,8 @@ import urllib.error
 import urllib.request
 from datetime import UTC, datetime
 
+import pytest
+
 from config import links
 from config.demo import WEB
 from config.logs import without_links
@@ -25,6 +27,7 @@ def test_a_signed_link_is_not_written_and_anything_else_is():
     assert without_links(plain) == plain
 
 
+@pytest.mark.thorough
 def test_the_web_process_writes_no_link(tmp_path):
     """A real gunicorn, started as the demo and the container start it."""
     port, token = unused_port(), links.make("other", subject=7, counter=0, expires_at=FOREVER)

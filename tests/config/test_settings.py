@@ -31,6 +31,7 @@ def start(*command: str, **change: str | None) -> subprocess.CompletedProcess[st
     )
 
 
+@pytest.mark.thorough
 def test_production_passes_the_deployment_check_without_a_word() -> None:
     done = start("check", "--deploy", "--fail-level", "WARNING")
 
@@ -38,6 +39,7 @@ def test_production_passes_the_deployment_check_without_a_word() -> None:
     assert "no issues" in done.stdout
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize(
     ("change", "sentence"),
     [

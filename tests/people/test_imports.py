@@ -159,6 +159,7 @@ def test_only_an_admin_imports(coordinator, floor_lead, stranger, signed_in):
     assert signed_in(coordinator).get(reverse("export", args=["secrets"])).status_code == 404
 
 
+@pytest.mark.thorough
 def test_twenty_thousand_rows_are_read_and_taken(admin):
     out = io.StringIO()
     out.write(HEAD)

@@ -28,6 +28,7 @@ def run(name: str, *words: str, **options: object) -> str:
     return out.getvalue()
 
 
+@pytest.mark.thorough
 def test_the_demos_world_has_something_for_every_flag_and_loads_once():
     run("load_demo")
     counts = [model.objects.count() for model in (Center, Volunteer, Clinic, Kit, User)]
@@ -51,6 +52,7 @@ def test_the_demos_world_has_something_for_every_flag_and_loads_once():
     assert Volunteer.objects.count() == 24
 
 
+@pytest.mark.thorough
 def test_the_demos_mail_addresses_and_telephones_reach_nobody():
     run("load_demo")
     addresses = [*Volunteer.objects.values_list("email", flat=True), *User.objects.values_list("email", flat=True)]
@@ -64,6 +66,7 @@ def test_the_demos_mail_addresses_and_telephones_reach_nobody():
     assert all(phone.startswith("555-01") and len(phone) == 8 for phone in phones)
 
 
+@pytest.mark.thorough
 def test_the_questions_nobody_answered_are_the_workers_first_work():
     run("load_demo")
     waiting = Assignment.objects.filter(notes__state=NoteState.WAITING)
@@ -86,6 +89,7 @@ def test_the_demos_clinic_of_today_begins_in_half_an_hour_and_never_crosses_midn
     assert {moment.date() for moment in local} == {date(2026, 11, 25)}
 
 
+@pytest.mark.thorough
 def test_the_demo_has_a_floor_to_open_now_and_days_that_phones_kept():
     run("load_demo")
     now = clock.now()
@@ -179,6 +183,7 @@ def test_a_demo_of_an_earlier_day_gets_a_clinic_of_today_once(days):
     assert clinic.places.filter(state="held").count() > 10
 
 
+@pytest.mark.thorough
 def test_a_house_with_other_people_gets_nothing_of_the_demo(admin, settings):
     assert "nothing was loaded" in run("load_demo")
     assert not Clinic.objects.exists()

@@ -50,6 +50,7 @@ def test_making_the_mail_again_says_the_same_to_a_calendar(note):
     assert first.extra_headers["Message-ID"] == second.extra_headers["Message-ID"]
 
 
+@pytest.mark.thorough
 @settings(suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None, max_examples=60)
 @given(name=st.text(st.characters(exclude_categories=["Cs"], exclude_characters="\x00"), max_size=120))
 def test_no_name_adds_a_header_or_a_second_person(note, name):

@@ -249,6 +249,7 @@ def office_looks_and_ends(desk, admin_desk, phone, guardian, clinic, coordinator
     assert Note.objects.filter(kind=NoteKind.FAMILY_CANCELLED, state="sent").exists()
 
 
+@pytest.mark.thorough
 def test_a_whole_journey_leaves_nothing_of_a_child_in_an_address_a_subject_or_a_record(
     phone, box, typed_two, clinic, make_clinic, coordinator, admin, written, move_clock
 ):
@@ -291,6 +292,7 @@ def test_a_whole_journey_leaves_nothing_of_a_child_in_an_address_a_subject_or_a_
     assert lines and all("/family/(link)/" in one for one in lines), "a line of ours opens no family's page"
 
 
+@pytest.mark.thorough
 def test_no_page_of_families_asks_a_child_for_a_way_to_reach_it(
     phone, box, typed_two, clinic, make_clinic, coordinator, admin
 ):
@@ -341,6 +343,7 @@ def purposes():
     return found
 
 
+@pytest.mark.thorough
 def test_no_link_of_any_purpose_speaks_of_a_child(clinic, phone, typed_two, now):
     """Each purpose with a child's own number, at each page that takes a link: none of them opens anything."""
     child = Child.objects.create(pk=9_000_001, name="Wrenna Thornapple", birth_date=years(8, clinic), registered_at=now)

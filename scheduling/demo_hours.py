@@ -9,6 +9,7 @@ __all__ = ["LASTS", "hours_of_today", "why_at_this_hour"]
 
 LASTS = timedelta(hours=2)
 LATEST_END = time(23, 45)
+STEP = 300  # seconds
 # Clinics of real life begin and end between these.
 USUAL_START, USUAL_END = time(9), time(20)
 
@@ -18,14 +19,11 @@ def hours_of_today(now: datetime, tz: ZoneInfo) -> tuple[datetime, datetime]:
 
     Late in the evening the last two hours that still end on the day, begun or over as they may be.
     """
-    local = now.astimezone(tz)
-    midnight = local.replace(hour=0, minute=0, second=0, microsecond=0)
-    minutes = local.hour * 60 + local.minute + 30
-    latest = LATEST_END.hour * 60 + LATEST_END.minute - int(LASTS.total_seconds() // 60)
-    start = min(-(-minutes // 5) * 5, latest)
-    begins = midnight.replace(hour=start // 60, minute=start % 60)
-    # An hour that the clocks skip is the same moment as the hour after it.
-    begins_at = begins.astimezone(UTC)
+    soon = (now + timedelta(minutes=30)).timestamp()
+    begins_at = datetime.fromtimestamp(-(-soon // STEP) * STEP, UTC)
+    # Counted from instants, since on the night when clocks change the wall skips an hour or has one twice.
+    latest_end = datetime.combine(now.astimezone(tz).date(), LATEST_END, tz).astimezone(UTC)
+    begins_at = min(begins_at, latest_end - LASTS)
     return begins_at, begins_at + LASTS
 
 

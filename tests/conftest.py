@@ -24,6 +24,7 @@ from scheduling.rules.local_time import localize
 from scheduling.services.families.registering import register
 from scheduling.services.floor.phones import open_phone
 from tests import clock as tests_clock
+from tests import emptying
 from tests.servers import TEMPLATE_NAMED
 
 # A whole safety sheet.
@@ -62,6 +63,16 @@ def django_db_modify_db_settings(django_db_modify_db_settings: None) -> None:
     """Each worker's database is a copy of the migrated one; see tests/prepared.py."""
     if TEMPLATE_NAMED in os.environ:
         connection.settings_dict["TEST"]["TEMPLATE"] = os.environ[TEMPLATE_NAMED]
+
+
+@pytest.fixture(scope="session")
+def django_db_setup(django_db_setup: None, django_db_blocker: Any) -> None:
+    """Before the first test the tables are remembered, to be as they were after each test that commits."""
+    with django_db_blocker.unblock():
+        emptying.remember()
+
+
+emptying.swiftly()
 
 
 def make_account(role: str, name: str) -> User:

@@ -1,7 +1,7 @@
 """Booking a clinic with a center, its answer, and changes of mind."""
 
 from dataclasses import replace
-from datetime import date, time, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 from typing import Any
 
 import pytest
@@ -129,18 +129,21 @@ def test_a_space_of_another_center_is_refused(book, make_space):
     assert refusal.value.codes == {"space elsewhere"}
 
 
-def test_a_time_that_the_clocks_skip_is_refused_with_what_to_choose(book):
+def test_a_time_that_the_clocks_skip_is_refused_with_what_to_choose(facts, coordinator):
     spring = date(2027, 3, 14)  # America/New_York goes from 02:00 to 03:00
 
+    night = facts(day=spring, starts=time(2, 30), ends=time(4))
+
     with pytest.raises(Refusal, match=r"02:30 does not exist .* Choose 03:00") as refusal:
-        book(day=spring, starts=time(2, 30), ends=time(4))
+        book_clinic(facts=night, by=coordinator, now=datetime(2027, 1, 4, 12, tzinfo=UTC))
 
     assert refusal.value.codes == {"no such time"}
 
 
-def test_an_autumn_night_counts_the_hour_that_comes_twice(book):
+def test_an_autumn_night_counts_the_hour_that_comes_twice(facts, coordinator):
     # The clocks go back at 02:00 on 7 November 2027: 01:30 comes twice, the first is meant.
-    clinic = book(day=date(2027, 11, 7), starts=time(1, 30), ends=time(2, 30))
+    night = facts(day=date(2027, 11, 7), starts=time(1, 30), ends=time(2, 30))
+    clinic = book_clinic(facts=night, by=coordinator, now=datetime(2027, 10, 1, 12, tzinfo=UTC))
 
     assert clinic.ends_at - clinic.starts_at == timedelta(hours=2)
 

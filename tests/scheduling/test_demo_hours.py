@@ -31,9 +31,8 @@ def test_it_is_on_the_day_and_can_be_tried_now(day: datetime) -> None:
         assert ends - begins == LASTS
         assert begins.astimezone(NEW_YORK).date() == ends.astimezone(NEW_YORK).date() == day.date()
         assert begins.astimezone(NEW_YORK).minute % 5 == 0
-        # Soon, running, or over a quarter of an hour at most; on the two odd nights an hour more either way.
-        spare = timedelta(0) if day is AN_ORDINARY_DAY else timedelta(hours=1)
-        assert now - timedelta(minutes=15) - spare <= ends and begins <= now + timedelta(minutes=35) + spare
+        # Soon, running, or over a quarter of an hour at most.
+        assert now - timedelta(minutes=15) <= ends and begins <= now + timedelta(minutes=35)
 
 
 def test_by_day_it_begins_within_the_hour_at_an_hour_that_needs_no_words() -> None:

@@ -48,3 +48,8 @@ def test_waits_grow_and_end_with_a_person() -> None:
     assert next_try(len(WAITS_MINUTES) + 1, DAY) is None
     with pytest.raises(ValueError, match="at least one try"):
         next_try(0, DAY)
+
+
+@pytest.mark.parametrize(("tries", "minutes"), [(1, 1), (2, 5), (3, 30), (4, 120), (5, 360), (6, None), (99, None)])
+def test_a_note_is_tried_five_times_more_within_a_working_day(tries: int, minutes: int | None) -> None:
+    assert next_try(tries, DAY) == (None if minutes is None else at(minutes))

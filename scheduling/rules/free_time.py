@@ -18,10 +18,8 @@ def free_gaps(
         raise ValueError("The day closes before it opens: give the earlier time first.")
     gaps = []
     free_from = opens
-    for start, end in sorted(busy):
-        if start - free_from >= need and free_from < start:
-            gaps.append((free_from, min(start, closes)))
+    # The end of the day ends the last gap as a next stay would.
+    for start, end in [*sorted(busy), (closes, closes)]:
+        gaps.append((free_from, min(start, closes)))
         free_from = max(free_from, end)
-    if closes - free_from >= need and free_from < closes:
-        gaps.append((free_from, closes))
-    return [(start, end) for start, end in gaps if end - start >= need and start < closes]
+    return [(start, end) for start, end in gaps if end - start >= need and start < end]

@@ -36,6 +36,16 @@ def test_gaps_are_exactly_the_minutes_that_nobody_holds(busy: list[tuple[datetim
     assert gaps == runs
 
 
+def test_a_gap_of_just_the_need_is_one_and_a_moment_is_none() -> None:
+    hour = timedelta(hours=1)
+
+    assert free_gaps([(at(60), at(120))], at(0), at(180), hour) == [(at(0), at(60)), (at(120), at(180))]
+    assert free_gaps([(at(59), at(121))], at(0), at(180), hour) == []
+    # Nothing needed still asks for some time: touching stays leave none, and a day without length has none.
+    assert free_gaps([(at(0), at(60)), (at(60), at(180))], at(0), at(180), timedelta(0)) == []
+    assert free_gaps([], at(60), at(60), timedelta(0)) == []
+
+
 def test_a_day_that_closes_before_it_opens_is_refused() -> None:
     with pytest.raises(ValueError, match="closes before it opens"):
         free_gaps([], at(60), at(0), timedelta(minutes=1))

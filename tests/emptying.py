@@ -19,7 +19,7 @@ KEPT = "kept_for_tests"
 
 def swiftly() -> None:
     """Have tests that commit end with ``restore`` in place of Django's flush."""
-    TransactionTestCase._fixture_teardown = _fixture_teardown  # type: ignore[attr-defined, method-assign]
+    TransactionTestCase._fixture_teardown = _fixture_teardown  # type: ignore[attr-defined]
 
 
 def remember(db: BaseDatabaseWrapper = connection) -> None:

@@ -1,4 +1,4 @@
-"""The demo's way in without typing: a page with one button that logs in as one of its three people.
+"""The demo's way in without typing: a page with one button that logs in as one of its three people; and its notice.
 
 The addresses exist in the demo alone: whoever can open them has read the password in the terminal, and nothing here
 is for a real installation.
@@ -8,13 +8,14 @@ from django.conf import settings
 from django.contrib.auth import login
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.functional import SimpleLazyObject
 from django.views.decorators.http import require_http_methods
 
 from config import clock
 from scheduling.demo import is_demo
-from scheduling.demo_doors import first_act, person_of
+from scheduling.demo_doors import first_act, person_of, why_now
 
-__all__ = ["log_in"]
+__all__ = ["log_in", "notice"]
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -27,3 +28,8 @@ def log_in(request: HttpRequest, role: str) -> HttpResponse:
         login(request, person, backend="django.contrib.auth.backends.ModelBackend")
         return redirect(first_act(role, clock.now()))
     return render(request, "config/demo_log_in.html", {"person": person})
+
+
+def notice(request: HttpRequest) -> dict[str, object]:
+    """For the templates of the demo (see the settings): a sentence about its clinic of today, only asked when shown."""
+    return {"notice": SimpleLazyObject(lambda: why_now(clock.now()))}

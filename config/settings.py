@@ -106,6 +106,7 @@ TEMPLATES = [
                 "django.contrib.auth.context_processors.auth",
                 "django.contrib.messages.context_processors.messages",
                 "config.look.frame",
+                *(["config.demopage.notice"] if MODE == "demo" else []),
             ],
         },
     },

@@ -2,7 +2,6 @@
 
 from dataclasses import replace
 
-from django.conf import settings
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_safe
@@ -11,7 +10,6 @@ from clinics.models import Center, Clinic
 from config import clock
 from config.access import may
 from people.models import Volunteer
-from scheduling.demo_doors import why_now
 from scheduling.queries.ahead import Need, ahead_page
 
 
@@ -35,13 +33,7 @@ def ahead(request: HttpRequest) -> HttpResponse:
     return render(
         request,
         "scheduling/ahead.html",
-        {
-            "here": "ahead",
-            "page": page,
-            "today": today,
-            "first_steps": first_steps,
-            "why_now": why_now(clock.now()) if settings.MODE == "demo" else "",
-        },
+        {"here": "ahead", "page": page, "today": today, "first_steps": first_steps},
     )
 
 

@@ -1,7 +1,7 @@
 """The commands: what each writes, and what wrong words meet."""
 
 import io
-from datetime import date, datetime, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 import pytest
@@ -167,11 +167,16 @@ def test_an_account_that_cannot_be_is_refused_with_a_sentence(monkeypatch, email
         run("add_account", "admin", email, "Somebody")
 
 
+def on_a_later_day(days: int, at: time) -> datetime:
+    tz = clock.home_zone()
+    return datetime.combine(clock.today(tz) + timedelta(days=days), at, tz).astimezone(UTC)
+
+
 @pytest.mark.slow
 @pytest.mark.parametrize("days", [1, 2, 3, 30])
 def test_a_demo_of_an_earlier_day_gets_a_clinic_of_today_once(days):
     run("load_demo")
-    before, later = set(Clinic.objects.values_list("pk", flat=True)), clock.now() + timedelta(days=days)
+    before, later = set(Clinic.objects.values_list("pk", flat=True)), on_a_later_day(days, time(8))
     assert open_today(later) is True
     assert open_today(later) is False and open_today(later + timedelta(minutes=20)) is False
 
@@ -184,6 +189,13 @@ def test_a_demo_of_an_earlier_day_gets_a_clinic_of_today_once(days):
 
 
 @pytest.mark.thorough
+@pytest.mark.slow
+def test_where_the_demo_has_a_clinic_on_that_floor_at_that_hour_it_gets_no_second():
+    run("load_demo")
+    count = Clinic.objects.count()
+    assert open_today(on_a_later_day(3, time(14, 30))) is False and Clinic.objects.count() == count
+
+
 def test_a_house_with_other_people_gets_nothing_of_the_demo(admin, settings):
     assert "nothing was loaded" in run("load_demo")
     assert not Clinic.objects.exists()

@@ -2,7 +2,7 @@
 
 import io
 import json
-from datetime import timedelta
+from datetime import UTC, time, timedelta
 from urllib.parse import urlsplit
 
 import pytest
@@ -17,6 +17,8 @@ from config import clock, demopage
 from people.models import Clearance, User
 from scheduling.demo_doors import doors, first_act, why_now
 from scheduling.models import Assignment, Note, Reply
+from scheduling.rules.local_time import localize
+from tests.clock import INSTANT, at
 
 urlpatterns = [*config.urls.urlpatterns, path("demo/<slug:role>/", demopage.log_in, name="demo-log-in")]
 
@@ -34,7 +36,7 @@ HEADINGS = {
 @pytest.fixture(scope="module")
 def world(django_db_setup, django_db_blocker):
     """The demo's world, loaded once for these tests: each takes its own changes back, and this all of them."""
-    with django_db_blocker.unblock(), transaction.atomic():
+    with django_db_blocker.unblock(), transaction.atomic(), at(INSTANT):
         call_command("load_demo", stdout=io.StringIO())
         yield
         transaction.set_rollback(True)
@@ -108,6 +110,21 @@ def test_with_nothing_to_do_a_role_comes_to_its_first_page(demo):
     assert first_act("admin", long_after) == reverse("horizon")
     assert [door.who for door in doors(long_after)] == ["Coordinator", "Admin", "Families"]
     assert why_now(long_after) == ""
+
+
+def test_ahead_says_why_the_clinic_of_today_is_at_an_odd_hour(demo, client, settings):
+    frames = [{**frame, "OPTIONS": {**frame["OPTIONS"]}} for frame in settings.TEMPLATES]
+    frames[0]["OPTIONS"]["context_processors"] = [*frames[0]["OPTIONS"]["context_processors"], "config.demopage.notice"]
+    clinic = Clinic.objects.get(notes__rung="floor")
+    client.force_login(User.objects.get(email="coordinator@example.org"), "django.contrib.auth.backends.ModelBackend")
+    early = localize(clinic.day, time(6), clinic.center.tz).astimezone(UTC)
+    Clinic.objects.filter(pk=clinic.pk).update(starts_at=early, ends_at=early + timedelta(hours=2))
+    words = "Today’s demo clinic is an early session, 06:00 to 08:00, so that you can try its floor page now."
+
+    with at(early):
+        assert words not in client.get(reverse("ahead")).content.decode()
+        settings.TEMPLATES = frames
+        assert words in client.get(reverse("ahead")).content.decode()
 
 
 @pytest.mark.parametrize("role", ["nobody", "volunteer", "floor-lead"])

@@ -9,6 +9,7 @@ from datetime import date, datetime, timedelta
 from itertools import pairwise
 
 from clinics.models import Clinic
+from config import clock
 from people.models import Volunteer, duties
 from people.queries.standing import StandingBook, open_book
 from people.rules.timeline import Timeline
@@ -125,8 +126,8 @@ class _People:
         for one, other in KeptApart.objects.values_list("one_id", "other_id"):
             self.apart[one].add(other)
             self.apart[other].add(one)
-        self.first = min((p.day for p in positions), default=now.date())
-        self.last = max((p.day for p in positions), default=now.date())
+        days = [p.day for p in positions] or [now.astimezone(clock.home_zone()).date()]
+        self.first, self.last = min(days), max(days)
         self.now = now
 
     def _may_ask(self, now: datetime) -> dict[int, int]:

@@ -1,6 +1,6 @@
 """Somebody would like to help: confirming the address, asking for more, accepting, declining."""
 
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from django.db import IntegrityError, transaction
 
@@ -17,10 +17,11 @@ MOST_A_DAY = 5
 
 @transaction.atomic
 def apply(*, application: Application, now: datetime) -> Application:
-    """Keep the application and ask the address whether it is theirs. At most five a day for one address."""
+    """Keep the application and ask the address whether it is theirs. At most five in 24 hours for one address."""
     application.sent_at, application.state = now, State.UNCONFIRMED
-    today = Application.objects.filter(email__iexact=application.email, sent_at__date=now.date()).count()
-    if today >= MOST_A_DAY:
+    # Hours and not a date: the database and we might take the day in two zones.
+    lately = Application.objects.filter(email__iexact=application.email, sent_at__gt=now - timedelta(days=1)).count()
+    if lately >= MOST_A_DAY:
         raise Refusal.because(
             "too many", "This address has been used several times today. Look for our mail, or try tomorrow.", "email"
         )

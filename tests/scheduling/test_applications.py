@@ -1,5 +1,7 @@
 """Joining: from the public page to a volunteer, with duplicates found, questions asked, and nothing lost in a merge."""
 
+from datetime import UTC, time, timedelta
+
 import pytest
 from django.urls import reverse
 
@@ -9,6 +11,7 @@ from config.refusal import Refusal
 from people.models import Application, Clearance, Volunteer
 from people.queries.duplicates import likely_twins
 from scheduling.models import Assignment, Note, NoteKind
+from scheduling.rules.local_time import localize
 from scheduling.services import applications as services
 from scheduling.services.merging import merge_volunteers
 from scheduling.services.sending import send_due
@@ -77,13 +80,18 @@ def test_a_program_that_fills_in_everything_is_thanked_and_not_kept(stranger, db
     assert not Application.objects.exists()
 
 
-def test_one_address_is_not_flooded(stranger, db):
+@pytest.mark.parametrize("hour", [9, 15, 20, 23])
+def test_one_address_is_not_flooded_at_any_hour_and_may_ask_again_a_day_later(stranger, db, move_clock, hour):
+    evening = localize(clock.today() + timedelta(days=1), time(hour, 40), clock.home_zone()).astimezone(UTC)
+    move_clock(evening)
     for _ in range(services.MOST_A_DAY):
         stranger.post(reverse("join"), typed())
 
     answer = stranger.post(reverse("join"), typed())
 
     assert answer.status_code == 422 and Note.objects.count() == services.MOST_A_DAY
+    move_clock(evening + timedelta(days=1, minutes=1))
+    assert stranger.post(reverse("join"), typed()).status_code == 302
 
 
 def test_accepted_is_a_volunteer_who_can_be_asked_only_once_cleared(

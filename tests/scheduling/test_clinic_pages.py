@@ -1,7 +1,7 @@
 """Ahead, the clinics, one clinic, who could come: who may see them, and what they cost."""
 
 import uuid
-from datetime import time, timedelta
+from datetime import UTC, time, timedelta
 
 import pytest
 from django.urls import reverse
@@ -10,6 +10,8 @@ from clinics.models import Clinic, Status
 from config import clock
 from people.models import Clearance, DutyBook
 from scheduling.models import Answer, Assignment, Booking, Kit, Note, Reply
+from scheduling.queries.ahead import ahead_page
+from scheduling.rules.local_time import localize
 from scheduling.services.bookings import answer_booking
 from scheduling.services.families.registering import register
 
@@ -271,3 +273,18 @@ def test_a_clinic_that_has_begun_says_that_registering_is_over(coordinator, sign
     )
     page = client.get(address).content.decode()
     assert "registering is over" in page and "See what families see" not in page and "can register" not in page
+
+
+def test_a_question_of_an_evening_is_of_that_day_and_not_of_the_next(make_clinic, make_shift, make_assignment):
+    """21:00 is already the next day in UTC; asked on Monday evening, it is three days old on Thursday."""
+    row = make_assignment(make_shift(make_clinic(days=9)), reply=Reply.NEEDS_ACTION)
+    tz = clock.home_zone()
+    evening = localize(clock.today(), time(21), tz).astimezone(UTC)
+    Assignment.objects.filter(pk=row.pk).update(asked_at=evening)
+
+    def silent(days: int) -> bool:
+        then = localize(clock.today() + timedelta(days=days), time(8), tz).astimezone(UTC)
+        page = ahead_page(then, then.astimezone(tz).date())
+        return any("has not answered" in need.headline for need in page.needs)
+
+    assert not silent(2) and silent(3)

@@ -5,6 +5,7 @@ from datetime import date
 
 from django.urls import reverse
 
+from config import clock
 from people.models import duties
 from scheduling.queries.ahead.need import UNANSWERED_AFTER, Need
 from scheduling.queries.clinics import ClinicLine
@@ -29,7 +30,7 @@ def cover_needs(lines: list[ClinicLine], today: date) -> Iterator[Need]:
             for cell in line.strip.cells
             if cell.state == "asked"
             and cell.assignment is not None
-            and (today - cell.assignment.asked_at.date()).days >= UNANSWERED_AFTER.days
+            and (today - cell.assignment.asked_at.astimezone(clock.home_zone()).date()).days >= UNANSWERED_AFTER.days
         ]
         if silent:
             names = " and ".join(cell.person for cell in silent[:2])

@@ -53,4 +53,6 @@
     }
     if (go) form.submit();
   });
+  // Before this the button signs out and leaves no floor page.
+  form.dataset.signOut = "ready";
 }

@@ -18,7 +18,7 @@ NO_SERVERS := DATABASE_URL=postgresql://nobody@127.0.0.1:9/none REDIS_URL=redis:
 	SECRET_KEY=for-checks-only SITE_URL=http://127.0.0.1 WHISTLESTOP_MODE=test
 # Tests of plain rules, which need no server and no database.
 RULES := tests/reference $(wildcard tests/*/test_*_rule.py) tests/clinics/test_activity_rows.py \
-	tests/clinics/test_floor_log.py tests/clinics/test_things.py tests/scheduling/test_matching.py \
+	$(wildcard tests/clinics/test_floor_log*.py) tests/clinics/test_things.py tests/scheduling/test_matching.py \
 	tests/scheduling/test_small_rules.py
 # Sets of words come in the same order in every run, so that no test depends on luck.
 SAME := PYTHONHASHSEED=0

@@ -4,7 +4,16 @@ from datetime import date, datetime
 
 from clinics.models import Clinic
 
-__all__ = ["clinic_words", "clock", "long_day", "long_day_with_year", "short_day", "span", "when_words"]
+__all__ = [
+    "children_words",
+    "clinic_words",
+    "clock",
+    "long_day",
+    "long_day_with_year",
+    "short_day",
+    "span",
+    "when_words",
+]
 
 
 def long_day(day: date) -> str:
@@ -30,6 +39,15 @@ def span(start: datetime, end: datetime) -> str:
 def clinic_words(clinic: Clinic) -> str:
     """Saint Orla's Hall on Saturday 28 November."""
     return f"{clinic.center.name} on {long_day(clinic.day)}"
+
+
+def children_words(clinic: Clinic) -> str:
+    """40 children, ages 8 to 12."""
+    ages = clinic.ages
+    if ages is None:
+        return "no children expected yet"
+    span = f"age {ages[0]}" if ages[0] == ages[1] else f"ages {ages[0]} to {ages[1]}"
+    return f"{clinic.children} {'child' if clinic.children == 1 else 'children'}, {span}"
 
 
 def when_words(day: date, today: date) -> str:

@@ -7,10 +7,9 @@ from typing import Any
 from clinics.models import Clinic, Status
 from people.models import Volunteer
 from scheduling.models import BE_THERE_BEFORE, Assignment, Note
-from scheduling.queries.clinics import children_words
 from scheduling.queries.link_pages import lead_name
 from scheduling.rules.calendar_part import CalendarPart
-from scheduling.words import clinic_words, long_day, span
+from scheduling.words import children_words, clinic_words, long_day, span
 
 __all__ = ["Letter", "Untrue", "assignment_of", "clinic_context", "live_clinic", "standing_clinic", "subject_number"]
 

@@ -12,7 +12,7 @@ from people.rules.standing_words import why_not, worth_knowing
 from scheduling.models import Booking, KitBooking, Note, NoteState, Reply, ReplyRecord, Standby, Swap
 from scheduling.queries.asking import open_swaps
 from scheduling.queries.strips import Cell, Strip, cover_flag, strips
-from scheduling.words import clock
+from scheduling.words import children_words, clock
 
 __all__ = [
     "ClinicLine",
@@ -55,14 +55,6 @@ class ClinicLine:
     @property
     def summary(self) -> str:
         return children_words(self.clinic)
-
-
-def children_words(clinic: Clinic) -> str:
-    ages = clinic.ages
-    if ages is None:
-        return "no children expected yet"
-    span = f"age {ages[0]}" if ages[0] == ages[1] else f"ages {ages[0]} to {ages[1]}"
-    return f"{clinic.children} {'child' if clinic.children == 1 else 'children'}, {span}"
 
 
 def clinics_ahead(now: datetime) -> ClinicQuerySet:

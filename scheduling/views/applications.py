@@ -8,6 +8,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from config import clock, links
 from config.access import may
+from config.link_pages import link_problem, subject_of
 from config.look import render_at
 from config.refusal import Refusal
 from config.typed import row_number
@@ -17,7 +18,6 @@ from people.models import Application, Volunteer
 from people.queries.duplicates import likely_twins
 from scheduling.services import applications as services
 from scheduling.services.merging import merge_volunteers
-from scheduling.views.links import link_problem, subject_of
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

@@ -7,15 +7,16 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from clinics.models import Clinic
 from config import clock, links
+from config.link_pages import link_problem, subject_of
 from config.look import render_at
 from config.refusal import Refusal
 from people.models import duties
 from scheduling.models import BE_THERE_BEFORE, Standby, StandbyCall, Swap
-from scheduling.queries.clinics import children_words
 from scheduling.queries.link_pages import shift_questions
 from scheduling.services.standby import answer_call, take_off_standby
 from scheduling.services.swaps import answer_swap, offer_swap
-from scheduling.views.links import link_problem, shift_context, subject_of
+from scheduling.views.links import shift_context
+from scheduling.words import children_words
 
 
 def _page(request: HttpRequest, clinic: Clinic, context: dict[str, str], refusal: Refusal | None) -> HttpResponse:

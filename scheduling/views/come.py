@@ -16,6 +16,7 @@ from clinics.queries.places import asked_places, centers_open_to_families, next_
 from config import clock, limits, links
 from config.callers import caller_address
 from config.languages import in_language
+from config.link_pages import link_problem
 from config.look import render_at
 from config.refusal import Refusal
 from config.typed import row_named
@@ -25,7 +26,6 @@ from scheduling.forms.registering import FamilyLinkForm, RegistrationForms
 from scheduling.forms.registering_changes import changed
 from scheduling.services.families.links import ask_family_link, family_address
 from scheduling.services.families.registering import register
-from scheduling.views.links import link_problem
 
 __all__ = ["come", "come_clinic", "come_done", "come_link"]
 

@@ -16,8 +16,8 @@ from people.access import account
 from people.models import Volunteer
 from scheduling.models import Assignment, Shift
 from scheduling.queries.candidates import candidates
-from scheduling.queries.clinics import children_words
 from scheduling.services import cover
+from scheduling.words import children_words
 
 PER_PAGE = 40
 

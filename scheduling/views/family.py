@@ -15,6 +15,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 from clinics.models import Place
 from config import clock, links
 from config.languages import SPOKEN, in_language, speak
+from config.link_pages import STATUS, subject_of
 from config.refusal import Refusal
 from people.models import FamilyRequest, Guardian, GuardianAddress, Waiver
 from people.services import family_page as people_services
@@ -26,7 +27,6 @@ from scheduling.queries.family_page import family_page
 from scheduling.services.families import own_page as services
 from scheduling.services.families.joining import confirm_household
 from scheduling.services.families.places import answer_offer, end_place
-from scheduling.views.links import STATUS, subject_of
 
 __all__ = ["family_link_problem", "for_guardian", "known_guardians", "speak"]
 

@@ -14,12 +14,12 @@ from clinics.models import Center
 from config import clock, links
 from config.access import may
 from config.callers import caller_address
+from config.link_pages import link_problem, subject_of
 from people.access import account
 from scheduling.models import OfficeFeed
 from scheduling.queries import feeds as queries
 from scheduling.rules.calendar_part import calendar_feed
 from scheduling.services import feeds as services
-from scheduling.views.links import link_problem, subject_of
 
 RENEWED = "The calendar has a new address. The old one no longer works."
 

@@ -24,6 +24,7 @@ from clinics.models import Clinic, FloorPhone
 from config import clock, links
 from config.access import may
 from config.callers import caller_address
+from config.link_pages import link_problem, subject_of
 from config.refusal import Refusal
 from people.access import account
 from people.models import Volunteer
@@ -32,7 +33,6 @@ from scheduling.queries.floor import day_data, edition_of, floor_children, state
 from scheduling.services.floor.mailing import mail_floor_link
 from scheduling.services.floor.phones import leave_phone, log_readings, open_phone, phone_of, wipe_at
 from scheduling.services.floor.syncing import floor_state, receive
-from scheduling.views.links import link_problem, subject_of
 from scheduling.words import clinic_words, long_day
 
 FLOOR_PATH = "/floor/"

@@ -13,6 +13,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from config import clock, links
 from config.access import may
+from config.link_pages import link_problem, subject_of
 from config.look import render_at
 from config.refusal import Refusal
 from people.access import account
@@ -20,7 +21,6 @@ from people.models import Child, FamilyRequest, Keeping, Purge
 from people.services.keeping import hold_child, set_keeping
 from scheduling.queries.family_copy import family_copy
 from scheduling.services.families.keeping import COPY_DAYS, children_due, decide_request, rule_of
-from scheduling.views.links import link_problem, subject_of
 
 
 class KeepingForm(forms.ModelForm):

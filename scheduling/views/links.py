@@ -1,55 +1,27 @@
 """Pages by signed link: no account, one question each. A GET shows the question; only a POST answers it."""
 
-from typing import Any, TypeVar
+from typing import Any
 
-from django.db.models import Model, QuerySet
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
-from django.utils import translation
+from django.shortcuts import redirect
 from django.views.decorators.http import require_http_methods
 
 from config import clock, links
-from config.callers import caller_address
-from config.languages import asked_language
+from config.link_pages import link_problem, subject_of
 from config.look import render_at
 from config.refusal import Refusal
 from people.queries.standing import open_book
 from people.rules.standing_words import why_not
 from scheduling.forms.bookings import BookingAnswerForm
 from scheduling.models import BE_THERE_BEFORE, Answer, Assignment, Booking, Reply
-from scheduling.queries.clinics import children_words
 from scheduling.queries.conflicts import closed_words
 from scheduling.queries.link_pages import lead_name, shift_questions
 from scheduling.services.bookings import answer_booking
 from scheduling.services.cover import record_reply
 from scheduling.services.floor.phones import OPEN_BEFORE, floor_address, wipe_at
+from scheduling.words import children_words
 
-__all__ = ["booking_answer", "link_problem", "shift_context", "shift_reply", "subject_of"]
-
-Row = TypeVar("Row", bound=Model)
-
-STATUS = {"altered": 404, "expired": 410, "revoked": 410, "too many tries": 429}
-
-
-def link_problem(request: HttpRequest, problem: links.LinkProblem) -> HttpResponse:
-    """A kind page that says what to do about a link that can't be used."""
-    with translation.override(asked_language(request)):
-        return render(request, "scheduling/link_problem.html", {"problem": problem}, status=STATUS[problem.code])
-
-
-def subject_of(
-    request: HttpRequest, purpose: str, token: str, rows: QuerySet[Row], gone: str, counter: str = "link_counter"
-) -> Row:
-    """The row that a link of this purpose speaks of; LinkProblem for any that can't be used.
-
-    ``gone`` is said when ``rows`` hold it no more; ``counter`` names the row's counter that revokes.
-    """
-    facts = links.read(purpose, token, now=clock.now(), caller=caller_address(request))
-    row = rows.filter(pk=facts.subject).first()
-    if row is None:
-        raise links.RevokedLink(gone)
-    facts.check_counter(getattr(row, counter))
-    return row
+__all__ = ["booking_answer", "shift_context", "shift_reply"]
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

@@ -8,6 +8,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from config import clock, links
 from config.access import may
+from config.link_pages import link_problem, subject_of
 from config.refusal import Refusal
 from people.access import account
 from people.models import AddressChange, Volunteer
@@ -18,7 +19,6 @@ from scheduling.rules.calendar_part import calendar_feed
 from scheduling.services import details as who
 from scheduling.services import own_page as services
 from scheduling.services.fitness import leave
-from scheduling.views.links import link_problem, subject_of
 
 GONE = "This person is no longer with us."
 

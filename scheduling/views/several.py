@@ -11,6 +11,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from config import clock, links
 from config.access import may
+from config.link_pages import link_problem, subject_of
 from config.look import render_at
 from config.refusal import Refusal
 from config.typed import row_number
@@ -18,14 +19,13 @@ from people.access import account
 from scheduling.forms.bookings import BookingAnswerForm
 from scheduling.forms.several import SeveralForm
 from scheduling.models import SET_UP, TAKE_DOWN, Asking, Booking
-from scheduling.queries.clinics import children_words
 from scheduling.queries.conflicts import as_we_know, closed_then, closed_words
 from scheduling.queries.link_pages import asked_days
 from scheduling.services.bookings import answer_booking, check_suggestion
 from scheduling.services.clinic_facts import ClinicFacts
 from scheduling.services.hold_and_ask import fingerprint
 from scheduling.services.several import AskedDate, ask_dates, look_at_dates
-from scheduling.views.links import link_problem, subject_of
+from scheduling.words import children_words
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

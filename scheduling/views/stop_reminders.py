@@ -6,9 +6,9 @@ from django.views.decorators.csrf import csrf_exempt
 from django.views.decorators.http import require_http_methods
 
 from config import links
+from config.link_pages import link_problem, subject_of
 from people.models import Volunteer
 from scheduling.services.choices import stop_reminders as stop
-from scheduling.views.links import link_problem, subject_of
 
 
 # A mail program posts without cookies (RFC 8058 section 3.1); the signed link itself is the proof.

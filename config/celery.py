@@ -1,12 +1,24 @@
 """Celery and Redis only wake the work; the tables hold what there is to do."""
 
 import os
+from typing import Any
 
-from celery import Celery
+from celery import Celery, Task
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "config.settings")
 
-app = Celery("whistlestop")
+
+class ActingTask(Task):
+    """A job whose writes carry its name."""
+
+    def __call__(self, *args: Any, **options: Any) -> Any:
+        from config.acting import How, acting  # what it needs of Django is there once the apps are ready
+
+        with acting(f"job {self.name}", How.JOB):
+            return super().__call__(*args, **options)
+
+
+app = Celery("whistlestop", task_cls=ActingTask)
 app.config_from_object("django.conf:settings", namespace="CELERY")
 app.autodiscover_tasks()
 

@@ -8,6 +8,7 @@ from django.shortcuts import render
 from django.utils import translation
 
 from config import clock, links
+from config.acting import How, found_to_be
 from config.callers import caller_address
 from config.languages import asked_language
 
@@ -29,6 +30,7 @@ def subject_of(
 ) -> Row:
     """The row that a link of this purpose speaks of; LinkProblem for any that can't be used.
 
+    Whatever a POST writes from here on is written by ``row.who_answers``, or by the row itself.
     ``gone`` is said when ``rows`` hold it no more; ``counter`` names the row's counter that revokes.
     """
     facts = links.read(purpose, token, now=clock.now(), caller=caller_address(request))
@@ -36,4 +38,6 @@ def subject_of(
     if row is None:
         raise links.RevokedLink(gone)
     facts.check_counter(getattr(row, counter))
+    if request.method == "POST":
+        found_to_be(getattr(row, "who_answers", row), How.LINK)
     return row

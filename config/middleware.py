@@ -8,8 +8,10 @@ from django.shortcuts import render
 from django.utils import translation
 from pghistory.middleware import HistoryMiddleware
 
+from config.acting import How
 from config.languages import asked_language
 from config.logs import without_links
+from config.references import reference
 
 
 class PrivatePages:
@@ -31,7 +33,8 @@ class History(HistoryMiddleware):
 
     def get_context(self, request: HttpRequest) -> dict[str, Any]:
         context: dict[str, Any] = super().get_context(request)
-        return context | {"url": without_links(request.path)}
+        by = {"by": reference(request.user)} if request.user.is_authenticated else {}
+        return context | by | {"how": str(How.PAGE), "url": without_links(request.path)}
 
 
 def csrf_failure(request: HttpRequest, reason: str = "") -> HttpResponse:

@@ -36,6 +36,11 @@ class FloorPhone(models.Model):
     def __str__(self) -> str:
         return f"phone {self.pk} of {self.opened_by}"
 
+    @property
+    def who_answers(self) -> "models.Model":
+        """Who acts by a link of this row."""
+        return self.volunteer or self
+
 
 class FloorAction(models.Model):
     """One tap, as the phone wrote it. Never changed: what it amounts to is worked out anew from all of them."""

@@ -95,3 +95,8 @@ class Place(models.Model):
 
     def __str__(self) -> str:
         return f"place {self.pk}"
+
+    @property
+    def who_answers(self) -> "models.Model":
+        """Who acts by a link of this row."""
+        return self.guardian or self

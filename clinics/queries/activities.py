@@ -7,7 +7,7 @@ from typing import Any
 from django.apps import apps
 
 from clinics.models import Activity
-from people.models import User
+from config.acting import who_did
 
 __all__ = ["ActivityChange", "activity_history"]
 
@@ -27,12 +27,11 @@ def activity_history(row: Activity) -> list[ActivityChange]:
     model = apps.get_model("clinics", "ActivityEvent")
     found = model._default_manager.filter(pgh_obj_id=row.pk).select_related("pgh_context")
     events = list(found.order_by("-pgh_created_at", "-pgh_id")[: MOST + 1])[::-1]
-    accounts = {event.pk: (event.pgh_context.metadata or {}).get("user") for event in events if event.pgh_context}
-    names = dict(User.objects.filter(pk__in=[pk for pk in accounts.values() if pk]).values_list("pk", "name"))
+    author = who_did(events)
     lines = []
     earlier = None
     for event in events:
-        who = names.get(accounts.get(event.pk) or 0, "")
+        who = author(event)
         if event.pgh_label == "insert":
             lines.append(ActivityChange(event.pgh_created_at, who, ["Added."]))
         elif event.pgh_label == "snapshot":

@@ -23,3 +23,8 @@ class AddressChange(models.Model):
 
     def __str__(self) -> str:
         return f"{self.volunteer}: {self.email}"
+
+    @property
+    def who_answers(self) -> Volunteer:
+        """Who acts by a link of this row."""
+        return self.volunteer

@@ -8,7 +8,8 @@ from typing import Any
 
 from django.db.models import Avg, QuerySet
 
-from people.models import ClearanceEvent, User, Volunteer, duties
+from config.acting import who_did
+from people.models import ClearanceEvent, Volunteer, duties
 from people.queries.standing import StandingBook, open_book
 from people.rules import standing as rule
 from people.rules.standing_words import why_not
@@ -139,14 +140,13 @@ def history_lines(person: Volunteer) -> list[ClearanceLine]:
         .select_related("pgh_context", "kind")
         .order_by("pgh_created_at", "pgh_id")
     )
-    accounts = {event.pk: (event.pgh_context.metadata or {}).get("user") for event in events if event.pgh_context}
-    names = dict(User.objects.filter(pk__in=[pk for pk in accounts.values() if pk]).values_list("pk", "name"))
+    author = who_did(events)
     lines = []
     before: dict[int, Any] = {}
     for event in events:
         what = _changed(before.get(event.pgh_obj_id), event)
         before[event.pgh_obj_id] = event
-        lines.append(ClearanceLine(event.pgh_created_at, names.get(accounts.get(event.pk) or 0, ""), what))
+        lines.append(ClearanceLine(event.pgh_created_at, author(event), what))
     return lines[::-1]
 
 

@@ -27,6 +27,11 @@ class Standby(models.Model):
         return f"{self.volunteer} stands by: {duties().name(self.duty)} at {self.clinic}"
 
     @property
+    def who_answers(self) -> Volunteer:
+        """Who acts by a link of this row."""
+        return self.volunteer
+
+    @property
     def words(self) -> str:
         return f"as {duties().name(self.duty)}, called at once after a late drop-out"
 
@@ -51,6 +56,11 @@ class StandbyCall(models.Model):
 
     def __str__(self) -> str:
         return f"{self.volunteer} called for {self.shift}"
+
+    @property
+    def who_answers(self) -> Volunteer:
+        """Who acts by a link of this row."""
+        return self.volunteer
 
 
 class Swap(models.Model):
@@ -81,3 +91,8 @@ class Swap(models.Model):
 
     def __str__(self) -> str:
         return f"{self.assignment.volunteer} to {self.to}: {self.assignment.shift}"
+
+    @property
+    def who_answers(self) -> Volunteer:
+        """Who acts by a link of this row."""
+        return self.to

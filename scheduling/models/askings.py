@@ -17,3 +17,8 @@ class Asking(models.Model):
 
     def __str__(self) -> str:
         return f"asking {self.pk} of {self.center}"
+
+    @property
+    def who_answers(self) -> Center:
+        """Who acts by a link of this row."""
+        return self.center

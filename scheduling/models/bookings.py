@@ -8,7 +8,7 @@ from django.contrib.postgres.fields import DateTimeRangeField, RangeOperators
 from django.db import models
 from django.db.models import Q
 
-from clinics.models import Clinic, Space, Status
+from clinics.models import Center, Clinic, Space, Status
 from scheduling.models.askings import Asking
 
 SET_UP = timedelta(minutes=30)
@@ -73,3 +73,8 @@ class Booking(models.Model):
 
     def __str__(self) -> str:
         return f"{self.space} for {self.clinic}"
+
+    @property
+    def who_answers(self) -> "Center":
+        """Who acts by a link of this row."""
+        return self.clinic.center

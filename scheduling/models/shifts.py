@@ -122,6 +122,11 @@ class Assignment(models.Model):
         return f"{self.volunteer}: {self.shift}"
 
     @property
+    def who_answers(self) -> Volunteer:
+        """Who acts by a link of this row."""
+        return self.volunteer
+
+    @property
     def live(self) -> bool:
         return self.released_at is None and self.reply != Reply.DECLINED
 

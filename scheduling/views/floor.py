@@ -23,6 +23,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from clinics.models import Clinic, FloorPhone
 from config import clock, links
 from config.access import may
+from config.acting import How, found_to_be
 from config.callers import caller_address
 from config.link_pages import link_problem, subject_of
 from config.refusal import Refusal
@@ -201,6 +202,7 @@ def of_phone(answer: Answer) -> Callable[..., HttpResponse]:
             said = None
         if not isinstance(said, dict):
             return JsonResponse({"why": "What was sent can't be read."}, status=400)
+        found_to_be(phone.who_answers, How.LINK)
         response = answer(request, phone, said)
         response["Cache-Control"] = "no-store"
         return response

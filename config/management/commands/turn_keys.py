@@ -3,15 +3,16 @@
 from typing import Any
 
 from django.apps import apps
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 from django.db import connection, transaction
 
+from config.acting import ActingCommand
 from config.secret_text import EncryptedTextField, LostKey, turned
 
 BATCH = 500
 
 
-class Command(BaseCommand):
+class Command(ActingCommand):
     help = __doc__
 
     def handle(self, *args: Any, **options: Any) -> None:

@@ -8,16 +8,17 @@ from typing import Any
 from django.contrib.auth.models import Group
 from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 from django.core.validators import validate_email
 from django.db import transaction
 
+from config.acting import ActingCommand
 from people.models import User
 from people.rules.roles import ROLES
 from people.services.roles import ensure_roles
 
 
-class Command(BaseCommand):
+class Command(ActingCommand):
     help = __doc__
 
     def add_arguments(self, parser: ArgumentParser) -> None:

@@ -2,12 +2,11 @@
 
 from typing import Any
 
-from django.core.management.base import BaseCommand
-
+from config.acting import ActingCommand
 from people.services.policy import ensure_starter_policy
 
 
-class Command(BaseCommand):
+class Command(ActingCommand):
     help = __doc__
 
     def handle(self, *args: Any, **options: Any) -> None:

@@ -23,3 +23,8 @@ class GuardianAddress(models.Model):
 
     def __str__(self) -> str:
         return f"{self.guardian}: {self.email}"
+
+    @property
+    def who_answers(self) -> Guardian:
+        """Who acts by a link of this row."""
+        return self.guardian

@@ -60,3 +60,8 @@ class FamilyRequest(models.Model):
 
     def __str__(self) -> str:
         return f"{self.guardian}: {self.get_what_display()}"
+
+    @property
+    def who_answers(self) -> "models.Model":
+        """Who acts by a link of this row."""
+        return self.guardian

@@ -2,14 +2,13 @@
 
 from typing import Any
 
-from django.core.management.base import BaseCommand
-
 from config import clock
+from config.acting import ActingCommand
 from scheduling.demo import is_demo, load_demo
 from scheduling.demo_floor import open_today
 
 
-class Command(BaseCommand):
+class Command(ActingCommand):
     help = __doc__
 
     def handle(self, *args: Any, **options: Any) -> None:

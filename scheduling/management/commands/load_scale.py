@@ -3,13 +3,14 @@
 from argparse import ArgumentParser
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 
 from config import clock
+from config.acting import ActingCommand
 from scheduling.scale import load_scale
 
 
-class Command(BaseCommand):
+class Command(ActingCommand):
     help = __doc__
 
     def add_arguments(self, parser: ArgumentParser) -> None:

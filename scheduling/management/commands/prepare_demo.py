@@ -10,16 +10,17 @@ from pathlib import Path
 from typing import Any
 
 from django.core.management import call_command
-from django.core.management.base import BaseCommand, CommandParser
+from django.core.management.base import CommandParser
 from django.core.management.sql import emit_post_migrate_signal
 from django.db import connection
 from django.db.migrations.executor import MigrationExecutor
 
 from config import clock
+from config.acting import ActingCommand
 from scheduling import demo_doors
 
 
-class Command(BaseCommand):
+class Command(ActingCommand):
     help = __doc__
     # The checks read every page and take as long as the rest; `make lint` and the tests run them.
     requires_system_checks = []

@@ -4,14 +4,14 @@ from argparse import ArgumentParser
 from typing import Any
 
 from django.conf import settings
-from django.core.management.base import BaseCommand
 
 from config import clock
+from config.acting import ActingCommand
 from people.services.retention import due_to_go
 from scheduling.services.retention import forget_leavers
 
 
-class Command(BaseCommand):
+class Command(ActingCommand):
     help = __doc__
 
     def add_arguments(self, parser: ArgumentParser) -> None:

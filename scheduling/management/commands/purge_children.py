@@ -4,15 +4,14 @@ from argparse import ArgumentParser
 from collections import Counter
 from typing import Any
 
-from django.core.management.base import BaseCommand
-
 from config import clock
+from config.acting import ActingCommand
 from people.models import Keeping
 from scheduling.services.families.keeping import children_due, purge_children, rule_of
 from scheduling.services.families.keeping_guardians import purge_guardians
 
 
-class Command(BaseCommand):
+class Command(ActingCommand):
     help = __doc__
 
     def add_arguments(self, parser: ArgumentParser) -> None:

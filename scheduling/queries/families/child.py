@@ -8,7 +8,8 @@ from django.apps import apps
 
 from clinics.models import Clinic, Place, PlaceState
 from config import clock
-from people.models import CareReading, Child, Collector, Guardianship, User, Waiver
+from config.acting import who_did
+from people.models import CareReading, Child, Collector, Guardianship, Waiver
 from people.queries.families import open_waivers, photos_allowed, waiver_flag
 from people.rules.ages import age_on
 from people.rules.waivers import Signature, waiver_on
@@ -113,14 +114,13 @@ def _history(child: Child) -> list[ChangeLine]:
     for app, model, key, word, fields in HISTORIES:
         events = apps.get_model(app, model)._default_manager.filter(**{key: child.pk}).select_related("pgh_context")
         found += [(event, word, fields) for event in events.order_by("-pgh_created_at", "-pgh_id")[:60]]
-    accounts = {id(event): (event.pgh_context.metadata or {}).get("user") for event, _, _ in found if event.pgh_context}
-    names = dict(User.objects.filter(pk__in=[pk for pk in accounts.values() if pk]).values_list("pk", "name"))
+    author = who_did(event for event, _, _ in found)
     before: dict[tuple[str, int], Any] = {}
     lines = []
     for event, word, fields in sorted(found, key=lambda one: (one[0].pgh_created_at, one[0].pgh_id)):
         earlier = before.get((word, event.pgh_obj_id))
         before[word, event.pgh_obj_id] = event
-        who = names.get(accounts.get(id(event)) or 0, "")
+        who = author(event)
         lines.append(ChangeLine(event.pgh_created_at, f"{word}: {_changed(earlier, event, fields)}", who))
     return lines[::-1]
 

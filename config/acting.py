@@ -14,6 +14,7 @@ from django.apps import apps
 from django.core.management.base import BaseCommand
 from django.db.models import Model
 
+from config.once import reading
 from config.references import reference
 
 __all__ = ["ActingCommand", "How", "acting", "found_to_be", "who_did"]
@@ -82,6 +83,6 @@ class ActingCommand(BaseCommand):
 
     def execute(self, *args: Any, **options: Any) -> str | None:
         name = type(self).__module__.rsplit(".", 1)[-1]
-        with acting(f"command {name}", How.COMMAND):
+        with reading(), acting(f"command {name}", How.COMMAND):
             said: str | None = super().execute(*args, **options)
             return said

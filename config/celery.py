@@ -12,9 +12,11 @@ class ActingTask(Task):
     """A job whose writes carry its name."""
 
     def __call__(self, *args: Any, **options: Any) -> Any:
-        from config.acting import How, acting  # what it needs of Django is there once the apps are ready
+        # What these need of Django is there once the apps are ready.
+        from config.acting import How, acting
+        from config.once import reading
 
-        with acting(f"job {self.name}", How.JOB):
+        with reading(), acting(f"job {self.name}", How.JOB):
             return super().__call__(*args, **options)
 
 

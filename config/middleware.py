@@ -11,7 +11,19 @@ from pghistory.middleware import HistoryMiddleware
 from config.acting import How
 from config.languages import asked_language
 from config.logs import without_links
+from config.once import reading
 from config.references import reference
+
+
+class OneReading:
+    """Small tables are read once for each request; see config/once.py."""
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        with reading():
+            return self.get_response(request)
 
 
 class PrivatePages:

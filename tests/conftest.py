@@ -16,7 +16,8 @@ from hypothesis import settings as property_settings
 
 from clinics.models import AgeBand, Center, Clinic, Space, Status
 from config import clock
-from people.models import Clearance, ClearanceKind, DutyBook, PolicyRow, User, Volunteer, WaiverText
+from config.once import reading
+from people.models import Clearance, ClearanceKind, PolicyRow, User, Volunteer, WaiverText
 from people.services.families import ChildFacts, CollectorFacts, HouseholdFacts
 from scheduling.models import SET_UP, TAKE_DOWN, Assignment, Booking, Reply, Shift
 from scheduling.queries.candidates import assignment_period
@@ -97,9 +98,10 @@ def move_clock() -> Iterator[Callable[..., None]]:
 
 
 @pytest.fixture(autouse=True)
-def duties_as_they_are() -> None:
-    """What one test writes of duties is rolled back with it, so no test reads them from the last one's memory."""
-    DutyBook.forget()
+def one_reading() -> Iterator[None]:
+    """What a test asks without a page is read once, as within a request."""
+    with reading():
+        yield
 
 
 @pytest.fixture

@@ -1,18 +1,17 @@
 """What a person can do at a clinic: data that the admin edits, read often and changed seldom."""
 
-import time
 from collections.abc import Iterable
 from typing import Any
 
 from django.db import models
 from django.db.models import Q
 
+from config.once import forget, once
+
 __all__ = ["BUILT_IN", "Duty", "DutyBook", "duties", "duty_words"]
 
 # The code asks for these by name (who leads, who counts as a helper), so they can be reworded and never retired.
 BUILT_IN = ("lead", "coach", "stem_lead", "first_aider", "door", "helper")
-
-KEPT_SECONDS = 5.0
 
 
 class Duty(models.Model):
@@ -60,22 +59,17 @@ class Duty(models.Model):
 class DutyBook:
     """All duties by code. A code that is in no row any more still has a readable name."""
 
-    _kept: tuple[float, "DutyBook"] | None = None
-
     def __init__(self, rows: Iterable[Duty]) -> None:
         self._rows = {row.code: row for row in rows}
 
     @classmethod
     def forget(cls) -> None:
-        cls._kept = None
+        forget("duties")
 
     @classmethod
     def open(cls) -> "DutyBook":
-        """The book, read again when it is older than five seconds: other processes see a change that soon."""
-        now = time.monotonic()
-        if cls._kept is None or now - cls._kept[0] > KEPT_SECONDS:
-            cls._kept = (now, cls(Duty.objects.all()))
-        return cls._kept[1]
+        """The book, read once for each request, job or command."""
+        return once("duties", lambda: cls(Duty.objects.all()))
 
     @property
     def codes(self) -> list[str]:

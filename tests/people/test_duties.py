@@ -60,6 +60,15 @@ def test_a_reworded_duty_reads_so_everywhere(admin, coordinator, signed_in, make
     assert "No front desk at" in signed_in(coordinator).get(reverse("ahead")).content.decode()
 
 
+def test_what_another_process_rewords_stands_on_the_very_next_page(coordinator, signed_in, make_volunteer):
+    client = signed_in(coordinator)
+    address = reverse("volunteer", args=[make_volunteer(duties=("door",)).pk])
+    client.get(address)
+    Duty.objects.filter(code="door").update(name="front desk")
+
+    assert "Front desk" in client.get(address).content.decode()
+
+
 def test_a_retired_duty_is_no_longer_offered_and_whoever_holds_it_keeps_it(admin, signed_in, make_volunteer):
     client = signed_in(admin)
     client.post(reverse("duty-new"), typed())

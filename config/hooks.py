@@ -4,10 +4,11 @@ The one way in which a call runs up the street. A hook says in its annotation wh
 answer returns; its module says when it is called and within which transaction.
 """
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import AbstractContextManager, ExitStack, contextmanager
 from typing import Generic, ParamSpec, TypeVar
 
-__all__ = ["Hook"]
+__all__ = ["Hook", "within"]
 
 P = ParamSpec("P")
 R = TypeVar("R")
@@ -36,3 +37,12 @@ class Hook(Generic[P, R]):
         if len(self._answers) != 1:
             raise LookupError(f"{self.name} needs one answer and has {len(self._answers)}.")
         return self._answers[0](*args, **kwargs)
+
+
+@contextmanager
+def within(parts: Iterable[AbstractContextManager[object]]) -> Iterator[None]:
+    """Enter what the answers of a hook return, each after the other; left in the turned order."""
+    with ExitStack() as stack:
+        for part in parts:
+            stack.enter_context(part)
+        yield

@@ -4,6 +4,7 @@ from celery import shared_task
 from django.conf import settings
 
 from config import clock
+from people.services.retention import purge_leavers
 from scheduling.services.agreement_notices import plan_agreement_notices
 from scheduling.services.expiry import end_old_holds
 from scheduling.services.families.keeping import purge_children, purge_leftovers
@@ -15,7 +16,6 @@ from scheduling.services.kit_plans import find_kit_plan, find_waiting_kit_plans
 from scheduling.services.notices import plan_notices
 from scheduling.services.proposals import search, search_waiting
 from scheduling.services.reminders import plan_reminders
-from scheduling.services.retention import forget_leavers
 from scheduling.services.rounds import next_rounds
 from scheduling.services.run_sheets import find_run_sheet, find_waiting_run_sheets, purge_run_sheets
 from scheduling.services.sending import send_due
@@ -75,7 +75,7 @@ def next_asking_rounds() -> None:
 
 @shared_task(name="scheduling.forget_leavers")
 def forget() -> None:
-    forget_leavers(today=clock.today(), months=settings.RETENTION_MONTHS, now=clock.now())
+    purge_leavers(today=clock.today(), months=settings.RETENTION_MONTHS, now=clock.now())
     purge_children(today=clock.today(), now=clock.now())
     purge_guardians(today=clock.today(), now=clock.now())
     purge_leftovers(now=clock.now())

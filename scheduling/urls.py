@@ -5,6 +5,7 @@ from scheduling.views import (
     applications,
     asking,
     asking_links,
+    booking_links,
     bookings,
     changing,
     clinics,
@@ -20,7 +21,6 @@ from scheduling.views import (
     kit_care,
     kit_kinds,
     kits,
-    links,
     outbox,
     own_page,
     policy,
@@ -28,6 +28,7 @@ from scheduling.views import (
     proposals,
     run_sheets,
     several,
+    shift_links,
     stop_reminders,
 )
 from scheduling.views.families import child, children, door
@@ -107,8 +108,8 @@ urlpatterns = [
     path("outbox/", outbox.outbox, name="outbox"),
     path("outbox/<int:pk>/try-again/", outbox.try_again, name="note-try-again"),
     # By link, no account. Short, because mail programs break long lines.
-    path("r/<str:token>/", links.shift_reply, name="shift-reply"),
-    path("c/<str:token>/", links.booking_answer, name="booking-answer"),
+    path("r/<str:token>/", shift_links.shift_reply, name="shift-reply"),
+    path("c/<str:token>/", booking_links.booking_answer, name="booking-answer"),
     path("c/<str:token>/check/", several.booking_check, name="booking-check"),
     path("d/<str:token>/", several.asking_answer, name="asking-answer"),
     path("d/<str:token>/check/<int:pk>/", several.asking_check, name="asking-check"),

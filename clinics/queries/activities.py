@@ -4,10 +4,9 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from django.apps import apps
-
 from clinics.models import Activity
 from config.acting import who_did
+from config.one_record import history_of
 
 __all__ = ["ActivityChange", "activity_history"]
 
@@ -24,8 +23,7 @@ class ActivityChange:
 
 def activity_history(row: Activity) -> list[ActivityChange]:
     """Every change, latest first, with its parts before and after. Two queries."""
-    model = apps.get_model("clinics", "ActivityEvent")
-    found = model._default_manager.filter(pgh_obj_id=row.pk).select_related("pgh_context")
+    found = history_of(Activity)._default_manager.filter(pgh_obj_id=row.pk).select_related("pgh_context")
     events = list(found.order_by("-pgh_created_at", "-pgh_id")[: MOST + 1])[::-1]
     author = who_did(events)
     lines = []

@@ -1,13 +1,9 @@
-"""Whom a clinic's bag is packed for, and what its run sheet needs."""
+"""Whom a clinic's bag is packed for."""
 
-from collections.abc import Iterable
-
-from clinics.models import Clinic, PlaceState, RunSheetPlan
+from clinics.models import Clinic, PlaceState
 from clinics.rules.pack_list import spread_ages
-from clinics.rules.sheet_facts import activities_of
-from clinics.rules.sheet_needs import SheetSlot, sheet_needs
 
-__all__ = ["ages_to_pack_for", "needs_of_sheets"]
+__all__ = ["ages_to_pack_for"]
 
 
 def ages_to_pack_for(clinic: Clinic) -> list[int]:
@@ -25,24 +21,3 @@ def ages_to_pack_for(clinic: Clinic) -> list[int]:
         known = sum(band.youngest <= age <= band.oldest for age in held)
         left.append((band.youngest, band.oldest, max(0, band.children - known)))
     return ages + spread_ages(left)
-
-
-def needs_of_sheets(clinics: Iterable[Clinic]) -> dict[int, dict[str, int]]:
-    """Clinic to item to how many the sheet that holds needs; a clinic without a sheet is not in it. One query.
-
-    Reads ``places``: prefetch them where many clinics are shown.
-    """
-    by_pk = {clinic.pk: clinic for clinic in clinics}
-    rows = RunSheetPlan.objects.ready().filter(clinic__in=by_pk).latest_each()
-    return {row.clinic_id: _needs(row, by_pk[row.clinic_id]) for row in rows}
-
-
-def _needs(row: RunSheetPlan, clinic: Clinic) -> dict[str, int]:
-    known = {place.child_id: place.age for place in clinic.places.all()}
-    ages = {}
-    for group in row.groups:
-        own = [known[pk] for pk in group["children"] if pk in known]
-        left = group["count"] - len(own)
-        ages[group["code"]] = own + spread_ages([(group["youngest"], group["oldest"], max(0, left))])
-    slots = [SheetSlot(one["kind"] != "rotation", one["stations"]) for one in row.result["slots"]]
-    return sheet_needs(activities_of(row.result), slots, ages, row.facts["floor"]["hoops"])

@@ -3,10 +3,10 @@
 import json
 from datetime import datetime, timedelta
 
-from django.apps import apps
 from django.db import transaction
 
 from clinics.models import FloorAction, FloorDay, FloorPhone, Incident, JoinedNumber, Place, SignIn
+from config.one_record import history_of
 from people.models import Child
 
 __all__ = ["LOG_KEPT", "forget_on_floor", "purge_logs"]
@@ -27,7 +27,7 @@ def forget_on_floor(*, child: Child, everything: bool) -> None:
     """
     _forget_in_log(child, WORDS if everything else FETCHED)
     SignIn.objects.filter(child=child).exclude(collector="").update(collector="")
-    apps.get_model("clinics", "SignInEvent").objects.filter(child_id=child.pk).delete()
+    history_of(SignIn)._default_manager.filter(child_id=child.pk).delete()
     if everything:
         Incident.objects.filter(child=child).update(what="", first_aid="", told="", witness="")
 

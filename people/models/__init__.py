@@ -18,7 +18,8 @@ from people.models.families import (
     WaiverText,
 )
 from people.models.imports import Import
-from people.models.retention import Keeping, Purge
+from people.models.purges import Purge
+from people.models.retention import Keeping
 from people.models.volunteers import Volunteer
 
 __all__ = [

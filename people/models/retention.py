@@ -1,21 +1,9 @@
-"""How long children's records are kept, and that something was forgotten and how much of it: never what."""
+"""How long children's records are kept."""
 
 import pghistory
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
-
-
-class Purge(models.Model):
-    at = models.DateTimeField()
-    what = models.CharField(max_length=60)
-    count = models.PositiveIntegerField()
-
-    class Meta:
-        ordering = ["-at"]
-
-    def __str__(self) -> str:
-        return f"{self.count} {self.what}"
 
 
 @pghistory.track()

@@ -1,6 +1,5 @@
 """Recording evidence: a renewal, an awaited result, a refusal. The history is kept by the database."""
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -8,21 +7,11 @@ from django.db import transaction
 
 from config import clock
 from config.refusal import Reason, Refusal
+from people.hooks import standing_fell
 from people.models import Clearance, ClearanceKind, ClearanceState, User, Volunteer
 from people.services.volunteers import hold_shifts
 
-__all__ = ["ClearanceFacts", "Port", "change_clearance", "confirm_refusal", "record_clearance"]
-
-
-class Port:
-    """What a higher room does when somebody's standing may have fallen; config hands it in.
-
-    Called inside the transaction that wrote the clearance, with the volunteer, the moment and who acts, so that
-    both are written or neither.
-    """
-
-    standing_fell: Callable[[Volunteer, datetime, User | None], object] | None = None
-
+__all__ = ["ClearanceFacts", "change_clearance", "confirm_refusal", "record_clearance"]
 
 OLDEST_YEARS = 60
 FARTHEST_YEARS = 20
@@ -123,5 +112,5 @@ def confirm_refusal(*, clearance: Clearance, by: User, now: datetime) -> Clearan
 
 
 def _settle(row: Clearance, by: User, now: datetime) -> None:
-    if Port.standing_fell is not None and not row.needs_second_look:
-        Port.standing_fell(row.volunteer, now, by)
+    if not row.needs_second_look:
+        standing_fell.ask(row.volunteer, now, by)

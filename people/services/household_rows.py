@@ -4,21 +4,39 @@ The table's rows stay with its Import for a look. Allergies and care notes are e
 moment they are read, are never shown, and are wiped once the table is taken or undone.
 """
 
-from collections.abc import Collection
+from collections.abc import Callable, Collection, Mapping
 from datetime import date, datetime
 from typing import Any
 
 from django.db import transaction
+from pghistory.models import Event
 
+from config import clock
+from config.one_record import keys_to
 from config.refusal import Refusal
 from config.secret_text import opened, sealed
-from people.models import Child, Collector, Guardian, Guardianship, Import, PhotoAnswer
-from people.rules.household_rows import LOCKED, household_key, read_households
+from people.models import CareReading, Child, Collector, Guardian, Guardianship, Import, PhotoAnswer
+from people.rules.household_rows import HOUSEHOLD_HEAD, LOCKED, household_key, read_households
 from people.rules.volunteer_rows import ReadRows
 from people.services.families import ChildFacts, CollectorFacts, HouseholdFacts, write_child
 from people.services.keeping import forget_history
+from people.table_kinds import TableKind
 
-__all__ = ["forget_in_tables", "read_rows", "undo_rows", "without_locked", "write_rows"]
+__all__ = ["forget_in_tables", "household_tables", "read_rows", "undo_rows", "without_locked", "write_rows"]
+
+# What a table itself brings with a child, and who has looked at it: nothing of that stands in the way of undoing.
+ITS_OWN = (CareReading, Collector, Guardianship, PhotoAnswer)
+
+
+def household_tables() -> Mapping[str, TableKind]:
+    """Answers ``people.hooks.table_kinds``."""
+    kind = TableKind(head=HOUSEHOLD_HEAD, read=read_rows, write=_write_table, undo=undo_rows, kept=without_locked)
+    return {Import.What.HOUSEHOLDS.value: kind}
+
+
+def _write_table(table: Import, now: datetime, so_far: Callable[[int], None]) -> list[int]:
+    """A household is more than one row, so nothing is told until all are written."""
+    return write_rows(table.rows, clock.today(), now)
 
 
 def read_rows(rows: list[dict[str, str]], today: date) -> ReadRows:
@@ -74,17 +92,15 @@ def write_rows(rows: list[dict[str, Any]], today: date, now: datetime) -> list[i
 def undo_rows(made: list[int]) -> int:
     """Take children of a table back with the guardians who came with them.
 
-    Raises Refusal once somebody has signed for one of them, anything outside people (a place) hangs on one, a guardian
+    Raises Refusal once somebody has signed for one of them, anything else (a place) hangs on one, a guardian
     has used the mailed link, or the office has written whom a child is not handed to: that is no longer the table's.
     """
     children = Child.objects.filter(pk__in=made)
-    # Asked of the database's own map, since this app may not know what the others keep of a child.
-    for relation in Child._meta.related_objects:
-        model = relation.field.model
-        outside = model._meta.app_label != "people" or model.__name__ == "Waiver"
-        if outside and "Event" not in model.__name__ and model._default_manager.filter(
-            **{f"{relation.field.name}__in": made}
-        ).exists():  # fmt: skip
+    # Asked of the models themselves, since this app may not know what the others keep of a child.
+    for key in keys_to(Child):
+        if key.model in ITS_OWN or issubclass(key.model, Event):
+            continue
+        if key.model._default_manager.filter(**{f"{key.name}__in": made}).exists():
             raise Refusal.because(
                 "in use", "Somebody of this table has a place or a waiver since, so it can't be undone in one press."
             )

@@ -1,5 +1,6 @@
 """Reading a table, taking it, and undoing that. Nothing is written until it is taken; then all of it or none."""
 
+from collections.abc import Callable
 from datetime import date, datetime
 from functools import partial
 
@@ -7,15 +8,14 @@ from django.core.cache import cache
 from django.db import IntegrityError, transaction
 from django.db.models import ProtectedError
 
-from config import clock
 from config.refusal import Refusal
 from config.secret_text import LostKey
 from config.wake import wake
+from people.hooks import table_kinds
 from people.models import Clearance, ClearanceKind, Import, User, Volunteer, duties
 from people.rules import volunteer_rows as rule
-from people.rules.household_rows import HOUSEHOLD_HEAD
-from people.services import household_rows
 from people.services.csv_files import read_csv
+from people.table_kinds import TableKind
 
 __all__ = [
     "MOST_BYTES",
@@ -36,21 +36,9 @@ BATCH = 2000
 @transaction.atomic
 def read_table(*, what: str, name: str, raw: bytes, by: User, now: datetime, today: date) -> Import:
     """Read a CSV file and keep what it holds for a look before it is taken. Writes no volunteer and no clearance."""
-    heads = {Import.What.VOLUNTEERS: rule.VOLUNTEER_HEAD, Import.What.HOUSEHOLDS: HOUSEHOLD_HEAD}
     check_size(len(raw))
-    head = heads.get(Import.What(what), rule.CLEARANCE_HEAD)
-    rows = read_csv(raw, needed=head[:2], columns=head, most=MOST_ROWS)
-    if what == Import.What.HOUSEHOLDS:
-        found = household_rows.read_rows(rows, today)
-    elif what == Import.What.VOLUNTEERS:
-        taken = {email.lower() for email in Volunteer.objects.values_list("email", flat=True)}
-        found = rule.read_volunteers(rows, duties().codes, taken)
-    else:
-        people = {email.lower(): pk for email, pk in Volunteer.objects.values_list("email", "pk")}
-        kinds: dict[str, int] = {}
-        for pk, code, kind_name in ClearanceKind.objects.values_list("pk", "code", "name"):
-            kinds |= {code.lower(): pk, kind_name.lower(): pk}
-        found = rule.read_clearances(rows, people, kinds, today)
+    kind = _kind(what)
+    found = kind.read(read_csv(raw, needed=kind.head[:2], columns=kind.head, most=MOST_ROWS), today)
     return Import.objects.create(
         what=what,
         file_name=name[:120],
@@ -106,20 +94,10 @@ def _take(table: Import, now: datetime) -> Import:
     row = Import.objects.select_for_update(no_key=True).get(pk=table.pk)
     if row.state != Import.State.TAKING:
         return row
-    if row.what == Import.What.HOUSEHOLDS:
-        row.made = household_rows.write_rows(row.rows, clock.today(), now)
-        row.rows = household_rows.without_locked(row)
-        row.state, row.taken_at = Import.State.TAKEN, now
-        row.save()
-        return row
-    model: type[Volunteer] | type[Clearance] = Volunteer if row.what == Import.What.VOLUNTEERS else Clearance
-    more = {} if model is Volunteer else {"recorded_by_id": row.by_id}
-    made: list[int] = []
-    for start in range(0, len(row.rows), BATCH):
-        piece = [model(**facts, **more) for facts in row.rows[start : start + BATCH]]
-        made += [one.pk for one in model._default_manager.bulk_create(piece)]  # type: ignore[arg-type]
-        cache.set(_progress_key(row.pk), len(made), 3600)
-    row.made, row.state, row.taken_at = made, Import.State.TAKEN, now
+    kind = _kind(row.what)
+    row.made = kind.write(row, now, lambda count: cache.set(_progress_key(row.pk), count, 3600))
+    row.rows = kind.kept(row)
+    row.state, row.taken_at = Import.State.TAKEN, now
     row.save()
     return row
 
@@ -143,17 +121,9 @@ def undo(*, table: Import, by: User) -> int:
         return 0
     try:
         with transaction.atomic():
-            if row.what == Import.What.HOUSEHOLDS:
-                count = household_rows.undo_rows(row.made)
-                row.rows = household_rows.without_locked(row)
-            elif row.what == Import.What.VOLUNTEERS:
-                gone = Volunteer.objects.filter(pk__in=row.made)
-                count = gone.count()
-                gone.delete()
-            else:
-                records = Clearance.objects.filter(pk__in=row.made)
-                count = records.count()
-                records.delete()
+            kind = _kind(row.what)
+            count = kind.undo(row.made)
+            row.rows = kind.kept(row)
     except ProtectedError as problem:
         raise Refusal.because(
             "in use", "Somebody of this table has been asked for a shift since, so it can't be undone in one press."
@@ -167,3 +137,55 @@ def check_size(size: int) -> None:
     """Refusal for a file that is too large to be read, before it is read."""
     if size > MOST_BYTES:
         raise Refusal.because("too large", "That file is larger than 10 MB. Split it and read the parts.", "file")
+
+
+def _kind(what: str) -> TableKind:
+    kinds = {Import.What.VOLUNTEERS.value: VOLUNTEERS, Import.What.CLEARANCES.value: CLEARANCES}
+    for more in table_kinds.ask():
+        kinds |= more
+    return kinds[what]
+
+
+def _read_volunteers(rows: list[dict[str, str]], today: date) -> rule.ReadRows:
+    taken = {email.lower() for email in Volunteer.objects.values_list("email", flat=True)}
+    return rule.read_volunteers(rows, duties().codes, taken)
+
+
+def _read_clearances(rows: list[dict[str, str]], today: date) -> rule.ReadRows:
+    people = {email.lower(): pk for email, pk in Volunteer.objects.values_list("email", "pk")}
+    kinds: dict[str, int] = {}
+    for pk, code, kind_name in ClearanceKind.objects.values_list("pk", "code", "name"):
+        kinds |= {code.lower(): pk, kind_name.lower(): pk}
+    return rule.read_clearances(rows, people, kinds, today)
+
+
+def _write(
+    model: type[Volunteer] | type[Clearance], table: Import, more: dict[str, object], so_far: Callable[[int], None]
+) -> list[int]:
+    made: list[int] = []
+    for start in range(0, len(table.rows), BATCH):
+        piece = [model(**facts, **more) for facts in table.rows[start : start + BATCH]]
+        made += [one.pk for one in model._default_manager.bulk_create(piece)]  # type: ignore[arg-type]
+        so_far(len(made))
+    return made
+
+
+def _undo(model: type[Volunteer] | type[Clearance], made: list[int]) -> int:
+    rows = model._default_manager.filter(pk__in=made)
+    count = rows.count()
+    rows.delete()
+    return count
+
+
+VOLUNTEERS = TableKind(
+    head=rule.VOLUNTEER_HEAD,
+    read=_read_volunteers,
+    write=lambda table, now, so_far: _write(Volunteer, table, {}, so_far),
+    undo=partial(_undo, Volunteer),
+)
+CLEARANCES = TableKind(
+    head=rule.CLEARANCE_HEAD,
+    read=_read_clearances,
+    write=lambda table, now, so_far: _write(Clearance, table, {"recorded_by_id": table.by_id}, so_far),
+    undo=partial(_undo, Clearance),
+)

@@ -2,10 +2,10 @@
 
 from datetime import date, datetime
 
-from django.apps import apps
 from django.db import transaction
 from django.db.models import Model
 
+from config.one_record import history_of
 from config.refusal import Refusal
 from people.models import (
     CareReading,
@@ -130,4 +130,4 @@ def set_keeping(*, rule: Keeping, by: User, now: datetime) -> Keeping:
 
 def forget_history(model: type[Model], **which: object) -> None:
     """What the triggers wrote of rows of a table, found by the fields of its history."""
-    apps.get_model(model._meta.app_label, f"{model.__name__}Event").objects.filter(**which).delete()
+    history_of(model)._default_manager.filter(**which).delete()

@@ -4,7 +4,9 @@ from datetime import date, datetime
 
 from django.db import transaction
 
-from people.models import AddressChange, Application, Clearance, ClearanceEvent, Purge, Volunteer
+from config.one_record import declared, forget_rows
+from people.hooks import volunteer_keys
+from people.models import Purge, Volunteer
 from people.rules.evidence import expires_on
 
 __all__ = ["due_to_go", "purge_leavers"]
@@ -18,21 +20,20 @@ def due_to_go(*, today: date, months: int) -> list[int]:
 
 @transaction.atomic
 def purge_leavers(*, today: date, months: int, now: datetime) -> int:
-    """Forget them: clearances with their history, applications, name, address, telephone and home area.
+    """Forget them: name, address, telephone and home area, and in every app the rows that are declared to go.
 
-    Their shifts stay, nameless, so that hours given still count. Leaves a record of how many, never of whom.
+    Those are clearances with their history, applications, every note to or about them, and when they could come. Their
+    shifts stay, nameless, so that hours given still count. Leaves a record of how many, never of whom.
     Running it twice is harmless.
     """
     ids = due_to_go(today=today, months=months)
     for row in Volunteer.objects.select_for_update(no_key=True).filter(pk__in=ids):
-        Application.objects.filter(volunteer=row).delete()
-        AddressChange.objects.filter(volunteer=row).delete()
-        Clearance.objects.filter(volunteer=row).delete()
-        ClearanceEvent.objects.filter(volunteer_id=row.pk).delete()
         row.name, row.email, row.phone = "Former volunteer", f"former-{row.pk}@example.invalid", ""
         row.home_area, row.latitude, row.longitude = "", None, None
         row.reminders, row.forgotten = False, True
         row.save()
+    # Of all who were ever forgotten: somebody may have written a row about them since.
+    forget_rows(declared(volunteer_keys), forgotten=True)
     if ids:
         Purge.objects.create(at=now, what="volunteers who left", count=len(ids))
     return len(ids)

@@ -9,9 +9,9 @@ from clinics.models import Clinic, Status
 from config import links
 from scheduling.emails.letter import Letter, Untrue, clinic_context, live_clinic, subject_number
 from scheduling.models import SET_UP, Booking, LeftFloor, Note, NoteKind
+from scheduling.queries.asked_days import asked_days
 from scheduling.queries.feeds import center_event, left_event
 from scheduling.queries.hold_ends import hold_ends, told_of_end
-from scheduling.queries.link_pages import asked_days
 from scheduling.rules.calendar_part import CalendarPart, FeedEvent
 from scheduling.words import children_words, long_day, long_day_with_year, span
 

@@ -12,7 +12,7 @@ from scheduling.emails.own_page import own_page_link
 from scheduling.models import Assignment, Note, Reply
 from scheduling.queries.outbox import later_reminder_due
 from scheduling.rules.calendar_part import CalendarPart
-from scheduling.services.floor.phones import floor_address, wipe_at
+from scheduling.shift_hooks import floor_page_of
 from scheduling.words import when_words
 
 __all__ = ["clinic_cancelled", "reminder", "shift_ask", "shift_released", "shift_told"]
@@ -97,11 +97,12 @@ def clinic_cancelled(note: Note, now: datetime) -> Letter:
 def reminder(note: Note, now: datetime) -> Letter:
     clinic = live_clinic(note, now)
     row, volunteer = assignment_of(note)
+    floor = floor_page_of(row)
     if not row.live:
         raise Untrue("The person is no longer on this shift.")
     if note.rung == "floor":
         # Asked for by the office on the day, because the link was lost: true for as long as the page opens.
-        if not floor_address(row) or now >= wipe_at(clinic):
+        if floor is None or now >= floor.closes_at:
             raise Untrue("The floor page no longer opens for this person.")
     else:
         if not volunteer.reminders:
@@ -124,7 +125,7 @@ def reminder(note: Note, now: datetime) -> Letter:
         "stop": stop,
         "own_page": own_page_link(volunteer, now),
         "accepted": row.reply == Reply.ACCEPTED,
-        "floor": floor_address(row),
+        "floor": floor.address if floor is not None else "",
         # Counted when it is sent: a reminder that waited for the mail server must not say what was true before.
         "when": when_words(clinic.day, now.astimezone(clinic.center.tz).date()),
     }

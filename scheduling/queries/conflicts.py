@@ -1,15 +1,15 @@
-"""Who else holds a floor or a kit, in words, with what is still free."""
+"""Who else holds a floor, in words, with what is still free."""
 
 from datetime import datetime, time, timedelta
 
-from clinics.models import Center, Clinic, ClosedDays, OpenHours, Space, Status
+from clinics.models import Center, Clinic, ClosedDays, OpenHours, Space
 from config.refusal import Refusal
-from scheduling.models import SET_UP, TAKE_DOWN, Booking, Kit, KitBooking, KitItem
+from scheduling.models import SET_UP, TAKE_DOWN, Booking
 from scheduling.rules.free_time import free_gaps
 from scheduling.rules.local_time import shifted_past_gap
 from scheduling.words import clinic_words, clock, long_day, span
 
-__all__ = ["as_we_know", "closed_then", "closed_words", "kit_conflict", "kit_expired", "space_conflict"]
+__all__ = ["as_we_know", "closed_then", "closed_words", "space_conflict"]
 
 Period = tuple[datetime, datetime]
 # The part of a day in which another hour is offered, where the center has given no hours of its own.
@@ -97,33 +97,3 @@ def closed_then(center: Center, begins: datetime, ends: datetime) -> Refusal | N
 
 def _hours_of(own: OpenHours) -> str:
     return f"{own.opens:%H:%M} to {own.closes:%H:%M}"
-
-
-def kit_expired(kit: Kit, clinic: Clinic) -> Refusal | None:
-    """A Refusal that names what in the kit is past its last day when the clinic comes, or None."""
-    rows = KitItem.objects.filter(kit=kit, last_day__lt=clinic.day).prefetch_related("losses")
-    old = [item for item in rows if item.held().past(clinic.day)]
-    if not old:
-        return None
-    what = " and ".join(f"{item.name} (last day {long_day(item.last_day)})" for item in old if item.last_day)
-    return Refusal.because(
-        "kit expired",
-        f"{kit.name} holds what is past its last day by then: {what}. Replace it, or choose another kit.",
-        "kit",
-    )
-
-
-def kit_conflict(kit: Kit, period: Period, but_for: Clinic | None = None) -> Refusal | None:
-    others = KitBooking.objects.exclude(status=Status.CANCELLED).filter(kit=kit, period__overlap=period)
-    if but_for is not None and but_for.pk:
-        others = others.exclude(clinic=but_for)
-    other = others.select_related("clinic__center").order_by("period").first()
-    if other is None:
-        return None
-    clinic = other.clinic
-    return Refusal.because(
-        "kit taken",
-        f"{kit.name} is packed for {clinic_words(clinic)}, {span(clinic.local_start, clinic.local_end)}. "
-        "Choose another kit, or none for now.",
-        "kit",
-    )

@@ -7,9 +7,10 @@ from datetime import date, datetime
 from django.db.models import QuerySet
 
 from clinics.models import Clinic, Status
-from clinics.queries.packing import ages_to_pack_for, needs_of_sheets
+from clinics.queries.packing import ages_to_pack_for
 from clinics.rules.pack_list import STANDARD, PackLine, asked, compare, spread_ages
 from config.refusal import Refusal
+from scheduling.kit_hooks import needs_to_pack
 from scheduling.models import Condition, Kit, KitBooking, KitCheck
 from scheduling.rules.kit_state import GONE, Trouble, check_state, due_on, must_have_troubles
 from scheduling.words import long_day
@@ -70,7 +71,7 @@ def contents(kit: Kit, day: date) -> dict[str, int]:
 def pack_lines(kit: Kit | None, clinic: Clinic, sheets: Mapping[int, Mapping[str, int]]) -> list[PackLine]:
     """What the clinic needs beside what its kit holds on that day; without a kind the house's standard list asks.
 
-    ``sheets``: what run sheets need, see ``needs_of_sheets``.
+    ``sheets``: what run sheets need, see ``needs_to_pack``.
     """
     asks = kit.kind.asks() if kit is not None and kit.kind is not None else STANDARD
     needed = asked(asks, ages_to_pack_for(clinic), bool(clinic.theme))
@@ -128,7 +129,7 @@ def booked_kits(rows: QuerySet[KitBooking]) -> list[BookedKit]:
         .prefetch_related("kit__items__losses", "kit__kind__lines", "clinic__bands", "clinic__places")
         .order_by("period", "pk")
     )
-    sheets = needs_of_sheets([row.clinic for row in bookings])
+    sheets = needs_to_pack([row.clinic for row in bookings])
     found = []
     for row in bookings:
         kit, clinic = row.kit, row.clinic

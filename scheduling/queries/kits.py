@@ -4,9 +4,9 @@ from dataclasses import dataclass, field
 from datetime import date, datetime
 
 from clinics.models import Center, Clinic, Status
-from clinics.queries.packing import needs_of_sheets
 from clinics.rules.distance import great_circle_km
 from clinics.rules.pack_list import PackLine
+from scheduling.kit_hooks import needs_to_pack
 from scheduling.models import Kit, KitBooking
 from scheduling.queries.kit_state import (
     CheckDue,
@@ -85,7 +85,7 @@ def kit_lines_with_state(now: datetime, today: date) -> list[KitLine]:
     following = next_clinics(now, with_bands=True)
     kits = list(kits_with_state())
     due = checks_due(kits, today, {pk: clinic.day for pk, clinic in following.items()})
-    sheets = needs_of_sheets(following.values())
+    sheets = needs_to_pack(list(following.values()))
     lines = []
     for kit in kits:
         clinic = following.get(kit.pk)

@@ -1,13 +1,11 @@
-"""What the pages by link read."""
-
-from datetime import datetime
+"""What the pages by link about shifts read."""
 
 from django.db.models import QuerySet
 
-from clinics.models import Clinic, Status
-from scheduling.models import Asking, Assignment, Booking
+from clinics.models import Clinic
+from scheduling.models import Assignment
 
-__all__ = ["LEAD", "asked_days", "lead_name", "lead_of", "shift_questions"]
+__all__ = ["LEAD", "lead_name", "lead_of", "shift_questions"]
 
 LEAD = "lead"
 
@@ -28,10 +26,3 @@ def lead_name(clinic: Clinic) -> str:
     """The lead who has accepted, or nothing yet."""
     row = lead_of(clinic)
     return row.volunteer.name if row else ""
-
-
-def asked_days(asking: Asking, now: datetime) -> QuerySet[Booking]:
-    """The bookings of one question to a center whose clinics are still to come, soonest first."""
-    rows = Booking.objects.filter(asking=asking, clinic__starts_at__gt=now).exclude(clinic__status=Status.CANCELLED)
-    rows = rows.select_related("clinic__center", "space").prefetch_related("clinic__bands")
-    return rows.order_by("clinic__starts_at", "pk")

@@ -4,12 +4,13 @@ import re
 from dataclasses import dataclass
 from typing import Any
 
+from clinics.hooks import space_of
 from clinics.models import Clinic, Place, Status
 from clinics.rules.pack_list import spread_ages
 from people.models import Experience, Guardianship, duties
 from people.queries.standing import open_book
 from people.rules.standing_words import why_not
-from scheduling.models import Assignment, Booking, KitBooking
+from scheduling.models import Assignment, KitBooking
 
 __all__ = ["SheetChild", "expected_ages", "facts_now", "sheet_children"]
 
@@ -64,8 +65,7 @@ def facts_now(clinic: Clinic, children: int) -> dict[str, Any]:
 
     A number of queries that does not grow with rows.
     """
-    booking = Booking.objects.live().filter(clinic=clinic).select_related("space").first()
-    space = booking.space if booking else None
+    space = space_of.ask_one(clinic)
     balls, kit = _balls(clinic)
     adults, left_out, door = _adults(clinic)
     return {

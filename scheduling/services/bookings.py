@@ -19,7 +19,8 @@ from scheduling.queries.conflicts import space_conflict
 from scheduling.rules.local_time import localize
 from scheduling.services.clinic_facts import LONGEST, ClinicFacts, check_facts
 from scheduling.services.families.places import carry_places
-from scheduling.services.holds import hold_kit, hold_kit_if_free, hold_space, kit_of
+from scheduling.services.holds import hold_space
+from scheduling.services.kit_holds import hold_kit, hold_kit_if_free, kit_of
 from scheduling.services.moving import asks_again, carry_people, hours_of
 from scheduling.services.outbox import drop_waiting, note_to_center
 from scheduling.services.shifts import fit_shifts

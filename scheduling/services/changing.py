@@ -16,7 +16,8 @@ from scheduling.rules.moves import within_hold
 from scheduling.services.bookings import ask_center, refuse_unless_changeable, write_bands
 from scheduling.services.clinic_facts import ClinicFacts, check_facts, facts_of
 from scheduling.services.families.places import carry_places, offer_free_places
-from scheduling.services.holds import hold_kit, hold_kit_if_free, hold_space
+from scheduling.services.holds import hold_space
+from scheduling.services.kit_holds import hold_kit, hold_kit_if_free
 from scheduling.services.moving import asks_again, carry_people, hours_of
 from scheduling.services.outbox import note_to_center
 from scheduling.services.series import lock_rest

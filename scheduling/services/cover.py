@@ -9,6 +9,7 @@ from config.refusal import Reason, Refusal
 from people.models import User, Volunteer
 from scheduling.models import AskingRules, Assignment, NoteKind, Reply, ReplyRecord, Shift
 from scheduling.queries.candidates import assignment_period, candidates, elsewhere
+from scheduling.rules.due_times import QUIET
 from scheduling.rules.local_time import after_quiet
 from scheduling.services.cover_checks import (
     clinic_reasons,
@@ -22,7 +23,6 @@ from scheduling.services.cover_checks import (
 )
 from scheduling.services.moving import release
 from scheduling.services.outbox import drop_waiting, note_to_volunteer
-from scheduling.services.reminders import QUIET
 from scheduling.services.standby import call_standbys
 from scheduling.words import clinic_words
 

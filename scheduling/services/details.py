@@ -37,7 +37,7 @@ def ask_new_address(*, volunteer: Volunteer, email: str, now: datetime) -> Addre
     row, _ = AddressChange.objects.get_or_create(
         volunteer=volunteer, confirmed_at=None, defaults={"email": email, "asked_at": now}
     )
-    ask_address(row, owner=volunteer, email=email, key=f"change {row.pk}", now=now)
+    ask_address(row, owner=volunteer, about={"volunteer": volunteer}, email=email, key=f"change {row.pk}", now=now)
     return row
 
 
@@ -48,5 +48,5 @@ def confirm_new_address(*, change: AddressChange, now: datetime) -> AddressChang
     if row.confirmed_at is not None:
         return row
     volunteer = Volunteer.objects.select_for_update(no_key=True).get(pk=row.volunteer_id)
-    use_address(row, owner=volunteer, taken=TAKEN, key=f"change {row.pk}", now=now)
+    use_address(row, owner=volunteer, about={"volunteer": volunteer}, taken=TAKEN, key=f"change {row.pk}", now=now)
     return row

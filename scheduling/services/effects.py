@@ -12,7 +12,7 @@ from clinics.models import Clinic, Place
 from people.models import duties
 from scheduling.models import Assignment, Booking, Note, NoteKind, Reply, Standby, Swap
 from scheduling.services.changing import supposing
-from scheduling.services.holds import kit_of
+from scheduling.services.kit_holds import kit_of
 from scheduling.services.outbox import noting
 from scheduling.services.shifts import Difference, shift_count
 from scheduling.words import clinic_words, span

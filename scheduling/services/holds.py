@@ -1,4 +1,4 @@
-"""Holding a floor and a kit for a clinic; the database's refusal names who holds it instead."""
+"""Holding a floor for a clinic; the database's refusal names who holds it instead."""
 
 from datetime import datetime
 
@@ -6,12 +6,11 @@ from django.db import IntegrityError, transaction
 
 from clinics.models import Clinic, Space, Status
 from config.refusal import Refusal
-from scheduling.models import KIT_AFTER, KIT_BEFORE, SET_UP, TAKE_DOWN, Answer, Booking, Kit, KitBooking
-from scheduling.queries.conflicts import kit_conflict, kit_expired, space_conflict
-from scheduling.queries.kit_state import kit_unfit
+from scheduling.models import SET_UP, TAKE_DOWN, Answer, Booking
+from scheduling.queries.conflicts import space_conflict
 from scheduling.services.left_floors import keep_left_floor, leaves
 
-__all__ = ["hold_kit", "hold_kit_if_free", "hold_space", "kit_of"]
+__all__ = ["hold_space", "space_of"]
 
 
 def hold_space(
@@ -51,35 +50,7 @@ def hold_space(
     return booking
 
 
-def hold_kit(clinic: Clinic, kit: Kit | None) -> None:
-    KitBooking.objects.filter(clinic=clinic).exclude(kit=kit).update(status=Status.CANCELLED)
-    if kit is None:
-        return
-    period = (clinic.starts_at - KIT_BEFORE, clinic.ends_at + KIT_AFTER)
-    refusal = kit_expired(kit, clinic) or kit_unfit(kit, clinic) or kit_conflict(kit, period, but_for=clinic)
-    if refusal is not None:
-        raise refusal
-    Kit.objects.select_for_update(no_key=True).get(pk=kit.pk)
-    try:
-        with transaction.atomic():
-            KitBooking.objects.update_or_create(
-                clinic=clinic, kit=kit, defaults={"period": period, "status": Status.CONFIRMED}
-            )
-    except IntegrityError as problem:
-        raise kit_conflict(kit, period, but_for=clinic) or Refusal.because(
-            "kit taken", f"{kit.name} has just been taken for that time. Choose another kit.", "kit"
-        ) from problem
-
-
-def hold_kit_if_free(clinic: Clinic, kit: Kit | None) -> None:
-    """Hold it, or no kit at all when this one can't be had then."""
-    try:
-        with transaction.atomic():
-            hold_kit(clinic, kit)
-    except Refusal:
-        hold_kit(clinic, None)
-
-
-def kit_of(clinic: Clinic) -> Kit | None:
-    held = KitBooking.objects.exclude(status=Status.CANCELLED).filter(clinic=clinic).select_related("kit").first()
-    return held.kit if held else None
+def space_of(clinic: Clinic) -> Space | None:
+    """The floor that is held for a clinic. Answers ``clinics.hooks.space_of``."""
+    held = Booking.objects.live().filter(clinic=clinic).select_related("space").first()
+    return held.space if held else None

@@ -16,7 +16,7 @@ from scheduling.queries.facts import clinics_between
 from scheduling.queries.kit_state import kit_troubles, kits_with_state
 from scheduling.rules import kit_moves as rule
 from scheduling.rules.matching.pairs import trip_km
-from scheduling.services.holds import hold_kit
+from scheduling.services.kit_holds import hold_kit
 
 __all__ = ["ask_kit_plan", "book_kit_plan", "find_kit_plan", "find_waiting_kit_plans"]
 

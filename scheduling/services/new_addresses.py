@@ -1,26 +1,44 @@
-"""A new mail address, of a volunteer or of a guardian: asked whether it is theirs, then used, and the old one told."""
+"""A new mail address of somebody in the books: asked whether it is theirs, then used, and the old one told."""
 
 from datetime import datetime
-from typing import Any
+from typing import Protocol
 
 from django.db import IntegrityError, transaction
+from django.db.models import Model
 
 from config.refusal import Refusal
-from people.models import AddressChange, Guardian, GuardianAddress, Volunteer
 from scheduling.models import Note, NoteKind, NoteState
 from scheduling.services.outbox import drop_waiting, write_note
 
 __all__ = ["ask_address", "use_address"]
 
-Change = AddressChange | GuardianAddress
+
+class Change(Protocol):
+    """A row that keeps the new address until it has answered."""
+
+    email: str
+    asked_at: datetime
+    confirmed_at: datetime | None
+    link_counter: int
+
+    def save(self, *, update_fields: list[str] | None = None) -> None: ...
 
 
-def ask_address(row: Change, *, owner: Volunteer | Guardian, email: str, key: str, now: datetime) -> None:
+class Owner(Protocol):
+    """Whose address it is."""
+
+    name: str
+    email: str
+
+    def save(self, *, update_fields: list[str] | None = None) -> None: ...
+
+
+def ask_address(row: Change, *, owner: Owner, about: dict[str, Model], email: str, key: str, now: datetime) -> None:
     """Ask the address instead of one given before; its earlier link stops. Must run in a transaction.
 
-    ``key`` begins the note's key, such as "change 7".
+    ``about`` names the owner as notes do, such as ``{"volunteer": owner}``; ``key`` begins the note's key, such as
+    "change 7".
     """
-    about = _about(owner)
     drop_waiting(why="Another address was given since.", kind=NoteKind.ADDRESS_CONFIRM, **about)
     row.email, row.asked_at = email, now
     row.link_counter += 1
@@ -36,12 +54,11 @@ def ask_address(row: Change, *, owner: Volunteer | Guardian, email: str, key: st
     )
 
 
-def use_address(row: Change, *, owner: Volunteer | Guardian, taken: str, key: str, now: datetime) -> None:
+def use_address(row: Change, *, owner: Owner, about: dict[str, Model], taken: str, key: str, now: datetime) -> None:
     """1 write the address, 2 turn mail that has not gone out, 3 tell the old one. Must run in a transaction.
 
     ``owner`` is locked. Raises Refusal "taken" with the words ``taken`` when somebody else has the address.
     """
-    about = _about(owner)
     old, owner.email = owner.email, row.email
     try:
         with transaction.atomic():
@@ -61,7 +78,3 @@ def use_address(row: Change, *, owner: Volunteer | Guardian, taken: str, key: st
             due_at=now,
             **about,
         )
-
-
-def _about(owner: Volunteer | Guardian) -> dict[str, Any]:
-    return {"volunteer" if isinstance(owner, Volunteer) else "guardian": owner}

@@ -1,18 +1,17 @@
 """Planning reminders: one row per person, clinic revision and rung, however often planning runs."""
 
-from datetime import datetime, time, timedelta
+from datetime import datetime, timedelta
 
 from django.db import transaction
 
 from clinics.models import Status
 from scheduling.models import Assignment, Note, NoteKind, new_message_id
+from scheduling.rules.due_times import QUIET
 from scheduling.rules.reminder_times import LADDER, reminder_times
 from scheduling.words import clinic_words
 
-__all__ = ["QUIET", "plan_reminders"]
+__all__ = ["plan_reminders"]
 
-# Nobody is written to between these hours at the center.
-QUIET = (time(21), time(7))
 REACH = timedelta(days=8)
 
 

@@ -11,7 +11,8 @@ from clinics.models import Clinic, HandNeed
 from config.refusal import Refusal
 from people.models import User
 from scheduling.models import KIT_AFTER, KIT_BEFORE, SET_UP, TAKE_DOWN
-from scheduling.queries.conflicts import kit_conflict, space_conflict
+from scheduling.queries.conflicts import space_conflict
+from scheduling.queries.kit_conflicts import kit_conflict
 from scheduling.services.cancelling import cancel_clinic
 from scheduling.services.clinic_facts import ClinicFacts, check_facts, facts_of
 from scheduling.services.hold_and_ask import hold_and_ask

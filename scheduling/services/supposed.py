@@ -1,19 +1,14 @@
 """Making so what was supposed: absences, children and times are written; a renewal only its holder can bring."""
 
-from dataclasses import replace
-from datetime import date, datetime, time, timedelta
-from typing import Any
+from datetime import date, datetime
 
 from django.db import transaction
 
-from clinics.models import Clinic
-from clinics.rules.cover_needs import scaled_bands
 from config.refusal import Refusal
 from people.models import User, Volunteer
 from scheduling.models import Away, Proposal
 from scheduling.queries.suppose import suppose_words
-from scheduling.services.changing import change_clinic
-from scheduling.services.clinic_facts import facts_of
+from scheduling.shift_hooks import change_as_supposed
 
 __all__ = ["make_so"]
 
@@ -37,21 +32,6 @@ def make_so(*, proposal: Proposal, by: User, now: datetime) -> tuple[list[str], 
             first, last = date.fromisoformat(change["first"]), date.fromisoformat(change["last"])
             Away.objects.get_or_create(volunteer=person, first_day=first, last_day=last)
         else:
-            _change_clinic(change, by, now)
+            change_as_supposed.ask_one(change, by, now)
         done.append(words)
     return done, to_do
-
-
-def _change_clinic(change: dict[str, Any], by: User, now: datetime) -> None:
-    clinic = Clinic.objects.select_related("center").prefetch_related("bands").filter(pk=change["clinic"]).first()
-    if clinic is None:
-        raise Refusal.because("gone", "That clinic is no longer in the books.")
-    facts = facts_of(clinic)
-    if change["what"] == "children":
-        facts = replace(facts, bands=scaled_bands(facts.bands, int(change["children"])))
-    else:
-        starts = time.fromisoformat(change["starts"])
-        length: timedelta = clinic.ends_at - clinic.starts_at
-        ends = (datetime.combine(date.min, starts) + length).time()
-        facts = replace(facts, day=date.fromisoformat(change["day"]), starts=starts, ends=ends)
-    change_clinic(clinic=clinic, facts=facts, by=by, now=now)

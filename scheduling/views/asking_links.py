@@ -15,7 +15,7 @@ from scheduling.models import BE_THERE_BEFORE, Standby, StandbyCall, Swap
 from scheduling.queries.link_pages import shift_questions
 from scheduling.services.standby import answer_call, take_off_standby
 from scheduling.services.swaps import answer_swap, offer_swap
-from scheduling.views.links import shift_context
+from scheduling.views.shift_links import shift_context
 from scheduling.words import children_words
 
 

@@ -8,7 +8,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from clinics.models import Clinic
-from clinics.queries.packing import ages_to_pack_for, needs_of_sheets
+from clinics.queries.packing import ages_to_pack_for
 from config import clock
 from config.access import may
 from config.look import render_at
@@ -16,6 +16,7 @@ from config.refusal import Refusal
 from config.saving import saved_with_rows
 from people.access import account
 from scheduling.forms.kits import KitCodeForm, KitForm, KitItems, KitMoveForm, KitPlanForm
+from scheduling.kit_hooks import needs_to_pack
 from scheduling.models import Kit, KitLoss, KitPlan
 from scheduling.queries.kit_state import (
     against_kind,
@@ -27,7 +28,7 @@ from scheduling.queries.kit_state import (
 )
 from scheduling.queries.kits import kit_lines_with_state, likely_places, where_words
 from scheduling.services import kit_plans
-from scheduling.services.holds import kit_of
+from scheduling.services.kit_holds import kit_of
 from scheduling.services.kits import move_kit
 from scheduling.views.kit_code import code_picture
 
@@ -87,7 +88,7 @@ def kit(request: HttpRequest, pk: int) -> HttpResponse:
     children = _children(request, row)
     losses = KitLoss.objects.filter(item__kit=row).select_related("item", "clinic__center", "recorded_by", "righted_by")
     needed = {line.item.casefold(): line for line in against_kind(row, children, today)} if children else {}
-    sheets = needs_of_sheets([following]) if following else {}
+    sheets = needs_to_pack([following]) if following else {}
     context = {
         "here": "kits",
         "kit": row,
@@ -172,7 +173,7 @@ def pack(request: HttpRequest, pk: int) -> HttpResponse:
     held = kit_of(clinic)
     if held is not None:
         held = kits_with_state(Kit.objects.filter(pk=held.pk)).get()
-    sheets = needs_of_sheets([clinic])
+    sheets = needs_to_pack([clinic])
     lines = pack_lines(held, clinic, sheets)
     context = {
         "here": "clinics",

@@ -19,8 +19,8 @@ from people.access import account
 from scheduling.forms.bookings import BookingAnswerForm
 from scheduling.forms.several import SeveralForm
 from scheduling.models import SET_UP, TAKE_DOWN, Asking, Booking
+from scheduling.queries.asked_days import asked_days
 from scheduling.queries.conflicts import as_we_know, closed_then, closed_words
-from scheduling.queries.link_pages import asked_days
 from scheduling.services.bookings import answer_booking, check_suggestion
 from scheduling.services.clinic_facts import ClinicFacts
 from scheduling.services.hold_and_ask import fingerprint

@@ -1,8 +1,11 @@
 """A lower app's question, answered by higher ones."""
 
+from collections.abc import Iterator
+from contextlib import contextmanager
+
 import pytest
 
-from config.hooks import Hook
+from config.hooks import Hook, within
 
 
 def test_every_answer_is_heard_in_the_order_added() -> None:
@@ -35,3 +38,22 @@ def test_the_one_answer_is_returned() -> None:
     one: Hook[[str], str] = Hook("one")
     one.add(str.upper)
     assert one.ask_one("a") == "A"
+
+
+def test_what_answers_enter_is_left_the_other_way_round_and_not_finished_when_something_fails() -> None:
+    heard: list[str] = []
+
+    @contextmanager
+    def part(name: str) -> Iterator[None]:
+        heard.append(f"lock {name}")
+        yield
+        heard.append(f"write {name}")
+
+    with within([part("first"), part("second")]):
+        heard.append("change")
+    assert heard == ["lock first", "lock second", "change", "write second", "write first"]
+
+    heard.clear()
+    with pytest.raises(ValueError, match="no"), within([part("first")]):
+        raise ValueError("no")
+    assert heard == ["lock first"]

@@ -14,7 +14,7 @@ from scheduling.models import Assignment, Booking, Kit, KitBooking
 from scheduling.services.bookings import answer_booking
 from scheduling.services.changing import change_rest
 from scheduling.services.clinic_facts import facts_of
-from scheduling.services.holds import hold_kit
+from scheduling.services.kit_holds import hold_kit
 from scheduling.services.series import book_series, cancel_rest
 from tests.faults.test_races import at_once
 

@@ -41,6 +41,7 @@ NEAREST: dict[str, tuple[str, ...]] = {
         "tests/reference/test_standing_days.py",
         "tests/reference/test_standing_horizon.py",
     ),
+    "scheduling/rules/due_times.py": ("tests/reference/test_reminder_times.py",),
     "clinics/services/places.py": (
         "tests/clinics/test_places_services.py",
         "tests/scheduling/test_registering.py",

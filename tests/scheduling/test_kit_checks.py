@@ -10,8 +10,8 @@ from config.refusal import Refusal
 from scheduling.models import Kit, KitCheck, KitItem, KitKind, KitLoss
 from scheduling.queries.ahead.kit_care import kit_check_needs
 from scheduling.rules.kit_state import check_state, due_on
-from scheduling.services.holds import hold_kit
 from scheduling.services.kit_care import count_kit, put_right, record_check, record_loss
+from scheduling.services.kit_holds import hold_kit
 
 
 @pytest.fixture

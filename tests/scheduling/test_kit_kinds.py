@@ -11,7 +11,7 @@ from config import clock
 from config.refusal import Refusal
 from scheduling.models import KindLine, Kit, KitBooking, KitItem, KitKind
 from scheduling.queries.ahead.kit_care import TIME_TO_BUY, kit_short_needs
-from scheduling.services.holds import hold_kit
+from scheduling.services.kit_holds import hold_kit
 from scheduling.services.kit_plans import ask_kit_plan, find_kit_plan
 
 

@@ -11,8 +11,8 @@ from config import clock
 from config.refusal import Refusal
 from scheduling.models import Kit, KitBooking, KitItem, KitLoss
 from scheduling.queries.kit_state import booked_kits
-from scheduling.services.holds import hold_kit
 from scheduling.services.kit_care import put_right, record_loss
+from scheduling.services.kit_holds import hold_kit
 from scheduling.services.kit_plans import ask_kit_plan, find_kit_plan
 
 

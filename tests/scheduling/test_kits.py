@@ -9,7 +9,7 @@ from clinics.models import Clinic
 from config import clock
 from config.refusal import Refusal
 from scheduling.models import Kit, KitBooking, KitItem, KitPlan
-from scheduling.services.holds import hold_kit
+from scheduling.services.kit_holds import hold_kit
 from scheduling.services.kit_plans import ask_kit_plan, book_kit_plan, find_kit_plan, find_waiting_kit_plans
 from tests.meanwhile import meanwhile
 

@@ -20,7 +20,7 @@ from scheduling.services.changing import change_clinic, change_rest, supposing
 from scheduling.services.clinic_facts import ClinicFacts, facts_of
 from scheduling.services.effects import effects_of
 from scheduling.services.families.registering import register
-from scheduling.services.holds import hold_kit
+from scheduling.services.kit_holds import hold_kit
 from scheduling.services.series import book_series, rest_of
 from scheduling.services.shifts import fit_shifts
 

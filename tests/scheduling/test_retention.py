@@ -8,9 +8,9 @@ from django.core.management import call_command
 
 from config import clock
 from people.models import Clearance, ClearanceEvent, Purge, Volunteer
+from people.services.retention import purge_leavers
 from scheduling.models import Assignment, Note
 from scheduling.services.own_page import send_own_page
-from scheduling.services.retention import forget_leavers
 
 
 @pytest.fixture
@@ -22,12 +22,12 @@ def left(make_assignment, make_volunteer):
 
 @pytest.mark.parametrize(("today", "gone"), [(date(2026, 2, 28), 0), (date(2026, 3, 1), 1)])
 def test_months_are_calendar_months(left, today, gone):
-    assert forget_leavers(today=today, months=24, now=clock.now()) == gone
+    assert purge_leavers(today=today, months=24, now=clock.now()) == gone
 
 
 def test_what_names_somebody_goes_and_hours_stay(left, admin):
     send_own_page(volunteer=left, by=admin, now=clock.now())
-    forget_leavers(today=date(2030, 1, 1), months=24, now=clock.now())
+    purge_leavers(today=date(2030, 1, 1), months=24, now=clock.now())
 
     left.refresh_from_db()
     facts = " ".join(str(value) for value in left.__dict__.values())
@@ -35,7 +35,7 @@ def test_what_names_somebody_goes_and_hours_stay(left, admin):
         assert word not in facts
     assert not Clearance.objects.exists() and not ClearanceEvent.objects.exists()
     assert Assignment.objects.count() == 1 and not Note.objects.exists()
-    assert forget_leavers(today=date(2030, 1, 1), months=24, now=clock.now()) == 0
+    assert purge_leavers(today=date(2030, 1, 1), months=24, now=clock.now()) == 0
     assert [(purge.what, purge.count) for purge in Purge.objects.all()] == [("volunteers who left", 1)]
 
 

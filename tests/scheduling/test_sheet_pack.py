@@ -2,13 +2,16 @@
 
 from dataclasses import asdict
 from datetime import timedelta
+from typing import Any
 
 import pytest
 from django.urls import reverse
 
 from clinics.models import Activity, Clinic, RunSheetPlan
-from clinics.queries.packing import needs_of_sheets
+from clinics.queries.sheet_packing import needs_of_sheets
 from config import clock
+from config.hooks import Hook
+from scheduling import kit_hooks
 from scheduling.models import Kit, KitBooking, KitItem
 from scheduling.queries.ahead.kit_care import kit_short_needs
 from scheduling.queries.kits import kit_lines_with_state
@@ -113,3 +116,18 @@ def test_the_needs_of_many_sheets_cost_one_question(make_clinic, make_sheet, dja
     loaded = list(Clinic.objects.filter(pk__in=[one.pk for one in clinics]).prefetch_related("places"))
     with django_assert_num_queries(1):
         assert len(needs_of_sheets(loaded)) == 6
+
+
+def test_of_what_two_plans_need_the_larger_number_is_packed(make_clinic, monkeypatch):
+    clinic = make_clinic()
+    said: Hook[[Any], dict[int, dict[str, int]]] = Hook("said")
+
+    def sheet(clinics: Any) -> dict[int, dict[str, int]]:
+        return {clinic.pk: {"cone": 4, "coin": 2}}
+
+    def other(clinics: Any) -> dict[int, dict[str, int]]:
+        return {clinic.pk: {"cone": 9, "pinnie": 1}, 0: {}}
+
+    said.add(sheet, other)
+    monkeypatch.setattr(kit_hooks, "needs_of_clinics", said)
+    assert kit_hooks.needs_to_pack([clinic]) == {clinic.pk: {"cone": 9, "coin": 2, "pinnie": 1}, 0: {}}

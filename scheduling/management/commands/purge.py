@@ -7,8 +7,7 @@ from django.conf import settings
 
 from config import clock
 from config.acting import ActingCommand
-from people.services.retention import due_to_go
-from scheduling.services.retention import forget_leavers
+from people.services.retention import due_to_go, purge_leavers
 
 
 class Command(ActingCommand):
@@ -23,5 +22,5 @@ class Command(ActingCommand):
             count = len(due_to_go(today=clock.today(), months=months))
             self.stdout.write(f"{count} who left more than {months} months ago would be forgotten.")
             return
-        count = forget_leavers(today=clock.today(), months=months, now=clock.now())
+        count = purge_leavers(today=clock.today(), months=months, now=clock.now())
         self.stdout.write(f"{count} who left more than {months} months ago are forgotten.")

@@ -1,22 +1,17 @@
 """What needs the coordinator now, soonest first, and the next clinics.
 
-Each kind of need is a generator in a file by subject, with a number of queries that does not grow with rows.
+Each kind of need is a generator in a file by subject, with a number of queries that does not grow with rows. The apps
+below answer ``clinics.needs.needs``; their order does not matter, since what they say is sorted.
 """
 
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 
+from clinics.needs import FORTNIGHT, Desk, Need, needs
 from scheduling.queries.ahead.agreements import agreement_needs
 from scheduling.queries.ahead.cover import cover_needs
-from scheduling.queries.ahead.families import request_needs, unreachable_needs, waiver_needs
-from scheduling.queries.ahead.floor import floor_needs
-from scheduling.queries.ahead.kit_care import kit_check_needs, kit_short_needs
-from scheduling.queries.ahead.need import FORTNIGHT, Need
-from scheduling.queries.ahead.office import waiver_text_needs
-from scheduling.queries.ahead.people import application_needs, second_look_needs, standing_needs, swap_needs
+from scheduling.queries.ahead.notes import note_needs
 from scheduling.queries.ahead.places import booking_needs, closed_needs, safety_needs
-from scheduling.queries.ahead.run_sheets import run_sheet_needs
-from scheduling.queries.ahead.things import kit_needs, note_needs
 from scheduling.queries.clinics import ClinicLine, clinics_ahead, lines_by_day
 from scheduling.words import when_words
 
@@ -42,33 +37,21 @@ def ahead_page(now: datetime, today: date) -> AheadPage:
     days = lines_by_day(clinics)
     lines = [line for _, of_day in days for line in of_day]
     found = [
-        *standing_needs(now, today),
+        *(need for answer in needs.ask(Desk(now, today, clinics)) for need in answer),
         *cover_needs(lines, today),
-        *floor_needs(now),
         *booking_needs(now),
-        *kit_needs(now),
-        *kit_short_needs(now),
-        *kit_check_needs(now, today),
         *note_needs(today),
-        *second_look_needs(today),
-        *application_needs(today),
-        *swap_needs(now),
         *safety_needs(clinics),
         *closed_needs(clinics),
-        *run_sheet_needs(clinics, now),
-        *waiver_needs(clinics),
-        *unreachable_needs(today),
-        *request_needs(today),
-        *waiver_text_needs(today),
         *agreement_needs(now),
     ]
     found.sort(key=lambda need: (need.day, need.rank, need.headline))
-    needs = [
+    listed = [
         replace(need, days_text=when_words(need.day, today), first=place == 0)
         for place, need in enumerate(found[:MOST_NEEDS])
     ]
     return AheadPage(
-        needs=needs,
+        needs=listed,
         days=days,
         more=max(0, len(found) - MOST_NEEDS),
         clinics=len(lines),

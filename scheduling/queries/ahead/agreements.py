@@ -6,9 +6,9 @@ from datetime import datetime, timedelta
 from django.urls import reverse
 
 from clinics.models import AgreementKind, Clinic
+from clinics.needs import STANDING_DAYS, Need
 from clinics.queries.agreements import AgreementLine, agreement_book
 from clinics.rules.agreements import State
-from scheduling.queries.ahead.need import STANDING_DAYS, Need
 from scheduling.words import long_day
 
 __all__ = ["agreement_needs"]

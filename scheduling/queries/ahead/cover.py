@@ -5,9 +5,9 @@ from datetime import date
 
 from django.urls import reverse
 
+from clinics.needs import UNANSWERED_AFTER, Need
 from config import clock
 from people.models import duties
-from scheduling.queries.ahead.need import UNANSWERED_AFTER, Need
 from scheduling.queries.clinics import ClinicLine
 
 

@@ -1,25 +1,34 @@
 """Children nobody signed for, families no mail reaches, guardians who wait for an answer. Names no child."""
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import date
 
 from django.db.models.functions import Lower
 from django.urls import NoReverseMatch, reverse
 
 from clinics.models import Clinic, Place
+from clinics.needs import Desk, Need
 from config import clock
 from people.models import FamilyRequest, Guardian
 from people.queries.families import open_waivers
 from scheduling.models import Note, NoteState
-from scheduling.queries.ahead.need import Need
+from scheduling.queries.ahead.office import waiver_text_needs
 from scheduling.words import long_day
 
 # More than a few are the mail server's doing, and the outbox is where to look.
 MOST_NAMED = 5
 
 
-def waiver_needs(clinics: list[Clinic]) -> Iterator[Need]:
+def all_family_needs(desk: Desk) -> Iterator[Need]:
+    """Answers ``clinics.needs.needs``."""
+    yield from waiver_needs(desk.clinics)
+    yield from unreachable_needs(desk.today)
+    yield from request_needs(desk.today)
+    yield from waiver_text_needs(desk.today)
+
+
+def waiver_needs(clinics: Sequence[Clinic]) -> Iterator[Need]:
     """Clinics with children who have a place and no waiver in date on its day. Three queries."""
     by_pk = {clinic.pk: clinic for clinic in clinics}
     places = list(Place.objects.held().filter(clinic__in=by_pk).values_list("clinic", "child"))

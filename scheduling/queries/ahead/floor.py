@@ -7,16 +7,21 @@ from django.db.models import Exists, OuterRef, Q
 from django.urls import reverse
 
 from clinics.models import Clinic, FloorDay, SignIn, Status
+from clinics.needs import Desk, Need
 from clinics.services.floor_keeping import LOG_KEPT
-from scheduling.queries.ahead.need import Need
 from scheduling.services.floor.phones import wipe_at
 from scheduling.words import long_day
 
-__all__ = ["floor_needs"]
+__all__ = ["all_floor_needs", "floor_needs"]
 
 # The guardians come within the hour; further back than this nobody remembers.
 LATE = timedelta(hours=1)
 LOOK_BACK = timedelta(days=60)
+
+
+def all_floor_needs(desk: Desk) -> Iterator[Need]:
+    """Answers ``clinics.needs.needs``."""
+    return floor_needs(desk.now)
 
 
 def floor_needs(now: datetime) -> Iterator[Need]:

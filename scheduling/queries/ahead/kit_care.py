@@ -5,8 +5,8 @@ from datetime import date, datetime, timedelta
 
 from django.urls import reverse
 
+from clinics.needs import FORTNIGHT, Need
 from scheduling.models import KitBooking
-from scheduling.queries.ahead.need import FORTNIGHT, Need
 from scheduling.queries.kit_state import booked_kits, checks_due, kits_with_state, next_clinics
 from scheduling.words import long_day, short_day
 

@@ -5,8 +5,8 @@ from datetime import date
 
 from django.urls import reverse
 
+from clinics.needs import Need
 from people.queries.waiver_texts import current_is_placeholder
-from scheduling.queries.ahead.need import Need
 
 __all__ = ["waiver_text_needs"]
 

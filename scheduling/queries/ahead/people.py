@@ -5,11 +5,19 @@ from datetime import date, datetime
 
 from django.urls import reverse
 
+from clinics.needs import STANDING_DAYS, Desk, Need
 from people.models import Application, Clearance, ClearanceState
 from scheduling.models import Reply
-from scheduling.queries.ahead.need import STANDING_DAYS, Need
 from scheduling.queries.asking import open_swaps
 from scheduling.queries.horizon import broken_assignments
+
+
+def all_people_needs(desk: Desk) -> Iterator[Need]:
+    """Answers ``clinics.needs.needs``."""
+    yield from standing_needs(desk.now, desk.today)
+    yield from second_look_needs(desk.today)
+    yield from application_needs(desk.today)
+    yield from swap_needs(desk.now)
 
 
 def standing_needs(now: datetime, today: date) -> Iterator[Need]:

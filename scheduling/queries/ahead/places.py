@@ -6,8 +6,8 @@ from datetime import datetime
 from django.urls import reverse
 
 from clinics.models import Clinic, ClosedDays, Status
+from clinics.needs import UNANSWERED_AFTER, Need
 from scheduling.models import Answer, Booking
-from scheduling.queries.ahead.need import UNANSWERED_AFTER, Need
 from scheduling.words import long_day, short_day, span
 
 

@@ -6,13 +6,18 @@ from datetime import datetime, timedelta
 from django.urls import reverse
 
 from clinics.models import Clinic, RunSheetPlan
+from clinics.needs import Desk, Need
 from scheduling.models import Assignment
-from scheduling.queries.ahead.need import Need
 from scheduling.words import long_day
 
-__all__ = ["run_sheet_needs"]
+__all__ = ["all_run_sheet_needs", "run_sheet_needs"]
 
 SHEET_BEFORE = timedelta(days=7)
+
+
+def all_run_sheet_needs(desk: Desk) -> Iterator[Need]:
+    """Answers ``clinics.needs.needs``."""
+    return run_sheet_needs(desk.clinics, desk.now)
 
 
 def run_sheet_needs(clinics: Sequence[Clinic], now: datetime) -> Iterator[Need]:

@@ -4,11 +4,12 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
 
-from django.apps import apps
+from django.db.models import Model
 
 from clinics.models import Clinic, Place, PlaceState
 from config import clock
 from config.acting import who_did
+from config.one_record import history_of
 from people.models import CareReading, Child, Collector, Guardianship, Waiver
 from people.queries.families import open_waivers, photos_allowed, waiver_flag
 from people.rules.ages import age_on
@@ -23,12 +24,12 @@ WORDS = {
     "because": "because", "emergency_name": "in an emergency", "emergency_phone": "emergency telephone",
 }  # fmt: skip
 # What each history tells, beside the name of the row.
-HISTORIES: tuple[tuple[str, str, str, str, tuple[str, ...]], ...] = (
-    ("people", "ChildEvent", "pgh_obj_id", "Record", ("name", "birth_date", "experience", "school_year")),
-    ("people", "GuardianshipEvent", "child_id", "Guardian", ("emergency_name", "emergency_phone")),
-    ("people", "CollectorEvent", "child_id", "Collector", ("name", "relation", "must_not", "seen", "ended_at")),
-    ("people", "WaiverEvent", "child_id", "Waiver", ("until", "withdrawn_at")),
-    ("clinics", "PlaceEvent", "child_id", "Place", ("state", "because")),
+HISTORIES: tuple[tuple[type[Model], str, str, tuple[str, ...]], ...] = (
+    (Child, "pgh_obj_id", "Record", ("name", "birth_date", "experience", "school_year")),
+    (Guardianship, "child_id", "Guardian", ("emergency_name", "emergency_phone")),
+    (Collector, "child_id", "Collector", ("name", "relation", "must_not", "seen", "ended_at")),
+    (Waiver, "child_id", "Waiver", ("until", "withdrawn_at")),
+    (Place, "child_id", "Place", ("state", "because")),
 )
 
 
@@ -111,8 +112,8 @@ def clinics_to_give(child: Child, now: datetime) -> list[Clinic]:
 def _history(child: Child) -> list[ChangeLine]:
     """Latest first; one query for each kind of row, and one for the names of the accounts."""
     found: list[tuple[Any, str, tuple[str, ...]]] = []
-    for app, model, key, word, fields in HISTORIES:
-        events = apps.get_model(app, model)._default_manager.filter(**{key: child.pk}).select_related("pgh_context")
+    for model, key, word, fields in HISTORIES:
+        events = history_of(model)._default_manager.filter(**{key: child.pk}).select_related("pgh_context")
         found += [(event, word, fields) for event in events.order_by("-pgh_created_at", "-pgh_id")[:60]]
     author = who_did(event for event, _, _ in found)
     before: dict[tuple[str, int], Any] = {}

@@ -5,12 +5,13 @@ from datetime import datetime
 from django.db import transaction
 
 from clinics.models import Clinic, Place, PlaceState
-from config.one_record import become_one
-from people.models import Child, Collector, Guardian, Guardianship
+from config.hooks import within
+from config.one_record import become_one, declared, settled
+from people.models import Child, Collector, FamilyRequest, Guardian, GuardianAddress, Guardianship
 from people.rules.names import same_name
 from people.services.families import confirm_guardian
+from scheduling import family_hooks as hooks
 from scheduling.services.families.places import end_place
-from scheduling.services.floor.joined import join_numbers, lock_floors, settle_twice_in, write_floors_anew
 
 __all__ = ["confirm_household", "join_households"]
 
@@ -18,10 +19,10 @@ __all__ = ["confirm_household", "join_households"]
 @transaction.atomic
 def confirm_household(*, guardian: Guardian, now: datetime) -> Guardian:
     """The address answered: the household stands, or becomes part of the one that stood under it before."""
-    # Floors and clinics before people: whoever moves a clinic holds it while writing to its guardians.
+    # Clinics, and what is locked before them, before people: whoever moves one holds it while writing to its guardians.
     before = Guardian.objects.confirmed_at_address(guardian.email) if guardian.email else Guardian.objects.none()
     theirs = Child.objects.filter(guardianships__guardian__in=[guardian.pk, *before.values_list("pk", flat=True)])
-    lock_floors(children=list(theirs.values_list("pk", flat=True)))
+    hooks.lock_before_children.ask(list(theirs.values_list("pk", flat=True)))
     places = Place.objects.live().filter(child__in=theirs, clinic__ends_at__gt=now)
     Clinic.objects.locked_in(places.values_list("clinic", flat=True))
     known = confirm_guardian(guardian=guardian, now=now)
@@ -41,9 +42,20 @@ def join_households(*, new: Guardian, known: Guardian, now: datetime) -> None:
     too stays a row of its own: what that guardian wrote of it is not theirs to give away.
     """
     both = Child.objects.filter(guardianships__guardian__in=[new, known])
-    floors = lock_floors(children=list(both.values_list("pk", flat=True)))
-    # A place that comes free is passed on under the clinic's lock, to whoever waits: not to a household that just went.
-    Clinic.objects.locked_in(Place.objects.live().filter(child__in=both).values_list("clinic", flat=True))
+    with within(hooks.hold_for_joining.ask(list(both.values_list("pk", flat=True)), now)):
+        # A place that comes free is passed on under the clinic's lock, to whoever waits: not to a household that just
+        # went.
+        Clinic.objects.locked_in(Place.objects.live().filter(child__in=both).values_list("clinic", flat=True))
+        _children(new, known, now)
+        known.phone = new.phone or known.phone
+        known.language = new.language
+        known.reminders = known.reminders and new.reminders
+        known.save()
+        _one_open(new, known)
+        become_one(gone=new, kept=known, but=settled(declared(hooks.guardian_keys)))
+
+
+def _children(new: Guardian, known: Guardian, now: datetime) -> None:
     ours = list(Child.objects.select_for_update(no_key=True, of=("self",)).filter(guardianships__guardian=known))
     for child in Child.objects.select_for_update(no_key=True, of=("self",)).filter(guardianships__guardian=new):
         shared = Guardianship.objects.filter(child=child).exclude(guardian=new).exists()
@@ -57,12 +69,15 @@ def join_households(*, new: Guardian, known: Guardian, now: datetime) -> None:
             Collector.objects.filter(named_by=new, child=child).update(named_by=known)
         else:
             _into(child, twin, new, known, now)
-    known.phone = new.phone or known.phone
-    known.language = new.language
-    known.reminders = known.reminders and new.reminders
-    known.save()
-    become_one(gone=new, kept=known, but=(Guardianship,))
-    write_floors_anew(floors, now)
+
+
+def _one_open(new: Guardian, known: Guardian) -> None:
+    """Of what may be open once for a guardian, theirs stays who stays: an address not confirmed yet, a request."""
+    waiting = FamilyRequest.objects.filter(state=FamilyRequest.State.WAITING)
+    waiting.filter(guardian=new, what__in=waiting.filter(guardian=known).values("what")).delete()
+    asked = GuardianAddress.objects.filter(confirmed_at=None)
+    if asked.filter(guardian=known).exists():
+        asked.filter(guardian=new).delete()
 
 
 def _into(child: Child, twin: Child, new: Guardian, known: Guardian, now: datetime) -> None:
@@ -82,9 +97,8 @@ def _into(child: Child, twin: Child, new: Guardian, known: Guardian, now: dateti
         worse = other if place.state == PlaceState.HELD != other.state else place
         end_place(place=worse, because="the child had a place already", now=now)
     _collectors(child, twin, known, now)
-    settle_twice_in(field="child", gone=child.pk, kept=twin.pk)
-    join_numbers(was=f"c{child.pk}", is_now=f"c{twin.pk}", now=now)
-    become_one(gone=child, kept=twin, but=(Guardianship,))
+    hooks.settle_two.ask(child, twin, now)
+    become_one(gone=child, kept=twin, but=settled(declared(hooks.child_keys)))
 
 
 def _both(now: str, before: str) -> str:

@@ -8,7 +8,6 @@ from django.db import transaction
 from django.db.models import Exists, Max, OuterRef, Q
 
 from clinics.models import Clinic, Place, PlaceState, Status
-from clinics.services.floor_keeping import forget_on_floor, purge_logs
 from config import clock
 from config.refusal import Refusal
 from people.models import (
@@ -27,9 +26,9 @@ from people.models import (
 from people.rules.keeping import KeepingRule, Record, what_goes
 from people.services.household_rows import forget_in_tables
 from people.services.keeping import forget_child, forget_guardian, leave_guardian, pare_child
+from scheduling import family_hooks as hooks
 from scheduling.models import Note, NoteKind, NoteState
 from scheduling.services.families.places import end_place
-from scheduling.services.floor.joined import lock_floors
 from scheduling.services.outbox import note_to_guardian, write_note
 
 __all__ = ["COPY_DAYS", "children_due", "decide_request", "purge_children", "purge_leftovers", "rule_of"]
@@ -91,7 +90,7 @@ def children_due(*, today: date, rule: KeepingRule) -> Iterator[tuple[Child, str
 def purge_leftovers(*, now: datetime) -> int:
     """What is left lying: phones' logs of clinics long over, tables of households that were read, last letters."""
     old = now - timedelta(days=LEFTOVER_DAYS)
-    count = purge_logs(now=now)
+    count = sum(hooks.purge_leftovers.ask(now))
     tables = Import.objects.filter(what=Import.What.HOUSEHOLDS, read_at__lt=old).exclude(rows=[], bad=[])
     count += tables.update(rows=[], bad=[])
     letters = Note.objects.filter(kind=NoteKind.FAMILY_REQUEST, guardian__isnull=True, written_at__lt=old)
@@ -107,7 +106,7 @@ def purge_children(*, today: date, now: datetime) -> Counter[str]:
     for child, goes in list(children_due(today=today, rule=rule_of(Keeping.now()))):
         with transaction.atomic():
             # Before the child, as a phone that sends does.
-            lock_floors(children=[child.pk])
+            hooks.lock_before_children.ask([child.pk])
             row = Child.objects.select_for_update(no_key=True).get(pk=child.pk)
             # Somebody may have registered them again, or put them on hold, since the list was made.
             if row.held_because or row.forgotten_at or _expected(row, now):
@@ -116,7 +115,7 @@ def purge_children(*, today: date, now: datetime) -> Counter[str]:
                 forget_child(child=row, now=now)
             else:
                 pare_child(child=row, now=now)
-            forget_on_floor(child=row, everything=goes == "all")
+            hooks.child_forgotten.ask(row, goes == "all")
             done[goes] += 1
     words = {"all": "children, everything", "notes": "children, all but the signed waiver"}
     Purge.objects.bulk_create(Purge(at=now, what=words[goes], count=count) for goes, count in done.items())
@@ -165,7 +164,7 @@ def decide_request(
 def _erase(guardian: Guardian, keep_waivers: bool, now: datetime) -> None:
     theirs = Child.objects.filter(guardianships__guardian=guardian)
     # In the order in which everybody else locks them: floors, clinics, children.
-    lock_floors(children=list(theirs.values_list("pk", flat=True)))
+    hooks.lock_before_children.ask(list(theirs.values_list("pk", flat=True)))
     coming = Place.objects.live().filter(Q(child__in=theirs) | Q(guardian=guardian), clinic__starts_at__gt=now)
     Clinic.objects.locked_in(coming.values_list("clinic_id", flat=True))
     children = list(theirs.select_for_update(no_key=True, of=("self",)))
@@ -173,9 +172,8 @@ def _erase(guardian: Guardian, keep_waivers: bool, now: datetime) -> None:
         raise Refusal.because(
             "on hold", "A record of this household is on hold for a court or an insurer, so nothing of it may go yet."
         )
-    on_floor = Q(places__in=Place.objects.held(), places__clinic__starts_at__lte=now, places__clinic__ends_at__gt=now)
-    on_floor |= Q(sign_ins__out_at=None, sign_ins__in_at__lte=now, sign_ins__clinic__ends_at__gt=now)
-    if theirs.filter(on_floor).exists():
+    here = Place.objects.held().filter(child__in=theirs, clinic__starts_at__lte=now, clinic__ends_at__gt=now)
+    if here.exists() or any(hooks.on_the_floor.ask([child.pk for child in children], now)):
         raise Refusal.because(
             "on the floor",
             "A child of this household is at a clinic at this moment, where their allergies and who collects them are "
@@ -194,10 +192,10 @@ def _erase(guardian: Guardian, keep_waivers: bool, now: datetime) -> None:
         if keep_waivers and child.waivers.exists():
             pare_child(child=child, now=now)
             leave_guardian(guardian=guardian, child=child, now=now)
-            forget_on_floor(child=child, everything=False)
+            hooks.child_forgotten.ask(child, False)
         else:
             forget_child(child=child, now=now)
-            forget_on_floor(child=child, everything=True)
+            hooks.child_forgotten.ask(child, True)
     forget_guardian(guardian=guardian)
 
 

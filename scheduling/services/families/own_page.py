@@ -195,7 +195,9 @@ def ask_guardian_address(*, guardian: Guardian, email: str, now: datetime) -> Gu
     row, _ = GuardianAddress.objects.get_or_create(
         guardian=guardian, confirmed_at=None, defaults={"email": email, "asked_at": now}
     )
-    ask_address(row, owner=guardian, email=email, key=f"guardian change {row.pk}", now=now)
+    ask_address(
+        row, owner=guardian, about={"guardian": guardian}, email=email, key=f"guardian change {row.pk}", now=now
+    )
     return row
 
 
@@ -213,7 +215,12 @@ def confirm_guardian_address(*, change: GuardianAddress, now: datetime) -> Guard
     guardian = Guardian.objects.select_for_update(no_key=True).get(pk=row.guardian_id)
     had = guardian.email
     use_address(
-        row, owner=guardian, taken="Somebody else here has that address.", key=f"guardian change {row.pk}", now=now
+        row,
+        owner=guardian,
+        about={"guardian": guardian},
+        taken="Somebody else here has that address.",
+        key=f"guardian change {row.pk}",
+        now=now,
     )
     if had:
         FamilyRequest.objects.filter(guardian=guardian).update(link_counter=F("link_counter") + 1)

@@ -10,8 +10,7 @@ from config import clock
 from people.models import Guardian, Guardianship
 from people.queries.families import open_waivers
 from scheduling.models import Note, NoteKind, new_message_id
-from scheduling.rules.reminder_times import Rung, reminder_times
-from scheduling.services.reminders import QUIET
+from scheduling.rules.due_times import QUIET, Rung, reminder_times
 from scheduling.words import clinic_words
 
 __all__ = ["WAIVER_LADDER", "plan_waiver_reminders"]

@@ -13,12 +13,14 @@ from people.models import CareReading, Child, Volunteer
 from scheduling.models import Assignment, Reply
 from scheduling.models.shifts import BE_THERE_BEFORE
 from scheduling.queries.link_pages import LEAD
+from scheduling.shift_hooks import FloorPage
 from scheduling.words import long_day
 
 __all__ = [
     "OPEN_AFTER",
     "OPEN_BEFORE",
     "floor_address",
+    "floor_page",
     "leads",
     "leave_phone",
     "log_readings",
@@ -40,6 +42,12 @@ def floor_address(row: Assignment) -> str:
     clinic = row.shift.clinic
     token = links.make("floor", subject=row.pk, counter=row.link_counter, expires_at=wipe_at(clinic))
     return links.address("floor-open", token)
+
+
+def floor_page(row: Assignment) -> FloorPage | None:
+    """The same link with its hours. Answers ``scheduling.shift_hooks.floor_page``."""
+    clinic, address = row.shift.clinic, floor_address(row)
+    return FloorPage(address, clinic.starts_at - OPEN_BEFORE, wipe_at(clinic)) if address else None
 
 
 def leads(clinic: Clinic, volunteer: Volunteer) -> bool:

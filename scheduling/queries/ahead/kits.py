@@ -1,14 +1,23 @@
-"""Kits in the wrong place, and notes that have not gone out."""
+"""Kits in the wrong place, and everything else that kits need of the office."""
 
 from collections.abc import Iterator
-from datetime import date, datetime
+from datetime import datetime
 
 from django.urls import reverse
 
-from scheduling.models import Note, NoteState
-from scheduling.queries.ahead.need import FORTNIGHT, Need
+from clinics.needs import FORTNIGHT, Desk, Need
+from scheduling.queries.ahead.kit_care import kit_check_needs, kit_short_needs
 from scheduling.queries.kits import kits_in_wrong_place
 from scheduling.words import long_day
+
+__all__ = ["all_kit_needs", "kit_needs"]
+
+
+def all_kit_needs(desk: Desk) -> Iterator[Need]:
+    """Answers ``clinics.needs.needs``."""
+    yield from kit_needs(desk.now)
+    yield from kit_short_needs(desk.now)
+    yield from kit_check_needs(desk.now, desk.today)
 
 
 def kit_needs(now: datetime) -> Iterator[Need]:
@@ -21,17 +30,4 @@ def kit_needs(now: datetime) -> Iterator[Need]:
             detail=f"It is due at {astray.clinic.center.name} on {long_day(astray.clinic.day)}.{km}",
             action_label="Record the trip",
             action_href=reverse("kits"),
-        )
-
-
-def note_needs(today: date) -> Iterator[Need]:
-    stuck = Note.objects.filter(state=NoteState.STUCK).count()
-    if stuck:
-        yield Need(
-            day=today,
-            rank=5,
-            headline=f"{stuck} {'note has' if stuck == 1 else 'notes have'} not gone out",
-            detail="The mail server refused. The outbox shows its words.",
-            action_label="Open the outbox",
-            action_href=reverse("outbox") + "?state=stuck",
         )

@@ -5,9 +5,21 @@ FOR UPDATE and not with FOR NO KEY UPDATE.
 """
 
 import re
+import uuid
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+
+from clinics.models import Clinic, FloorDay
+from people.models import Child, Volunteer
+from scheduling.services.families.joining import confirm_household
+from scheduling.services.families.registering import register
+from scheduling.services.merging import merge_volunteers
+from tests.families import confirmed
+from tests.floor import entry, send
 
 ROOT = Path(__file__).resolve().parents[2]
 SOURCES = [path for app in ("people", "clinics", "scheduling", "config") for path in (ROOT / app).rglob("*.py")]
@@ -23,3 +35,41 @@ def test_every_lock_leaves_foreign_keys_alone(app):
     ]
     assert len(calls) > 5
     assert [entry for entry in calls if "no_key=True" not in entry[1]] == []
+
+
+def locked(queries: CaptureQueriesContext) -> list[str]:
+    """Tables in the order in which a row of them was first locked."""
+    found = [
+        match[1]
+        for query in queries.captured_queries
+        if "FOR NO KEY UPDATE" in query["sql"] and (match := re.search(r' FROM "(\w+)"', query["sql"]))
+    ]
+    return list(dict.fromkeys(found))
+
+
+def tables(*models: type) -> list[str]:
+    return [model._meta.db_table for model in models]  # type: ignore[attr-defined]
+
+
+@pytest.mark.django_db
+def test_joining_two_volunteers_locks_the_floors_log_then_clinics_then_people(floor, now, make_volunteer):
+    send(floor, entry(1, "in", now, who=f"v{floor.lead.volunteer_id}"))
+    with CaptureQueriesContext(connection) as queries:
+        merge_volunteers(keep=make_volunteer(), other=floor.lead.volunteer, now=now)
+    assert locked(queries)[:3] == tables(FloorDay, Clinic, Volunteer)
+
+
+@pytest.mark.django_db
+def test_joining_two_households_locks_the_floors_log_then_clinics_then_people(floor, household, now, make_clinic):
+    child = floor.children[0]
+    send(floor, entry(1, "in", now, who=f"c{child.pk}"))
+    known = confirmed(child.guardianships.get().guardian, now)
+    known.email = "ash@example.org"
+    known.save()
+    facts = household((child.name, child.birth_date), email="ash@example.org")
+    again = register(clinic=make_clinic(days=3), facts=facts, once=uuid.uuid4(), now=now + timedelta(minutes=1))
+    with CaptureQueriesContext(connection) as queries:
+        confirm_household(guardian=again.registration.guardian, now=now + timedelta(minutes=2))
+    assert not Child.objects.filter(pk=again.places[0].child_id).exists()
+    first = locked(queries)
+    assert first[:2] == tables(FloorDay, Clinic) and Child._meta.db_table in first[2:]

@@ -41,6 +41,8 @@ def timetable(sender: Celery, **kwargs: object) -> None:
             "options": {"expires": settings.PLAN_EVERY_SECONDS},
         },
         "purge-leavers": {"task": "scheduling.forget_leavers", "schedule": 24 * 3600},
+        "purge-families": {"task": "scheduling.forget_families", "schedule": 24 * 3600},
+        "purge-run-sheets": {"task": "scheduling.forget_run_sheets", "schedule": 24 * 3600},
         "look-at-clearances": {
             "task": "scheduling.look_at_clearances",
             "schedule": settings.LOOK_EVERY_SECONDS,
@@ -48,6 +50,16 @@ def timetable(sender: Celery, **kwargs: object) -> None:
         },
         "search-waiting-cover": {
             "task": "scheduling.search_waiting_cover",
+            "schedule": settings.SEND_EVERY_SECONDS,
+            "options": {"expires": settings.SEND_EVERY_SECONDS},
+        },
+        "find-waiting-kit-plans": {
+            "task": "scheduling.find_waiting_kit_plans",
+            "schedule": settings.SEND_EVERY_SECONDS,
+            "options": {"expires": settings.SEND_EVERY_SECONDS},
+        },
+        "find-waiting-run-sheets": {
+            "task": "scheduling.find_waiting_run_sheets",
             "schedule": settings.SEND_EVERY_SECONDS,
             "options": {"expires": settings.SEND_EVERY_SECONDS},
         },

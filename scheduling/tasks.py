@@ -54,7 +54,15 @@ def search_cover(pk: int) -> None:
 @shared_task(name="scheduling.search_waiting_cover")
 def search_waiting_cover() -> None:
     search_waiting(now=clock.now())
+
+
+@shared_task(name="scheduling.find_waiting_kit_plans")
+def find_kit_plans() -> None:
     find_waiting_kit_plans()
+
+
+@shared_task(name="scheduling.find_waiting_run_sheets")
+def find_run_sheets() -> None:
     find_waiting_run_sheets()
 
 
@@ -74,9 +82,17 @@ def next_asking_rounds() -> None:
 
 
 @shared_task(name="scheduling.forget_leavers")
-def forget() -> None:
+def forget_leavers() -> None:
     purge_leavers(today=clock.today(), months=settings.RETENTION_MONTHS, now=clock.now())
+
+
+@shared_task(name="scheduling.forget_families")
+def forget_families() -> None:
     purge_children(today=clock.today(), now=clock.now())
     purge_guardians(today=clock.today(), now=clock.now())
     purge_leftovers(now=clock.now())
+
+
+@shared_task(name="scheduling.forget_run_sheets")
+def forget_run_sheets() -> None:
     purge_run_sheets(now=clock.now())

@@ -68,7 +68,7 @@ def test_a_command_names_itself(admin, make_volunteer, monkeypatch, capsys):
         row.save()
         return 1
 
-    monkeypatch.setattr("scheduling.management.commands.purge.forget_leavers", undo)
+    monkeypatch.setattr("scheduling.management.commands.purge.purge_leavers", undo)
     call_command("purge")
     (event,) = ClearanceEvent.objects.filter(pgh_obj_id=row.pk, pgh_label="update").select_related("pgh_context")
     assert event.pgh_context.metadata == {"by": "command purge", "how": "command"}

@@ -242,7 +242,7 @@ STATICFILES_DIRS = [MADE_STATIC] if MADE_STATIC.exists() else []
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
     "staticfiles": {
-        "BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"
+        "BACKEND": "config.static_files.HashedFiles"
         if PRODUCTION
         else "django.contrib.staticfiles.storage.StaticFilesStorage"
     },

@@ -38,8 +38,12 @@ from scheduling.words import clinic_words, long_day
 
 FLOOR_PATH = "/floor/"
 MOST_BYTES = 900_000
-# The page's scripts, config/static/config/floor-*.js, in the order in which they lean on each other; floor.js is last.
-FLOOR_PARTS = ("rules", "store", "parts", "sync", "door", "walkin", "sheet", "scores", "incident", "closing")
+# The page's modules in static/floor/. `main` starts it; the page asks for all others at once, so that no import waits
+# for the one that names it.
+FLOOR_MODULES = (
+    *("rules", "times", "store", "dom", "forms", "view", "sync", "leaving", "top", "emergency"),
+    *("door", "walkin", "sheet", "scores", "incident", "closing"),
+)
 GONE = "This phone may no longer open the floor page of this clinic. The lead opens it by the link in their mail."
 OVER = "This clinic is over, so its floor page is closed and nothing of it is kept on this phone."
 
@@ -123,7 +127,7 @@ def floor(request: HttpRequest, pk: int) -> HttpResponse:
     response = render(
         request,
         "scheduling/floor/page.html",
-        {"pk": pk, "parts": FLOOR_PARTS, "organisation_phone": settings.ORGANISATION_PHONE},
+        {"pk": pk, "modules": FLOOR_MODULES, "organisation_phone": settings.ORGANISATION_PHONE},
     )
     # The service worker keeps the shell; nothing in it is anybody's secret.
     response["Cache-Control"] = "no-cache"
@@ -134,8 +138,7 @@ def floor(request: HttpRequest, pk: int) -> HttpResponse:
 SHELL = (
     "config/whistlestop.css",
     "config/favicon.svg",
-    *(f"config/floor-{part}.js" for part in FLOOR_PARTS),
-    "config/floor.js",
+    *(f"floor/{module}.js" for module in (*FLOOR_MODULES, "main")),
     "fonts/atkinson-regular.woff2",
     "fonts/atkinson-bold.woff2",
 )
@@ -144,8 +147,8 @@ SHELL = (
 @require_safe
 def floor_worker(request: HttpRequest) -> HttpResponse:
     """The service worker, from an address above all that it looks after. A new edition of any part is a new worker."""
-    words = _static("config/floor-worker.js").decode()
-    page = render_to_string("scheduling/floor/page.html", {"pk": 0, "parts": FLOOR_PARTS})
+    words = _static("floor/worker.js").decode()
+    page = render_to_string("scheduling/floor/page.html", {"pk": 0, "modules": FLOOR_MODULES})
     addresses = json.dumps([static(name) for name in SHELL])
     parts = [words.encode(), page.encode(), addresses.encode(), *map(_static, SHELL)]
     edition = hashlib.sha256(b"".join(parts)).hexdigest()[:16]

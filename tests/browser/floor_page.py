@@ -22,6 +22,7 @@ __all__ = [
     "ends",
     "find_signal",
     "fresh",
+    "in_store",
     "line",
     "load",
     "lose_signal",
@@ -29,7 +30,22 @@ __all__ = [
     "sign_in",
     "sign_out",
     "soon",
+    "wake",
 ]
+
+# What a phone keeps, read by the browser's own calls and nothing of the page's: `rows`, `settled`, `unlock`, `key`.
+STORE = """async () => {
+  const settled = (request) => new Promise((yes, no) => {
+    request.onsuccess = () => yes(request.result);
+    request.onerror = () => no(request.error);
+  });
+  const opened = await settled(indexedDB.open(`floor${document.body.dataset.pk}`));
+  const rows = (name, mode = "readonly") => opened.transaction(name, mode).objectStore(name);
+  const key = await settled(rows("key").get("key"));
+  const unlock = async ({ iv, data }) =>
+    JSON.parse(new TextDecoder().decode(await crypto.subtle.decrypt({ name: "AES-GCM", iv }, key, data)));
+  try { DO } finally { opened.close(); }
+}"""
 
 
 def load(context: Any, floor: Any) -> Page:
@@ -55,6 +71,16 @@ def soon(page: Page, true: Callable[[], bool]) -> bool:
             return True
         page.wait_for_timeout(100)
     return False
+
+
+def in_store(page: Page, words: str) -> Any:
+    """What ``words``, run beside the page at what its phone keeps, return."""
+    return page.evaluate(STORE.replace("DO", words, 1))
+
+
+def wake(page: Page) -> None:
+    """As when the phone hears of signal: the page sends, and asks what is new."""
+    page.evaluate("dispatchEvent(new Event('online')) && null")
 
 
 def ends(page: Page, phone: FloorPhone) -> bool:

@@ -13,16 +13,18 @@ from tests.browser.floor_page import (
     all_sent,
     at_part,
     find_signal,
+    in_store,
     line,
     load,
     lose_signal,
     sign_in,
     sign_out,
     soon,
+    wake,
 )
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.browser]
-WAKE = "wake()"
+DAY = "return await unlock(await settled(rows('day').get('day')))"
 
 
 def station(name):
@@ -66,7 +68,7 @@ def test_a_rest_planned_again_is_not_moved_by_what_was_tapped_on_the_sheet_befor
     make_sheet(
         floor, coordinator, ("Partner shooting", 0, 10), ("Shot arcs", 40, 10), ("Closer", 50, 10), rest_of=first
     )
-    page.evaluate(WAKE)
+    wake(page)
     expect(page.locator("#slot-1")).to_contain_text("Shot arcs")
     expect(page.locator("#slot-1")).to_contain_text(f"{began + timedelta(minutes=40):%H:%M}")
     expect(page.locator("#slot-2")).to_contain_text(f"{began + timedelta(minutes=50):%H:%M}")
@@ -91,11 +93,11 @@ def test_another_hour_is_on_the_phone_at_its_next_sending(floor_phone, floor, no
     floor.clinic.ends_at += timedelta(minutes=15)
     floor.clinic.revision += 1
     floor.clinic.save()
-    page.evaluate(WAKE)
+    wake(page)
 
     expect(page.locator("#now")).to_contain_text(at)
     wipes = (floor.clinic.ends_at + timedelta(hours=12)).isoformat()
-    assert soon(page, lambda: page.evaluate("kept('day', 'day').then((day) => day.wipe_at)") == wipes)
+    assert soon(page, lambda: in_store(page, DAY)["wipe_at"] == wipes)
     expect(line(page, "Wren Ash").get_by_role("button", name="sign out")).to_be_visible()
 
 
@@ -112,7 +114,7 @@ def test_a_clinic_called_off_with_children_in_says_so_and_they_are_signed_out(
     sign_in(page, "Fern Moss")
     cancel_clinic(clinic=floor.clinic, because="The hall is flooded.", by=coordinator, now=clock.now())
     find_signal(context)
-    page.evaluate(WAKE)
+    wake(page)
 
     expect(page.locator("#now")).to_contain_text("The office has called this clinic off")
     expect(page.locator("#now")).to_contain_text("The hall is flooded. Sign everybody out")
@@ -168,7 +170,7 @@ def test_a_child_registered_at_the_door_by_mistake_and_signed_in_again_without_s
     line(page, "Juno Reed").get_by_role("button", name="Sign in Juno Reed").click()
     expect(line(page, "Juno Reed").get_by_role("button", name="sign out")).to_be_visible()
     find_signal(context)
-    page.evaluate(WAKE)
+    wake(page)
     all_sent(page)
 
     expect(line(page, "Juno Reed").get_by_role("button", name="sign out")).to_be_visible()

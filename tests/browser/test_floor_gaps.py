@@ -12,11 +12,13 @@ from tests.browser.floor_page import (
     ends,
     find_signal,
     fresh,
+    in_store,
     line,
     load,
     lose_signal,
     sign_in,
     soon,
+    wake,
 )
 from tests.browser.test_floor_door import with_sheet
 from tests.browser.test_floor_phones import WEEK_LATER, empty
@@ -67,9 +69,10 @@ def test_a_walk_in_of_one_phone_shows_allergy_and_care_note_on_the_other(floor_p
         route.abort() if cut["left"] >= 0 else route.continue_()
 
     two.route("**/data/", once)
-    two.evaluate("send()")
+    wake(two)
     expect(line(two, "Juno Reed")).to_contain_text("allergies not loaded yet")
-    two.evaluate("send()")
+    expect(two.locator("#kept")).to_contain_text("No signal")
+    wake(two)
 
     for mark in ("allergy: bee stings", "care note", "no photos", "walked in"):
         expect(line(two, "Juno Reed")).to_contain_text(mark)
@@ -259,7 +262,7 @@ def test_an_answer_that_never_came_and_a_new_link_after_it_neither_refuse_nor_do
     expect(page.locator("#kept")).to_have_text("Everything is sent.")
     expect(page.locator("#tally")).to_contain_text("2 of 3 children in")
     assert FloorAction.objects.count() == SignIn.objects.count() == 2
-    assert page.evaluate("done(store('refused').count())") == 0
+    assert in_store(page, "return await settled(rows('refused').count())") == 0
 
 
 def test_a_page_of_last_week_says_so_with_signal_and_without_and_keeps_nothing(floor_phone, floor, now):

@@ -10,6 +10,7 @@ from tests.browser.floor_page import (
     at_part,
     find_signal,
     fresh,
+    in_store,
     line,
     load,
     lose_signal,
@@ -223,8 +224,8 @@ def test_what_is_half_typed_outlives_a_closed_page(floor_phone, floor):
     page = load(context, floor)
     at_part(page, "Something happened")
     page.get_by_label("What happened").fill("A finger caught in")
-    typed = "kept('day', 'drafts').then((draft) => JSON.stringify(draft || {}).includes('A finger caught in'))"
-    assert soon(page, lambda: page.evaluate(typed))
+    drafts = "const draft = await settled(rows('day').get('drafts')); return draft ? await unlock(draft) : {}"
+    assert soon(page, lambda: "A finger caught in" in str(in_store(page, drafts)))
     page.close()
     page = context.new_page()
     page.goto(f"/floor/{floor.clinic.pk}/#happened")

@@ -12,6 +12,7 @@ from tests.browser.floor_page import (
     ends,
     find_signal,
     fresh,
+    in_store,
     line,
     load,
     lose_signal,
@@ -33,12 +34,12 @@ def empty(page):
     """Nothing of the day is left, neither on the page nor in what the phone keeps."""
     expect(page.get_by_text("Wren Ash")).to_have_count(0)
     # The page is shut first, so that nobody reads on; what is kept goes right after.
-    count = "Promise.all(['day', 'log', 'refused', 'key'].map((name) => done(store(name).count())))"
+    count = "return await Promise.all(['day', 'log', 'refused', 'key'].map((name) => settled(rows(name).count())))"
     for _ in range(50):
-        if not any(page.evaluate(count)):
+        if not any(in_store(page, count)):
             break
         page.wait_for_timeout(100)
-    return page.evaluate(count)
+    return in_store(page, count)
 
 
 def test_two_phones_tapped_in_turn_come_to_one_floor(floor_phone, floor, other):
@@ -101,9 +102,14 @@ def test_two_tabs_of_one_phone_agree_and_never_use_a_number_twice(floor_phone, f
     expect(line(two, "Wren Ash").get_by_role("button", name="sign out")).to_be_visible()
     # Both at once, as fast as a page can.
     for page in (one, two):
+        at_part(page, "Closing")
+    for page in (one, two):
         page.evaluate(
-            """() => { for (let n = 0; n < 20; n += 1)
-                 setTimeout(() => act('note', { words: `note ${n}` }, 'Note kept'), n % 3); }"""
+            """() => { const box = document.getElementById('f-words');
+                 for (let n = 0; n < 20; n += 1) setTimeout(() => {
+                   box.value = `note ${n}`;
+                   box.dispatchEvent(new Event('input'));
+                   box.form.requestSubmit(); }, n % 3); }"""
         )
     for page in (one, two):
         expect(page.locator("#kept")).to_contain_text("41 entries")
@@ -161,12 +167,13 @@ def test_a_page_opened_again_a_week_later_without_signal_shows_nobody(floor_phon
 def test_the_day_of_another_clinic_that_is_over_is_swept_when_any_floor_page_opens(floor_phone, floor):
     context = floor_phone()
     page = load(context, floor)
-    page.evaluate(
-        """async () => { const asked = indexedDB.open('floor999', 1);
-          asked.onupgradeneeded = () => STORES.forEach((name) => asked.result.createObjectStore(name));
-          const old = await done(asked);
-          await done(old.transaction('seq', 'readwrite').objectStore('seq').put(Date.now() - 1000, 'until'));
-          old.close(); }"""
+    in_store(
+        page,
+        """const asked = indexedDB.open('floor999', 1), names = ['key', 'day', 'log', 'refused', 'seq'];
+          asked.onupgradeneeded = () => names.forEach((name) => asked.result.createObjectStore(name));
+          const old = await settled(asked);
+          await settled(old.transaction('seq', 'readwrite').objectStore('seq').put(Date.now() - 1000, 'until'));
+          old.close();""",
     )
     page.reload()
     all_sent(page)
@@ -176,11 +183,13 @@ def test_the_day_of_another_clinic_that_is_over_is_swept_when_any_floor_page_ope
 
 def test_what_can_not_be_unlocked_is_dropped_said_and_loaded_anew(floor_phone, floor):
     page = load(floor_phone(), floor)
-    page.evaluate(
-        """async () => {
-          const other = await crypto.subtle.generateKey({ name: 'AES-GCM', length: 256 }, false, ['encrypt']);
-          await done(store('log', 'readwrite').put(await lock({ seq: 1 }), 'x'));
-          await done(store('key', 'readwrite').put(other, 'key')); }"""
+    in_store(
+        page,
+        """const other = await crypto.subtle.generateKey({ name: 'AES-GCM', length: 256 }, false, ['encrypt']);
+          const iv = crypto.getRandomValues(new Uint8Array(12)), words = new TextEncoder().encode('{"seq":1}');
+          const data = await crypto.subtle.encrypt({ name: 'AES-GCM', iv }, key, words);
+          await settled(rows('log', 'readwrite').put({ iv, data }, 'x'));
+          await settled(rows('key', 'readwrite').put(other, 'key'));""",
     )
     page.reload()
     expect(line(page, "Wren Ash")).to_be_visible()
@@ -212,15 +221,14 @@ def test_leaving_wipes_every_tab_and_ends_the_phone(floor_phone, floor):
 
 def test_what_is_kept_can_not_be_read_without_a_key_that_never_leaves_the_browser(floor_phone, floor):
     page = load(floor_phone(), floor)
-    kept = page.evaluate(
-        """async () => {
-          const value = await done(store('day').get('day'));
+    kept = in_store(
+        page,
+        """const value = await settled(rows('day').get('day'));
           const caught = [];
           for (const name of await caches.keys())
             for (const request of await (await caches.open(name)).keys()) caught.push(new URL(request.url).pathname);
           return [new TextDecoder().decode(value.data).includes('Wren'), key.extractable, caught,
-            (await unlock(value)).children.some((one) => one.name === 'Wren Ash')];
-        }"""
+            (await unlock(value)).children.some((one) => one.name === 'Wren Ash')];""",
     )
     assert kept[:2] == [False, False] and kept[3]
     assert kept[2] and not [path for path in kept[2] if "/data/" in path or "/sync/" in path]

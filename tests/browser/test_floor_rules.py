@@ -2,20 +2,18 @@
 
 import random
 from datetime import datetime, timedelta
-from pathlib import Path
 from typing import Any
 
 import pytest
-from django.conf import settings
 
 from clinics.rules.adults_now import adults_now
 from clinics.rules.floor_log import Action, fold
 from clinics.rules.scoring import Level, ladder, par_zero
 from clinics.rules.supervision import RATIO_TABLES
+from tests.browser.bare_page import bare, module
 
 pytestmark = pytest.mark.browser
 
-RULES = Path(settings.BASE_DIR) / "config/static/config/floor-rules.js"
 AT = "2026-10-03T13:30:00+00:00"
 EMPTY: dict[str, Any] = {
     "stays": {}, "walk_ins": [], "scores": [], "incidents": [], "sheet": 0, "slots": {}, "notes": [], "minutes": {},
@@ -26,8 +24,9 @@ EMPTY: dict[str, Any] = {
 @pytest.fixture
 def rules(browser):
     context = browser.new_context()
-    page = context.new_page()
-    page.add_script_tag(content=RULES.read_text(encoding="utf-8"))
+    page = bare(context)
+    # Their names without more ado, for the tests below.
+    page.evaluate(f"import('{module('rules')}').then((rules) => {{ Object.assign(globalThis, rules); }})")
     yield page
     context.close()
 

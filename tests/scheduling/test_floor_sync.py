@@ -241,9 +241,9 @@ def test_the_worker_keeps_every_part_of_the_shell_and_a_changed_part_makes_anoth
     assert worker["Service-Worker-Allowed"] == "/floor/" and worker["Cache-Control"] == "no-cache"
     asked = set(re.findall(r'(?:src|href)="(/static/[^"]+)"', page))
     assert asked == shell
-    changed = tmp_path / "config"
+    changed = tmp_path / "floor"
     changed.mkdir()
-    (changed / "floor.js").write_text("// another edition")
+    (changed / "main.js").write_text("// another edition")
     with override_settings(STATICFILES_DIRS=[tmp_path, *settings.STATICFILES_DIRS]):
         finders.get_finder.cache_clear()  # type: ignore[attr-defined]
         other = stranger.get(reverse("floor-worker")).content.decode()

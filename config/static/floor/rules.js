@@ -1,12 +1,11 @@
 // Pure rules of the floor page: no clock, no network, no page. The server has the same in clinics/rules; tests compare.
-"use strict";
 
 const LEAST_ADULTS = 2;
 const NUMBERS = ["no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"];
 
 const inWords = (number) => NUMBERS[number] || String(number);
-const counted = (number, one, many) => `${number} ${number === 1 ? one : many}`;
-const capital = (words) => words.charAt(0).toUpperCase() + words.slice(1);
+export const counted = (number, one, many) => `${number} ${number === 1 ? one : many}`;
+export const capital = (words) => words.charAt(0).toUpperCase() + words.slice(1);
 
 // The age itself where a table covers it, else the nearest age below that it covers, else its lowest.
 function nearestAge(age, rows) {
@@ -17,7 +16,7 @@ function nearestAge(age, rows) {
 
 // How many adults must be with children of these ages now: the strictest table, the youngest child's row for all.
 // Rows may overlap; the strictest that covers an age counts.
-function adultsNeeded(ages, ratio) {
+export function adultsNeeded(ages, ratio) {
   if (!ratio.tables.length) throw new RangeError("Name at least one supervision table.");
   if (!ages.length) return LEAST_ADULTS;
   return Math.max(...ratio.tables.map(({ rows }) => {
@@ -28,7 +27,7 @@ function adultsNeeded(ages, ratio) {
 }
 
 // Ages of children inside that a table has no row for, each as a sentence: the page says how they were counted.
-function countedAs(ages, ratio) {
+export function countedAs(ages, ratio) {
   return ratio.tables.flatMap(({ name, rows }) => [...new Set(ages)]
     .filter((age) => nearestAge(age, rows) !== age)
     .sort((one, two) => one - two)
@@ -36,7 +35,7 @@ function countedAs(ages, ratio) {
 }
 
 // What to shout when too few adults are in, or null. `absent`: names of adults who would count and are not in.
-function ratioWarning({ ages, adults, needed, absent = [] }) {
+export function ratioWarning({ ages, adults, needed, absent = [] }) {
   const missing = needed - adults;
   if (!ages.length || missing <= 0) return null;
   const young = ages.length === 1 ? `aged ${ages[0]}` : `youngest ${Math.min(...ages)}`;
@@ -86,7 +85,7 @@ function staysLeft(stays, undone, conflicts) {
 }
 
 // The server's state with this phone's unsent entries laid over it. Times of entries are the server's already.
-function layOver(state, pending, ageOf = () => 0) {
+export function layOver(state, pending, ageOf = () => 0) {
   const out = structuredClone(state);
   const undone = new Set(pending.filter((one) => one.kind === "undo").map((one) => one.facts.of));
   for (const who of Object.keys(out.stays)) out.stays[who] = staysLeft(out.stays[who], undone, out.conflicts);
@@ -123,12 +122,12 @@ function layOver(state, pending, ageOf = () => 0) {
   return out;
 }
 
-function inside(state) {
+export function inside(state) {
   return Object.keys(state.stays).filter((who) => state.stays[who].length && state.stays[who].at(-1).out === null);
 }
 
 // Children of the day and those who walked in, each once: a walk-in that the books know is that child, by its own number.
-function everybody(children, walkIns, ownFacts = () => null) {
+export function everybody(children, walkIns, ownFacts = () => null) {
   const known = new Map(children.map((one) => [one.who, one]));
   const made = new Set(walkIns.map((one) => one.child).filter(Boolean));
   const unknown = { given: "", waiver: "in date", photos: true, allergies: "", care_notes: "", must_not: [], emergency: { name: "", phone: "" } };
@@ -148,30 +147,30 @@ function everybody(children, walkIns, ownFacts = () => null) {
 }
 
 // Whether two names are the same for the door: case, spaces and accents don't tell people apart.
-function sameName(one, two) {
+export function sameName(one, two) {
   const plain = (name) => name.normalize("NFKD").replace(/\p{M}/gu, "").toLowerCase().split(/\s+/).filter(Boolean).join(" ");
   return plain(one) === plain(two);
 }
 
 // Whole years on a day, both written year-month-day.
-function yearsOn(born, day) {
+export function yearsOn(born, day) {
   const years = Number(day.slice(0, 4)) - Number(born.slice(0, 4));
   return Math.max(0, day.slice(5) < born.slice(5) ? years - 1 : years);
 }
 
 // Whole minutes that somebody was in, up to `now` while still in.
-function minutesIn(stays, now) {
+export function minutesIn(stays, now) {
   const spent = stays.reduce((sum, stay) => sum + Math.max(0, Date.parse(stay.out || now) - Date.parse(stay.in)), 0);
   return Math.min(24 * 60, Math.round(spent / 60000));
 }
 
 // Par-zero free throws: clean make -1, make off the rim 0, miss +1 (common practice, no source).
 const PAR = { clean: -1, rim: 0, miss: 1 };
-const parZero = (shots) => shots.reduce((sum, shot) => sum + PAR[shot], 0);
+export const parZero = (shots) => shots.reduce((sum, shot) => sum + PAR[shot], 0);
 
 // One shot of the step-back ladder: three makes and one steps back. `score` is what this level came to, else null.
 const LADDER_MAKES = 3;
-function ladderShot({ level, made, tried }, hit) {
+export function ladderShot({ level, made, tried }, hit) {
   const now = { level, made: made + (hit ? 1 : 0), tried: tried + 1 };
   if (now.made < LADDER_MAKES) return { draft: now, score: null };
   return { draft: { level: level + 1, made: 0, tried: 0 }, score: { level, made: now.made, tried: now.tried } };
@@ -179,7 +178,7 @@ function ladderShot({ level, made, tried }, hit) {
 
 // Where the run sheet is at `minute` since the clinic's start. `begun`: slot number → minute when the lead started it;
 // what follows moves by the same. {now, next} are numbers or -1, `starts` all starts, `left` minutes until the next one.
-function slotAt(slots, begun, minute) {
+export function slotAt(slots, begun, minute) {
   let late = 0;
   const starts = slots.map((slot, number) => {
     const start = begun[number] ?? slot.start + late;
@@ -192,8 +191,27 @@ function slotAt(slots, begun, minute) {
   return { now, next, starts, left: end - minute };
 }
 
+// Where a day's sheet is; a slot that the lead started late or early moves all that follow. `began`: the sheet on which
+// slots were started, and when.
+export function whereNow({ clinic, sheet }, began, minute) {
+  const slots = sheet?.slots || [];
+  const begun = {};
+  // With another sheet than the one they were tapped on, numbers mean other slots; planned later, it knows what was late.
+  if (began.sheet && began.sheet !== sheet?.pk) return slotAt(slots, begun, minute);
+  const start = Date.parse(clinic.starts_at);
+  for (const [number, at] of Object.entries(began.slots)) begun[number] = (Date.parse(at) - start) / 60000;
+  return slotAt(slots, begun, minute);
+}
+
+export function slotName(slot) {
+  const names = [...new Set(Object.values(slot.stations).map((one) => one.name))];
+  const groups = Object.keys(slot.stations).length;
+  if (names.length === 1) return names[0].charAt(0).toLowerCase() + names[0].slice(1);
+  return `stations, ${counted(groups, "group", "groups")}`;
+}
+
 // Minutes and seconds as a clock shows them; hours only where there are some.
-function asClock(minutes) {
+export function asClock(minutes) {
   const seconds = Math.max(0, Math.ceil(minutes * 60));
   const two = (number) => String(number).padStart(2, "0");
   const [hours, rest] = [Math.floor(seconds / 3600), seconds % 3600];
@@ -203,7 +221,7 @@ function asClock(minutes) {
 // The first entries that fit one sending.
 const MOST_ENTRIES = 200;
 const MOST_LETTERS = 250_000;
-function oneSending(pending) {
+export function oneSending(pending) {
   let letters = 0;
   const fits = pending.slice(0, MOST_ENTRIES).findIndex((one) => (letters += JSON.stringify(one).length) > MOST_LETTERS);
   return pending.slice(0, fits < 0 ? MOST_ENTRIES : Math.max(1, fits));

@@ -1,0 +1,133 @@
+// The floor page: starts it, and puts what is known now on the page after each tap. Nothing else runs by being imported.
+import { makeClosing } from "./closing.js";
+import { $, el, tell } from "./dom.js";
+import { makeDoor } from "./door.js";
+import { openEmergency } from "./emergency.js";
+import { makeIncident } from "./incident.js";
+import { makeLeaving } from "./leaving.js";
+import { makeScores } from "./scores.js";
+import { makeSheet } from "./sheet.js";
+import { openStore, sweepOthers } from "./store.js";
+import { makeSync, overNet } from "./sync.js";
+import { makeTop } from "./top.js";
+import { lookAt } from "./view.js";
+import { makeWalkIn } from "./walkin.js";
+
+const EVERY_MS = 20_000;
+
+// The parts of the page, each with what it needs; `draw` puts the open one on the page.
+function makePage(sync, { leavePhone, office }) {
+  const { known } = sync;
+  const floor = { ...sync, draw, look: () => lookAt(sync) };
+  const top = makeTop(floor);
+  const door = makeDoor(floor, { walkIn: makeWalkIn(floor), office });
+  const parts = {
+    door,
+    sheet: makeSheet(floor),
+    scores: makeScores(floor),
+    happened: makeIncident(floor),
+    closing: makeClosing(floor, { askAtDoor: door.askAtDoor, leavePhone }),
+  };
+  const openPart = () => (location.hash.slice(1) in parts ? location.hash.slice(1) : "door");
+
+  function draw() {
+    if (!known.day || known.gone) return;
+    const view = floor.look();
+    const part = openPart();
+    top.paintHead(view);
+    document.querySelectorAll(".tabs a").forEach((link) => {
+      if (link.hash === `#${part}`) link.setAttribute("aria-current", "page");
+      else link.removeAttribute("aria-current");
+    });
+    for (const name of Object.keys(parts)) $(`panel-${name}`).hidden = name !== part;
+    parts[part].paint(view);
+    top.paintRest(view);
+    const { dataset } = document.body;
+    if (known.fetched) dataset.day = "fresh";
+    dataset.drawn = String(Number(dataset.drawn || 0) + 1);
+  }
+
+  return { draw, tick: top.tick, openEmergency: () => openEmergency(floor) };
+}
+
+// Nothing of the day stays on the page.
+function shut(words) {
+  $("emergency").close();
+  $("emergency").replaceChildren();
+  $("alarm").replaceChildren();
+  $("alarm").className = "";
+  $("foot").hidden = true;
+  $("title").textContent = "Floor";
+  $("page").replaceChildren(el("p", { className: "note", role: "status" }, words));
+}
+
+function untold(is) {
+  if (!is) $("untold")?.remove();
+  else if (!$("untold")) $("page").append(el("p", { id: "untold", className: "note due" }, "There is no signal to tell the office yet. That happens by itself once there is; this phone shows nothing of the day until then."));
+}
+
+// In place of the day, before there is one.
+function instead(words) {
+  $("wait").replaceChildren(el("p", {}, words));
+}
+
+async function start({ pk, office }) {
+  if (!globalThis.indexedDB || !globalThis.crypto?.subtle) {
+    instead("This browser can’t keep the day locked, so the floor page stays shut. Open it by its https address in a newer browser, or use the printed door list.");
+    return;
+  }
+  const store = await openStore(pk);
+  await sweepOthers(pk, Date.now());
+  const ask = overNet(pk);
+  const sync = makeSync({ pk, store, ask, page: { draw: () => page.draw(), tell, shut } });
+  const leaving = makeLeaving({ pk, store, ask, sync, page: { untold } });
+  const page = makePage(sync, { leavePhone: leaving.leavePhone, office });
+  let ready = false;
+
+  // Whenever the page comes back to life, and every so often while it lives.
+  async function wake() {
+    if (leaving.isUntold()) { if ((await leaving.tellLeft()) === "open") location.reload(); return; }
+    if (ready) await sync.wake();
+  }
+
+  addEventListener("online", wake);
+  addEventListener("pageshow", wake);
+  document.addEventListener("visibilitychange", () => { if (!document.hidden) wake(); });
+  addEventListener("hashchange", () => { page.draw(); scrollTo(0, 0); });
+  $("emergency-open").addEventListener("click", page.openEmergency);
+  $("undo").addEventListener("click", sync.takeBackLast);
+
+  if (await leaving.hasLeft()) {
+    leaving.shutAsLeft();
+    // The lead may have opened a new link on it since: that one holds.
+    if ((await leaving.tellLeft()) === "open") location.reload();
+    else setInterval(wake, EVERY_MS);
+    return;
+  }
+  await sync.recall();
+  // Before anything is shown.
+  if (await sync.wipedAsOver()) return;
+  page.draw();
+  await sync.tryDay();
+  if (!sync.known.day && !sync.known.gone) instead("No signal, and nothing of the day is on this phone yet. Open the page once where there is signal.");
+  ready = true;
+  sync.send();
+  setInterval(wake, EVERY_MS);
+  setInterval(page.tick, 1000);
+}
+
+async function keepShell(pk) {
+  if (!navigator.serviceWorker) return;
+  await navigator.serviceWorker.register("/floor/sw.js", { scope: "/floor/" });
+  const ready = await navigator.serviceWorker.ready;
+  const { port1, port2 } = new MessageChannel();
+  port1.onmessage = ({ data }) => { document.body.dataset.offline = data; };
+  ready.active.postMessage({ keep: `/floor/${pk}/` }, [port2]);
+}
+
+const { pk, office } = document.body.dataset;
+keepShell(pk).catch(() => { document.body.dataset.offline = "not kept"; });
+start({ pk, office }).catch((problem) => {
+  console.error(problem);
+  instead("This browser can’t keep the day on this phone. Open the page in another browser, or use the printed door list.");
+});

@@ -1,0 +1,13 @@
+// What time it is: by the server's clock, and as the clinic's place writes it.
+
+// `known.day` may be another one each time it is asked.
+export function makeTimes(known) {
+  const offset = () => known.day?.offset || 0;
+  return {
+    // The phone's clock may be a day wrong; the server's answers say by how much.
+    serverNow: () => new Date(Date.now() + offset()),
+    ours: (at) => new Date(Date.parse(at) + offset()).toISOString(),
+    clockAt: (iso) => new Date(iso).toLocaleTimeString("en-GB", { hour: "2-digit", minute: "2-digit", timeZone: known.day.clinic.zone }),
+    clinicDay: () => new Date(known.day.clinic.starts_at).toLocaleDateString("sv-SE", { timeZone: known.day.clinic.zone }),
+  };
+}

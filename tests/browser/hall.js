@@ -24,7 +24,7 @@ export async function until(true_, patience = 10_000) {
   throw new Error(`It never came to this: ${true_}`);
 }
 
-// `heard`: all that happened, in order. `server` may be changed at any time; `server.log` is what it was sent and took.
+// `heard`: all that happened, in order. `server` may be changed at any time; `server.log` is what it took.
 export function makeServer(heard) {
   const server = { up: true, status: 200, why: "", ahead: 0, lists: true, refuses: [], log: [], edition: "1", day: {}, state: {}, open: false, before: null };
   const day = () => ({
@@ -42,7 +42,8 @@ export function makeServer(heard) {
     if (name === "leave") return Response.json({ left: true, open: server.open });
     const refused = body.actions.filter((one) => server.refuses.includes(one.facts.words));
     const taken = body.actions.filter((one) => !refused.includes(one));
-    server.log.push(...taken);
+    // Whatever comes twice is taken once, as the server does it.
+    server.log.push(...taken.filter(({ id }) => !server.log.some((one) => one.id === id)));
     return Response.json({
       kept: server.lists ? taken.map((one) => one.id) : [], refused: refused.map(({ id }) => ({ id, why: "No." })),
       state: day().state, edition: server.edition, now,

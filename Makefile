@@ -99,6 +99,7 @@ lint: packages
 	$(PY) -m ruff format --check .
 	$(NO_SERVERS) $(PY) -m mypy --show-traceback .
 	$(NO_SERVERS) $(PY) -W ignore manage.py makemigrations --check --dry-run
+	.venv/bin/oxlint --deny-warnings */static/floor tests/browser
 	$(PY) -c 'from importlinter.cli import lint_imports_command; lint_imports_command()' --cache-dir var/cache/imports
 
 shots: env browser

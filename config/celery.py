@@ -24,53 +24,40 @@ app = Celery("whistlestop", task_cls=ActingTask)
 app.config_from_object("django.conf:settings", namespace="CELERY")
 app.autodiscover_tasks()
 
+DAY = 24 * 3600
+
 
 @app.on_after_configure.connect
 def timetable(sender: Celery, **kwargs: object) -> None:
+    """One line for each job; one that no worker took in its time is dropped, since the next is there by then."""
     from django.conf import settings
 
+    plan, look, send = settings.PLAN_EVERY_SECONDS, settings.LOOK_EVERY_SECONDS, settings.SEND_EVERY_SECONDS
     sender.conf.beat_schedule = {
-        "plan-reminders": {
-            "task": "scheduling.plan_reminders",
-            "schedule": settings.PLAN_EVERY_SECONDS,
-            "options": {"expires": settings.PLAN_EVERY_SECONDS},
-        },
-        "pass-on-places": {
-            "task": "scheduling.pass_on_places",
-            "schedule": settings.PLAN_EVERY_SECONDS,
-            "options": {"expires": settings.PLAN_EVERY_SECONDS},
-        },
-        "purge-leavers": {"task": "scheduling.forget_leavers", "schedule": 24 * 3600},
-        "purge-families": {"task": "scheduling.forget_families", "schedule": 24 * 3600},
-        "purge-run-sheets": {"task": "scheduling.forget_run_sheets", "schedule": 24 * 3600},
-        "look-at-clearances": {
-            "task": "scheduling.look_at_clearances",
-            "schedule": settings.LOOK_EVERY_SECONDS,
-            "options": {"expires": settings.LOOK_EVERY_SECONDS},
-        },
-        "search-waiting-cover": {
-            "task": "scheduling.search_waiting_cover",
-            "schedule": settings.SEND_EVERY_SECONDS,
-            "options": {"expires": settings.SEND_EVERY_SECONDS},
-        },
-        "find-waiting-kit-plans": {
-            "task": "scheduling.find_waiting_kit_plans",
-            "schedule": settings.SEND_EVERY_SECONDS,
-            "options": {"expires": settings.SEND_EVERY_SECONDS},
-        },
-        "find-waiting-run-sheets": {
-            "task": "scheduling.find_waiting_run_sheets",
-            "schedule": settings.SEND_EVERY_SECONDS,
-            "options": {"expires": settings.SEND_EVERY_SECONDS},
-        },
-        "next-asking-rounds": {
-            "task": "scheduling.next_rounds",
-            "schedule": settings.PLAN_EVERY_SECONDS,
-            "options": {"expires": settings.PLAN_EVERY_SECONDS},
-        },
-        "send-notes": {
-            "task": "scheduling.send_notes",
-            "schedule": settings.SEND_EVERY_SECONDS,
-            "options": {"expires": settings.SEND_EVERY_SECONDS},
-        },
+        "outbox.send_notes": _every(send, "outbox.send_notes"),
+        "families.pass_on_places": _every(plan, "families.pass_on_places"),
+        "families.plan_waiver_reminders": _every(look, "families.plan_waiver_reminders"),
+        "families.purge_children": _daily("families.purge_children"),
+        "families.purge_guardians": _daily("families.purge_guardians"),
+        "families.purge_leftovers": _daily("families.purge_leftovers"),
+        "shifts.release_ineligible": _every(look, "shifts.release_ineligible"),
+        "shifts.plan_clearance_notices": _every(look, "shifts.plan_clearance_notices"),
+        "shifts.plan_reminders": _every(plan, "shifts.plan_reminders"),
+        "shifts.next_rounds": _every(plan, "shifts.next_rounds"),
+        "shifts.search_waiting_cover": _every(send, "shifts.search_waiting_cover"),
+        "people.forget_leavers": _daily("people.forget_leavers"),
+        "kits.find_waiting_plans": _every(send, "kits.find_waiting_plans"),
+        "runsheets.find_waiting_sheets": _every(send, "runsheets.find_waiting_sheets"),
+        "runsheets.purge_run_sheets": _daily("runsheets.purge_run_sheets"),
+        "scheduling.plan_agreement_notices": _every(look, "scheduling.plan_agreement_notices"),
+        "scheduling.end_old_holds": _every(look, "scheduling.end_old_holds"),
     }
+
+
+def _every(seconds: int, task: str) -> dict[str, Any]:
+    return {"task": task, "schedule": seconds, "options": {"expires": seconds}}
+
+
+def _daily(task: str) -> dict[str, Any]:
+    # Without an end: a job of the night that waited for a worker until the morning is still worth doing.
+    return {"task": task, "schedule": DAY}

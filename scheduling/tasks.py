@@ -1,4 +1,7 @@
-"""What the worker does when woken. Names are contracts; each may run twice without harm."""
+"""What the worker does when woken: one job for each task, so that one failing stops nothing else.
+
+Names are contracts; each may run twice without harm.
+"""
 
 from celery import shared_task
 from django.conf import settings
@@ -20,79 +23,120 @@ from scheduling.services.rounds import next_rounds
 from scheduling.services.run_sheets import find_run_sheet, find_waiting_run_sheets, purge_run_sheets
 from scheduling.services.sending import send_due
 
+# The outbox.
 
-@shared_task(name="scheduling.send_notes")
+
+@shared_task(name="outbox.send_notes")
 def send_notes() -> None:
     send_due()
 
 
-@shared_task(name="scheduling.plan_reminders")
-def plan_reminder_notes() -> None:
-    plan_reminders(now=clock.now())
+# Families.
 
 
-@shared_task(name="scheduling.pass_on_places")
+@shared_task(name="families.pass_on_places")
 def pass_on_places() -> None:
     pass_on_unanswered(now=clock.now())
 
 
-@shared_task(name="scheduling.look_at_clearances")
-def look_at_clearances() -> None:
-    now = clock.now()
-    release_all_unfit(now=now)
-    plan_notices(now=now)
-    plan_agreement_notices(now=now)
-    end_old_holds(now=now)
-    plan_waiver_reminders(now=now)
+@shared_task(name="families.plan_waiver_reminders")
+def plan_waiver_reminder_notes() -> None:
+    plan_waiver_reminders(now=clock.now())
 
 
-@shared_task(name="scheduling.search_cover")
-def search_cover(pk: int) -> None:
-    search(pk=pk)
+@shared_task(name="families.purge_children")
+def purge_due_children() -> None:
+    purge_children(today=clock.today(), now=clock.now())
 
 
-@shared_task(name="scheduling.search_waiting_cover")
-def search_waiting_cover() -> None:
-    search_waiting(now=clock.now())
+@shared_task(name="families.purge_guardians")
+def purge_due_guardians() -> None:
+    # After the children; where it comes first one night, those guardians go the night after.
+    purge_guardians(today=clock.today(), now=clock.now())
 
 
-@shared_task(name="scheduling.find_waiting_kit_plans")
-def find_kit_plans() -> None:
-    find_waiting_kit_plans()
+@shared_task(name="families.purge_leftovers")
+def purge_due_leftovers() -> None:
+    purge_leftovers(now=clock.now())
 
 
-@shared_task(name="scheduling.find_waiting_run_sheets")
-def find_run_sheets() -> None:
-    find_waiting_run_sheets()
+# Shifts.
 
 
-@shared_task(name="scheduling.find_kit_plan")
-def find_kit_plan_moves(pk: int) -> None:
-    find_kit_plan(pk=pk)
+@shared_task(name="shifts.release_ineligible")
+def release_ineligible() -> None:
+    release_all_unfit(now=clock.now())
 
 
-@shared_task(name="scheduling.find_run_sheet")
-def search_run_sheet(pk: int) -> None:
-    find_run_sheet(pk=pk)
+@shared_task(name="shifts.plan_clearance_notices")
+def plan_clearance_notices() -> None:
+    plan_notices(now=clock.now())
 
 
-@shared_task(name="scheduling.next_rounds")
+@shared_task(name="shifts.plan_reminders")
+def plan_reminder_notes() -> None:
+    plan_reminders(now=clock.now())
+
+
+@shared_task(name="shifts.next_rounds")
 def next_asking_rounds() -> None:
     next_rounds(now=clock.now())
 
 
-@shared_task(name="scheduling.forget_leavers")
+@shared_task(name="shifts.search_cover")
+def search_cover(pk: int) -> None:
+    search(pk=pk)
+
+
+@shared_task(name="shifts.search_waiting_cover")
+def search_waiting_cover() -> None:
+    search_waiting(now=clock.now())
+
+
+@shared_task(name="people.forget_leavers")
 def forget_leavers() -> None:
     purge_leavers(today=clock.today(), months=settings.RETENTION_MONTHS, now=clock.now())
 
 
-@shared_task(name="scheduling.forget_families")
-def forget_families() -> None:
-    purge_children(today=clock.today(), now=clock.now())
-    purge_guardians(today=clock.today(), now=clock.now())
-    purge_leftovers(now=clock.now())
+# Kits.
 
 
-@shared_task(name="scheduling.forget_run_sheets")
-def forget_run_sheets() -> None:
+@shared_task(name="kits.find_plan")
+def find_kit_plan_moves(pk: int) -> None:
+    find_kit_plan(pk=pk)
+
+
+@shared_task(name="kits.find_waiting_plans")
+def find_waiting_plans() -> None:
+    find_waiting_kit_plans()
+
+
+# Run sheets.
+
+
+@shared_task(name="runsheets.find_sheet")
+def search_run_sheet(pk: int) -> None:
+    find_run_sheet(pk=pk)
+
+
+@shared_task(name="runsheets.find_waiting_sheets")
+def find_waiting_sheets() -> None:
+    find_waiting_run_sheets()
+
+
+@shared_task(name="runsheets.purge_run_sheets")
+def purge_old_run_sheets() -> None:
     purge_run_sheets(now=clock.now())
+
+
+# Scheduling.
+
+
+@shared_task(name="scheduling.plan_agreement_notices")
+def plan_agreement_notes() -> None:
+    plan_agreement_notices(now=clock.now())
+
+
+@shared_task(name="scheduling.end_old_holds")
+def end_holds_run_out() -> None:
+    end_old_holds(now=clock.now())

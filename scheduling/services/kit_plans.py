@@ -30,7 +30,7 @@ def ask_kit_plan(*, first: date, last: date, by: User, now: datetime) -> KitPlan
     if (last - first).days > LONGEST_DAYS:
         raise Refusal.because("too long", f"Choose at most {LONGEST_DAYS} days at once.", "last_day")
     row = KitPlan.objects.create(first_day=first, last_day=last, asked_by=by, asked_at=now)
-    transaction.on_commit(lambda: wake("scheduling.find_kit_plan", row.pk), robust=True)
+    transaction.on_commit(lambda: wake("kits.find_plan", row.pk), robust=True)
     return row
 
 

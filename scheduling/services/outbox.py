@@ -185,4 +185,4 @@ def _wake_after_commit() -> None:
 
 def wake_sender() -> None:
     """Ask a worker to look at the outbox; with Redis away the note waits for beat's next look."""
-    wake("scheduling.send_notes", expires=300)
+    wake("outbox.send_notes", expires=300)

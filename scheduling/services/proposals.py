@@ -65,7 +65,7 @@ def propose(
         asked_at=now,
         keep_asked=keep_asked,
     )
-    transaction.on_commit(lambda: wake("scheduling.search_cover", row.pk), robust=True)
+    transaction.on_commit(lambda: wake("shifts.search_cover", row.pk), robust=True)
     return row
 
 

@@ -204,7 +204,7 @@ def _write(pk: int, **facts: Any) -> None:
 def _waiting(row: RunSheetPlan, by: User, now: datetime) -> RunSheetPlan:
     row.state, row.asked_by, row.asked_at = State.WAITING, by, now
     row.save()
-    transaction.on_commit(partial(wake, "scheduling.find_run_sheet", row.pk), robust=True)
+    transaction.on_commit(partial(wake, "runsheets.find_sheet", row.pk), robust=True)
     return row
 
 

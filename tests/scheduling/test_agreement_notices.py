@@ -12,7 +12,7 @@ from scheduling.models import Note, NoteKind, NoteState
 from scheduling.queries.ahead.agreements import agreement_needs
 from scheduling.services.agreement_notices import plan_agreement_notices
 from scheduling.services.sending import send_due
-from scheduling.tasks import look_at_clearances
+from scheduling.tasks import plan_agreement_notes
 
 
 def insured(center, days, **more):
@@ -114,7 +114,7 @@ def test_nobody_is_reminded_of_what_is_not_asked_or_of_a_center_no_longer_used(a
 def test_the_mail_names_the_last_day_and_the_clinics_after_it(asking, make_clinic, mailoutbox):
     row = insured(asking.center, 30)
     clinic = make_clinic(asking, days=40)
-    look_at_clearances()
+    plan_agreement_notes()
     Note.objects.update(due_at=clock.now())
 
     send_due()

@@ -15,7 +15,7 @@ from scheduling.services.families.keeping import purge_children
 from scheduling.services.families.keeping_guardians import guardians_due, purge_guardians
 from scheduling.services.families.own_page import ask_guardian_address
 from scheduling.services.families.registering import register
-from scheduling.tasks import forget_families
+from scheduling.tasks import purge_due_children, purge_due_guardians
 from tests.families import confirmed, family_address
 from tests.scheduling.test_keeping import LATER, everything
 
@@ -78,9 +78,10 @@ def test_a_guardian_without_a_child_goes_after_the_same_months(rowan, now):
     assert str(Purge.objects.get()) == "1 guardians without a child"
 
 
-def test_the_nightly_job_does_it_and_the_command_says_how_many(rowan, now, move_clock, capsys):
+def test_the_nightly_jobs_do_it_and_the_command_says_how_many(rowan, now, move_clock, capsys):
     move_clock(now + LATER)
-    forget_families()
+    purge_due_children()
+    purge_due_guardians()
     assert Guardian.objects.get().forgotten_at is not None and named() == []
 
     Guardian.objects.create(name="Old Bess", email="bess@example.org", registered_at=now)

@@ -181,7 +181,7 @@ def test_the_timetable_passes_places_on_and_asks_for_signatures(unsigned, make_c
     end_place(place=first, because="ill", now=now)
     Place.objects.filter(pk=second.pk).update(answer_by=now)
     app.loader.import_default_modules()
-    for entry in ("pass-on-places", "look-at-clearances"):
+    for entry in ("families.pass_on_places", "families.plan_waiver_reminders"):
         app.tasks[app.conf.beat_schedule[entry]["task"]]()
 
     third.refresh_from_db()

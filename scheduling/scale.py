@@ -14,7 +14,7 @@ from clinics.rules.supervision import RATIO_TABLES
 from people.models import Clearance, ClearanceKind, Volunteer, duties
 from people.services.policy import ensure_starter_policy
 from scheduling.models import SET_UP, TAKE_DOWN, Answer, Assignment, Booking, Reply, Shift
-from scheduling.queries.candidates import assignment_period
+from scheduling.queries.eligibility import assignment_period
 from scheduling.scale_children import load_children
 
 __all__ = ["load_scale"]

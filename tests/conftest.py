@@ -20,7 +20,7 @@ from config.once import reading
 from people.models import Clearance, ClearanceKind, PolicyRow, User, Volunteer, WaiverText
 from people.services.families import ChildFacts, CollectorFacts, HouseholdFacts
 from scheduling.models import SET_UP, TAKE_DOWN, Assignment, Booking, Reply, Shift
-from scheduling.queries.candidates import assignment_period
+from scheduling.queries.eligibility import assignment_period
 from scheduling.rules.local_time import localize
 from scheduling.services.families.registering import register
 from scheduling.services.floor.phones import open_phone

@@ -3,9 +3,9 @@
 from collections.abc import Mapping
 from datetime import date
 
-from people.rules.standing import Standing
+from people.rules.standing import Standing, State
 
-__all__ = ["why_not", "worth_knowing"]
+__all__ = ["kind_words", "why_not", "worth_knowing"]
 
 
 def _day(day: date) -> str:
@@ -20,28 +20,33 @@ def why_not(
     >>> why_not(s, {"conduct": "conduct training"}, date(2026, 12, 5), today)   # doctest: +SKIP
     ['conduct training lapses 4 days before this clinic']
     """
-    words = []
-    for kind, state, _ in standing.reasons:
-        name = names.get(kind, kind)
-        if state == "lapsed":
-            last = standing.last_days.get(kind)
-            if last is None:
-                words.append(f"{name} is not in date on that day")
-            elif last < today:
-                words.append(f"{name} lapsed after {_day(last)}")
-            else:
-                days = (on - last).days
-                words.append(f"{name} lapses {'the day' if days == 1 else f'{days} days'} before {event}")
-        elif state == "missing":
-            # Only a withdrawn record was in date once and counts as missing after.
-            last = standing.last_days.get(kind)
-            withdrawn = f"{name} was withdrawn after {_day(last)}" if last else ""
-            words.append(withdrawn or f"no {name} on record for that day")
-        elif state == "awaiting":
-            words.append(f"{name}: the result is still awaited")
-        elif state == "refused":
-            words.append(f"{name} was not cleared")
-    return words
+    found = (
+        kind_words(names.get(kind, kind), state, standing.last_days.get(kind), on, today, event)
+        for kind, state, _ in standing.reasons
+    )
+    return [words for words in found if words]
+
+
+def kind_words(
+    name: str, state: State, last: date | None, on: date, today: date | None, event: str = "this clinic"
+) -> str:
+    """Why one kind of clearance is not in date on the day ``on``; "" when it is. ``last``: the day it last was.
+
+    Without ``today`` nothing is known to be over yet.
+    """
+    if state == "lapsed":
+        if last is None:
+            return f"{name} is not in date on that day"
+        if today is not None and last < today:
+            return f"{name} lapsed after {_day(last)}"
+        days = (on - last).days
+        return f"{name} lapses {'the day' if days == 1 else f'{days} days'} before {event}"
+    if state == "missing":
+        # Only a withdrawn record was in date once and counts as missing after.
+        return f"{name} was withdrawn after {_day(last)}" if last else f"no {name} on record for that day"
+    if state == "awaiting":
+        return f"{name}: the result is still awaited"
+    return f"{name} was not cleared" if state == "refused" else ""
 
 
 def worth_knowing(standing: Standing, names: Mapping[str, str], on: date) -> list[str]:

@@ -12,14 +12,14 @@ from clinics.models import Clinic
 from config import clock
 from people.models import Volunteer, duties
 from people.queries.standing import StandingBook, open_book
-from people.rules.timeline import Timeline
+from people.rules.timeline import State, Timeline
 from scheduling.models import AskingRules, Assignment, KeptApart, Reply, Shift
 from scheduling.queries.availability import availability_of, hours_of
-from scheduling.queries.candidates import assignment_period
+from scheduling.queries.eligibility import assignment_period, where_words
 from scheduling.rules.availability import Availability
 from scheduling.rules.matching import Options, Person, Position, Requirement, Stay
 from scheduling.services.shifts import RATIO_DUTIES, ratio_adults
-from scheduling.words import clinic_words, short_day
+from scheduling.words import clinic_words
 
 __all__ = ["Facts", "clinics_between", "gather", "requirements"]
 
@@ -150,7 +150,7 @@ class _People:
         person = Person(
             id=volunteer.pk,
             name=volunteer.name,
-            duties=frozenset(volunteer.duties) if volunteer.left_on is None else frozenset(),
+            duties=frozenset(volunteer.duties),
             home=volunteer.home,
             known=self.told.get(volunteer.pk, Availability()),
             needs={
@@ -163,13 +163,22 @@ class _People:
             served=frozenset(row.shift.clinic.center_id for row in rows if row.reply == Reply.ACCEPTED),
             load=len(rows),
             may_ask=self.may_ask.get(volunteer.pk),
+            adult=volunteer.adult,
+            left_on=volunteer.left_on,
         )
         return replace(person, used=self._used(person, rows))
 
     def _stay(self, row: Assignment) -> Stay:
         clinic = row.shift.clinic
-        title = f"{clinic.center.name} on {short_day(clinic.day)}"
-        return Stay(row.period.lower, row.period.upper, clinic.center.point, title)
+        return Stay(
+            row.period.lower,
+            row.period.upper,
+            clinic.center.point,
+            where_words(clinic),
+            clinic.pk,
+            row.shift.duty_name,
+            row.get_reply_display(),
+        )
 
     def _used(self, person: Person, rows: Iterable[Assignment]) -> dict[tuple[int, int], tuple[int, float]]:
         used: dict[tuple[int, int], tuple[int, float]] = {}
@@ -189,7 +198,14 @@ def requirements(
     found = []
     for begins, until in pairwise([first, *sorted(changes), date.max]):
         for row in book.rows_on(begins, place).get(duty, []):
-            runs = Timeline([record for record in records if record.kind == row.kind], row).runs
+            timeline = Timeline([record for record in records if record.kind == row.kind], row)
             name = book.kind_names.get(row.kind, row.kind)
-            found.append(Requirement(row.kind, name, tuple(runs), begins, until))
+            found.append(Requirement(row.kind, name, tuple(timeline.runs), begins, until, _troubles(timeline, begins)))
     return tuple(found)
+
+
+def _troubles(timeline: Timeline, first: date) -> tuple[tuple[date, State], ...]:
+    """What the kind is from ``first`` on, whenever it is not in date."""
+    days = [first, *(day for day in timeline.change_days if day > first)]
+    states = ((day, timeline.state_on(day)) for day in days)
+    return tuple((day, state) for day, state in states if state not in ("in date", "lapsing"))

@@ -4,6 +4,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 
 from clinics.models import Clinic
+from config import clock
 from people.models import Volunteer, duties
 from scheduling.models import Proposal, ProposalLine
 from scheduling.queries.facts import clinics_between, gather
@@ -74,7 +75,8 @@ def why_lines(proposal: Proposal, volunteer: Volunteer, now: datetime) -> list[W
     if person is None:
         return []
     by_id = {position.id: position for position in facts.positions}
+    today = now.astimezone(clock.home_zone()).date()
     return [
         WhyLine(duties().name(by_id[pk].duty), by_id[pk].title, reasons)
-        for pk, reasons in why_not_asked(person, facts.positions, facts.people, facts.options, plan)
+        for pk, reasons in why_not_asked(person, facts.positions, facts.people, facts.options, plan, today)
     ]

@@ -8,15 +8,14 @@ from clinics.models import Clinic
 from config.refusal import Reason, Refusal
 from people.models import User, Volunteer
 from scheduling.models import AskingRules, Assignment, NoteKind, Reply, ReplyRecord, Shift
-from scheduling.queries.candidates import assignment_period, candidates, elsewhere
 from scheduling.rules.due_times import QUIET
+from scheduling.queries.candidates import candidates
+from scheduling.queries.eligibility import assignment_period
 from scheduling.rules.local_time import after_quiet
 from scheduling.services.cover_checks import (
     clinic_reasons,
-    elsewhere_reason,
     holder_of,
     lock_clinic,
-    period_of,
     person_reasons,
     save_or_say_who,
     taken_reason,
@@ -43,13 +42,10 @@ def ask_volunteer(
     clinic = lock_clinic(shift)
     shift = Shift.objects.select_for_update(no_key=True).get(pk=shift.pk)
     volunteer = Volunteer.objects.get(pk=volunteer.pk)
-    reasons = clinic_reasons(clinic, now) + person_reasons(shift.duty, volunteer, clinic)
     taken = holder_of(shift)
+    reasons = clinic_reasons(clinic, now) + person_reasons(shift.duty, volunteer, clinic, but_for=taken)
     if taken is not None:
         reasons.append(taken_reason(taken, volunteer))
-    clash = elsewhere(volunteer, assignment_period(clinic))
-    if clash is not None and (taken is None or clash.pk != taken.pk):
-        reasons.append(elsewhere_reason(clash))
     if reasons:
         raise Refusal(*reasons)
     assignment = Assignment(shift=shift, volunteer=volunteer, period=assignment_period(clinic), asked_at=now)
@@ -84,13 +80,10 @@ def record_reply(*, assignment: Assignment, reply: str, by: str, now: datetime) 
     before = row.reply
     reasons = clinic_reasons(clinic, now)
     if reply == Reply.ACCEPTED and not reasons:
-        reasons = person_reasons(shift.duty, row.volunteer, clinic)
+        reasons = person_reasons(shift.duty, row.volunteer, clinic, but_for=row)
         taken = holder_of(shift)
         if taken is not None and taken.pk != row.pk:
             reasons.append(Reason("taken", "Somebody else has taken this shift since. Thank you for offering."))
-        clash = elsewhere(row.volunteer, period_of(row), but_for=row)
-        if clash is not None:
-            reasons.append(elsewhere_reason(clash))
     if reasons:
         raise Refusal(*reasons)
     row.reply, row.replied_at = reply, now

@@ -1,25 +1,25 @@
-"""What stands against a person on a shift, for every service that puts somebody there."""
+"""What is against a person on a shift, for every service that puts somebody there: the rule's bars as refusals."""
 
+from collections.abc import Sequence
 from datetime import datetime
+from itertools import groupby
 
 from django.db import IntegrityError, transaction
 
 from clinics.models import Clinic, Status
 from config import clock
 from config.refusal import Reason, Refusal
-from people.models import Volunteer, duties
-from people.queries.standing import open_book
-from people.rules.standing_words import why_not
+from people.models import Volunteer
 from scheduling.models import Assignment, Reply, ReplyRecord, Shift
-from scheduling.queries.candidates import assignment_period, elsewhere
-from scheduling.words import clinic_words, short_day, span
+from scheduling.queries.eligibility import assignment_period, bars
+from scheduling.rules import eligibility
+from scheduling.rules.eligibility_words import sentence
+from scheduling.words import short_day
 
 __all__ = [
     "clinic_reasons",
-    "elsewhere_reason",
     "holder_of",
     "lock_clinic",
-    "period_of",
     "person_reasons",
     "save_or_say_who",
     "take_shift",
@@ -40,18 +40,20 @@ def clinic_reasons(clinic: Clinic, now: datetime) -> list[Reason]:
     return []
 
 
-def person_reasons(duty: str, volunteer: Volunteer, clinic: Clinic) -> list[Reason]:
-    reasons = []
-    if volunteer.left_on is not None:
-        reasons.append(Reason("left", f"{volunteer} left on {short_day(volunteer.left_on)}."))
-    if duty not in volunteer.duties:
-        reasons.append(Reason("duty not held", f"{volunteer} does not do this duty: {duties().name(duty)}."))
-    book = open_book([volunteer.pk])
-    standing = book.on(volunteer.pk, duty, clinic.day, clinic.center.place)
-    if not standing.ok:
-        words = why_not(standing, book.kind_names, clinic.day, clock.today(clinic.center.tz))
-        reasons.append(Reason("standing", f"{volunteer} can't stand on {short_day(clinic.day)}: {'; '.join(words)}."))
-    return reasons
+def person_reasons(
+    duty: str, volunteer: Volunteer, clinic: Clinic, *, but_for: Assignment | None = None
+) -> list[Reason]:
+    """What bars somebody from a duty at a clinic, one sentence for each code. ``but_for``: the assignment in question.
+
+    What they told us of their time and limits bars nobody whom the office asks by name.
+    """
+    return _refused(volunteer, clinic, bars(volunteer, duty, clinic, but_for=but_for))
+
+
+def _refused(volunteer: Volunteer, clinic: Clinic, against: Sequence[eligibility.Reason]) -> list[Reason]:
+    today = clock.today(clinic.center.tz)
+    by_code = groupby(against, key=lambda reason: reason.code)
+    return [Reason(code, sentence(str(volunteer), list(rows), today)) for code, rows in by_code]
 
 
 def holder_of(shift: Shift) -> Assignment | None:
@@ -67,15 +69,6 @@ def taken_reason(taken: Assignment, volunteer: Volunteer) -> Reason:
     return Reason("taken", f"{taken.volunteer} has this shift: {taken.get_reply_display()}. Release that first.")
 
 
-def elsewhere_reason(clash: Assignment) -> Reason:
-    clinic = clash.shift.clinic
-    return Reason(
-        "elsewhere",
-        f"{clash.volunteer} is at {clinic_words(clinic)}, {span(clinic.local_start, clinic.local_end)}, "
-        f"as {clash.shift.duty_name} ({clash.get_reply_display()}).",
-    )
-
-
 def save_or_say_who(row: Assignment) -> None:
     # Two who write at once for one person would each wait for the other at the exclusion constraint: one goes first.
     Volunteer.objects.select_for_update(no_key=True).get(pk=row.volunteer_id)
@@ -87,16 +80,12 @@ def save_or_say_who(row: Assignment) -> None:
         taken = holder_of(row.shift)
         if taken is not None and taken.pk != row.pk:
             raise Refusal(taken_reason(taken, row.volunteer)) from problem
-        clash = elsewhere(row.volunteer, period_of(row), but_for=row if row.pk else None)
-        if clash is None:
+        clinic = row.shift.clinic
+        against = bars(row.volunteer, row.shift.duty, clinic, but_for=row if row.pk else None)
+        clash = [one for one in against if isinstance(one, eligibility.AlreadyThere | eligibility.Elsewhere)]
+        if not clash:
             raise
-        raise Refusal(elsewhere_reason(clash)) from problem
-
-
-def period_of(row: Assignment) -> tuple[datetime, datetime]:
-    """The period as a pair, whether it was just set or read from the database."""
-    period = row.period
-    return (period.lower, period.upper) if hasattr(period, "lower") else tuple(period)
+        raise Refusal(*_refused(row.volunteer, clinic, clash)) from problem
 
 
 def take_shift(shift: Shift, volunteer: Volunteer, clinic: Clinic, *, by: str, now: datetime) -> Assignment:

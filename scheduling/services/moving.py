@@ -10,7 +10,7 @@ from config.refusal import Refusal
 from people.models import Volunteer
 from people.queries.standing import open_book
 from scheduling.models import Assignment, Away, NoteKind, Reply, ReplyRecord, Standby, Swap
-from scheduling.queries.candidates import assignment_period, stays_near, within_reach
+from scheduling.queries.eligibility import assignment_period, stays_near, within_reach
 from scheduling.rules.moves import Hours, needs_asking
 from scheduling.services.outbox import drop_waiting, note_about_clinic, note_to_volunteer
 from scheduling.words import clinic_words

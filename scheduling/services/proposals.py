@@ -20,6 +20,7 @@ from scheduling.models import AskingRules, Assignment, Proposal, ProposalLine, P
 from scheduling.queries.facts import Facts, gather
 from scheduling.queries.proposals import clinics_of
 from scheduling.queries.suppose import suppose
+from scheduling.rules.eligibility_words import words
 from scheduling.rules.matching import Plan, Progress, keep_everybody, match
 from scheduling.rules.matching.near import near_misses
 from scheduling.rules.matching.words import plan_words
@@ -158,6 +159,7 @@ def _result(facts: Facts, plan: Plan, at_it: Callable[[], object]) -> dict[str, 
     for pk in plan.unfilled[:MOST_EXPLAINED]:
         at_it()
         misses = near_misses(facts.positions, facts.people, facts.options, plan, pk)
+        today = clock.today(facts.clinics[by_id[pk].clinic].center.tz)
         opened.append(
             {
                 "duty": duties().name(by_id[pk].duty),
@@ -167,7 +169,7 @@ def _result(facts: Facts, plan: Plan, at_it: Callable[[], object]) -> dict[str, 
                     {
                         "person": miss.person,
                         "name": names[miss.person],
-                        "why": miss.block.words,
+                        "why": words(miss.block.reason, today),
                         "do": miss.change.words,
                     }
                     for miss in misses

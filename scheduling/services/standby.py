@@ -8,10 +8,8 @@ from clinics.models import Clinic
 from config.refusal import Refusal
 from people.models import User, Volunteer
 from scheduling.models import NoteKind, Shift, Standby, StandbyCall
-from scheduling.queries.candidates import assignment_period, elsewhere
 from scheduling.services.cover_checks import (
     clinic_reasons,
-    elsewhere_reason,
     holder_of,
     lock_clinic,
     person_reasons,
@@ -29,9 +27,6 @@ def put_on_standby(*, shift: Shift, volunteer: Volunteer, by: User, now: datetim
     clinic = lock_clinic(shift)
     volunteer = Volunteer.objects.select_for_update(no_key=True).get(pk=volunteer.pk)
     reasons = clinic_reasons(clinic, now) + person_reasons(shift.duty, volunteer, clinic)
-    clash = elsewhere(volunteer, assignment_period(clinic))
-    if clash is not None:
-        reasons.append(elsewhere_reason(clash))
     if reasons:
         raise Refusal(*reasons)
     row, new = Standby.objects.get_or_create(
@@ -57,8 +52,6 @@ def call_standbys(*, shift: Shift, clinic: Clinic, dropped: Volunteer, now: date
     for standby in Standby.objects.filter(clinic=clinic, duty=shift.duty).select_related("volunteer"):
         person = standby.volunteer
         if person.pk == dropped.pk or person_reasons(shift.duty, person, clinic):
-            continue
-        if elsewhere(person, assignment_period(clinic)) is not None:
             continue
         call = StandbyCall.objects.create(shift=shift, volunteer=person, asked_at=now)
         _note(NoteKind.STANDBY_CALL, f"call {call.pk}", person, clinic, f"Call from stand-by: {person}", now)
@@ -92,9 +85,6 @@ def answer_call(*, call: StandbyCall, yes: bool, now: datetime) -> StandbyCall:
         row.answer = "too late"
     elif yes:
         reasons += person_reasons(shift.duty, row.volunteer, clinic)
-        clash = elsewhere(row.volunteer, assignment_period(clinic))
-        if clash is not None:
-            reasons.append(elsewhere_reason(clash))
         if not reasons:
             take_shift(shift, row.volunteer, clinic, by=f"{row.volunteer}, from stand-by", now=now)
             Standby.objects.filter(clinic=clinic, volunteer=row.volunteer).delete()

@@ -9,10 +9,8 @@ from clinics.models import Clinic
 from config.refusal import Reason, Refusal
 from people.models import User, Volunteer
 from scheduling.models import AskingRules, Assignment, NoteKind, Reply, Swap
-from scheduling.queries.candidates import assignment_period, elsewhere
 from scheduling.services.cover_checks import (
     clinic_reasons,
-    elsewhere_reason,
     lock_clinic,
     person_reasons,
     take_shift,
@@ -100,9 +98,6 @@ def _check(swap: Swap, clinic: Clinic, now: datetime) -> None:
             Reason("gone", f"{held.volunteer} is no longer on this shift, so there is nothing to take over.")
         )
     reasons += person_reasons(held.shift.duty, swap.to, clinic)
-    clash = elsewhere(swap.to, assignment_period(clinic))
-    if clash is not None:
-        reasons.append(elsewhere_reason(clash))
     if reasons:
         raise Refusal(*reasons)
 

@@ -14,6 +14,7 @@ from people.rules.policy import DatedRow
 from scheduling.models import AskingRules, Away, KeptApart, Limits, Reply
 from scheduling.queries.candidates import candidates
 from scheduling.queries.facts import clinics_between, gather, requirements
+from scheduling.rules.eligibility_words import words
 from scheduling.rules.matching import blocks
 
 START = date(2027, 1, 1)
@@ -77,7 +78,9 @@ def test_whoever_could_come_on_the_clinics_page_could_come_in_matching(make_shif
     could = {person.name for person in facts.people if not blocks(person, position, facts.options)}
     assert could == {c.volunteer.name for c in candidates(shift, clock.today()) if c.can} == {"Free"}
     lapsed = next(p for p in facts.people if p.name == "Lapsed")
-    assert [b.words for b in blocks(lapsed, position, facts.options)] == ["conduct training lapses the day before"]
+    assert [words(b.reason) for b in blocks(lapsed, position, facts.options)] == [
+        "conduct training lapses the day before this clinic"
+    ]
 
 
 def test_a_policy_to_come_is_asked_from_its_day(make_shift, make_clinic, make_volunteer, policy):
@@ -91,7 +94,7 @@ def test_a_policy_to_come_is_asked_from_its_day(make_shift, make_clinic, make_vo
     facts = gather(clinics_between(early.day, late.day, clock.now()), clock.now())
 
     (person,) = facts.people
-    told = {p.clinic: [b.code for b in blocks(person, p, facts.options)] for p in facts.positions}
+    told = {p.clinic: [b.reason.code for b in blocks(person, p, facts.options)] for p in facts.positions}
     assert told == {early.pk: [], late.pk: ["standing"]}
 
 

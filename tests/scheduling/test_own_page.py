@@ -10,7 +10,9 @@ from config import clock, links
 from people.models import Clearance
 from scheduling.models import Assignment, Away, Limits, Note, NoteKind, Reply, WeeklyWindow
 from scheduling.queries.candidates import candidates
-from scheduling.rules.availability import Availability, why_unavailable
+from scheduling.rules.availability import Availability
+from scheduling.rules.eligibility import Candidacy, Wanted, reasons_against
+from scheduling.rules.eligibility_words import words as worded
 from scheduling.services.sending import send_due
 
 SATURDAY = datetime(2026, 11, 28, 9, 0, tzinfo=UTC)
@@ -35,23 +37,23 @@ def told(**more):
     [
         (Availability(), []),
         (Availability(windows={5: (time(8), time(12))}), []),
-        (Availability(windows={6: (time(8), time(12))}), ["not free on a Saturday"]),
-        (Availability(windows={5: (time(10), time(12))}), ["free on a Saturday only from 10:00 to 12:00"]),
-        (Availability(away=[(date(2026, 11, 28), date(2026, 11, 28))]), ["away 28 Nov"]),
+        (Availability(windows={6: (time(8), time(12))}), ["not available on Saturdays"]),
+        (Availability(windows={5: (time(10), time(12))}), ["available on Saturdays only from 10:00 to 12:00"]),
+        (Availability(away=[(date(2026, 11, 28), date(2026, 11, 28))]), ["away November 28"]),
         (Availability(away=[(date(2026, 11, 20), date(2026, 11, 27))]), []),
-        (Availability(shifts_a_month=3), ["has 3 of at most 3 shifts that month"]),
+        (Availability(shifts_a_month=3), ["already has 3 shifts that month (limit 3)"]),
         (Availability(shifts_a_month=4), []),
-        (Availability(hours_a_month=8.5), ["would give more than 8.5 hours that month"]),
+        (Availability(hours_a_month=8.5), ["would go over 8.5 hours that month, travel included"]),
         (Availability(hours_a_month=9), []),
-        (Availability(farthest_km=10), ["12 km away, farther than 10 km"]),
+        (Availability(farthest_km=10), ["12 km away (limit 10 km)"]),
     ],
 )
 def test_each_thing_a_volunteer_told_us_is_a_reason_of_its_own(known, words):
-    found = why_unavailable(
-        known, SATURDAY, SATURDAY + timedelta(hours=3), shifts_that_month=3, hours_that_month=6, km=12.4
-    )
+    person = Candidacy(frozenset({"coach"}), known=known, shifts=3, hours=6, takes=3, km=12.4)
 
-    assert found == words
+    found = reasons_against(Wanted(1, "coach", SATURDAY, SATURDAY + timedelta(hours=3)), person)
+
+    assert [worded(reason) for reason in found] == words
 
 
 def test_what_she_saves_is_why_she_is_not_asked(stranger, make_volunteer, make_shift, make_clinic):

@@ -94,7 +94,7 @@ def test_a_line_that_is_no_longer_so_says_why_and_the_others_go_on(week, coordin
 
     assert done == (1, 3)
     coach.refresh_from_db(), lead.refresh_from_db()
-    assert "Came First has this shift" in coach.outcome and "can't stand" in lead.outcome
+    assert "Came First has this shift" in coach.outcome and "isn't cleared" in lead.outcome
 
 
 def test_a_better_plan_lets_an_unanswered_question_go_and_never_a_yes(

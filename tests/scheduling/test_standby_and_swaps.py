@@ -67,7 +67,7 @@ def test_nobody_who_cannot_stand_is_put_on_standby(tonight, coordinator, signed_
         reverse("shift-stand-by", args=[row.shift_id]), {"volunteer": ned.pk}, follow=True
     )
 
-    assert "can&#x27;t stand" in page.content.decode() and not Standby.objects.exists()
+    assert "isn&#x27;t cleared" in page.content.decode() and not Standby.objects.exists()
 
 
 def test_a_late_drop_out_alerts_the_office_and_calls_all_at_once(
@@ -122,7 +122,7 @@ def test_a_call_is_checked_on_the_day_like_any_shift(tonight, coordinator, stran
 
     answer = stranger.post(link("call", "standby-call", StandbyCall.objects.get()), {"answer": "yes"})
 
-    assert answer.status_code == 409 and "can&#x27;t stand" in answer.content.decode()
+    assert answer.status_code == 409 and "isn&#x27;t cleared" in answer.content.decode()
     assert not Assignment.objects.live().exists()
 
 
@@ -214,7 +214,7 @@ def test_who_cannot_stand_cannot_take_over(tonight, stranger):
 
     answer = stranger.post(link("swap", "swap-answer", Swap.objects.get()), {"answer": "yes"})
 
-    assert answer.status_code == 409 and "can&#x27;t stand" in answer.content.decode()
+    assert answer.status_code == 409 and "isn&#x27;t cleared" in answer.content.decode()
     assert Assignment.objects.live().get().volunteer == row.volunteer
 
 

@@ -7,7 +7,9 @@ from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 from itertools import pairwise
 
+from people.rules.timeline import State
 from scheduling.rules.availability import Availability
+from scheduling.rules.eligibility import Kind
 
 __all__ = [
     "Objective",
@@ -63,13 +65,18 @@ class Position:
 
 @dataclass(frozen=True, slots=True)
 class Requirement:
-    """A kind of clearance that a duty asks for from ``first`` until the eve of ``until``, and when it is in date."""
+    """A kind of clearance that a duty asks for from ``first`` until the eve of ``until``, and when it is in date.
+
+    ``states``: what it is when it is not in date, each from its day on, in order. Without any it was never recorded or
+    has lapsed.
+    """
 
     kind: str
     name: str
     runs: tuple[tuple[date, date | None], ...] = ()
     first: date = date.min
     until: date = date.max
+    states: tuple[tuple[date, State], ...] = ()
 
     def holds(self, day: date) -> bool:
         return self.first <= day < self.until
@@ -77,15 +84,26 @@ class Requirement:
     def in_date(self, day: date) -> bool:
         return any(begins <= day and (last is None or day <= last) for begins, last in self.runs)
 
+    def on(self, day: date) -> Kind:
+        """What it is on a day, and the last day it was in date until then."""
+        if self.in_date(day):
+            return Kind(self.kind, self.name, "in date")
+        last = max((last for _, last in self.runs if last is not None and last < day), default=None)
+        known = [state for begins, state in self.states if begins <= day]
+        return Kind(self.kind, self.name, known[-1] if known else "missing" if last is None else "lapsed", last)
+
 
 @dataclass(frozen=True, slots=True)
 class Stay:
-    """Somewhere else than the positions to be filled: already accepted there."""
+    """Somewhere else than the positions to be filled: asked or accepted there."""
 
     starts: datetime
     ends: datetime
     point: Point | None = None
     title: str = ""
+    clinic: int | None = None
+    duty: str = ""
+    reply: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,6 +129,8 @@ class Person:
     served: frozenset[int] = frozenset()
     load: int = 0
     may_ask: int | None = None
+    adult: bool = True
+    left_on: date | None = None
 
 
 @dataclass(frozen=True, slots=True)

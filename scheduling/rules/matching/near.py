@@ -5,9 +5,12 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from datetime import date
 
+from scheduling.rules.eligibility import reasons_against
+from scheduling.rules.eligibility_words import words
 from scheduling.rules.matching.facts import Options, Person, Plan, Position
-from scheduling.rules.matching.pairs import Block, Change, apply, blocks, load_minutes, month_blocks, reachable
+from scheduling.rules.matching.pairs import Block, Change, apply, candidacy, engagement, lifted, load_minutes, wanted
 from scheduling.rules.matching.plan import match
 
 __all__ = ["NearMiss", "blocks_in_plan", "near_misses", "why_not_asked"]
@@ -79,37 +82,34 @@ def blocks_in_plan(
     """Every reason against a pair when everybody else stays where the plan has them."""
     by_id = {one.id: one for one in positions}
     mine = [by_id[pk] for pk, placement in plan.placements.items() if placement.person == person.id and pk != target.id]
-    found = [one for one in blocks(person, target, options) if one.code not in ("shifts", "hours")]
-    shifts, hours = person.used.get(target.month, (0, 0.0))
     that_month = [one for one in mine if one.month == target.month]
-    found += month_blocks(
-        person,
-        target,
-        options,
-        shifts + len(that_month),
-        hours + sum(load_minutes(person, one, options) for one in that_month) / 60,
+    there = {p.person for pk, p in plan.placements.items() if by_id[pk].clinic == target.clinic} - {person.id}
+    alone = candidacy(person, target, options)
+    placed = replace(
+        alone,
+        engagements=[*alone.engagements, *(engagement(one, target, options) for one in mine)],
+        shifts=alone.shifts + len(that_month),
+        hours=alone.hours + sum(load_minutes(person, one, options) for one in that_month) / 60,
+        asked=sum(person.id not in (one.accepted, one.asked) for one in mine),
+        apart=_apart(person, there, people),
     )
-    for one in mine:
-        if one.clinic == target.clinic:
-            found.append(Block("same clinic", "has another duty at this clinic"))
-        elif not reachable(one, target, options):
-            found.append(Block("elsewhere", f"is at {one.title or 'another clinic'} then, in this plan"))
-    if person.may_ask is not None and not any(one.code == "asked enough" for one in found):
-        fresh = sum(person.id not in (one.accepted, one.asked) for one in mine)
-        if fresh >= person.may_ask and person.id not in (target.accepted, target.asked):
-            words = f"let {person.name} have one more open question"
-            change = Change("ask", person.id, words, 5, amount=fresh + 1)
-            found.append(Block("asked enough", "has as many open questions as one may have, in this plan", change))
-    others = {p.person for pk, p in plan.placements.items() if by_id[pk].clinic == target.clinic}
+    return [Block(reason, lifted(person, target, reason)) for reason in reasons_against(wanted(target), placed)]
+
+
+def _apart(person: Person, there: set[int], people: Sequence[Person]) -> list[str]:
+    """Who of those there is kept apart from somebody, whichever of the two says so."""
     named = {one.id: one for one in people}
-    for other in others - {person.id}:
-        if other in person.apart or (other in named and person.id in named[other].apart):
-            found.append(Block("apart", f"is kept apart from {named[other].name if other in named else 'somebody'}"))
-    return found
+    apart = [pk for pk in sorted(there) if pk in person.apart or (pk in named and person.id in named[pk].apart)]
+    return [named[pk].name if pk in named else "somebody" for pk in apart]
 
 
 def why_not_asked(
-    person: Person, positions: Sequence[Position], people: Sequence[Person], options: Options, plan: Plan
+    person: Person,
+    positions: Sequence[Position],
+    people: Sequence[Person],
+    options: Options,
+    plan: Plan,
+    today: date | None = None,
 ) -> list[tuple[int, list[str]]]:
     """By position whose duty they do and that the plan does not give them: the reasons, or who was chosen instead."""
     names = {one.id: one.name for one in people}
@@ -118,10 +118,11 @@ def why_not_asked(
         placement = plan.placements.get(position.id)
         if position.duty not in person.duties or (placement and placement.person == person.id):
             continue
-        words = [one.words for one in blocks_in_plan(person, position, positions, people, options, plan)]
-        if not words:
-            words = [_instead(position, names.get(placement.person, "somebody else") if placement else "")]
-        lines.append((position.id, words))
+        against = blocks_in_plan(person, position, positions, people, options, plan)
+        told = [words(one.reason, today) for one in against]
+        if not told:
+            told = [_instead(position, names.get(placement.person, "somebody else") if placement else "")]
+        lines.append((position.id, told))
     order: dict[int, int] = defaultdict(int, {one.id: number for number, one in enumerate(positions)})
     return sorted(lines, key=lambda line: order[line[0]])
 

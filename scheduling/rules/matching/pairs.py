@@ -1,17 +1,54 @@
-"""Whether one person can take one position: every reason against, each with the change that would lift it."""
+"""Whether one person can take one position: the quick answer, and every reason with the change that would lift it.
+
+Who may take what is decided in ``rules/eligibility.py``. ``can`` says the same of a pair without making its facts,
+since a season has a million pairs; a test holds it against the rule.
+"""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from functools import lru_cache
 from math import ceil
 
 from clinics.rules.distance import great_circle_km
-from scheduling.rules.availability import DAYS
+from scheduling.rules.eligibility import (
+    HELPER,
+    ROUNDING,
+    AskedEnough,
+    Away,
+    Candidacy,
+    Declined,
+    DutyNotHeld,
+    Engagement,
+    Hours,
+    Kind,
+    NotCleared,
+    Reason,
+    Shifts,
+    TooFar,
+    Wanted,
+    Window,
+    reasons_against,
+)
 from scheduling.rules.matching.facts import Options, Person, Point, Position, Requirement, Stay
 
-__all__ = ["Block", "Change", "apply", "blocks", "can", "drive_minutes", "load_minutes", "road_km", "trip_km"]
+__all__ = [
+    "Block",
+    "Change",
+    "apply",
+    "blocks",
+    "can",
+    "candidacy",
+    "drive_minutes",
+    "engagement",
+    "lifted",
+    "load_minutes",
+    "road_km",
+    "shift_minutes",
+    "trip_km",
+    "wanted",
+]
 
 DAY = timedelta(days=1)
 
@@ -37,8 +74,7 @@ class Change:
 
 @dataclass(frozen=True, slots=True)
 class Block:
-    code: str
-    words: str
+    reason: Reason
     change: Change | None = None
 
 
@@ -65,16 +101,23 @@ def drive_minutes(here: Point | None, there: Point | None, options: Options) -> 
 
 def load_minutes(person: Person, position: Position, options: Options) -> int:
     """What a position costs somebody of their month: being there, and the way there and back."""
-    there = (position.ends - position.starts).total_seconds() / 60
-    return round(there + 2 * drive_minutes(person.home, position.point, options))
+    return shift_minutes(position.starts, position.ends, person.home, position.point, options)
+
+
+def shift_minutes(starts: datetime, ends: datetime, home: Point | None, there: Point | None, options: Options) -> int:
+    return round((ends - starts).total_seconds() / 60 + 2 * drive_minutes(home, there, options))
 
 
 def can(person: Person, position: Position, options: Options) -> bool:
-    """Whether nothing stands against the pair by itself: no ``blocks``, found sooner than with their words.
+    """Whether nothing is against the pair by itself: no ``blocks``, found sooner.
 
     Limits over several positions are not looked at.
     """
+    if person.left_on is not None or (position.duty != HELPER and not person.adult):
+        return False
     if position.duty not in person.duties or position.clinic in person.declined:
+        return False
+    if person.may_ask is not None and person.may_ask <= 0 and person.id not in (position.accepted, position.asked):
         return False
     known, starts, ends, day = person.known, position.starts, position.ends, position.starts.date()
     if known.windows:
@@ -90,17 +133,52 @@ def can(person: Person, position: Position, options: Options) -> bool:
         km = road_km(person, position, options)
         if km is not None and km > known.farthest_km:
             return False
-    return not (_asked_enough(person, position, options) or _month(person, position, options)) and not _elsewhere(
-        person, position, options
-    )
+    shifts, hours = person.used.get(position.month, (0, 0.0))
+    if known.shifts_a_month is not None and shifts + 1 > known.shifts_a_month:
+        return False
+    limit = known.hours_a_month
+    if limit is not None and hours + load_minutes(person, position, options) / 60 > limit + ROUNDING:
+        return False
+    return all(reachable(stay, position, options) for stay in person.stays)
 
 
 def blocks(person: Person, position: Position, options: Options) -> list[Block]:
-    """Every reason against, in no order."""
-    found: list[Block] = []
-    for reason in (_duty, _asked_enough, _declined, _too_far, _window, _away, _month, _elsewhere, _standing):
-        found += reason(person, position, options)
-    return found
+    """Every reason against the pair by itself, each with the change that would lift it."""
+    against = reasons_against(wanted(position), candidacy(person, position, options))
+    return [Block(reason, lifted(person, position, reason)) for reason in against]
+
+
+def wanted(position: Position) -> Wanted:
+    return Wanted(position.clinic, position.duty, position.starts, position.ends)
+
+
+def candidacy(person: Person, position: Position, options: Options) -> Candidacy:
+    """The facts of a pair by itself: nothing of it hangs on who else is put where."""
+    shifts, hours = person.used.get(position.month, (0, 0.0))
+    needs = person.needs.get((position.duty, position.place), ())
+    return Candidacy(
+        duties=person.duties,
+        adult=person.adult,
+        left_on=person.left_on,
+        kinds=[need.on(position.day) for need in needs if need.holds(position.day)],
+        engagements=[engagement(stay, position, options) for stay in person.stays],
+        known=person.known,
+        shifts=shifts,
+        hours=hours,
+        takes=load_minutes(person, position, options) / 60,
+        km=road_km(person, position, options),
+        declined=position.clinic in person.declined,
+        may_ask=person.may_ask,
+        asked_here=person.id in (position.accepted, position.asked),
+    )
+
+
+def engagement(other: Stay | Position, position: Position, options: Options) -> Engagement:
+    """A shift elsewhere, seen from a position. Another position is where a plan would have them."""
+    minutes = 0.0 if other.point == position.point else drive_minutes(other.point, position.point, options)
+    if isinstance(other, Position):
+        return Engagement(other.clinic, other.starts, other.ends, minutes, other.title, planned=True)
+    return Engagement(other.clinic, other.starts, other.ends, minutes, other.title, other.duty, other.reply)
 
 
 def apply(person: Person, change: Change) -> Person:
@@ -137,135 +215,53 @@ def _renewed(need: Requirement, from_day: date) -> Requirement:
     return replace(need, runs=(*need.runs, (from_day, None)))
 
 
-def _duty(person: Person, position: Position, options: Options) -> list[Block]:
-    if position.duty in person.duties:
-        return []
-    change = None
-    if position.duty != "helper" and person.duties - {"helper"}:
-        words = f"ask whether {person.name} would take on this duty"
-        change = Change("duty", person.id, words, 60, duty=position.duty)
-    return [Block("duty", "does not do this duty", change)]
-
-
-def _asked_enough(person: Person, position: Position, options: Options) -> list[Block]:
-    if person.may_ask is None or person.may_ask > 0 or person.id in (position.accepted, position.asked):
-        return []
-    change = Change("ask", person.id, f"let {person.name} have one more open question", 5, amount=1)
-    return [Block("asked enough", "has as many open questions as one may have", change)]
-
-
-def _declined(person: Person, position: Position, options: Options) -> list[Block]:
-    if position.clinic not in person.declined:
-        return []
-    change = Change("again", person.id, f"ask {person.name} again", 70, clinic=position.clinic)
-    return [Block("declined", "said no to this clinic", change)]
-
-
-def _too_far(person: Person, position: Position, options: Options) -> list[Block]:
-    farthest, km = person.known.farthest_km, road_km(person, position, options)
-    if farthest is None or km is None or km <= farthest:
-        return []
-    more = ceil(km)
-    words = f"ask {person.name} to come {more - farthest:.0f} km farther, to this center"
-    change = Change("farther", person.id, words, 20 + (more - farthest) / 10, amount=more)
-    return [Block("too far", f"{km:.0f} km away, farther than {farthest:g} km", change)]
-
-
-def _window(person: Person, position: Position, options: Options) -> list[Block]:
-    windows = person.known.windows
-    if not windows:
-        return []
-    starts, ends = position.starts, position.ends
-    window = windows.get(starts.weekday())
-    hours = f"{starts:%H:%M} to {ends:%H:%M}"
-    day = f"{starts:%A}"
-    if window is None:
-        words = f"not free on a {DAYS[starts.weekday()]}"
-    elif starts.time() < window[0] or ends.time() > window[1] or ends.date() != starts.date():
-        words = f"free on a {DAYS[starts.weekday()]} only from {window[0]:%H:%M} to {window[1]:%H:%M}"
-    else:
-        return []
-    change = Change("window", person.id, f"ask {person.name} whether {day} {hours} would do for once", 30)
-    return [Block("window", words, change)]
-
-
-def _away(person: Person, position: Position, options: Options) -> list[Block]:
-    found = []
-    for begins, last in person.known.away:
-        if begins <= position.ends.date() and position.starts.date() <= last:
-            until = "" if begins == last else f" to {last.day} {last:%b}"
-            words = f"ask {person.name} to come although away"
-            change = Change("away", person.id, words, 50, day=max(begins, position.day))
-            found.append(Block("away", f"away {begins.day} {begins:%b}{until}", change))
-    return found
-
-
-def _month(person: Person, position: Position, options: Options) -> list[Block]:
-    shifts, hours = person.used.get(position.month, (0, 0.0))
-    return month_blocks(person, position, options, shifts, hours)
-
-
-def month_blocks(person: Person, position: Position, options: Options, shifts: int, hours: float) -> list[Block]:
-    """Limits of the calendar month, with ``shifts`` and ``hours`` of it given elsewhere already."""
-    found = []
-    most = person.known.shifts_a_month
-    if most is not None and shifts + 1 > most:
-        words = f"ask {person.name} for one more shift in {position.starts:%B}"
-        found.append(
-            Block(
-                "shifts",
-                f"has {shifts} of at most {most} shifts that month",
-                Change("shifts", person.id, words, 10 + (shifts + 1 - most), amount=shifts + 1),
-            )
-        )
-    limit, takes = person.known.hours_a_month, load_minutes(person, position, options) / 60
-    if limit is not None and hours + takes > limit + 1e-9:
-        amount = ceil((hours + takes) * 2 - 1e-9) / 2
-        words = f"ask {person.name} for {amount - limit:g} more hours in {position.starts:%B}"
-        change = Change("hours", person.id, words, 11 + (amount - limit), amount=amount)
-        found.append(Block("hours", f"would give more than {limit:g} hours that month, travel counted", change))
-    return found
-
-
-def _elsewhere(person: Person, position: Position, options: Options) -> list[Block]:
-    found = []
-    for stay in person.stays:
-        if not reachable(stay, position, options):
-            where = stay.title or "another clinic"
-            touching = stay.starts < position.ends and position.starts < stay.ends
-            found.append(
-                Block("elsewhere", f"at {where} then" if touching else f"can't get here from {where} in time", None)
-            )
-    return found
-
-
 def reachable(one: Position | Stay, other: Position | Stay, options: Options) -> bool:
     """Whether somebody can be at both: one after the other, with the drive between them."""
     way = timedelta(minutes=drive_minutes(one.point, other.point, options) if one.point != other.point else 0)
     return one.ends + way <= other.starts or other.ends + way <= one.starts
 
 
-def _standing(person: Person, position: Position, options: Options) -> list[Block]:
-    day = position.day
-    found = []
-    for need in person.needs.get((position.duty, position.place), ()):
-        if not need.holds(day) or need.in_date(day):
-            continue
-        last = max((last for begins, last in need.runs if last is not None and last < day), default=None)
-        if last is None:
-            words = f"no {need.name} on record for that day"
-        else:
-            gone = (day - last).days
-            words = f"{need.name} lapses {'the day' if gone == 1 else f'{gone} days'} before"
-        by = last if last is not None else day
-        told = f"record {person.name}'s {need.name}" if last is None else f"have {person.name} renew {need.name}"
-        change = Change(
-            "renew",
-            person.id,
-            f"{told} by {by.day} {by:%B}",
-            40 if last is not None else 65,
-            day=min(day, by + DAY) if last is not None else day,
-            kind=need.kind,
-        )
-        found.append(Block("standing", words, change))
-    return found
+def lifted(person: Person, position: Position, reason: Reason) -> Change | None:
+    """The change that lifts a reason; None where none does."""
+    pk, name = person.id, person.name
+    match reason:
+        case DutyNotHeld() if position.duty != HELPER and person.duties - {HELPER}:
+            return Change("duty", pk, f"ask whether {name} would take on this duty", 60, duty=position.duty)
+        case AskedEnough(planned):
+            return Change("ask", pk, f"let {name} have one more open question", 5, amount=planned + 1)
+        case Declined():
+            return Change("again", pk, f"ask {name} again", 70, clinic=position.clinic)
+        case TooFar(km, most):
+            more = ceil(km)
+            words = f"ask {name} to come {more - most:.0f} km farther, to this center"
+            return Change("farther", pk, words, 20 + (more - most) / 10, amount=more)
+        case Window():
+            hours = f"{position.starts:%A} {position.starts:%H:%M} to {position.ends:%H:%M}"
+            return Change("window", pk, f"ask {name} whether {hours} would do for once", 30)
+        case Away(first, _):
+            return Change("away", pk, f"ask {name} to come although away", 50, day=max(first, position.day))
+        case Shifts(has, most):
+            words = f"ask {name} for one more shift in {position.starts:%B}"
+            return Change("shifts", pk, words, 10 + (has + 1 - most), amount=has + 1)
+        case Hours(would, most):
+            amount = ceil(would * 2 - ROUNDING) / 2
+            words = f"ask {name} for {amount - most:g} more hours in {position.starts:%B}"
+            return Change("hours", pk, words, 11 + (amount - most), amount=amount)
+        case NotCleared(kind, day):
+            return _renewal(person, kind, day)
+        case _:
+            return None
+
+
+def _renewal(person: Person, kind: Kind, day: date) -> Change:
+    last = kind.last_day
+    by = last if last is not None else day
+    told = f"record {person.name}'s {kind.name}" if last is None else f"have {person.name} renew {kind.name}"
+    return Change(
+        "renew",
+        person.id,
+        f"{told} by {by.day} {by:%B}",
+        40 if last is not None else 65,
+        day=min(day, by + DAY) if last is not None else day,
+        kind=kind.code,
+    )

@@ -1,0 +1,340 @@
+"""Whether one person may take one duty at one clinic: every reason against, as a code with what it is about.
+
+This is the one place that decides it. The office's services refuse what is a bar (``NEVER``). What somebody told us of
+their time, and what we ask of ourselves, is told (``TELL``): a coordinator who asks by name may know better, while
+whatever chooses by itself (the search, the next best) takes nobody against whom anything is said.
+``eligibility_words.py`` says each code in words.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from datetime import date, datetime, time, timedelta
+from math import ceil
+from typing import ClassVar, Literal
+
+from people.rules.timeline import State
+from scheduling.rules.availability import Availability
+
+__all__ = [
+    "HELPER",
+    "NEVER",
+    "ROUNDING",
+    "TELL",
+    "AlreadyThere",
+    "Apart",
+    "AskedEnough",
+    "Away",
+    "Candidacy",
+    "Declined",
+    "DutyNotHeld",
+    "Elsewhere",
+    "Engagement",
+    "Hours",
+    "Kind",
+    "Left",
+    "NotCleared",
+    "Reason",
+    "Shifts",
+    "TooFar",
+    "TooLate",
+    "UnderAge",
+    "Wanted",
+    "Window",
+    "reasons_against",
+]
+
+Severity = Literal["never", "tell"]
+NEVER: Severity = "never"
+TELL: Severity = "tell"
+
+CLEARED: tuple[State, ...] = ("in date", "lapsing")
+# The one duty of those under 18.
+HELPER = "helper"
+# Hours are sums of fractions: what adds up to the limit is within it.
+ROUNDING = 1e-9
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """A duty at a clinic. Times on the center's clock, from being there to going home; ``name``: the duty's."""
+
+    clinic: int
+    duty: str
+    starts: datetime
+    ends: datetime
+    name: str = ""
+
+    @property
+    def day(self) -> date:
+        return self.starts.date()
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """A kind of clearance that the duty asks for: its state on the clinic's day, and the last day it was in date."""
+
+    code: str
+    name: str
+    state: State
+    last_day: date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Engagement:
+    """Another shift: asked there or accepted. ``minutes``: the drive between the two; ``planned``: only by a plan."""
+
+    clinic: int | None
+    starts: datetime
+    ends: datetime
+    minutes: float = 0.0
+    where: str = ""
+    duty: str = ""
+    reply: str = ""
+    planned: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Candidacy:
+    """What is known of one person for the duty wanted.
+
+    ``kinds``: what the duty asks for on that day. ``shifts`` and ``hours``: of the clinic's month, given or promised
+    elsewhere; ``takes``: what this one would add, in hours, the way there and back included. ``km``: the way there,
+    None when it is not known. ``apart``: who is on the clinic and kept apart from them, by name. ``may_ask``: how many
+    more questions they may have open, None for any number; ``asked``: how many a plan would put to them beside this
+    one; ``asked_here``: whether this one is put to them already.
+    """
+
+    duties: frozenset[str]
+    adult: bool = True
+    left_on: date | None = None
+    kinds: Sequence[Kind] = ()
+    engagements: Sequence[Engagement] = ()
+    known: Availability = field(default_factory=Availability)
+    shifts: int = 0
+    hours: float = 0.0
+    takes: float = 0.0
+    km: float | None = None
+    apart: Sequence[str] = ()
+    declined: bool = False
+    may_ask: int | None = None
+    asked: int = 0
+    asked_here: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Left:
+    code: ClassVar[str] = "left"
+    severity: ClassVar[Severity] = NEVER
+    day: date
+
+
+@dataclass(frozen=True, slots=True)
+class UnderAge:
+    code: ClassVar[str] = "under 18"
+    severity: ClassVar[Severity] = NEVER
+
+
+@dataclass(frozen=True, slots=True)
+class DutyNotHeld:
+    code: ClassVar[str] = "duty not held"
+    severity: ClassVar[Severity] = NEVER
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class NotCleared:
+    code: ClassVar[str] = "standing"
+    severity: ClassVar[Severity] = NEVER
+    kind: Kind
+    day: date
+
+
+@dataclass(frozen=True, slots=True)
+class AlreadyThere:
+    code: ClassVar[str] = "already there"
+    severity: ClassVar[Severity] = NEVER
+    shift: Engagement
+
+
+@dataclass(frozen=True, slots=True)
+class Elsewhere:
+    code: ClassVar[str] = "elsewhere"
+    severity: ClassVar[Severity] = NEVER
+    shift: Engagement
+
+
+@dataclass(frozen=True, slots=True)
+class TooLate:
+    """The other shift does not touch this one, and leaves too little time for the drive between them."""
+
+    code: ClassVar[str] = "too late"
+    severity: ClassVar[Severity] = TELL
+    shift: Engagement
+
+    @property
+    def minutes(self) -> int:
+        return ceil(self.shift.minutes)
+
+
+@dataclass(frozen=True, slots=True)
+class Away:
+    code: ClassVar[str] = "away"
+    severity: ClassVar[Severity] = TELL
+    first: date
+    last: date
+
+
+@dataclass(frozen=True, slots=True)
+class Window:
+    """``hours``: when they are free on that weekday (Monday 0); None for never."""
+
+    code: ClassVar[str] = "window"
+    severity: ClassVar[Severity] = TELL
+    weekday: int
+    hours: tuple[time, time] | None
+
+
+@dataclass(frozen=True, slots=True)
+class Shifts:
+    code: ClassVar[str] = "shifts"
+    severity: ClassVar[Severity] = TELL
+    has: int
+    most: int
+
+
+@dataclass(frozen=True, slots=True)
+class Hours:
+    """``would``: what the month would come to with this shift."""
+
+    code: ClassVar[str] = "hours"
+    severity: ClassVar[Severity] = TELL
+    would: float
+    most: float
+
+
+@dataclass(frozen=True, slots=True)
+class TooFar:
+    code: ClassVar[str] = "too far"
+    severity: ClassVar[Severity] = TELL
+    km: float
+    most: float
+
+
+@dataclass(frozen=True, slots=True)
+class Apart:
+    code: ClassVar[str] = "apart"
+    severity: ClassVar[Severity] = TELL
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class Declined:
+    code: ClassVar[str] = "declined"
+    severity: ClassVar[Severity] = TELL
+
+
+@dataclass(frozen=True, slots=True)
+class AskedEnough:
+    """``planned``: how many of the questions only a plan would put."""
+
+    code: ClassVar[str] = "asked enough"
+    severity: ClassVar[Severity] = TELL
+    planned: int
+
+
+Reason = (
+    Left
+    | UnderAge
+    | DutyNotHeld
+    | NotCleared
+    | AlreadyThere
+    | Elsewhere
+    | TooLate
+    | Away
+    | Window
+    | Shifts
+    | Hours
+    | TooFar
+    | Apart
+    | Declined
+    | AskedEnough
+)
+
+
+def reasons_against(wanted: Wanted, person: Candidacy) -> list[Reason]:
+    """Every reason against, bars first; empty when nothing is. Raises ValueError when the shift ends before it starts.
+
+    A limit is kept to its very edge: the last day away, the whole window, the last shift of the month, the last
+    kilometer, and two shifts with just the drive between them.
+    """
+    if wanted.ends <= wanted.starts:
+        raise ValueError("A shift ends after it starts: check both times.")
+    return [
+        *_who(wanted, person),
+        *_engaged(wanted, person),
+        *_told(wanted, person),
+        *_limits(wanted, person),
+        *_asking(person),
+    ]
+
+
+def _who(wanted: Wanted, person: Candidacy) -> list[Reason]:
+    found: list[Reason] = []
+    if person.left_on is not None:
+        found.append(Left(person.left_on))
+    if not person.adult and wanted.duty != HELPER:
+        found.append(UnderAge())
+    if wanted.duty not in person.duties:
+        found.append(DutyNotHeld(wanted.name))
+    found += [NotCleared(kind, wanted.day) for kind in person.kinds if kind.state not in CLEARED]
+    return found
+
+
+def _engaged(wanted: Wanted, person: Candidacy) -> list[Reason]:
+    found: list[Reason] = []
+    for shift in person.engagements:
+        way = timedelta(minutes=shift.minutes)
+        if shift.clinic == wanted.clinic:
+            found.append(AlreadyThere(shift))
+        elif shift.starts < wanted.ends and wanted.starts < shift.ends:
+            found.append(Elsewhere(shift))
+        elif not (shift.ends + way <= wanted.starts or wanted.ends + way <= shift.starts):
+            found.append(TooLate(shift))
+    return sorted(found, key=lambda reason: reason.severity == TELL)
+
+
+def _told(wanted: Wanted, person: Candidacy) -> list[Reason]:
+    found: list[Reason] = []
+    starts, ends = wanted.starts, wanted.ends
+    for first, last in person.known.away:
+        if first <= ends.date() and starts.date() <= last:
+            found.append(Away(first, last))
+    if person.known.windows:
+        hours = person.known.windows.get(starts.weekday())
+        past_midnight = ends.date() != starts.date()
+        if hours is None or starts.time() < hours[0] or ends.time() > hours[1] or past_midnight:
+            found.append(Window(starts.weekday(), hours))
+    return found
+
+
+def _limits(wanted: Wanted, person: Candidacy) -> list[Reason]:
+    found: list[Reason] = []
+    known, would = person.known, person.hours + person.takes
+    if known.shifts_a_month is not None and person.shifts + 1 > known.shifts_a_month:
+        found.append(Shifts(person.shifts, known.shifts_a_month))
+    if known.hours_a_month is not None and would > known.hours_a_month + ROUNDING:
+        found.append(Hours(would, known.hours_a_month))
+    if known.farthest_km is not None and person.km is not None and person.km > known.farthest_km:
+        found.append(TooFar(person.km, known.farthest_km))
+    return found
+
+
+def _asking(person: Candidacy) -> list[Reason]:
+    found: list[Reason] = [Apart(name) for name in person.apart]
+    if person.declined:
+        found.append(Declined())
+    if person.may_ask is not None and person.asked >= person.may_ask and not person.asked_here:
+        found.append(AskedEnough(person.asked))
+    return found

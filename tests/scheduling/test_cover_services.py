@@ -1,14 +1,15 @@
 """Asking, replying and releasing."""
 
-from datetime import timedelta
+from datetime import time, timedelta
 
 import pytest
 
 from config import clock
 from config.refusal import Refusal
-from scheduling.models import Assignment, Note, NoteKind, Reply, ReplyRecord
+from people.models import Volunteer
+from scheduling.models import Assignment, KeptApart, Note, NoteKind, Reply, ReplyRecord
 from scheduling.queries.candidates import candidates
-from scheduling.services.cover import ask_volunteer, record_reply, release_volunteer
+from scheduling.services.cover import ask_volunteer, offer_next, record_reply, release_volunteer
 
 
 def test_asking_writes_the_question_and_its_note_together(make_shift, make_volunteer, coordinator, now):
@@ -156,6 +157,32 @@ def test_candidates_come_best_first_and_each_other_with_the_reason(
     assert reasons["Without Training"] == ("no conduct training on record for that day",)
     assert "at Center" in reasons["Busy Elsewhere"][0]
     assert "Does The Door" not in reasons
+
+
+def test_the_drive_and_who_is_kept_apart_are_told_on_the_list_and_leave_the_office_free_to_ask(
+    make_shift, make_clinic, make_space, make_center, make_volunteer, make_assignment, coordinator, now
+):
+    clinic = make_clinic(make_space(make_center(latitude=41.5, longitude=-77.5)), days=10, offer_next=True)
+    shift = make_shift(clinic)
+    far = make_clinic(
+        make_space(make_center("Quarry Lane", latitude=41.7, longitude=-77.5)),
+        days=10,
+        starts=time(12, 30),
+        ends=time(14),
+    )
+    late = make_volunteer("Late Comer")
+    make_assignment(make_shift(far), late)
+    make_assignment(make_shift(clinic, "lead"), make_volunteer("Una Fell", duties=("lead",)))
+    apart = make_volunteer("Kept Apart")
+    KeptApart.objects.create(one=Volunteer.objects.get(name="Una Fell"), other=apart)
+
+    reasons = {c.volunteer.name: c.why_not for c in candidates(shift, clock.today())}
+
+    (words,) = reasons["Late Comer"]
+    assert words.startswith("can't get here in time from Quarry Lane on ") and words.endswith(" (39 minutes by road)")
+    assert reasons["Kept Apart"] == ("set to be kept apart from Una Fell",)
+    assert offer_next(shift=shift, clinic=clinic, by=None, now=now) is None
+    assert ask_volunteer(shift=shift, volunteer=late, by=coordinator, now=now).live
 
 
 def test_candidates_cost_the_same_however_many_there_are(

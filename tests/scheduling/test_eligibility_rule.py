@@ -162,6 +162,10 @@ def test_nobody_has_more_open_questions_than_one_may(may_ask: int, asked: int, h
     assert against(replace(FREE, may_ask=may_ask, asked=asked, asked_here=here)) == codes
 
 
+def test_nobody_counts_as_asked_here_unless_it_is_said() -> None:
+    assert against(replace(FREE, may_ask=0)) == ["asked enough"]
+
+
 def test_what_the_office_may_override_is_what_they_told_us_and_what_we_ask_of_ourselves() -> None:
     by_severity = {kind.code: kind.severity for kind in get_args(Reason)}
 

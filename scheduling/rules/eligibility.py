@@ -3,19 +3,39 @@
 This is the one place that decides it. The office's services refuse what is a bar (``NEVER``). What somebody told us of
 their time, and what we ask of ourselves, is told (``TELL``): a coordinator who asks by name may know better, while
 whatever chooses by itself (the search, the next best) takes nobody against whom anything is said.
-``eligibility_words.py`` says each code in words.
+``eligibility_reasons.py`` has the codes, and ``eligibility_words.py`` says each in words.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from datetime import date, datetime, time, timedelta
-from math import ceil
-from typing import ClassVar, Literal
+from datetime import date, datetime, timedelta
 
 from people.rules.timeline import State
 from scheduling.rules.availability import Availability
+from scheduling.rules.eligibility_reasons import (
+    NEVER,
+    TELL,
+    AlreadyThere,
+    Apart,
+    AskedEnough,
+    Away,
+    Declined,
+    DutyNotHeld,
+    Elsewhere,
+    Engagement,
+    Hours,
+    Kind,
+    Left,
+    NotCleared,
+    Reason,
+    Shifts,
+    TooFar,
+    TooLate,
+    UnderAge,
+    Window,
+)
 
 __all__ = [
     "HELPER",
@@ -45,10 +65,6 @@ __all__ = [
     "reasons_against",
 ]
 
-Severity = Literal["never", "tell"]
-NEVER: Severity = "never"
-TELL: Severity = "tell"
-
 CLEARED: tuple[State, ...] = ("in date", "lapsing")
 # The one duty of those under 18.
 HELPER = "helper"
@@ -69,30 +85,6 @@ class Wanted:
     @property
     def day(self) -> date:
         return self.starts.date()
-
-
-@dataclass(frozen=True, slots=True)
-class Kind:
-    """A kind of clearance that the duty asks for: its state on the clinic's day, and the last day it was in date."""
-
-    code: str
-    name: str
-    state: State
-    last_day: date | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Engagement:
-    """Another shift: asked there or accepted. ``minutes``: the drive between the two; ``planned``: only by a plan."""
-
-    clinic: int | None
-    starts: datetime
-    ends: datetime
-    minutes: float = 0.0
-    where: str = ""
-    duty: str = ""
-    reply: str = ""
-    planned: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,146 +113,6 @@ class Candidacy:
     may_ask: int | None = None
     asked: int = 0
     asked_here: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Left:
-    code: ClassVar[str] = "left"
-    severity: ClassVar[Severity] = NEVER
-    day: date
-
-
-@dataclass(frozen=True, slots=True)
-class UnderAge:
-    code: ClassVar[str] = "under 18"
-    severity: ClassVar[Severity] = NEVER
-
-
-@dataclass(frozen=True, slots=True)
-class DutyNotHeld:
-    code: ClassVar[str] = "duty not held"
-    severity: ClassVar[Severity] = NEVER
-    name: str
-
-
-@dataclass(frozen=True, slots=True)
-class NotCleared:
-    code: ClassVar[str] = "standing"
-    severity: ClassVar[Severity] = NEVER
-    kind: Kind
-    day: date
-
-
-@dataclass(frozen=True, slots=True)
-class AlreadyThere:
-    code: ClassVar[str] = "already there"
-    severity: ClassVar[Severity] = NEVER
-    shift: Engagement
-
-
-@dataclass(frozen=True, slots=True)
-class Elsewhere:
-    code: ClassVar[str] = "elsewhere"
-    severity: ClassVar[Severity] = NEVER
-    shift: Engagement
-
-
-@dataclass(frozen=True, slots=True)
-class TooLate:
-    """The other shift does not touch this one, and leaves too little time for the drive between them."""
-
-    code: ClassVar[str] = "too late"
-    severity: ClassVar[Severity] = TELL
-    shift: Engagement
-
-    @property
-    def minutes(self) -> int:
-        return ceil(self.shift.minutes)
-
-
-@dataclass(frozen=True, slots=True)
-class Away:
-    code: ClassVar[str] = "away"
-    severity: ClassVar[Severity] = TELL
-    first: date
-    last: date
-
-
-@dataclass(frozen=True, slots=True)
-class Window:
-    """``hours``: when they are free on that weekday (Monday 0); None for never."""
-
-    code: ClassVar[str] = "window"
-    severity: ClassVar[Severity] = TELL
-    weekday: int
-    hours: tuple[time, time] | None
-
-
-@dataclass(frozen=True, slots=True)
-class Shifts:
-    code: ClassVar[str] = "shifts"
-    severity: ClassVar[Severity] = TELL
-    has: int
-    most: int
-
-
-@dataclass(frozen=True, slots=True)
-class Hours:
-    """``would``: what the month would come to with this shift."""
-
-    code: ClassVar[str] = "hours"
-    severity: ClassVar[Severity] = TELL
-    would: float
-    most: float
-
-
-@dataclass(frozen=True, slots=True)
-class TooFar:
-    code: ClassVar[str] = "too far"
-    severity: ClassVar[Severity] = TELL
-    km: float
-    most: float
-
-
-@dataclass(frozen=True, slots=True)
-class Apart:
-    code: ClassVar[str] = "apart"
-    severity: ClassVar[Severity] = TELL
-    name: str
-
-
-@dataclass(frozen=True, slots=True)
-class Declined:
-    code: ClassVar[str] = "declined"
-    severity: ClassVar[Severity] = TELL
-
-
-@dataclass(frozen=True, slots=True)
-class AskedEnough:
-    """``planned``: how many of the questions only a plan would put."""
-
-    code: ClassVar[str] = "asked enough"
-    severity: ClassVar[Severity] = TELL
-    planned: int
-
-
-Reason = (
-    Left
-    | UnderAge
-    | DutyNotHeld
-    | NotCleared
-    | AlreadyThere
-    | Elsewhere
-    | TooLate
-    | Away
-    | Window
-    | Shifts
-    | Hours
-    | TooFar
-    | Apart
-    | Declined
-    | AskedEnough
-)
 
 
 def reasons_against(wanted: Wanted, person: Candidacy) -> list[Reason]:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from datetime import date
 
 from people.rules.standing_words import kind_words
-from scheduling.rules.eligibility import (
+from scheduling.rules.eligibility_reasons import (
     AlreadyThere,
     Apart,
     AskedEnough,

@@ -8,9 +8,9 @@ from clinics.models import Clinic
 from config.refusal import Reason, Refusal
 from people.models import User, Volunteer
 from scheduling.models import AskingRules, Assignment, NoteKind, Reply, ReplyRecord, Shift
-from scheduling.rules.due_times import QUIET
 from scheduling.queries.candidates import candidates
 from scheduling.queries.eligibility import assignment_period
+from scheduling.rules.due_times import QUIET
 from scheduling.rules.local_time import after_quiet
 from scheduling.services.cover_checks import (
     clinic_reasons,

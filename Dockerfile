@@ -10,6 +10,7 @@ RUN pip install --no-cache-dir -r requirements.txt
 
 COPY manage.py .
 COPY config config
+COPY outbox outbox
 COPY people people
 COPY clinics clinics
 COPY scheduling scheduling

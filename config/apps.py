@@ -17,24 +17,26 @@ class ConfigConfig(AppConfig):
 
 
 def people_answers() -> None:
+    from outbox.letters import register
     from people import hooks
-    from people.forms.accounts import ForgotPasswordForm
-    from scheduling.services.accounts import write_password_note
+    from people.emails import accounts
     from scheduling.services.merging import own_keys
 
-    # People may not know the outbox yet; wiring joins them.
-    ForgotPasswordForm.deliver = staticmethod(write_password_note)
+    register(*accounts.LETTERS)
     hooks.volunteer_keys.add(own_keys)
 
 
 def families_answers() -> None:
     from clinics import needs
+    from outbox.letters import register
     from people import hooks as of_people
     from people.services.household_rows import household_tables
     from scheduling import family_hooks
+    from scheduling.emails import families, family_requests
     from scheduling.queries.ahead.families import all_family_needs
     from scheduling.services.families.keys import child_keys, guardian_keys
 
+    register(*families.LETTERS, *family_requests.LETTERS)
     of_people.table_kinds.add(household_tables)
     needs.needs.add(all_family_needs)
     family_hooks.child_keys.add(child_keys)
@@ -43,11 +45,19 @@ def families_answers() -> None:
 
 def shifts_answers() -> None:
     from clinics import needs
+    from outbox.letters import register
     from people import hooks as of_people
+    from people.emails.accounts import own_page_address
+    from scheduling.emails import asking, clearances, own_page, shifts
+    from scheduling.emails.about_clinic import lead_named
     from scheduling.queries.ahead.people import all_people_needs
+    from scheduling.queries.link_pages import lead_name
     from scheduling.services.fitness import free_former, hold_clinics, release_unfit
     from scheduling.services.one_volunteer import hold_clinics_of, settle_two, volunteer_keys
 
+    register(*shifts.LETTERS, *asking.LETTERS, *clearances.LETTERS, *own_page.LETTERS)
+    own_page_address.add(own_page.own_page_link)
+    lead_named.add(lead_name)
     of_people.hold_for_change.add(hold_clinics)
     of_people.no_longer.add(free_former)
     of_people.standing_fell.add(release_unfit)
@@ -98,11 +108,17 @@ def floor_answers() -> None:
 
 def scheduling_answers() -> None:
     from clinics import hooks as of_clinics
+    from outbox.hooks import page_of_subject
+    from outbox.letters import register
     from scheduling import shift_hooks
+    from scheduling.emails import agreements, bookings
+    from scheduling.queries.clinics import page_of_note
     from scheduling.services.bookings import confirm_agreed
     from scheduling.services.holds import space_of
     from scheduling.services.supposed_clinics import change_as_supposed
 
+    register(*bookings.LETTERS, *agreements.LETTERS)
+    page_of_subject.add(page_of_note)
     of_clinics.sheet_may_be_whole.add(confirm_agreed)
     of_clinics.space_of.add(space_of)
     shift_hooks.change_as_supposed.add(change_as_supposed)

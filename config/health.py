@@ -10,7 +10,7 @@ from django.http import HttpRequest, JsonResponse
 from django.views.decorators.http import require_safe
 
 from config import clock
-from scheduling.queries.outbox import oldest_unsent
+from outbox.queries.outbox import oldest_unsent
 
 log = logging.getLogger(__name__)
 

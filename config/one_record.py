@@ -14,7 +14,22 @@ from pghistory.models import Event
 
 from config.hooks import Hook
 
-__all__ = ["Forgotten", "Joined", "Key", "become_one", "declared", "forget_rows", "history_of", "keys_to", "settled"]
+__all__ = [
+    "Forgotten",
+    "Joined",
+    "Key",
+    "become_one",
+    "becoming_one",
+    "declared",
+    "forget_rows",
+    "history_of",
+    "keys_to",
+    "settled",
+]
+
+# What names a row without a foreign key to it follows here. Called with the row that goes and the one that stays,
+# both still there, inside the transaction of become_one.
+becoming_one: Hook[[Model, Model], None] = Hook("config.becoming_one")
 
 
 class Joined(Enum):
@@ -76,6 +91,7 @@ def become_one(*, gone: Model, kept: Model, but: Collection[type[Model]] = ()) -
             history.append(key)
         elif key.model not in but:
             _move(key, gone.pk, kept.pk)
+    becoming_one.ask(gone, kept)
     number = gone.pk
     gone.delete()
     for key in history:

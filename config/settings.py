@@ -73,6 +73,7 @@ INSTALLED_APPS = [
     "pgtrigger",
     "pghistory",
     "config",
+    "outbox",
     "people",
     "clinics",
     "scheduling",

@@ -11,6 +11,7 @@ handler500 = "config.problems.broken"
 urlpatterns = [
     path("health/alive", health.alive, name="health-alive"),
     path("health/ready", health.ready, name="health-ready"),
+    path("", include("outbox.urls")),
     path("", include("people.urls")),
     path("", include("clinics.urls")),
     path("", include("scheduling.urls")),

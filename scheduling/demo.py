@@ -6,10 +6,11 @@ from django.conf import settings
 from django.contrib.auth.hashers import make_password
 from django.contrib.auth.models import Group
 from django.db import transaction
-from django.db.models import F, Q
+from django.db.models import F
 
 from clinics.models import Center, Clinic, Space
 from config import clock
+from outbox.models import Note, NoteState, reference
 from people.models import Application, Clearance, ClearanceKind, User, Volunteer
 from people.services.policy import ensure_starter_policy
 from people.services.roles import ensure_roles
@@ -18,7 +19,7 @@ from scheduling.demo_families import load_families
 from scheduling.demo_floor import load_floor
 from scheduling.demo_kits import looked_after, make_kits
 from scheduling.demo_sheets import load_sheets
-from scheduling.models import Answer, Assignment, Booking, Kit, Note, NoteState, Reply, Shift
+from scheduling.models import Answer, Assignment, Booking, Kit, Reply, Shift
 from scheduling.queries.candidates import candidates
 from scheduling.services.bookings import ClinicFacts, answer_booking, book_clinic
 from scheduling.services.cover import ask_volunteer, record_reply
@@ -125,10 +126,11 @@ def load_demo(now: datetime | None = None) -> bool:
     load_sheets(by=by, now=now)
     load_floor(spaces=spaces, kits=kits, by=by, today=today, now=now)
     # What was answered went out in its time; what still waits for an answer is the worker's first work.
-    unanswered = Q(assignment__reply=Reply.NEEDS_ACTION) | Q(booking__answer=Answer.NONE, booking__status="tentative")
-    Note.objects.filter(unanswered, clinic__starts_at__gt=now).update(
-        state=NoteState.WAITING, due_at=now, sent_at=None, tries=0
-    )
+    coming = Assignment.objects.filter(reply=Reply.NEEDS_ACTION, shift__clinic__starts_at__gt=now)
+    asked = Booking.objects.filter(answer=Answer.NONE, status="tentative", clinic__starts_at__gt=now)
+    unanswered = [reference(Assignment, pk) for pk in coming.values_list("pk", flat=True)]
+    unanswered += [reference(Booking, pk) for pk in asked.values_list("pk", flat=True)]
+    Note.objects.filter(about__overlap=unanswered).update(state=NoteState.WAITING, due_at=now, sent_at=None, tries=0)
     Note.objects.filter(state=NoteState.WAITING, due_at__lt=now).update(
         state=NoteState.SENT, sent_at=F("due_at"), tries=1
     )
@@ -206,7 +208,7 @@ def _clinic(row: ClinicRow, spaces: list[list[Space]], kits: dict[str, Kit], by:
     )  # fmt: skip
     clinic = book_clinic(facts=facts, by=by, now=booked_at)
     booking = Booking.objects.get(clinic=clinic)
-    Note.objects.filter(booking=booking).update(state=NoteState.SENT, sent_at=booked_at, tries=1)
+    Note.objects.about(booking).update(state=NoteState.SENT, sent_at=booked_at, tries=1)
     if center_no != 4:
         answer_booking(booking=booking, answer=Answer.AGREED, now=booked_at + timedelta(days=1))
     _cover(clinic, who, by, booked_at + timedelta(days=2), today)

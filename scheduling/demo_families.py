@@ -4,13 +4,13 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 from clinics.models import AgeBand, Clinic, Place, PlaceState, Status
+from outbox.models import Note, NoteState
 from people.models import Child, Guardian, Guardianship, PhotoAnswer, User, Waiver, WaiverText
 from people.rules.ages import age_on
 from people.services.families import ChildFacts, CollectorFacts, HouseholdFacts, current_text, write_household
 from people.services.family_records import keep_away
 from people.services.placeholder_texts import publish_placeholder_if_none
 from scheduling.demo_places import give_places
-from scheduling.models import Note, NoteState
 from scheduling.services.families.places import end_place
 
 __all__ = ["load_families"]
@@ -77,7 +77,7 @@ def load_families(*, by: User, today: date, now: datetime) -> None:
     )  # fmt: skip
     _places(children, now)
     # Families heard of all this in their time.
-    Note.objects.filter(guardian__isnull=False, state=NoteState.WAITING).exclude(kind="place-offer").update(
+    Note.objects.about_some(Guardian).filter(state=NoteState.WAITING).exclude(kind="place-offer").update(
         state=NoteState.SENT, sent_at=now - timedelta(hours=1), tries=1
     )
 

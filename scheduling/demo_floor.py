@@ -9,12 +9,13 @@ from django.db import transaction
 
 from clinics.models import Activity, Clinic, Place, PlaceState, Space
 from config.refusal import Refusal
-from people.models import Child, User, Volunteer
+from outbox.models import Note, NoteState
+from people.models import Child, Guardian, User, Volunteer
 from people.rules.ages import age_on
 from scheduling.demo_hours import LASTS, hours_of_today
 from scheduling.demo_places import give_places
 from scheduling.forms.run_sheet_choices import first_choice
-from scheduling.models import Answer, Assignment, Booking, Kit, Note, NoteState, Reply, Shift
+from scheduling.models import Answer, Assignment, Booking, Kit, Reply, Shift
 from scheduling.queries.candidates import candidates
 from scheduling.queries.link_pages import lead_of
 from scheduling.services.bookings import ClinicFacts, answer_booking, book_clinic
@@ -91,7 +92,7 @@ def _today(space: Space, kit: Kit | None, by: User, now: datetime) -> Clinic:
         fit = [one for one in children if youngest <= age_on(one.birth_date, clinic.day) <= oldest]
         come += fit[:asking]
     give_places(clinic=clinic, children=come, now=before + timedelta(days=4))
-    Note.objects.filter(clinic=clinic, guardian__isnull=False).update(
+    Note.objects.about(clinic).about_some(Guardian).update(
         state=NoteState.SENT, sent_at=before + timedelta(days=4), tries=1
     )
     return clinic
@@ -119,7 +120,7 @@ def _booked(facts: ClinicFacts, by: User, at: datetime) -> Clinic:
     """Booked, agreed, and every shift accepted; the lead is the one whose account the demo has."""
     clinic = book_clinic(facts=facts, by=by, now=at)
     booking = Booking.objects.get(clinic=clinic)
-    Note.objects.filter(booking=booking).update(state=NoteState.SENT, sent_at=at, tries=1)
+    Note.objects.about(booking).update(state=NoteState.SENT, sent_at=at, tries=1)
     answer_booking(booking=booking, answer=Answer.AGREED, now=at + timedelta(days=1))
     for shift in Shift.objects.filter(clinic=clinic).select_related("clinic__center"):
         able = [one.volunteer for one in candidates(shift, facts.day) if one.can]

@@ -7,9 +7,10 @@ from datetime import datetime
 from clinics.models import Clinic, Place, PlaceState
 from clinics.rules.places import band_of, free_places
 from clinics.services.places import age_at, bands_of
+from outbox.models import Note
+from outbox.services.writing import new_note
 from people.models import Child, Guardianship
-from scheduling.models import Note, NoteKind
-from scheduling.models.notes import new_message_id
+from scheduling.emails.families import PLACES
 from scheduling.words import clinic_words
 
 __all__ = ["give_places"]
@@ -37,11 +38,11 @@ def give_places(*, clinic: Clinic, children: Sequence[Child], now: datetime) -> 
         to = place.guardian
         if to is None or not to.email:
             continue
-        key = f"{NoteKind.PLACES}:guardian {to.pk}:places {place.pk}:r{clinic.revision}"
+        key = f"{PLACES}:guardian {to.pk}:places {place.pk}:r{clinic.revision}"
         notes.append(
-            Note(
-                key=key, message_id=new_message_id(), kind=NoteKind.PLACES, to_name=to.name, to_email=to.email,
-                summary=summary, due_at=now, guardian=to, clinic=clinic, revision=clinic.revision,
+            new_note(
+                key=key, kind=PLACES, to_name=to.name, to_email=to.email, language=to.language,
+                summary=summary, due_at=now, about=[to, clinic], revision=clinic.revision,
             )
         )  # fmt: skip
     Note.objects.bulk_create(notes)

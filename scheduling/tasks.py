@@ -21,15 +21,6 @@ from scheduling.services.proposals import search, search_waiting
 from scheduling.services.reminders import plan_reminders
 from scheduling.services.rounds import next_rounds
 from scheduling.services.run_sheets import find_run_sheet, find_waiting_run_sheets, purge_run_sheets
-from scheduling.services.sending import send_due
-
-# The outbox.
-
-
-@shared_task(name="outbox.send_notes")
-def send_notes() -> None:
-    send_due()
-
 
 # Families.
 

@@ -21,7 +21,6 @@ from scheduling.views import (
     kit_care,
     kit_kinds,
     kits,
-    outbox,
     own_page,
     policy,
     poster,
@@ -105,8 +104,6 @@ urlpatterns = [
     path("kits/<int:pk>/change/", kits.kit_change, name="kit-change"),
     path("clinics/<int:pk>/pack/", kits.pack, name="clinic-pack"),
     path("kits/<int:pk>/move/", kits.kit_move, name="kit-move"),
-    path("outbox/", outbox.outbox, name="outbox"),
-    path("outbox/<int:pk>/try-again/", outbox.try_again, name="note-try-again"),
     # By link, no account. Short, because mail programs break long lines.
     path("r/<str:token>/", shift_links.shift_reply, name="shift-reply"),
     path("c/<str:token>/", booking_links.booking_answer, name="booking-answer"),

@@ -4,13 +4,21 @@ import uuid
 from datetime import datetime
 from types import SimpleNamespace
 
-from clinics.models import FloorPhone
+from clinics.models import Clinic, FloorPhone
 from config import clock
+from outbox.models import Note
 from scheduling.services.floor.syncing import Received, receive
 
 
 def entry(seq: int, kind: str, at: datetime, **facts: object) -> dict[str, object]:
     return {"id": str(uuid.uuid4()), "seq": seq, "at": at.isoformat(), "kind": kind, "facts": facts}
+
+
+def clinic_of_today() -> Clinic:
+    """The demo's clinic on the day itself: the one whose lead was mailed the link to the floor page."""
+    number = Note.objects.get(facts__rung="floor").number_of(Clinic)
+    assert number is not None
+    return Clinic.objects.get(pk=number)
 
 
 def send(

@@ -2,7 +2,7 @@ from clinics.models.activities import Activity, ActivityQuerySet
 from clinics.models.activity_tables import ActivityTable
 from clinics.models.agreements import Agreement, AgreementKind
 from clinics.models.centers import Center, Reach, Space
-from clinics.models.clinics import AgeBand, Clinic, ClinicQuerySet, HandNeed, Status
+from clinics.models.clinics import BE_THERE_BEFORE, STAY_AFTER, AgeBand, Clinic, ClinicQuerySet, HandNeed, Status
 from clinics.models.contacts import CenterContact
 from clinics.models.floor import AdultHours, FloorAction, FloorDay, FloorPhone, Incident, JoinedNumber, Score, SignIn
 from clinics.models.hours import ClosedDays, OpenHours
@@ -11,6 +11,8 @@ from clinics.models.places import Place, PlaceState, Registration
 from clinics.models.run_sheets import RunSheetPlan, RunSheetQuerySet
 
 __all__ = [
+    "BE_THERE_BEFORE",
+    "STAY_AFTER",
     "Activity",
     "ActivityQuerySet",
     "ActivityTable",

@@ -2,7 +2,7 @@
 
 import uuid
 from collections.abc import Iterable
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 
 import pghistory
 from django.contrib.postgres.constraints import ExclusionConstraint
@@ -12,6 +12,10 @@ from django.db.models import F, Func, Q, Value
 from clinics.models.centers import Center
 from clinics.rules.supervision import RATIO_TABLES, RatioTable
 from config import clock
+
+# Around their clinic people are at its center.
+BE_THERE_BEFORE = timedelta(minutes=30)
+STAY_AFTER = timedelta(minutes=15)
 
 
 class Status(models.TextChoices):

@@ -1,12 +1,11 @@
 """Forms for signing in and for passwords."""
 
-from collections.abc import Callable
-from typing import Any, ClassVar
+from typing import Any
 
 from django.contrib.auth import forms
 from django.db import transaction
 
-from people.models import User
+from people.services.accounts import write_password_note
 
 __all__ = ["ForgotPasswordForm", "NewPasswordForm", "PasswordForm", "SignInForm"]
 
@@ -32,13 +31,7 @@ class NewPasswordForm(forms.SetPasswordForm):
 class ForgotPasswordForm(forms.PasswordResetForm):
     """Writes a note to the outbox instead of sending mail from a page."""
 
-    # How a note is written belongs to a higher room; config hands it in (config/apps.py).
-    deliver: ClassVar[Callable[[User], None] | None] = None
-
     def save(self, *args: Any, **kwargs: Any) -> None:
-        deliver = type(self).deliver
-        if deliver is None:
-            raise RuntimeError("Nobody delivers mail about passwords: config/apps.py hands that in.")
         with transaction.atomic():
             for account in self.get_users(self.cleaned_data["email"]):
-                deliver(account)
+                write_password_note(account)

@@ -5,6 +5,7 @@ from datetime import date, datetime
 from django.db import transaction
 
 from config.refusal import Refusal
+from outbox.services.subjects import turn_language
 from people.models import Child, Collector, Guardian, Guardianship, WaiverText
 from people.services.families import CollectorFacts, current_text, sign_waiver
 
@@ -30,9 +31,12 @@ def save_guardian(*, guardian: Guardian, name: str, phone: str) -> Guardian:
     return row
 
 
+@transaction.atomic
 def save_language(*, guardian: Guardian, language: str) -> None:
+    """What has not gone out to the guardian yet is written in the new language too."""
     guardian.language = language
     guardian.save(update_fields=["language"])
+    turn_language(about=guardian, language=language)
 
 
 def save_reminders(*, guardian: Guardian, wanted: bool) -> None:

@@ -15,6 +15,7 @@ from config import clock
 from config.one_record import keys_to
 from config.refusal import Refusal
 from config.secret_text import opened, sealed
+from outbox.services.subjects import forget_about_any
 from people.models import CareReading, Child, Collector, Guardian, Guardianship, Import, PhotoAnswer
 from people.rules.household_rows import HOUSEHOLD_HEAD, LOCKED, household_key, read_households
 from people.rules.volunteer_rows import ReadRows
@@ -116,6 +117,7 @@ def undo_rows(made: list[int]) -> int:
     children.delete()
     alone = Guardian.objects.filter(pk__in=guardians, guardianships__isnull=True, confirmed_at__isnull=True)
     gone = list(alone.values_list("pk", flat=True))
+    forget_about_any(model=Guardian, numbers=gone)
     alone.delete()
     # No retention would ever come by again for the history of a row that is not there.
     forget_history(Child, pgh_obj_id__in=made)

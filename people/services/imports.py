@@ -11,6 +11,7 @@ from django.db.models import ProtectedError
 from config.refusal import Refusal
 from config.secret_text import LostKey
 from config.wake import wake
+from outbox.services.subjects import forget_about_any
 from people.hooks import table_kinds
 from people.models import Clearance, ClearanceKind, Import, User, Volunteer, duties
 from people.rules import volunteer_rows as rule
@@ -173,6 +174,7 @@ def _write(
 def _undo(model: type[Volunteer] | type[Clearance], made: list[int]) -> int:
     rows = model._default_manager.filter(pk__in=made)
     count = rows.count()
+    forget_about_any(model=model, numbers=made)
     rows.delete()
     return count
 

@@ -7,6 +7,7 @@ from django.db.models import Model
 
 from config.one_record import history_of
 from config.refusal import Refusal
+from outbox.services.subjects import forget_about
 from people.models import (
     CareReading,
     Child,
@@ -88,6 +89,7 @@ def leave_guardian(*, guardian: Guardian, child: Child, now: datetime) -> None:
 def forget_guardian(*, guardian: Guardian) -> None:
     """The guardian's row goes, with the notes to them and their history; signatures stay with the child's waiver."""
     pk = guardian.pk
+    forget_about(row=guardian)
     Guardian.objects.filter(pk=pk).delete()
     forget_history(Guardian, pgh_obj_id=pk)
     for model in (Collector, PhotoAnswer, Guardianship):

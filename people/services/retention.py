@@ -5,8 +5,9 @@ from datetime import date, datetime
 from django.db import transaction
 
 from config.one_record import declared, forget_rows
+from outbox.services.subjects import forget_about_any
 from people.hooks import volunteer_keys
-from people.models import Purge, Volunteer
+from people.models import Application, Purge, Volunteer
 from people.rules.evidence import expires_on
 
 __all__ = ["due_to_go", "purge_leavers"]
@@ -33,6 +34,10 @@ def purge_leavers(*, today: date, months: int, now: datetime) -> int:
         row.reminders, row.forgotten = False, True
         row.save()
     # Of all who were ever forgotten: somebody may have written a row about them since.
+    former = Volunteer.objects.filter(forgotten=True).values_list("pk", flat=True)
+    theirs = Application.objects.filter(volunteer__forgotten=True).values_list("pk", flat=True)
+    forget_about_any(model=Application, numbers=list(theirs))
+    forget_about_any(model=Volunteer, numbers=list(former))
     forget_rows(declared(volunteer_keys), forgotten=True)
     if ids:
         Purge.objects.create(at=now, what="volunteers who left", count=len(ids))

@@ -1,3 +1,0 @@
-from scheduling.emails.build import Untrue, build
-
-__all__ = ["Untrue", "build"]

@@ -7,32 +7,43 @@ from django.conf import settings
 
 from clinics.models import Clinic, Status
 from config import links
-from scheduling.emails.letter import Letter, Untrue, clinic_context, live_clinic, subject_number
-from scheduling.models import SET_UP, Booking, LeftFloor, Note, NoteKind
+from outbox.letters import Letter, LetterKind, Stale, row_of
+from outbox.models import Note
+from outbox.rules.calendar_part import CalendarPart, FeedEvent
+from scheduling.emails.about_clinic import clinic_context, live_clinic
+from scheduling.models import SET_UP, Asking, Booking, LeftFloor
 from scheduling.queries.asked_days import asked_days
 from scheduling.queries.feeds import center_event, left_event
-from scheduling.queries.hold_ends import hold_ends, told_of_end
-from scheduling.rules.calendar_part import CalendarPart, FeedEvent
+from scheduling.queries.hold_ends import HOLD_ENDING, hold_ends, told_of_end
 from scheduling.words import children_words, long_day, long_day_with_year, span
 
 __all__ = [
-    "booking_ask",
-    "booking_ask_many",
-    "booking_called_off",
-    "booking_shorter",
-    "booking_taken",
-    "floor_left",
-    "hold_ending",
+    "BOOKING_ASK",
+    "BOOKING_ASK_MANY",
+    "BOOKING_CALLED_OFF",
+    "BOOKING_SHORTER",
+    "BOOKING_TAKEN",
+    "FLOOR_LEFT",
+    "HOLD_ENDING",
+    "LETTERS",
 ]
 
+BOOKING_ASK = "booking-ask"
+BOOKING_ASK_MANY = "booking-ask-many"
+BOOKING_SHORTER = "booking-shorter"
+BOOKING_TAKEN = "booking-taken"
+BOOKING_CALLED_OFF = "booking-called-off"
+FLOOR_LEFT = "floor-left"
+
 # Letters that take a floor back.
-TAKEN_BACK = {NoteKind.BOOKING_CALLED_OFF, NoteKind.FLOOR_LEFT}
+TAKEN_BACK = {BOOKING_CALLED_OFF, FLOOR_LEFT}
 
 
 def _booking(note: Note) -> Booking:
-    if note.booking is None:
-        raise Untrue("The booking is no longer in the books.")
-    return note.booking
+    booking = row_of(note, Booking.objects.select_related("space__center"))
+    if booking is None:
+        raise Stale("The booking is no longer in the books.")
+    return booking
 
 
 def _booking_context(booking: Booking, clinic: Clinic) -> dict[str, Any]:
@@ -71,14 +82,14 @@ def booking_ask(note: Note, now: datetime) -> Letter:
     clinic = live_clinic(note, now)
     booking = _booking(note)
     if booking.answer:
-        raise Untrue(f"The center has answered: {booking.get_answer_display()}.")
+        raise Stale(f"The center has answered: {booking.get_answer_display()}.")
     if booking.status == Status.CANCELLED:
-        raise Untrue("The hold was given back.")
+        raise Stale("The hold was given back.")
     if clinic.starts_at <= now:
-        raise Untrue("The clinic has begun.")
+        raise Stale("The clinic has begun.")
     token = links.make("booking", subject=booking.pk, counter=booking.link_counter, expires_at=clinic.starts_at)
     context = _booking_context(booking, clinic) | {"link": links.address("booking-answer", token)}
-    return Letter(note.kind, context, _part(note, center_event(clinic, clinic.center)))
+    return Letter(context, _part(note, center_event(clinic, clinic.center)))
 
 
 def hold_ending(note: Note, now: datetime) -> Letter:
@@ -93,12 +104,12 @@ def hold_ending(note: Note, now: datetime) -> Letter:
 
 def booking_ask_many(note: Note, now: datetime) -> Letter:
     """All days of an asking that the center has not answered yet: one page for all, and a link for each."""
-    asking = note.asking
+    asking = row_of(note, Asking.objects.select_related("center"))
     if asking is None:
-        raise Untrue("The question is no longer in the books.")
+        raise Stale("The question is no longer in the books.")
     waiting = list(asked_days(asking, now).filter(status=Status.TENTATIVE, answer=""))
     if not waiting:
-        raise Untrue("The center has answered for every day, or none is left.")
+        raise Stale("The center has answered for every day, or none is left.")
     # A day may have gone to another floor, or have other children, since all were asked for alike.
     floors = list(dict.fromkeys(row.space.name for row in waiting))
     people = {row.pk: children_words(row.clinic) for row in waiting}
@@ -115,7 +126,7 @@ def booking_ask_many(note: Note, now: datetime) -> Letter:
     token = links.make("asking", subject=asking.pk, counter=asking.link_counter, expires_at=last)
     context = _booking_context(waiting[0], waiting[0].clinic)
     context |= {"days": days, "link": links.address("asking-answer", token), "floors": " and ".join(floors)}
-    return Letter(note.kind, context | {"children": context["children"] if alike else ""})
+    return Letter(context | {"children": context["children"] if alike else ""})
 
 
 def booking_called_off(note: Note, now: datetime) -> Letter:
@@ -124,12 +135,12 @@ def booking_called_off(note: Note, now: datetime) -> Letter:
     So day and hours are those of the hold that is given back.
     """
     booking = _booking(note)
-    clinic, center = note.clinic, booking.space.center
+    clinic, center = row_of(note, Clinic.objects.select_related("center")), booking.space.center
     if clinic is None or booking.period.upper <= now:
-        raise Untrue("The day has gone by.")
+        raise Stale("The day has gone by.")
     again = Booking.objects.live().filter(clinic=clinic, space=booking.space, period__overlap=booking.period)
     if booking.status != Status.CANCELLED or again.exists():
-        raise Untrue("The floor is held again.")
+        raise Stale("The floor is held again.")
     starts, ends = booking.period.lower.astimezone(center.tz), booking.period.upper.astimezone(center.tz)
     context = {
         "space": booking.space,
@@ -138,21 +149,21 @@ def booking_called_off(note: Note, now: datetime) -> Letter:
         "clinic": clinic,
         "ran_out": clinic.status != Status.CANCELLED,
     }
-    return Letter(note.kind, context, _part(note, center_event(clinic, center)))
+    return Letter(context, _part(note, center_event(clinic, center)))
 
 
 def floor_left(note: Note, now: datetime) -> Letter:
     """To a center that a clinic went away from: the facts are those of the floor that it left."""
-    left = LeftFloor.objects.select_related("space__center", "clinic").filter(pk=subject_number(note)).first()
+    left = row_of(note, LeftFloor.objects.select_related("space__center", "clinic"))
     if left is None or left.ends_at <= now:
-        raise Untrue("The day has gone by.")
+        raise Stale("The day has gone by.")
     period = (left.starts_at, left.ends_at)
     if Booking.objects.live().filter(clinic=left.clinic, space=left.space, period__overlap=period).exists():
-        raise Untrue("The floor is held for it again.")
+        raise Stale("The floor is held for it again.")
     center = left.space.center
     starts, ends = left.starts_at.astimezone(center.tz), left.ends_at.astimezone(center.tz)
     context = {"space": left.space, "day": long_day_with_year(starts.date()), "held": span(starts, ends)}
-    return Letter(note.kind, context, _part(note, left_event(left)))
+    return Letter(context, _part(note, left_event(left)))
 
 
 def booking_shorter(note: Note, now: datetime) -> Letter:
@@ -170,6 +181,17 @@ def _agreed(note: Note, now: datetime) -> Letter:
     clinic = live_clinic(note, now)
     booking = _booking(note)
     if booking.status != Status.CONFIRMED:
-        raise Untrue("The floor is asked for anew, or given back.")
+        raise Stale("The floor is asked for anew, or given back.")
     part = _part(note, center_event(clinic, clinic.center), "ACCEPTED")
-    return Letter(note.kind, _booking_context(booking, clinic), part)
+    return Letter(_booking_context(booking, clinic), part)
+
+
+LETTERS = (
+    LetterKind(BOOKING_ASK, "floor asked for", "scheduling/mail/booking-ask", booking_ask),
+    LetterKind(BOOKING_ASK_MANY, "floor asked for, several days", "scheduling/mail/booking-ask-many", booking_ask_many),
+    LetterKind(HOLD_ENDING, "hold about to end", "scheduling/mail/hold-ending", hold_ending),
+    LetterKind(BOOKING_SHORTER, "floor needed for less", "scheduling/mail/booking-shorter", booking_shorter),
+    LetterKind(BOOKING_TAKEN, "suggested time taken", "scheduling/mail/booking-taken", booking_taken),
+    LetterKind(BOOKING_CALLED_OFF, "floor no longer needed", "scheduling/mail/booking-called-off", booking_called_off),
+    LetterKind(FLOOR_LEFT, "floor given back, clinic elsewhere", "scheduling/mail/floor-left", floor_left),
+)

@@ -8,9 +8,12 @@ from django.utils.translation import gettext
 
 from clinics.models import Clinic, Place, PlaceState, Status
 from config import links
+from config.languages import SPOKEN
+from outbox.letters import Letter, LetterKind, Stale, Stop, row_of
+from outbox.models import Note
+from outbox.rules.calendar_part import CalendarPart
 from people.models import Guardian, GuardianAddress
-from scheduling.emails.letter import Letter, Untrue, live_clinic, standing_clinic
-from scheduling.models import Note, NoteKind
+from scheduling.emails.about_clinic import live_clinic, standing_clinic
 from scheduling.queries.family_page import (
     FamilyPlace,
     calendar_sequence,
@@ -18,25 +21,43 @@ from scheduling.queries.family_page import (
     family_places,
     unsigned_children,
 )
-from scheduling.rules.calendar_part import CalendarPart
-from scheduling.services.families.links import family_page_link
 
 __all__ = [
-    "family_address_changed",
-    "family_address_confirm",
-    "family_cancelled",
-    "family_link",
+    "FAMILY_ADDRESS_CHANGED",
+    "FAMILY_ADDRESS_CONFIRM",
+    "FAMILY_CANCELLED",
+    "FAMILY_LINK",
+    "FAMILY_MOVED",
+    "FAMILY_REMINDERS",
+    "LETTERS",
+    "PLACES",
+    "PLACE_LOST",
+    "PLACE_OFFER",
+    "WAIVER_ASK",
     "family_link_address",
-    "family_moved",
+    "family_page_link",
     "place_link",
-    "place_lost",
-    "place_offer",
-    "places",
-    "waiver_ask",
 ]
+
+PLACES = "places"
+PLACE_OFFER = "place-offer"
+PLACE_LOST = "place-lost"
+FAMILY_LINK = "family-link"
+FAMILY_MOVED = "family-moved"
+FAMILY_CANCELLED = "family-cancelled"
+WAIVER_ASK = "waiver-ask"
+FAMILY_ADDRESS_CONFIRM = "family-address-confirm"
+FAMILY_ADDRESS_CHANGED = "family-address-changed"
 
 FAMILY_PAGE_DAYS = 180
 ADDRESS_DAYS = 3
+FAMILY_REMINDERS = Stop("family-reminders", "family-stop", FAMILY_PAGE_DAYS)
+
+
+def family_page_link(guardian: Guardian, expires_at: datetime) -> str:
+    """The full address of the family's own page, good until ``expires_at`` or until it is replaced."""
+    token = links.make("family", subject=guardian.pk, counter=guardian.link_counter, expires_at=expires_at)
+    return links.address("family-page", token)
 
 
 def family_link_address(guardian: Guardian, now: datetime) -> str:
@@ -49,9 +70,15 @@ def place_link(place: Place, clinic: Clinic) -> str:
 
 
 def _guardian(note: Note) -> Guardian:
-    if note.guardian is None or note.guardian.forgotten_at is not None:
-        raise Untrue("The guardian is no longer in the books.")
-    return note.guardian
+    guardian = row_of(note, Guardian.objects.all())
+    if guardian is None or guardian.forgotten_at is not None:
+        raise Stale("The guardian is no longer in the books.")
+    return guardian
+
+
+def _place(note: Note) -> Place | None:
+    """The place, with nothing of the child that is locked."""
+    return row_of(note, Place.objects.select_related("child").defer("child__allergies", "child__care_notes"))
 
 
 def _context(note: Note, now: datetime, clinic: Clinic | None = None) -> dict[str, Any]:
@@ -99,21 +126,21 @@ def places(note: Note, now: datetime) -> Letter:
     guardian = _guardian(note)
     own = _own(guardian, clinic, now)
     if not own:
-        raise Untrue("The places were given up.")
+        raise Stale("The places were given up.")
     groups = {state: [row for row in own if row.state == state] for state in ("held", "offered", "waiting")}
     context = _context(note, now, clinic) | {"groups": groups, "unsigned": [row for row in own if not row.signed]}
-    return Letter(note.kind, context, _part("REQUEST", note, clinic) if groups["held"] else None)
+    return Letter(context, _part("REQUEST", note, clinic) if groups["held"] else None)
 
 
 def place_offer(note: Note, now: datetime) -> Letter:
     clinic = live_clinic(note, now)
-    row = note.place
+    row = _place(note)
     if row is None or row.state != PlaceState.HELD or f"link {row.link_counter}:" not in note.key:
-        raise Untrue("The place was given up.")
+        raise Stale("The place was given up.")
     if row.answer_by is None:
-        raise Untrue("The guardian answered.")
+        raise Stale("The guardian answered.")
     if row.answer_by <= now or clinic.starts_at <= now:
-        raise Untrue("The time to answer is over.")
+        raise Stale("The time to answer is over.")
     by = row.answer_by.astimezone(clinic.center.tz)
     context = _context(note, now, clinic) | {
         "child": row.child,
@@ -121,16 +148,16 @@ def place_offer(note: Note, now: datetime) -> Letter:
         "by_time": f"{by:%H:%M}",
         "answer": place_link(row, clinic),
     }
-    return Letter(note.kind, context)
+    return Letter(context)
 
 
 def place_lost(note: Note, now: datetime) -> Letter:
     clinic = standing_clinic(note, now)
-    guardian, row = _guardian(note), note.place
+    guardian, row = _guardian(note), _place(note)
     if row is None or row.state != PlaceState.GIVEN_UP:
-        raise Untrue("The child has the place.")
+        raise Stale("The child has the place.")
     if Place.objects.live().filter(clinic=clinic, child=row.child_id).exists():
-        raise Untrue("The child has a place again.")
+        raise Stale("The child has a place again.")
     # Only reasons of our own making are told; what the office wrote of it is not.
     why = {
         "not answered in time": "late",
@@ -139,53 +166,46 @@ def place_lost(note: Note, now: datetime) -> Letter:
     }.get(row.because, "")
     context = _context(note, now, clinic) | {"child": row.child, "why": why}
     others = any(one.state == "held" for one in _own(guardian, clinic, now))
-    return Letter(note.kind, context, None if others else _part("CANCEL", note, clinic))
+    return Letter(context, None if others else _part("CANCEL", note, clinic))
 
 
 def family_link(note: Note, now: datetime) -> Letter:
-    return Letter(note.kind, _context(note, now))
+    return Letter(_context(note, now))
 
 
 def family_moved(note: Note, now: datetime) -> Letter:
     clinic = live_clinic(note, now)
     own = _own(_guardian(note), clinic, now)
     if not own:
-        raise Untrue("The household has no place there any more.")
+        raise Stale("The household has no place there any more.")
     context = _context(note, now, clinic) | {"own": own, "tentative": clinic.status == Status.TENTATIVE}
     held = any(row.state == "held" for row in own)
-    return Letter(note.kind, context, _part("REQUEST", note, clinic) if held else None)
+    return Letter(context, _part("REQUEST", note, clinic) if held else None)
 
 
 def family_cancelled(note: Note, now: datetime) -> Letter:
     clinic = standing_clinic(note, now)
     if clinic.status != Status.CANCELLED:
-        raise Untrue("The clinic takes place after all.")
-    return Letter(note.kind, _context(note, now, clinic), _part("CANCEL", note, clinic))
+        raise Stale("The clinic takes place after all.")
+    return Letter(_context(note, now, clinic), _part("CANCEL", note, clinic))
 
 
 def waiver_ask(note: Note, now: datetime) -> Letter:
     clinic = live_clinic(note, now)
     guardian = _guardian(note)
     if clinic.starts_at <= now:
-        raise Untrue("The clinic has begun.")
+        raise Stale("The clinic has begun.")
     if not guardian.reminders:
-        raise Untrue("The guardian asked for no reminders.")
-    later = Note.objects.filter(kind=NoteKind.WAIVER_ASK, guardian=guardian, clinic=clinic, revision=note.revision)
+        raise Stale("The guardian asked for no reminders.")
+    later = Note.objects.about(guardian).about(clinic).filter(kind=WAIVER_ASK)
+    later = later.filter(facts__revision=clinic.revision)
     if later.filter(due_at__gt=note.due_at, due_at__lte=now).exists():
-        raise Untrue("A later reminder to sign is due as well.")
+        raise Stale("A later reminder to sign is due as well.")
     children = unsigned_children(guardian, clinic)
     if not children:
-        raise Untrue("Everything is signed, or the place was given up.")
-    token = links.make(
-        "family-reminders",
-        subject=guardian.pk,
-        counter=guardian.link_counter,
-        expires_at=now + timedelta(days=FAMILY_PAGE_DAYS),
-    )
-    stop = links.address("family-stop", token)
-    # RFC 8058: one press in the mail program, answered by a POST without cookies.
-    headers = {"List-Unsubscribe": f"<{stop}>", "List-Unsubscribe-Post": "List-Unsubscribe=One-Click"}
-    return Letter(note.kind, _context(note, now, clinic) | {"children": children, "stop": stop}, headers=headers)
+        raise Stale("Everything is signed, or the place was given up.")
+    stop = FAMILY_REMINDERS.address(guardian, guardian.link_counter, now)
+    return Letter(_context(note, now, clinic) | {"children": children, "stop": stop}, stop=stop)
 
 
 def family_address_confirm(note: Note, now: datetime) -> Letter:
@@ -193,13 +213,48 @@ def family_address_confirm(note: Note, now: datetime) -> Letter:
     guardian = _guardian(note)
     change = GuardianAddress.objects.filter(guardian=guardian, email=note.to_email, confirmed_at=None).first()
     if change is None:
-        raise Untrue("The address is confirmed, or another was given since.")
+        raise Stale("The address is confirmed, or another was given since.")
     expires_at = now + timedelta(days=ADDRESS_DAYS)
     token = links.make("family-address", subject=change.pk, counter=change.link_counter, expires_at=expires_at)
     context = {"guardian": guardian, "link": links.address("family-address", token)}
-    return Letter("family-address-confirm", context)
+    return Letter(context)
 
 
 def family_address_changed(note: Note, now: datetime) -> Letter:
     """To the old address: mail goes elsewhere now. Says nothing of where."""
-    return Letter("family-address-changed", {"guardian": _guardian(note)})
+    return Letter({"guardian": _guardian(note)})
+
+
+LETTERS = (
+    LetterKind(PLACES, "places asked for", "scheduling/mail/places", places, languages=SPOKEN),
+    LetterKind(PLACE_OFFER, "place come free", "scheduling/mail/place-offer", place_offer, languages=SPOKEN),
+    LetterKind(PLACE_LOST, "place ended", "scheduling/mail/place-lost", place_lost, languages=SPOKEN),
+    LetterKind(FAMILY_LINK, "link to the family page", "scheduling/mail/family-link", family_link, languages=SPOKEN),
+    LetterKind(
+        FAMILY_MOVED, "clinic moved, to a family", "scheduling/mail/family-moved", family_moved, languages=SPOKEN
+    ),
+    LetterKind(
+        FAMILY_CANCELLED,
+        "clinic cancelled, to a family",
+        "scheduling/mail/family-cancelled",
+        family_cancelled,
+        languages=SPOKEN,
+    ),
+    LetterKind(
+        WAIVER_ASK, "waiver to sign", "scheduling/mail/waiver-ask", waiver_ask, languages=SPOKEN, stop=FAMILY_REMINDERS
+    ),
+    LetterKind(
+        FAMILY_ADDRESS_CONFIRM,
+        "new address to confirm, to a family",
+        "scheduling/mail/family-address-confirm",
+        family_address_confirm,
+        languages=SPOKEN,
+    ),
+    LetterKind(
+        FAMILY_ADDRESS_CHANGED,
+        "address changed, to a family",
+        "scheduling/mail/family-address-changed",
+        family_address_changed,
+        languages=SPOKEN,
+    ),
+)

@@ -1,15 +1,18 @@
 """The answer to a guardian who asked for a copy or to be forgotten."""
 
-import re
 from datetime import datetime, timedelta
 
 from config import links
-from people.models import FamilyRequest
-from scheduling.emails.letter import Letter, Untrue
-from scheduling.models import Note
-from scheduling.services.families.keeping import COPY_DAYS
+from config.languages import SPOKEN
+from outbox.letters import Letter, LetterKind, Stale, row_of
+from outbox.models import Note
+from people.models import FamilyRequest, Guardian
 
-__all__ = ["copy_link", "copy_stands", "family_request"]
+__all__ = ["COPY_DAYS", "FAMILY_REQUEST", "LETTERS", "copy_link", "copy_stands"]
+
+FAMILY_REQUEST = "family-request"
+# How long the link to a copy works.
+COPY_DAYS = 7
 
 
 def copy_ends(row: FamilyRequest) -> datetime:
@@ -34,18 +37,25 @@ def copy_link(row: FamilyRequest) -> str:
 
 
 def family_request(note: Note, now: datetime) -> Letter:
-    """It is here, here is your copy, you are forgotten, or no and why; ``key`` names the request and its state."""
-    if note.rung.startswith("forgotten"):
-        return Letter(note.kind, {"name": note.to_name, "answer": "forgotten"})
-    found = re.search(r"request (\d+) (\w+)", note.key)
-    row = FamilyRequest.objects.filter(pk=int(found[1]), guardian=note.guardian_id).first() if found else None
-    if found is None or row is None:
-        raise Untrue("The request is no longer in the books.")
-    if row.state != found[2]:
-        raise Untrue("The request has gone on.")
+    """It is here, here is your copy, you are forgotten, or no and why.
+
+    Whoever was forgotten is written to once more, by a note that is about nobody.
+    """
+    if note.facts.get("rung", "").startswith("forgotten"):
+        return Letter({"name": note.to_name, "answer": "forgotten"})
+    row = row_of(note, FamilyRequest.objects.filter(guardian=note.number_of(Guardian)))
+    if row is None:
+        raise Stale("The request is no longer in the books.")
+    if row.state != note.facts["request_state"]:
+        raise Stale("The request has gone on.")
     facts = {"name": note.to_name, "row": row, "days": COPY_DAYS}
     if row.decided_at is None or row.state != FamilyRequest.State.DONE:
-        return Letter(note.kind, facts | {"answer": row.state})
+        return Letter(facts | {"answer": row.state})
     if now >= copy_ends(row):
-        raise Untrue("The copy's link has run out before it went out.")
-    return Letter(note.kind, facts | {"answer": "copy", "link": copy_link(row)})
+        raise Stale("The copy's link has run out before it went out.")
+    return Letter(facts | {"answer": "copy", "link": copy_link(row)})
+
+
+LETTERS = (
+    LetterKind(FAMILY_REQUEST, "copy or erasure", "scheduling/mail/family-request", family_request, languages=SPOKEN),
+)

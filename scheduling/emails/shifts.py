@@ -1,23 +1,50 @@
 """Letters about shifts: asking, moving, releasing, cancelling, reminding."""
 
-from datetime import datetime, timedelta
+from datetime import datetime
 from typing import Any
 
 from django.conf import settings
 
 from clinics.models import Clinic, Status
 from config import links
-from scheduling.emails.letter import Letter, Untrue, assignment_of, clinic_context, live_clinic, standing_clinic
+from outbox.letters import Letter, LetterKind, Stale, Stop, row_of
+from outbox.models import Note
+from outbox.rules.calendar_part import CalendarPart
+from people.models import Volunteer
+from scheduling.emails.about_clinic import clinic_context, live_clinic, standing_clinic
 from scheduling.emails.own_page import own_page_link
-from scheduling.models import Assignment, Note, Reply
-from scheduling.queries.outbox import later_reminder_due
-from scheduling.rules.calendar_part import CalendarPart
+from scheduling.models import Assignment, Reply
 from scheduling.shift_hooks import floor_page_of
 from scheduling.words import when_words
 
-__all__ = ["clinic_cancelled", "reminder", "shift_ask", "shift_released", "shift_told"]
+__all__ = [
+    "CLINIC_CANCELLED",
+    "LETTERS",
+    "REMINDER",
+    "REMINDERS",
+    "SHIFT_ASK",
+    "SHIFT_CHANGED",
+    "SHIFT_RELEASED",
+    "SHIFT_TOLD",
+    "assignment_of",
+    "shift_link",
+]
 
-STOP_LINK_DAYS = 180
+SHIFT_ASK = "shift-ask"
+SHIFT_CHANGED = "shift-changed"
+SHIFT_TOLD = "shift-told"
+SHIFT_RELEASED = "shift-released"
+CLINIC_CANCELLED = "clinic-cancelled"
+REMINDER = "reminder"
+REMINDERS = Stop("reminders", "stop-reminders", days=180)
+
+
+def assignment_of(note: Note) -> tuple[Assignment, Volunteer]:
+    row = row_of(note, Assignment.objects.select_related("shift__clinic__center"))
+    volunteer = row_of(note, Volunteer.objects.all())
+    if row is None or volunteer is None:
+        raise Stale("The shift is no longer in the books.")
+    return row, volunteer
 
 
 def shift_link(row: Assignment, clinic: Clinic) -> str:
@@ -35,7 +62,7 @@ def _part(method: str, note: Note, row: Assignment, context: dict[str, Any]) -> 
     return CalendarPart(
         method=method,
         uid=f"{row.uid}@{links.host()}",
-        sequence=note.sequence or 0,
+        sequence=note.facts.get("sequence", 0),
         stamped_at=note.written_at,
         starts_at=clinic.starts_at,
         ends_at=clinic.ends_at,
@@ -54,14 +81,14 @@ def shift_ask(note: Note, now: datetime) -> Letter:
     clinic = live_clinic(note, now)
     row, volunteer = assignment_of(note)
     if row.released_at is not None:
-        raise Untrue("The shift was released.")
+        raise Stale("The shift was released.")
     if row.reply != Reply.NEEDS_ACTION:
-        raise Untrue(f"The answer is known: {row.get_reply_display()}.")
+        raise Stale(f"The answer is known: {row.get_reply_display()}.")
     if clinic.starts_at <= now:
-        raise Untrue("The clinic has begun.")
+        raise Stale("The clinic has begun.")
     link = shift_link(row, clinic)
     context = clinic_context(clinic) | {"volunteer": volunteer, "shift": row.shift, "link": link}
-    return Letter(note.kind, context, _part("REQUEST", note, row, context))
+    return Letter(context, _part("REQUEST", note, row, context))
 
 
 def shift_told(note: Note, now: datetime) -> Letter:
@@ -69,29 +96,29 @@ def shift_told(note: Note, now: datetime) -> Letter:
     clinic = live_clinic(note, now)
     row, volunteer = assignment_of(note)
     if not row.live or row.reply != Reply.ACCEPTED:
-        raise Untrue("The person is no longer coming.")
+        raise Stale("The person is no longer coming.")
     if clinic.starts_at <= now:
-        raise Untrue("The clinic has begun.")
+        raise Stale("The clinic has begun.")
     context = clinic_context(clinic) | {"volunteer": volunteer, "shift": row.shift, "link": shift_link(row, clinic)}
-    return Letter(note.kind, context, _part("REQUEST", note, row, context))
+    return Letter(context, _part("REQUEST", note, row, context))
 
 
 def shift_released(note: Note, now: datetime) -> Letter:
     clinic = standing_clinic(note, now)
     row, volunteer = assignment_of(note)
     if row.live:
-        raise Untrue("The person is on the shift again.")
+        raise Stale("The person is on the shift again.")
     context = clinic_context(clinic) | {"volunteer": volunteer, "shift": row.shift, "because": row.released_because}
-    return Letter(note.kind, context, _part("CANCEL", note, row, context))
+    return Letter(context, _part("CANCEL", note, row, context))
 
 
 def clinic_cancelled(note: Note, now: datetime) -> Letter:
     clinic = standing_clinic(note, now)
     row, volunteer = assignment_of(note)
     if clinic.status != Status.CANCELLED:
-        raise Untrue("The clinic takes place after all.")
+        raise Stale("The clinic takes place after all.")
     context = clinic_context(clinic) | {"volunteer": volunteer, "shift": row.shift}
-    return Letter(note.kind, context, _part("CANCEL", note, row, context))
+    return Letter(context, _part("CANCEL", note, row, context))
 
 
 def reminder(note: Note, now: datetime) -> Letter:
@@ -99,25 +126,19 @@ def reminder(note: Note, now: datetime) -> Letter:
     row, volunteer = assignment_of(note)
     floor = floor_page_of(row)
     if not row.live:
-        raise Untrue("The person is no longer on this shift.")
-    if note.rung == "floor":
+        raise Stale("The person is no longer on this shift.")
+    if note.facts["rung"] == "floor":
         # Asked for by the office on the day, because the link was lost: true for as long as the page opens.
         if floor is None or now >= floor.closes_at:
-            raise Untrue("The floor page no longer opens for this person.")
+            raise Stale("The floor page no longer opens for this person.")
     else:
         if not volunteer.reminders:
-            raise Untrue("The person asked for no reminders.")
+            raise Stale("The person asked for no reminders.")
         if clinic.starts_at <= now:
-            raise Untrue("The clinic has begun.")
-        if later_reminder_due(note, now):
-            raise Untrue("A later reminder for the same shift is due as well.")
-    token = links.make(
-        "reminders",
-        subject=volunteer.pk,
-        counter=volunteer.link_counter,
-        expires_at=now + timedelta(days=STOP_LINK_DAYS),
-    )
-    stop = links.address("stop-reminders", token)
+            raise Stale("The clinic has begun.")
+        if _later_reminder_due(note, row, clinic, now):
+            raise Stale("A later reminder for the same shift is due as well.")
+    stop = REMINDERS.address(volunteer, volunteer.link_counter, now)
     context = clinic_context(clinic) | {
         "volunteer": volunteer,
         "shift": row.shift,
@@ -129,6 +150,20 @@ def reminder(note: Note, now: datetime) -> Letter:
         # Counted when it is sent: a reminder that waited for the mail server must not say what was true before.
         "when": when_words(clinic.day, now.astimezone(clinic.center.tz).date()),
     }
-    # RFC 8058: one press in the mail program, answered by a POST without cookies.
-    headers = {"List-Unsubscribe": f"<{stop}>", "List-Unsubscribe-Post": "List-Unsubscribe=One-Click"}
-    return Letter(note.kind, context, headers=headers)
+    return Letter(context, stop=stop)
+
+
+def _later_reminder_due(note: Note, row: Assignment, clinic: Clinic, now: datetime) -> bool:
+    """Whether a reminder nearer the clinic is due already, as after hours without a mail server."""
+    others = Note.objects.about(row).filter(kind=REMINDER, facts__revision=clinic.revision)
+    return others.filter(due_at__gt=note.due_at, due_at__lte=now).exists()
+
+
+LETTERS = (
+    LetterKind(SHIFT_ASK, "shift asked", "scheduling/mail/shift-ask", shift_ask),
+    LetterKind(SHIFT_CHANGED, "shift moved", "scheduling/mail/shift-changed", shift_ask),
+    LetterKind(SHIFT_TOLD, "shift moved a little", "scheduling/mail/shift-told", shift_told),
+    LetterKind(SHIFT_RELEASED, "shift released", "scheduling/mail/shift-released", shift_released),
+    LetterKind(CLINIC_CANCELLED, "clinic cancelled", "scheduling/mail/clinic-cancelled", clinic_cancelled),
+    LetterKind(REMINDER, "reminder", "scheduling/mail/reminder", reminder, stop=REMINDERS),
+)

@@ -1,3 +1,4 @@
+from clinics.models import BE_THERE_BEFORE, STAY_AFTER
 from scheduling.models.asking import Standby, StandbyCall, Swap
 from scheduling.models.askings import Asking
 from scheduling.models.availability import Away, Limits, Weekday, WeeklyWindow
@@ -7,11 +8,8 @@ from scheduling.models.kit_care import KitCheck, KitLoss
 from scheduling.models.kit_kinds import KindLine, KitKind
 from scheduling.models.kits import KIT_AFTER, KIT_BEFORE, Condition, Kit, KitBooking, KitItem, KitPlan
 from scheduling.models.left_floors import LeftFloor
-from scheduling.models.notes import Note, NoteKind, NoteState, new_message_id
 from scheduling.models.proposals import AskingRules, KeptApart, Proposal, ProposalLine, ProposalState
 from scheduling.models.shifts import (
-    BE_THERE_BEFORE,
-    STAY_AFTER,
     Assignment,
     AssignmentQuerySet,
     Reply,
@@ -45,9 +43,6 @@ __all__ = [
     "KitPlan",
     "LeftFloor",
     "Limits",
-    "Note",
-    "NoteKind",
-    "NoteState",
     "OfficeFeed",
     "Proposal",
     "ProposalLine",
@@ -60,5 +55,4 @@ __all__ = [
     "Swap",
     "Weekday",
     "WeeklyWindow",
-    "new_message_id",
 ]

@@ -2,7 +2,7 @@
 
 import uuid
 from collections.abc import Iterable
-from datetime import datetime, timedelta
+from datetime import datetime
 
 import pghistory
 from django.contrib.postgres.constraints import ExclusionConstraint
@@ -13,10 +13,8 @@ from django.db.models import Q
 from clinics.models import Clinic, Status
 from people.models import Volunteer, duties
 
-BE_THERE_BEFORE = timedelta(minutes=30)
 # Why somebody was taken off, where nobody could help it.
 CALLED_OFF = "the clinic was cancelled"
-STAY_AFTER = timedelta(minutes=15)
 
 
 class Reply(models.TextChoices):

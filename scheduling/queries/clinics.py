@@ -1,6 +1,6 @@
 """Clinics as lines by day, and everything that one clinic's page shows."""
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 from itertools import groupby
@@ -8,8 +8,10 @@ from itertools import groupby
 from django.urls import reverse
 
 from clinics.models import Clinic, ClinicQuerySet, Status
+from outbox.models import Note, NoteState
+from people.models import Guardian
 from people.rules.standing_words import why_not, worth_knowing
-from scheduling.models import Booking, KitBooking, Note, NoteState, Reply, ReplyRecord, Standby, Swap
+from scheduling.models import Booking, KitBooking, Reply, ReplyRecord, Standby, Swap
 from scheduling.queries.asking import open_swaps
 from scheduling.queries.strips import Cell, Strip, cover_flag, strips
 from scheduling.words import children_words, clock
@@ -22,6 +24,7 @@ __all__ = [
     "clinics_ahead",
     "clinics_past",
     "lines_by_day",
+    "page_of_note",
 ]
 
 
@@ -156,6 +159,12 @@ def clinic_page(clinic: Clinic, today: date) -> ClinicPage:
     )
 
 
+def page_of_note(note: Note, may: Callable[[str], bool]) -> str:
+    """The clinic's page of a note about one, for whoever may see it; answers outbox.hooks.page_of_subject."""
+    number = note.number_of(Clinic)
+    return reverse("clinic", args=[number]) if number is not None and may("people.see_clinics") else ""
+
+
 NOTE_FLAGS = {
     NoteState.WAITING: "plain",
     NoteState.SENDING: "plain",
@@ -175,7 +184,7 @@ def _history(clinic: Clinic, bookings: list[Booking]) -> list[HistoryLine]:
             note.get_state_display(),
         )
         # Forty households would bury the few answers that the coordinator looks for; the outbox has their notes.
-        for note in Note.objects.filter(clinic=clinic, guardian__isnull=True).order_by("-due_at", "-pk")[:50]
+        for note in Note.objects.about(clinic).about_no(Guardian).order_by("-due_at", "-pk")[:50]
     ]
     replies = ReplyRecord.objects.filter(assignment__shift__clinic=clinic)
     for record in replies.select_related("assignment__shift", "assignment__volunteer").order_by("-at", "-pk")[:50]:

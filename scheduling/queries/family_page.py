@@ -9,9 +9,9 @@ from clinics.models import Clinic, Place, PlaceState, Status
 from clinics.rules.places import band_of
 from clinics.services.places import age_at, bands_of
 from config import clock
+from outbox.models import Note, NoteState
 from people.models import Child, FamilyRequest, Guardian, GuardianAddress
 from people.queries.families import WaiverBook, open_waivers
-from scheduling.models import Note, NoteState
 
 __all__ = [
     "FamilyChild",
@@ -163,7 +163,7 @@ def mail_arrives(guardian: Guardian) -> bool:
     """False when the mail server refused the last note to the address that we have now."""
     if not guardian.email:
         return True
-    notes = Note.objects.filter(guardian=guardian, to_email__iexact=guardian.email)
+    notes = Note.objects.about(guardian).filter(to_email__iexact=guardian.email)
     ended = notes.filter(state__in=[NoteState.SENT, NoteState.STUCK]).order_by("-due_at", "-pk")
     return ended.values_list("state", flat=True).first() != NoteState.STUCK
 

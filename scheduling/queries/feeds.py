@@ -13,9 +13,9 @@ from django.conf import settings
 
 from clinics.models import Center, Clinic, Status
 from config import links
+from outbox.rules.calendar_part import FeedEvent
 from scheduling.models import Booking, LeftFloor, OfficeFeed
 from scheduling.queries.strips import strips
-from scheduling.rules.calendar_part import FeedEvent
 from scheduling.words import span
 
 __all__ = [

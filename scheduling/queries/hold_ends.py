@@ -4,16 +4,20 @@ from datetime import datetime, timedelta
 
 from django.conf import settings
 
-from scheduling.models import Booking, Note, NoteKind
+from outbox.models import Note
+from scheduling.models import Booking
 
-__all__ = ["WARN_DAYS", "hold_ends", "told_of_end"]
+__all__ = ["HOLD_ENDING", "WARN_DAYS", "hold_ends", "told_of_end"]
+
+# The code of the letter that says so (scheduling/emails/bookings.py).
+HOLD_ENDING = "hold-ending"
 
 WARN_DAYS = 3
 
 
 def told_of_end(booking: Booking) -> datetime | None:
     """When the word that this question's hold ends was written; None before it is."""
-    rows = Note.objects.filter(booking=booking, kind=NoteKind.HOLD_ENDING, written_at__gte=booking.asked_at)
+    rows = Note.objects.about(booking).filter(kind=HOLD_ENDING, written_at__gte=booking.asked_at)
     return rows.order_by("written_at").values_list("written_at", flat=True).first()
 
 

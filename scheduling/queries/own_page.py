@@ -7,11 +7,11 @@ from django.conf import settings
 
 from clinics.models import Status
 from config import links
+from outbox.rules.calendar_part import FeedEvent
 from people.models import ClearanceKind, Volunteer
 from people.queries.standing import open_book
 from people.rules.standing import WORST_FIRST
 from scheduling.models import Assignment, Reply
-from scheduling.rules.calendar_part import FeedEvent
 from scheduling.words import long_day, span
 
 __all__ = ["Due", "OwnPage", "OwnShift", "feed_events", "own_page"]

@@ -8,7 +8,8 @@ from clinics.models import Agreement, Center
 from clinics.queries.agreements import agreement_book
 from clinics.rules.agreements import due_rung
 from config import clock
-from scheduling.models import Note, NoteKind, new_message_id
+from outbox.services.writing import new_note, write_missing
+from scheduling.emails.agreements import AGREEMENT_ENDING
 
 __all__ = ["plan_agreement_notices"]
 
@@ -36,20 +37,16 @@ def plan_agreement_notices(*, now: datetime) -> int:
                 continue
             contact = center.agreement_contact
             notes.append(
-                Note(
-                    key=f"{NoteKind.AGREEMENT_ENDING}:agreement {line.state.number}:{last_day}:{rung}",
-                    kind=NoteKind.AGREEMENT_ENDING,
+                new_note(
+                    key=f"{AGREEMENT_ENDING}:agreement {line.state.number}:{last_day}:{rung}",
+                    kind=AGREEMENT_ENDING,
                     to_name=contact.name,
                     to_email=contact.email,
                     summary=f"{line.name.capitalize()} of {center} ends, to {contact.name} ({rung} days)"[:200],
                     due_at=datetime.combine(today, AT, clock.home_zone()),
-                    agreement=Agreement(pk=line.state.number),
+                    about=[Agreement(pk=line.state.number)],
                     last_day=last_day,
                     rung=f"{rung} days",
-                    message_id=new_message_id(),
                 )
             )
-    known = set(Note.objects.filter(key__in=[note.key for note in notes]).values_list("key", flat=True))
-    new = [note for note in notes if note.key not in known]
-    Note.objects.bulk_create(new, ignore_conflicts=True, batch_size=500)
-    return len(new)
+    return write_missing(notes)

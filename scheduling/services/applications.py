@@ -5,9 +5,9 @@ from datetime import datetime, timedelta
 from django.db import IntegrityError, transaction
 
 from config.refusal import Refusal
+from outbox.services.writing import write_note
+from people.emails.accounts import APPLY_ACCEPTED, APPLY_CONFIRM, APPLY_DECLINED, APPLY_MORE
 from people.models import Application, User, Volunteer
-from scheduling.models import NoteKind
-from scheduling.services.outbox import write_note
 
 __all__ = ["accept", "answer_question", "apply", "ask_for_more", "confirm_address", "decline"]
 
@@ -26,7 +26,7 @@ def apply(*, application: Application, now: datetime) -> Application:
             "too many", "This address has been used several times today. Look for our mail, or try tomorrow.", "email"
         )
     application.save()
-    _note(application, NoteKind.APPLY_CONFIRM, "Confirm the address", now)
+    _note(application, APPLY_CONFIRM, "Confirm the address", now)
     return application
 
 
@@ -59,7 +59,7 @@ def ask_for_more(*, application: Application, words: str, by: User, now: datetim
     row.question, row.answer, row.state = words.strip(), "", State.MORE_ASKED
     row.link_counter += 1
     row.save()
-    _note(row, NoteKind.APPLY_MORE, "Ask for more", now)
+    _note(row, APPLY_MORE, "Ask for more", now)
     return row
 
 
@@ -119,12 +119,12 @@ def _decide(row: Application, state: Application.State, by: User, now: datetime)
     row.state, row.decided_by, row.decided_at = state, by, now
     row.link_counter += 1
     row.save()
-    kind = NoteKind.APPLY_ACCEPTED if state == State.ACCEPTED else NoteKind.APPLY_DECLINED
+    kind = APPLY_ACCEPTED if state == State.ACCEPTED else APPLY_DECLINED
     _note(row, kind, "Accepted" if state == State.ACCEPTED else "Declined", now)
     return row
 
 
-def _note(row: Application, kind: NoteKind, what: str, now: datetime) -> None:
+def _note(row: Application, kind: str, what: str, now: datetime) -> None:
     write_note(
         key=f"{kind}:application {row.pk}:link {row.link_counter}",
         kind=kind,
@@ -132,6 +132,5 @@ def _note(row: Application, kind: NoteKind, what: str, now: datetime) -> None:
         to_email=row.email,
         summary=f"{what}: {row.name}",
         due_at=now,
-        application=row,
-        volunteer=row.volunteer,
+        about=[row, row.volunteer],
     )

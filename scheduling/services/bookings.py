@@ -6,15 +6,10 @@ from django.db import IntegrityError, transaction
 
 from clinics.models import AgeBand, Center, Clinic, Space, Status
 from config.refusal import Refusal
+from outbox.services.writing import drop_waiting
 from people.models import User
-from scheduling.models import (
-    SET_UP,
-    TAKE_DOWN,
-    Answer,
-    Asking,
-    Booking,
-    NoteKind,
-)
+from scheduling.emails.bookings import BOOKING_ASK, BOOKING_TAKEN, HOLD_ENDING
+from scheduling.models import SET_UP, TAKE_DOWN, Answer, Asking, Booking
 from scheduling.queries.conflicts import space_conflict
 from scheduling.rules.local_time import localize
 from scheduling.services.clinic_facts import LONGEST, ClinicFacts, check_facts
@@ -22,7 +17,7 @@ from scheduling.services.families.places import carry_places
 from scheduling.services.holds import hold_space
 from scheduling.services.kit_holds import hold_kit, hold_kit_if_free, kit_of
 from scheduling.services.moving import asks_again, carry_people, hours_of
-from scheduling.services.outbox import drop_waiting, note_to_center
+from scheduling.services.notes_to_centers import note_to_center
 from scheduling.services.shifts import fit_shifts
 from scheduling.words import clinic_words, short_day
 
@@ -117,7 +112,7 @@ def answer_booking(
     booking.answer, booking.answered_at, booking.answer_words = answer, now, words
     booking.save()
     clinic.save(update_fields=["status"])
-    drop_waiting(why=f"The center answered: {answer}.", booking=booking, kind=NoteKind.BOOKING_ASK)
+    drop_waiting(why=f"The center answered: {answer}.", about=booking, kinds=[BOOKING_ASK])
     return booking
 
 
@@ -144,7 +139,7 @@ def take_suggestion(*, booking: Booking, by: User, now: datetime) -> Clinic:
     clinic.save()
     held = hold_space(clinic, booking.space, now, booking, answer=Answer.AGREED)
     note_to_center(
-        kind=NoteKind.BOOKING_TAKEN,
+        kind=BOOKING_TAKEN,
         booking=held,
         summary=f"Your time it is, {held.space.name}: {clinic_words(clinic)}",
         now=now,
@@ -220,10 +215,10 @@ def write_bands(clinic: Clinic, bands: list[tuple[int, int, int]]) -> None:
 
 
 def ask_center(booking: Booking, now: datetime) -> None:
-    earlier = [NoteKind.BOOKING_ASK, NoteKind.HOLD_ENDING]
-    drop_waiting(why="A newer question has taken its place.", booking=booking, kind__in=earlier)
+    earlier = [BOOKING_ASK, HOLD_ENDING]
+    drop_waiting(why="A newer question has taken its place.", about=booking, kinds=earlier)
     note_to_center(
-        kind=NoteKind.BOOKING_ASK,
+        kind=BOOKING_ASK,
         booking=booking,
         summary=f"Ask for {booking.space.name}: {clinic_words(booking.clinic)}",
         now=now,

@@ -6,12 +6,18 @@ from django.db import transaction
 
 from clinics.models import Clinic, Status
 from config.refusal import Refusal
+from outbox.services.writing import drop_waiting
 from people.models import User
-from scheduling.models import Assignment, Booking, KitBooking, NoteKind
+from scheduling.emails.asking import STANDBY_ENDED
+from scheduling.emails.bookings import BOOKING_CALLED_OFF, FLOOR_LEFT
+from scheduling.emails.families import PLACE_LOST
+from scheduling.emails.shifts import CLINIC_CANCELLED, SHIFT_RELEASED
+from scheduling.models import Assignment, Booking, KitBooking
 from scheduling.models.shifts import CALLED_OFF
 from scheduling.services.families.places import tell_families_cancelled
 from scheduling.services.moving import end_what_hung_on_it
-from scheduling.services.outbox import drop_waiting, note_to_center, note_to_volunteer
+from scheduling.services.notes_to_centers import note_to_center
+from scheduling.services.notes_to_volunteers import note_to_volunteer
 from scheduling.words import clinic_words
 
 __all__ = ["cancel_clinic"]
@@ -34,21 +40,20 @@ def cancel_clinic(*, clinic: Clinic, because: str, by: User, now: datetime) -> C
     clinic.save()
     # Who was taken off before, a floor given back and a place ended before must still be heard of.
     still_true = (
-        NoteKind.SHIFT_RELEASED,
-        NoteKind.BOOKING_CALLED_OFF,
-        NoteKind.FLOOR_LEFT,
-        NoteKind.PLACE_LOST,
-        NoteKind.STANDBY_ENDED,
+        SHIFT_RELEASED,
+        BOOKING_CALLED_OFF,
+        FLOOR_LEFT,
+        PLACE_LOST,
+        STANDBY_ENDED,
     )
-    untrue = [kind for kind in NoteKind if kind not in still_true]
-    drop_waiting(why="The clinic was cancelled.", clinic=clinic, kind__in=untrue)
+    drop_waiting(why="The clinic was cancelled.", about=clinic, but=still_true)
     for booking in Booking.objects.live().filter(clinic=clinic).select_related("space"):
         booking.status = Status.CANCELLED
         booking.link_counter += 1
         booking.save()
         booking.clinic = clinic
         note_to_center(
-            kind=NoteKind.BOOKING_CALLED_OFF,
+            kind=BOOKING_CALLED_OFF,
             booking=booking,
             summary=f"Give back {booking.space.name}: {clinic_words(clinic)}",
             now=now,
@@ -60,7 +65,7 @@ def cancel_clinic(*, clinic: Clinic, because: str, by: User, now: datetime) -> C
         row.released_at, row.released_because = now, CALLED_OFF
         row.save()
         note_to_volunteer(
-            kind=NoteKind.CLINIC_CANCELLED,
+            kind=CLINIC_CANCELLED,
             assignment=row,
             clinic=clinic,
             summary=f"Cancelled, to {row.volunteer}: {clinic_words(clinic)}",

@@ -11,7 +11,8 @@ from django.db import transaction
 from clinics.models import AgeBand, Clinic, Space, Status
 from config.refusal import Reason, Refusal
 from people.models import User, Volunteer
-from scheduling.models import SET_UP, TAKE_DOWN, Answer, Assignment, Booking, Kit, KitBooking, NoteKind
+from scheduling.emails.bookings import BOOKING_SHORTER
+from scheduling.models import SET_UP, TAKE_DOWN, Answer, Assignment, Booking, Kit, KitBooking
 from scheduling.rules.moves import within_hold
 from scheduling.services.bookings import ask_center, refuse_unless_changeable, write_bands
 from scheduling.services.clinic_facts import ClinicFacts, check_facts, facts_of
@@ -19,7 +20,7 @@ from scheduling.services.families.places import carry_places, offer_free_places
 from scheduling.services.holds import hold_space
 from scheduling.services.kit_holds import hold_kit, hold_kit_if_free
 from scheduling.services.moving import asks_again, carry_people, hours_of
-from scheduling.services.outbox import note_to_center
+from scheduling.services.notes_to_centers import note_to_center
 from scheduling.services.series import lock_rest
 from scheduling.services.shifts import fit_shifts
 from scheduling.words import clinic_words, short_day
@@ -68,7 +69,7 @@ def change_clinic(*, clinic: Clinic, facts: ClinicFacts, by: User, now: datetime
         assert booking is not None
         held = hold_space(clinic, facts.space, now, booking, answer=Answer.AGREED)
         note_to_center(
-            kind=NoteKind.BOOKING_SHORTER,
+            kind=BOOKING_SHORTER,
             booking=held,
             summary=f"Less of {held.space.name}: {clinic_words(clinic)}",
             now=now,

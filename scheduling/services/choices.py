@@ -2,9 +2,9 @@
 
 from django.db import transaction
 
+from outbox.services.writing import drop_waiting
 from people.models import Volunteer
-from scheduling.models import NoteKind
-from scheduling.services.outbox import drop_waiting
+from scheduling.emails.shifts import REMINDER
 
 __all__ = ["stop_reminders"]
 
@@ -13,5 +13,5 @@ __all__ = ["stop_reminders"]
 def stop_reminders(*, volunteer: Volunteer) -> bool:
     """Send this person no more reminders; False when it was so already."""
     changed = Volunteer.objects.filter(pk=volunteer.pk, reminders=True).update(reminders=False)
-    drop_waiting(why="The person asked for no reminders.", volunteer=volunteer, kind=NoteKind.REMINDER)
+    drop_waiting(why="The person asked for no reminders.", about=volunteer, kinds=[REMINDER])
     return bool(changed)

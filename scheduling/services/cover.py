@@ -6,8 +6,10 @@ from django.db import transaction
 
 from clinics.models import Clinic
 from config.refusal import Reason, Refusal
+from outbox.services.writing import drop_waiting
 from people.models import User, Volunteer
-from scheduling.models import AskingRules, Assignment, NoteKind, Reply, ReplyRecord, Shift
+from scheduling.emails.shifts import SHIFT_ASK
+from scheduling.models import AskingRules, Assignment, Reply, ReplyRecord, Shift
 from scheduling.queries.candidates import candidates
 from scheduling.queries.eligibility import assignment_period
 from scheduling.rules.due_times import QUIET
@@ -21,7 +23,7 @@ from scheduling.services.cover_checks import (
     taken_reason,
 )
 from scheduling.services.moving import release
-from scheduling.services.outbox import drop_waiting, note_to_volunteer
+from scheduling.services.notes_to_volunteers import note_to_volunteer
 from scheduling.services.standby import call_standbys
 from scheduling.words import clinic_words
 
@@ -51,7 +53,7 @@ def ask_volunteer(
     assignment = Assignment(shift=shift, volunteer=volunteer, period=assignment_period(clinic), asked_at=now)
     save_or_say_who(assignment)
     note_to_volunteer(
-        kind=NoteKind.SHIFT_ASK,
+        kind=SHIFT_ASK,
         assignment=assignment,
         clinic=clinic,
         summary=f"Ask {volunteer}: {shift.duty_name}, {clinic_words(clinic)}",
@@ -90,7 +92,7 @@ def record_reply(*, assignment: Assignment, reply: str, by: str, now: datetime) 
     save_or_say_who(row)
     ReplyRecord.objects.create(assignment=row, reply=reply, at=now, by=by)
     if reply == Reply.DECLINED:
-        drop_waiting(why="The answer was no.", assignment=row)
+        drop_waiting(why="The answer was no.", about=row)
         _after_decline(row, clinic, had_accepted=before == Reply.ACCEPTED, now=now)
     return row
 

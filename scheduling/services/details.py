@@ -7,6 +7,7 @@ from django.db import transaction
 from config.refusal import Refusal
 from people.models import AddressChange, Volunteer
 from people.queries.volunteers import area_point
+from scheduling.emails.own_page import ADDRESS_CHANGED, ADDRESS_CONFIRM
 from scheduling.services.new_addresses import ask_address, use_address
 
 __all__ = ["ask_new_address", "confirm_new_address", "save_details"]
@@ -37,7 +38,7 @@ def ask_new_address(*, volunteer: Volunteer, email: str, now: datetime) -> Addre
     row, _ = AddressChange.objects.get_or_create(
         volunteer=volunteer, confirmed_at=None, defaults={"email": email, "asked_at": now}
     )
-    ask_address(row, owner=volunteer, about={"volunteer": volunteer}, email=email, key=f"change {row.pk}", now=now)
+    ask_address(row, kind=ADDRESS_CONFIRM, owner=volunteer, email=email, key=f"change {row.pk}", now=now)
     return row
 
 
@@ -48,5 +49,5 @@ def confirm_new_address(*, change: AddressChange, now: datetime) -> AddressChang
     if row.confirmed_at is not None:
         return row
     volunteer = Volunteer.objects.select_for_update(no_key=True).get(pk=row.volunteer_id)
-    use_address(row, owner=volunteer, about={"volunteer": volunteer}, taken=TAKEN, key=f"change {row.pk}", now=now)
+    use_address(row, kind=ADDRESS_CHANGED, owner=volunteer, taken=TAKEN, key=f"change {row.pk}", now=now)
     return row

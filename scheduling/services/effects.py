@@ -9,22 +9,25 @@ from django.db import transaction
 from django.db.models import QuerySet
 
 from clinics.models import Clinic, Place
-from people.models import duties
-from scheduling.models import Assignment, Booking, Note, NoteKind, Reply, Standby, Swap
+from outbox.letters import label_of
+from outbox.models import Note
+from outbox.services.writing import noting
+from people.models import Guardian, duties
+from scheduling.emails.bookings import BOOKING_ASK, BOOKING_CALLED_OFF, BOOKING_SHORTER, BOOKING_TAKEN, FLOOR_LEFT
+from scheduling.models import Assignment, Booking, Reply, Standby, Swap
 from scheduling.services.changing import supposing
 from scheduling.services.kit_holds import kit_of
-from scheduling.services.outbox import noting
 from scheduling.services.shifts import Difference, shift_count
 from scheduling.words import clinic_words, span
 
 __all__ = ["ClinicEffect", "Effects", "PersonEffect", "carry_out", "effects_of"]
 
 CENTER_WORDS = {
-    NoteKind.BOOKING_ASK: "is asked for the floor again; the clinic is tentative until then",
-    NoteKind.BOOKING_SHORTER: "keeps its yes and is told that we need the floor for less",
-    NoteKind.BOOKING_TAKEN: "is told that we take the time it named",
-    NoteKind.BOOKING_CALLED_OFF: "is told that the floor is given back",
-    NoteKind.FLOOR_LEFT: "is told that the floor is given back",
+    BOOKING_ASK: "is asked for the floor again; the clinic is tentative until then",
+    BOOKING_SHORTER: "keeps its yes and is told that we need the floor for less",
+    BOOKING_TAKEN: "is told that we take the time it named",
+    BOOKING_CALLED_OFF: "is told that the floor is given back",
+    FLOOR_LEFT: "is told that the floor is given back",
 }
 
 
@@ -111,11 +114,11 @@ def _done(act: Callable[[], object], clinics: Iterable[Clinic]) -> Effects:
         act()
     fresh = {row.pk: row for row in Clinic.objects.select_related("center").filter(pk__in=numbers)}
     effects = [
-        _effect(before[pk], fresh[pk], [note for note in written if note.clinic_id == pk])
+        _effect(before[pk], fresh[pk], [note for note in written if note.number_of(Clinic) == pk])
         for pk in numbers
         if pk in before
     ]
-    return Effects(effects, [(note.to_name, NoteKind(note.kind).label) for note in written])
+    return Effects(effects, [(note.to_name, label_of(note.kind)) for note in written])
 
 
 def _hours(clinic: Clinic) -> str:
@@ -161,7 +164,7 @@ def _effect(before: _Before, clinic: Clinic, notes: list[Note]) -> ClinicEffect:
         for pk, (name, duty, to) in before.swaps.items()
         if pk not in asked
     ]
-    centers = [f"{note.to_name} {CENTER_WORDS[NoteKind(note.kind)]}" for note in notes if note.kind in CENTER_WORDS]
+    centers = [f"{note.to_name} {CENTER_WORDS[note.kind]}" for note in notes if note.kind in CENTER_WORDS]
     kit = _kit(clinic)
     after = shift_count(clinic)
     live = set(Place.objects.live().filter(clinic=clinic).values_list("pk", flat=True))
@@ -173,7 +176,7 @@ def _effect(before: _Before, clinic: Clinic, notes: list[Note]) -> ClinicEffect:
         kit=_kit_words(before.kit, kit, clinic.live),
         shifts=Difference(after - before.shifts, before.shifts - after, Counter()).words(),
         people=people,
-        households=len({note.guardian_id for note in notes if note.guardian_id}),
+        households=len({note.number_of(Guardian) for note in notes} - {None}),
         places_ended=len(before.places - live),
     )
 

@@ -6,9 +6,11 @@ from django.conf import settings
 from django.db import transaction
 
 from clinics.models import Clinic, Status
-from scheduling.models import Booking, NoteKind
+from outbox.services.writing import drop_waiting
+from scheduling.emails.bookings import BOOKING_CALLED_OFF, HOLD_ENDING
+from scheduling.models import Booking
 from scheduling.queries.hold_ends import WARN_DAYS, hold_ends, told_of_end
-from scheduling.services.outbox import drop_waiting, note_to_center
+from scheduling.services.notes_to_centers import note_to_center
 from scheduling.words import clinic_words
 
 __all__ = ["WARN_DAYS", "end_old_holds"]
@@ -36,15 +38,11 @@ def _look(pk: int, now: datetime) -> int:
     if row.answer or row.status != Status.TENTATIVE or not clinic.live:
         return 0
     if hold_ends(row, told_of_end(row) or now) > now:
-        note_to_center(
-            kind=NoteKind.HOLD_ENDING, booking=row, summary=f"Hold ends soon: {clinic_words(clinic)}", now=now
-        )
+        note_to_center(kind=HOLD_ENDING, booking=row, summary=f"Hold ends soon: {clinic_words(clinic)}", now=now)
         return 0
     row.status = Status.CANCELLED
     row.link_counter += 1
     row.save()
-    drop_waiting(why="The hold has run out.", booking=row)
-    note_to_center(
-        kind=NoteKind.BOOKING_CALLED_OFF, booking=row, summary=f"Hold has run out: {clinic_words(clinic)}", now=now
-    )
+    drop_waiting(why="The hold has run out.", about=row)
+    note_to_center(kind=BOOKING_CALLED_OFF, booking=row, summary=f"Hold has run out: {clinic_words(clinic)}", now=now)
     return 1

@@ -6,13 +6,14 @@ from datetime import date, datetime
 from django.db import transaction
 
 from clinics.models import Clinic, Status
+from outbox.services.writing import drop_waiting
 from people.models import Clearance, ClearanceState, User, Volunteer
 from people.queries.standing import StandingBook, open_book
 from people.rules.standing import Standing
-from scheduling.models import Assignment, AssignmentQuerySet, NoteKind
+from scheduling.emails.clearances import CLEARANCE_NOTICE
+from scheduling.models import Assignment, AssignmentQuerySet
 from scheduling.services.cover import offer_next
 from scheduling.services.moving import release
-from scheduling.services.outbox import drop_waiting
 
 __all__ = ["free_former", "hold_clinics", "leave", "release_all_unfit", "release_unfit"]
 
@@ -75,7 +76,7 @@ def free_former(volunteer: Volunteer, now: datetime) -> int:
         row.link_counter += 1
         row.feed_counter += 1
         row.save(update_fields=["link_counter", "feed_counter"])
-        drop_waiting(why="The person has left.", volunteer=row, kind=NoteKind.CLEARANCE_NOTICE)
+        drop_waiting(why="The person has left.", about=row, kinds=[CLEARANCE_NOTICE])
     return freed
 
 

@@ -12,7 +12,7 @@ from people.models import User
 from scheduling.models import Asking
 from scheduling.services.bookings import book_clinic
 from scheduling.services.clinic_facts import ClinicFacts
-from scheduling.services.outbox import note_of_asking
+from scheduling.services.notes_to_centers import note_of_asking
 from scheduling.words import clinic_words
 
 __all__ = ["fingerprint", "hold_and_ask"]

@@ -3,9 +3,11 @@
 from datetime import datetime
 
 from clinics.models import Clinic, Space
-from scheduling.models import Booking, LeftFloor, Note, NoteKind, NoteState
+from outbox.models import Note, NoteState
+from outbox.services.writing import drop_waiting, write_note
+from scheduling.emails.bookings import BOOKING_ASK, BOOKING_SHORTER, FLOOR_LEFT, HOLD_ENDING
+from scheduling.models import Booking, LeftFloor
 from scheduling.queries.feeds import feed_sequence
-from scheduling.services.outbox import drop_waiting, write_note
 from scheduling.words import short_day
 
 __all__ = ["keep_left_floor", "leaves"]
@@ -33,19 +35,18 @@ def keep_left_floor(*, left: Booking | None, clinic: Clinic, now: datetime) -> L
         sequence=feed_sequence(clinic),
         left_at=now,
     )
-    drop_waiting(why="The clinic goes to another center.", booking=left, kind=NoteKind.HOLD_ENDING)
-    drop_waiting(why="The clinic goes to another center.", booking=left, kind=NoteKind.BOOKING_ASK)
+    drop_waiting(why="The clinic goes to another center.", about=left, kinds=[HOLD_ENDING, BOOKING_ASK])
     if _heard_of(left):
         center = left.space.center
         contact = center.booking_contact
         write_note(
-            key=f"{NoteKind.FLOOR_LEFT}:left {row.pk}",
-            kind=NoteKind.FLOOR_LEFT,
+            key=f"{FLOOR_LEFT}:left {row.pk}",
+            kind=FLOOR_LEFT,
             to_name=contact.name,
             to_email=contact.email,
             summary=f"Give back {left.space.name}: {center}, {short_day(row.starts_at.astimezone(center.tz).date())}",
             due_at=now,
-            clinic=clinic,
+            about=[clinic, row],
             revision=clinic.revision,
         )
     return row
@@ -54,6 +55,6 @@ def keep_left_floor(*, left: Booking | None, clinic: Clinic, now: datetime) -> L
 def _heard_of(left: Booking) -> bool:
     """Whether the center answered, or a letter that asks it has gone out; who never heard needs no taking back."""
     gone = Note.objects.filter(state__in=[NoteState.SENDING, NoteState.SENT])
-    about = gone.filter(booking=left, kind__in=[NoteKind.BOOKING_ASK, NoteKind.BOOKING_SHORTER])
-    many = gone.filter(asking=left.asking) if left.asking is not None else gone.none()
+    about = gone.about(left).filter(kind__in=[BOOKING_ASK, BOOKING_SHORTER])
+    many = gone.about(left.asking) if left.asking is not None else gone.none()
     return bool(left.answer) or about.exists() or many.exists()

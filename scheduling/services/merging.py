@@ -10,7 +10,6 @@ from config.one_record import Forgotten, Joined, Key, become_one, declared, hist
 from config.refusal import Refusal
 from people import hooks
 from people.models import AddressChange, Application, Clearance, Volunteer
-from scheduling.models import Note
 
 __all__ = ["merge_volunteers", "own_keys"]
 
@@ -53,7 +52,6 @@ def own_keys() -> Sequence[Key]:
         Key(Application, "volunteer", Joined.MOVES, Forgotten.GOES),
         Key(Clearance, "volunteer", Joined.MOVES, Forgotten.GOES),
         Key(history_of(Clearance), "volunteer", Joined.MOVES, Forgotten.GOES),
-        Key(Note, "volunteer", Joined.MOVES, Forgotten.GOES),
     )
 
 

@@ -7,12 +7,15 @@ from django.conf import settings
 
 from clinics.models import Clinic
 from config.refusal import Refusal
+from outbox.services.writing import drop_waiting
 from people.models import Volunteer
 from people.queries.standing import open_book
-from scheduling.models import Assignment, Away, NoteKind, Reply, ReplyRecord, Standby, Swap
+from scheduling.emails.asking import STANDBY_ENDED
+from scheduling.emails.shifts import SHIFT_CHANGED, SHIFT_RELEASED, SHIFT_TOLD
+from scheduling.models import Assignment, Away, Reply, ReplyRecord, Standby, Swap
 from scheduling.queries.eligibility import assignment_period, stays_near, within_reach
 from scheduling.rules.moves import Hours, needs_asking
-from scheduling.services.outbox import drop_waiting, note_about_clinic, note_to_volunteer
+from scheduling.services.notes_to_volunteers import note_about_clinic, note_to_volunteer
 from scheduling.words import clinic_words
 
 __all__ = ["asks_again", "carry_people", "end_what_hung_on_it", "hours_of", "release"]
@@ -99,12 +102,13 @@ def end_what_hung_on_it(clinic: Clinic, now: datetime) -> None:
     """Stand-bys end and are told, open swaps end: both were for a time that is no more."""
     for row in Standby.objects.filter(clinic=clinic).select_related("volunteer"):
         note_about_clinic(
-            kind=NoteKind.STANDBY_ENDED,
+            kind=STANDBY_ENDED,
             what=f"standby {row.pk}",
             volunteer=row.volunteer,
             clinic=clinic,
             summary=f"No longer stands by: {row.volunteer}, {clinic_words(clinic)}",
             now=now,
+            about=[row],
         )
         row.delete()
     open_states = [Swap.State.ASKED, Swap.State.AGREED]
@@ -125,9 +129,9 @@ def _tell(row: Assignment, clinic: Clinic, period: tuple[datetime, datetime], no
     row.period = period
     row.sequence += 1
     row.save()
-    drop_waiting(why="The clinic moved a little.", assignment=row)
+    drop_waiting(why="The clinic moved a little.", about=row)
     note_to_volunteer(
-        kind=NoteKind.SHIFT_TOLD,
+        kind=SHIFT_TOLD,
         assignment=row,
         clinic=clinic,
         summary=f"New hours for {row.volunteer}: {row.shift.duty_name}, {clinic_words(clinic)}",
@@ -143,9 +147,9 @@ def _ask_again(row: Assignment, clinic: Clinic, period: tuple[datetime, datetime
     row.link_counter += 1
     row.save()
     ReplyRecord.objects.create(assignment=row, reply=Reply.NEEDS_ACTION, at=now, by="the clinic moved")
-    drop_waiting(why="The clinic moved.", assignment=row)
+    drop_waiting(why="The clinic moved.", about=row)
     note_to_volunteer(
-        kind=NoteKind.SHIFT_CHANGED,
+        kind=SHIFT_CHANGED,
         assignment=row,
         clinic=clinic,
         summary=f"New time for {row.volunteer}: {row.shift.duty_name}, {clinic_words(clinic)}",
@@ -162,9 +166,9 @@ def release(row: Assignment, clinic: Clinic, because: str, now: datetime) -> Non
     row.sequence += 1
     row.link_counter += 1
     row.save()
-    drop_waiting(why="The shift was released.", assignment=row)
+    drop_waiting(why="The shift was released.", about=row)
     note_to_volunteer(
-        kind=NoteKind.SHIFT_RELEASED,
+        kind=SHIFT_RELEASED,
         assignment=row,
         clinic=clinic,
         summary=f"Release {row.volunteer}: {row.shift.duty_name}, {clinic_words(clinic)}",

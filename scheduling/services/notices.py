@@ -6,9 +6,11 @@ from datetime import date, datetime, time, timedelta
 from django.db import transaction
 
 from config import clock
+from outbox.models import Note
+from outbox.services.writing import new_note, write_missing
 from people.models import ClearanceKind, NoticeRung, User, Volunteer
 from people.queries.standing import StandingBook, open_book
-from scheduling.models import Note, NoteKind, new_message_id
+from scheduling.emails.clearances import CLEARANCE_NOTICE, CLINIC_BREAKS
 from scheduling.queries.horizon import Broken, broken_assignments
 from scheduling.words import clinic_words
 
@@ -27,10 +29,7 @@ def plan_notices(*, now: datetime) -> int:
     """
     today = now.astimezone(clock.home_zone()).date()
     notes = [*_to_volunteers(today), *_to_admins(now, today)]
-    known = set(Note.objects.filter(key__in=[note.key for note in notes]).values_list("key", flat=True))
-    new = [note for note in notes if note.key not in known]
-    Note.objects.bulk_create(new, ignore_conflicts=True, batch_size=500)
-    return len(new)
+    return write_missing(notes)
 
 
 def _to_volunteers(today: date) -> Iterator[Note]:
@@ -44,18 +43,16 @@ def _to_volunteers(today: date) -> Iterator[Note]:
             if not due:
                 continue
             rung = min(due)
-            yield Note(
-                key=f"{NoteKind.CLEARANCE_NOTICE}:volunteer {person.pk}:{code}:{last_day}:{rung}",
-                kind=NoteKind.CLEARANCE_NOTICE,
+            yield new_note(
+                key=f"{CLEARANCE_NOTICE}:volunteer {person.pk}:{code}:{last_day}:{rung}",
+                kind=CLEARANCE_NOTICE,
                 to_name=person.name,
                 to_email=person.email,
                 summary=f"Renew {kinds[code].name}, to {person} ({NoticeRung(days_before=rung)})",
                 due_at=_morning(today),
-                volunteer=person,
-                clearance_kind=kinds[code],
+                about=[person, kinds[code]],
                 last_day=last_day,
                 rung=str(NoticeRung(days_before=rung)),
-                message_id=new_message_id(),
             )
 
 
@@ -85,19 +82,15 @@ def _to_admin(one: Broken, admin: User, today: date) -> Note:
     row = one.assignment
     clinic = row.shift.clinic
     why = "+".join(f"{kind}={state}" for kind, state, _ in one.standing.reasons if state not in ("in date", "lapsing"))
-    return Note(
-        key=f"{NoteKind.CLINIC_BREAKS}:account {admin.pk}:assignment {row.pk}:r{clinic.revision}:{why}"[:200],
-        kind=NoteKind.CLINIC_BREAKS,
+    return new_note(
+        key=f"{CLINIC_BREAKS}:account {admin.pk}:assignment {row.pk}:r{clinic.revision}:{why}"[:200],
+        kind=CLINIC_BREAKS,
         to_name=admin.name,
         to_email=admin.email,
         summary=f"{row.volunteer} can't stand: {clinic_words(clinic)}",
         due_at=_morning(today),
-        clinic=clinic,
+        about=[clinic, row, row.volunteer, admin],
         revision=clinic.revision,
-        assignment=row,
-        volunteer=row.volunteer,
-        account=admin,
-        message_id=new_message_id(),
     )
 
 

@@ -6,9 +6,11 @@ from datetime import date, datetime, time
 from django.db import transaction
 
 from config.refusal import Reason, Refusal
+from outbox.services.writing import drop_waiting, write_note
 from people.models import User, Volunteer
-from scheduling.models import Away, Limits, NoteKind, WeeklyWindow
-from scheduling.services.outbox import drop_waiting, write_note
+from scheduling.emails.own_page import OWN_PAGE
+from scheduling.emails.shifts import REMINDER
+from scheduling.models import Away, Limits, WeeklyWindow
 
 __all__ = ["TimeFacts", "renew_feed", "save_time", "send_own_page"]
 
@@ -42,7 +44,7 @@ def save_time(*, volunteer: Volunteer, facts: TimeFacts, now: datetime) -> None:
         raise Refusal(*reasons)
     Volunteer.objects.filter(pk=volunteer.pk).update(reminders=facts.reminders, phone=facts.phone)
     if not facts.reminders:
-        drop_waiting(why="The person asked for no reminders.", volunteer=volunteer, kind=NoteKind.REMINDER)
+        drop_waiting(why="The person asked for no reminders.", about=volunteer, kinds=[REMINDER])
     WeeklyWindow.objects.filter(volunteer=volunteer).delete()
     WeeklyWindow.objects.bulk_create(
         WeeklyWindow(volunteer=volunteer, weekday=day, starts=starts, ends=ends)
@@ -75,11 +77,11 @@ def renew_feed(*, volunteer: Volunteer) -> Volunteer:
 def send_own_page(*, volunteer: Volunteer, by: User, now: datetime) -> None:
     """Mail the volunteer the link to their own page; at most one in a minute."""
     write_note(
-        key=f"{NoteKind.OWN_PAGE}:volunteer {volunteer.pk}:{now:%Y-%m-%dT%H:%M}",
-        kind=NoteKind.OWN_PAGE,
+        key=f"{OWN_PAGE}:volunteer {volunteer.pk}:{now:%Y-%m-%dT%H:%M}",
+        kind=OWN_PAGE,
         to_name=volunteer.name,
         to_email=volunteer.email,
         summary=f"Link to their own page, to {volunteer}",
         due_at=now,
-        volunteer=volunteer,
+        about=[volunteer],
     )

@@ -5,7 +5,10 @@ from datetime import datetime, timedelta
 from django.db import transaction
 
 from clinics.models import Status
-from scheduling.models import Assignment, Note, NoteKind, new_message_id
+from outbox.models import Note
+from outbox.services.writing import new_note, write_missing
+from scheduling.emails.shifts import REMINDER
+from scheduling.models import Assignment
 from scheduling.rules.due_times import QUIET
 from scheduling.rules.reminder_times import LADDER, reminder_times
 from scheduling.words import clinic_words
@@ -29,12 +32,7 @@ def plan_reminders(*, now: datetime) -> int:
         .select_related("volunteer", "shift__clinic__center")
     )
     notes = [_note(row, rung, due_at) for row in rows for rung, due_at in _times(row, now)]
-    keys = {note.key for note in notes}
-    known = set(Note.objects.filter(key__in=keys).values_list("key", flat=True))
-    new = [note for note in notes if note.key not in known]
-    # Somebody else may be planning at this moment: the unique key decides, and the loser's row is ignored.
-    Note.objects.bulk_create(new, ignore_conflicts=True, batch_size=500)
-    return len(new)
+    return write_missing(notes)
 
 
 def _times(row: Assignment, now: datetime) -> list[tuple[str, datetime]]:
@@ -46,17 +44,14 @@ def _times(row: Assignment, now: datetime) -> list[tuple[str, datetime]]:
 
 def _note(row: Assignment, rung: str, due_at: datetime) -> Note:
     clinic = row.shift.clinic
-    return Note(
-        key=f"{NoteKind.REMINDER}:assignment {row.pk}:r{clinic.revision}:{rung}",
-        kind=NoteKind.REMINDER,
+    return new_note(
+        key=f"{REMINDER}:assignment {row.pk}:r{clinic.revision}:{rung}",
+        kind=REMINDER,
         to_name=row.volunteer.name,
         to_email=row.volunteer.email,
         summary=f"Remind {row.volunteer} ({rung}): {clinic_words(clinic)}",
         due_at=due_at,
-        clinic=clinic,
+        about=[clinic, row, row.volunteer],
         revision=clinic.revision,
-        assignment=row,
-        volunteer=row.volunteer,
         rung=rung,
-        message_id=new_message_id(),
     )

@@ -7,7 +7,9 @@ from django.db import transaction
 from clinics.models import Clinic
 from config.refusal import Refusal
 from people.models import User, Volunteer
-from scheduling.models import NoteKind, Shift, Standby, StandbyCall
+from people.services.accounts import note_to_account
+from scheduling.emails.asking import LATE_DROP, STANDBY, STANDBY_CALL
+from scheduling.models import Shift, Standby, StandbyCall
 from scheduling.services.cover_checks import (
     clinic_reasons,
     holder_of,
@@ -15,7 +17,7 @@ from scheduling.services.cover_checks import (
     person_reasons,
     take_shift,
 )
-from scheduling.services.outbox import note_about_clinic, note_to_account
+from scheduling.services.notes_to_volunteers import note_about_clinic
 from scheduling.words import clinic_words
 
 __all__ = ["answer_call", "call_standbys", "put_on_standby", "take_off_standby"]
@@ -33,7 +35,7 @@ def put_on_standby(*, shift: Shift, volunteer: Volunteer, by: User, now: datetim
         clinic=clinic, duty=shift.duty, volunteer=volunteer, defaults={"since": now}
     )
     if new:
-        _note(NoteKind.STANDBY, f"standby {row.pk}", volunteer, clinic, f"Stands by: {volunteer}", now)
+        _note(STANDBY, f"standby {row.pk}", row, volunteer, clinic, f"Stands by: {volunteer}", now)
     return row
 
 
@@ -54,20 +56,19 @@ def call_standbys(*, shift: Shift, clinic: Clinic, dropped: Volunteer, now: date
         if person.pk == dropped.pk or person_reasons(shift.duty, person, clinic):
             continue
         call = StandbyCall.objects.create(shift=shift, volunteer=person, asked_at=now)
-        _note(NoteKind.STANDBY_CALL, f"call {call.pk}", person, clinic, f"Call from stand-by: {person}", now)
+        _note(STANDBY_CALL, f"call {call.pk}", call, person, clinic, f"Call from stand-by: {person}", now)
         called += 1
     accounts = User.objects.filter(groups__name__in=("coordinator", "admin"), is_active=True).distinct()
     for account in accounts:
-        note = note_to_account(
-            kind=NoteKind.LATE_DROP,
+        note_to_account(
+            kind=LATE_DROP,
             account=account,
             summary=f"{dropped} dropped out late: {clinic_words(clinic)}",
-            key=f"{NoteKind.LATE_DROP}:account {account.pk}:shift {shift.pk}:{now:%Y-%m-%dT%H:%M:%S}",
+            key=f"{LATE_DROP}:account {account.pk}:shift {shift.pk}:{now:%Y-%m-%dT%H:%M:%S}",
             now=now,
+            about=[clinic, dropped],
+            revision=clinic.revision,
         )
-        if note is not None:
-            note.clinic, note.volunteer, note.revision = clinic, dropped, clinic.revision
-            note.save(update_fields=["clinic", "volunteer", "revision"])
     return called
 
 
@@ -97,6 +98,8 @@ def answer_call(*, call: StandbyCall, yes: bool, now: datetime) -> StandbyCall:
     return row
 
 
-def _note(kind: NoteKind, what: str, person: Volunteer, clinic: Clinic, summary: str, now: datetime) -> None:
+def _note(
+    kind: str, what: str, row: Standby | StandbyCall, person: Volunteer, clinic: Clinic, summary: str, now: datetime
+) -> None:
     words = f"{summary}, {clinic_words(clinic)}"
-    note_about_clinic(kind=kind, what=what, volunteer=person, clinic=clinic, summary=words, now=now)
+    note_about_clinic(kind=kind, what=what, volunteer=person, clinic=clinic, summary=words, now=now, about=[row])

@@ -8,7 +8,8 @@ from django.db.models import F
 from clinics.models import Clinic
 from config.refusal import Reason, Refusal
 from people.models import User, Volunteer
-from scheduling.models import AskingRules, Assignment, NoteKind, Reply, Swap
+from scheduling.emails.asking import SWAP_ASK, SWAP_DONE
+from scheduling.models import AskingRules, Assignment, Reply, Swap
 from scheduling.services.cover_checks import (
     clinic_reasons,
     lock_clinic,
@@ -16,7 +17,7 @@ from scheduling.services.cover_checks import (
     take_shift,
 )
 from scheduling.services.moving import release
-from scheduling.services.outbox import note_about_clinic
+from scheduling.services.notes_to_volunteers import note_about_clinic
 from scheduling.words import clinic_words
 
 __all__ = ["answer_swap", "offer_swap", "settle_swap"]
@@ -42,7 +43,7 @@ def offer_swap(*, assignment: Assignment, email: str, now: datetime) -> Swap | N
     if other is None:
         return None
     swap = Swap.objects.create(assignment=row, to=other, asked_at=now)
-    _note(NoteKind.SWAP_ASK, swap, other, clinic, f"Swap: {row.volunteer} asks {other}", now)
+    _note(SWAP_ASK, swap, other, clinic, f"Swap: {row.volunteer} asks {other}", now)
     return swap
 
 
@@ -56,7 +57,7 @@ def answer_swap(*, swap: Swap, yes: bool, now: datetime) -> Swap:
     if not yes:
         row.state = Swap.State.DECLINED
         row.save()
-        _note(NoteKind.SWAP_DONE, row, row.assignment.volunteer, clinic, "Swap declined", now)
+        _note(SWAP_DONE, row, row.assignment.volunteer, clinic, "Swap declined", now)
         return row
     _check(row, clinic, now)
     row.state = Swap.State.AGREED
@@ -78,7 +79,7 @@ def settle_swap(*, swap: Swap, agree: bool, by: User, now: datetime) -> Swap:
     else:
         row.state, row.words = Swap.State.REFUSED, f"{by.name} keeps it as it was"
         row.save()
-        _note(NoteKind.SWAP_DONE, row, row.assignment.volunteer, clinic, "Swap refused", now)
+        _note(SWAP_DONE, row, row.assignment.volunteer, clinic, "Swap refused", now)
     return row
 
 
@@ -110,9 +111,8 @@ def _hand_over(swap: Swap, clinic: Clinic, now: datetime) -> None:
     swap.save()
 
 
-def _note(kind: NoteKind, swap: Swap, person: Volunteer, clinic: Clinic, summary: str, now: datetime) -> None:
+def _note(kind: str, swap: Swap, person: Volunteer, clinic: Clinic, summary: str, now: datetime) -> None:
     words = f"{summary}, {clinic_words(clinic)}"
     what = f"swap {swap.pk}:{swap.state}"
-    note_about_clinic(
-        kind=kind, what=what, volunteer=person, clinic=clinic, summary=words, now=now, assignment=swap.assignment
-    )
+    about = [swap, swap.assignment]
+    note_about_clinic(kind=kind, what=what, volunteer=person, clinic=clinic, summary=words, now=now, about=about)

@@ -9,7 +9,6 @@ from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext
-from django.views.decorators.csrf import csrf_exempt
 from django.views.decorators.http import require_http_methods, require_safe
 
 from clinics.models import Place
@@ -17,9 +16,10 @@ from config import clock, links
 from config.languages import SPOKEN, in_language, speak
 from config.link_pages import STATUS, subject_of
 from config.refusal import Refusal
+from outbox.views.stop import stopping
 from people.models import FamilyRequest, Guardian, GuardianAddress, Waiver
 from people.services import family_page as people_services
-from scheduling.emails.families import family_link_address
+from scheduling.emails.families import FAMILY_REMINDERS, family_link_address
 from scheduling.emails.family_requests import copy_link, copy_stands
 from scheduling.family_words import refusal_words, show_refusal
 from scheduling.forms.family import AddressForm, WhoForm
@@ -284,17 +284,18 @@ def _address_page(request: HttpRequest, change: GuardianAddress, token: str) -> 
     return render(request, "scheduling/family/address.html", context, status=409 if refused else 200)
 
 
-# A mail program posts without cookies (RFC 8058 section 3.1); the signed link itself is the proof.
-@csrf_exempt
-@require_http_methods(["GET", "HEAD", "POST"])
-@in_language
-def stop(request: HttpRequest, token: str) -> HttpResponse:
-    try:
-        guardian = subject_of(request, "family-reminders", token, known_guardians(), GONE)
-    except links.LinkProblem as problem:
-        return family_link_problem(request, problem)
-    if request.method == "POST":
-        people_services.save_reminders(guardian=guardian, wanted=False)
-    # Answered in place: RFC 8058 allows no redirect.
+def _stop_page(request: HttpRequest, guardian: Guardian) -> HttpResponse:
     context = {"guardian": guardian}
     return speak(request, guardian.language, lambda: render(request, "scheduling/family/stop.html", context))
+
+
+stop = in_language(
+    stopping(
+        FAMILY_REMINDERS,
+        rows=known_guardians,
+        gone=GONE,
+        end=lambda guardian: people_services.save_reminders(guardian=guardian, wanted=False),
+        page=_stop_page,
+        problem=family_link_problem,
+    )
+)

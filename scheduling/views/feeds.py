@@ -15,10 +15,10 @@ from config import clock, links
 from config.access import may
 from config.callers import caller_address
 from config.link_pages import link_problem, subject_of
+from outbox.rules.calendar_part import calendar_feed
 from people.access import account
 from scheduling.models import OfficeFeed
 from scheduling.queries import feeds as queries
-from scheduling.rules.calendar_part import calendar_feed
 from scheduling.services import feeds as services
 
 RENEWED = "The calendar has a new address. The old one no longer works."

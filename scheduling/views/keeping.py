@@ -19,8 +19,9 @@ from config.refusal import Refusal
 from people.access import account
 from people.models import Child, FamilyRequest, Keeping, Purge
 from people.services.keeping import hold_child, set_keeping
+from scheduling.emails.family_requests import COPY_DAYS
 from scheduling.queries.family_copy import family_copy
-from scheduling.services.families.keeping import COPY_DAYS, children_due, decide_request, rule_of
+from scheduling.services.families.keeping import children_due, decide_request, rule_of
 
 
 class KeepingForm(forms.ModelForm):

@@ -10,12 +10,12 @@ from config import clock, links
 from config.access import may
 from config.link_pages import link_problem, subject_of
 from config.refusal import Refusal
+from outbox.rules.calendar_part import calendar_feed
 from people.access import account
 from people.models import AddressChange, Volunteer
 from scheduling.forms.own_page import DetailsForm, TimeForm, time_initial
 from scheduling.models import Away
 from scheduling.queries import own_page as queries
-from scheduling.rules.calendar_part import calendar_feed
 from scheduling.services import details as who
 from scheduling.services import own_page as services
 from scheduling.services.fitness import leave

@@ -11,8 +11,8 @@ from django.db import connection
 
 from clinics.models import Place, Registration
 from config import clock
+from outbox.models import Note
 from people.models import Child, Collector, Guardian, Guardianship, PhotoAnswer, Waiver
-from scheduling.models import Note
 from scheduling.services.families.registering import register
 from tests.benchmarks.conftest import report
 

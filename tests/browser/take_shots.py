@@ -3,12 +3,12 @@
 import pytest
 from django.urls import reverse
 
-from clinics.models import Clinic
 from config import clock, links
 from scheduling.demo import PASSWORD, load_demo
 from scheduling.models import Assignment, Reply
 from scheduling.services.floor.phones import open_phone
 from tests.browser.shots import PICTURES
+from tests.floor import clinic_of_today
 
 
 @pytest.mark.django_db(transaction=True)
@@ -27,7 +27,7 @@ def test_take_the_pictures(open_page, live_server):
     desk.goto(reverse("horizon"))
     desk.screenshot(path=PICTURES / "horizon.png")
     now = clock.now()
-    today = Clinic.objects.get(notes__rung="floor")
+    today = clinic_of_today()
     desk.goto(reverse("clinic-sheet", args=[today.pk]))
     desk.screenshot(path=PICTURES / "run-sheet.png")
     phone = open_page(390)

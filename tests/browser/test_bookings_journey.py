@@ -8,8 +8,8 @@ from playwright.sync_api import expect
 
 from clinics.models import Clinic
 from config import clock
+from outbox.services.sending import send_due
 from scheduling.models import Booking
-from scheduling.services.sending import send_due
 from tests.mailbox import link_in
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.browser]

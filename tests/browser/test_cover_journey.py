@@ -6,8 +6,8 @@ import pytest
 from playwright.sync_api import expect
 
 from config import clock
+from outbox.services.sending import send_due
 from scheduling.models import Assignment, Reply
-from scheduling.services.sending import send_due
 from tests.mailbox import link_in
 from tests.workers import Worker
 

@@ -8,10 +8,10 @@ from playwright.sync_api import expect
 
 from clinics.models import Place
 from config import clock, links
+from outbox.services.sending import send_due
 from people.models import Child
 from scheduling.services.families.places import end_place
 from scheduling.services.families.registering import register
-from scheduling.services.sending import send_due
 from tests.families import confirmed, eight, family_address
 from tests.mailbox import link_in
 

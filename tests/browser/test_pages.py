@@ -17,6 +17,7 @@ from scheduling.demo import PASSWORD, load_demo
 from scheduling.models import Assignment, Booking, Kit, Reply, Shift, Standby, StandbyCall, Swap
 from scheduling.services.kit_plans import ask_kit_plan, find_kit_plan
 from scheduling.services.proposals import propose, search
+from tests.floor import clinic_of_today
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.browser]
 
@@ -54,7 +55,7 @@ def world():
     )
     place = Place.objects.filter(answer_by__isnull=False)[0]
     planned = RunSheetPlan.objects.ready()[0]
-    of_today = Clinic.objects.get(notes__rung="floor")
+    of_today = clinic_of_today()
     kept = Clinic.objects.filter(floor_day__closed_at__isnull=False)[0]
     left = Clinic.objects.get(floor_day__isnull=False, floor_day__closed_at=None)
     cannot = RunSheetPlan.objects.get(state="can't")

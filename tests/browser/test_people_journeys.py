@@ -6,10 +6,10 @@ import pytest
 from playwright.sync_api import expect
 
 from config import clock
+from outbox.services.sending import send_due
 from people.models import Clearance, PolicyRow, Volunteer
 from scheduling.models import Assignment
 from scheduling.services.fitness import release_all_unfit
-from scheduling.services.sending import send_due
 from tests.mailbox import link_in
 from tests.workers import Worker
 

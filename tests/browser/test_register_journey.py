@@ -15,12 +15,13 @@ from playwright.sync_api import expect
 from clinics.models import AgeBand, Place, PlaceState
 from config import clock, languages
 from config.templatetags.look import day_filter
+from outbox.models import Note
+from outbox.services.sending import send_due
 from people.models import Child, Waiver
 from people.services.placeholder_texts import publish_placeholder_if_none
-from scheduling.models import Note, NoteKind
+from scheduling.emails.families import PLACE_OFFER
 from scheduling.services.families.places import end_place
 from scheduling.services.families.registering import register
-from scheduling.services.sending import send_due
 from tests.mailbox import link_in
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.browser]
@@ -123,8 +124,8 @@ def test_two_children_register_in_spanish_and_the_one_who_waits_gets_the_place_t
     expect(phone.get_by_role("listitem").filter(has_text="Lucía")).to_contain_text("quedó libre una plaza")
     place = Place.objects.get(child__name="Lucía Peña")
     assert place.state == PlaceState.HELD and place.answer_by is not None
-    note = Note.objects.get(kind=NoteKind.PLACE_OFFER)
-    assert note.place == place and note.to_email == "maria@example.org" and "Lucía" not in note.summary
+    note = Note.objects.get(kind=PLACE_OFFER)
+    assert note.number_of(Place) == place.pk and note.to_email == "maria@example.org" and "Lucía" not in note.summary
 
     take_the_place_from_the_mail(phone, clean, box, place)
     the_door_list_says_whose_waiver_lapsed(clinic, sign_in, floor_lead, console)

@@ -10,12 +10,12 @@ from pathlib import Path
 import pytest
 
 from config import clock
+from outbox.models import Note
 from people.models import Clearance
-from scheduling.models import Note
 from tests.clock import INSTANT, at, first_instant
 
 ROOT = Path(__file__).resolve().parents[2]
-APPS = ("config", "people", "clinics", "scheduling")
+APPS = ("config", "outbox", "people", "clinics", "scheduling")
 NEAR = timedelta(seconds=30)
 
 

@@ -5,8 +5,8 @@ from datetime import timedelta
 from django.urls import reverse
 
 from config import clock
-from scheduling.models import NoteKind
-from scheduling.services.outbox import write_note
+from outbox.services.writing import write_note
+from people.emails.accounts import PASSWORD_RESET
 from tests.servers import unused_port
 
 
@@ -35,12 +35,12 @@ def test_not_ready_without_the_broker(client, db, settings):
 def test_it_tells_how_long_the_oldest_note_waits(client, admin):
     write_note(
         key="old",
-        kind=NoteKind.PASSWORD_RESET,
+        kind=PASSWORD_RESET,
         to_name="A",
         to_email="a@example.org",
         summary="A note",
         due_at=clock.now() - timedelta(minutes=10),
-        account=admin,
+        about=[admin],
     )
 
     assert 595 <= client.get(reverse("health-ready")).json()["oldest_unsent_seconds"] <= 660

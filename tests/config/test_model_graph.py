@@ -16,6 +16,7 @@ from pghistory.models import Event
 
 from clinics.models import FloorPhone
 from config.one_record import Forgotten, Joined, Key, declared, history_of, keys_to
+from outbox.models import Note
 from people import hooks as of_people
 from people.models import (
     AddressChange,
@@ -33,12 +34,11 @@ from people.services.families import confirm_guardian
 from people.services.keeping import forget_guardian
 from people.services.retention import purge_leavers
 from scheduling import family_hooks
+from scheduling.emails.family_requests import FAMILY_REQUEST
 from scheduling.models import (
     Away,
     KeptApart,
     Limits,
-    Note,
-    NoteKind,
     Proposal,
     ProposalLine,
     Standby,
@@ -50,7 +50,7 @@ from scheduling.services.families.joining import join_households
 from scheduling.services.families.keeping import decide_request
 from scheduling.services.families.registering import register
 from scheduling.services.floor.phones import log_readings
-from scheduling.services.outbox import note_to_guardian
+from scheduling.services.notes_to_guardians import note_to_guardian
 from scheduling.services.own_page import send_own_page
 from tests.families import eight
 from tests.floor import entry, send
@@ -257,11 +257,13 @@ def test_a_forgotten_guardian_leaves_what_is_declared(floor, make_clinic, househ
     Collector.objects.create(child=child, name="Aunt Sorrel", named_by=guardian, recorded_at=now)
     GuardianAddress.objects.create(guardian=guardian, email="new@example.org", asked_at=now)
     FamilyRequest.objects.create(guardian=guardian, what="copy", asked_at=now)
-    note_to_guardian(kind=NoteKind.FAMILY_REQUEST, what="request 1", guardian=guardian, summary="A letter", now=now)
+    note_to_guardian(kind=FAMILY_REQUEST, what="request 1", guardian=guardian, summary="A letter", now=now)
     keys = declared(family_hooks.guardian_keys)
     before, pk = counts(keys, guardian.pk), guardian.pk
+    assert Note.objects.about_any(Guardian, [pk]).exists()
     forget_guardian(guardian=guardian)
     check_forgotten(keys, before, pk)
+    assert not Note.objects.about_any(Guardian, [pk]).exists()
 
 
 @pytest.mark.django_db
@@ -279,5 +281,6 @@ def test_two_households_with_an_open_question_each_become_one_with_theirs_who_st
 
     assert [row.email for row in GuardianAddress.objects.all()] == ["Wren@example.org"]
     assert FamilyRequest.objects.get().guardian == known and Guardianship.objects.filter(guardian=known).count() == 2
-    assert PhotoAnswer.objects.filter(guardian=known).count() == 2 and Note.objects.exclude(guardian=known).count() == 0
+    assert PhotoAnswer.objects.filter(guardian=known).count() == 2 and Note.objects.about_no(Guardian).count() == 0
+    assert Note.objects.about(known).count() == Note.objects.count() > 0
     assert history_of(Guardianship)._default_manager.exclude(guardian_id=known.pk).count() == 0

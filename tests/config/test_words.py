@@ -15,7 +15,7 @@ from django.utils.translation.template import templatize
 from config import languages
 
 HOME = Path(__file__).parents[2]
-ROOMS = ("config", "people", "clinics", "scheduling")
+ROOMS = ("config", "outbox", "people", "clinics", "scheduling")
 KEYWORDS = {
     "gettext": None,
     "gettext_lazy": None,

@@ -6,9 +6,9 @@ from typing import Any
 import pytest
 
 from config import clock
+from outbox.services.writing import write_note
+from people.emails.accounts import PASSWORD_RESET
 from people.models import User
-from scheduling.models import NoteKind
-from scheduling.services.outbox import write_note
 
 
 @pytest.fixture
@@ -30,12 +30,12 @@ def write(admin: User) -> Callable[[int], None]:
         for number in range(count):
             write_note(
                 key=f"test {number}",
-                kind=NoteKind.PASSWORD_RESET,
+                kind=PASSWORD_RESET,
                 to_name=f"Person {number}",
                 to_email=f"person{number}@example.org",
                 summary=f"Note {number}",
                 due_at=clock.now(),
-                account=admin,
+                about=[admin],
             )
 
     return inner

@@ -6,12 +6,12 @@ import pytest
 from django.test import Client
 
 from config import clock
+from outbox.models import Note, NoteState
+from outbox.services.sending import send_due
 from people.models import Guardian
-from scheduling.models import Note, NoteState
 from scheduling.queries.ahead import ahead_page
 from scheduling.services.families.own_page import ask_guardian_address, confirm_guardian_address, send_family_link
 from scheduling.services.families.registering import register
-from scheduling.services.sending import send_due
 from tests.families import confirmed, eight, family_address
 from tests.mailbox import Mailbox
 
@@ -37,7 +37,7 @@ def test_a_refused_address_is_named_on_ahead_and_on_the_family_page_until_anothe
         post(box.port)
         report = send_due()
         assert (report.sent, report.stuck) == (1, 1)
-        assert Note.objects.get(guardian__name="Perdita Ash").state == NoteState.STUCK
+        assert Note.objects.about(Guardian.objects.get(name="Perdita Ash")).get().state == NoteState.STUCK
 
         assert "Perdita Ash can't be reached by mail" in headlines()
         assert not any("Wrenna" in line or "Rowan" in line for line in headlines())

@@ -5,8 +5,8 @@ from aiosmtpd.controller import Controller
 from aiosmtpd.smtp import SMTP, AuthResult, Envelope, Session
 
 from config import clock
-from scheduling.models import Note, NoteState
-from scheduling.services.sending import send_due
+from outbox.models import Note, NoteState
+from outbox.services.sending import send_due
 from tests.mailbox import Mailbox
 from tests.servers import unused_port
 

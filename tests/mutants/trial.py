@@ -18,7 +18,7 @@ SLOW_TO_IMPORT = (
     "django.forms", "django.contrib.postgres.constraints", "psycopg", "celery", "icalendar", "holidays", "PIL.Image",
     "cryptography.fernet", "aiosmtpd.controller", "time_machine", "pghistory.config",
 )  # fmt: skip
-OURS = ("people", "clinics", "scheduling", "config", "tests")
+OURS = ("outbox", "people", "clinics", "scheduling", "config", "tests")
 PURE = ("--noconftest", "-c", os.devnull, "-p", "no:django", "-p", "no:xdist", "-p", "no:cacheprovider")
 # A plain test may still ask Django in a process of its own; port 9 answers nobody.
 NO_SERVERS = {

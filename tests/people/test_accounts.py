@@ -9,10 +9,10 @@ from django.test import Client
 from django.urls import get_resolver, reverse
 
 from config import clock
+from outbox.services.sending import send_due
 from people.models import User
 from people.rules.roles import ROLES
 from people.services.roles import ensure_roles
-from scheduling.services.sending import send_due
 from tests.conftest import PASSWORD
 
 

@@ -10,8 +10,9 @@ from django.urls import reverse
 
 from clinics.models import Place
 from config import clock
+from outbox.models import Note
 from people.models import CareReading, Child, Collector, Guardian, Waiver
-from scheduling.models import Note, NoteKind
+from scheduling.emails.families import PLACE_LOST, PLACES
 from scheduling.services.families.registering import register
 
 pytestmark = pytest.mark.django_db
@@ -152,11 +153,11 @@ def test_a_place_is_given_and_given_up_and_the_guardian_hears_of_it(coordinator,
     place, other, client = come(), make_clinic(days=12), signed_in(coordinator)
     client.post(child_of(place, "place-give"), {"clinic": other.pk})
     given = Place.objects.get(clinic=other)
-    assert given.state == "held" and Note.objects.filter(kind=NoteKind.PLACES, clinic=other).count() == 1
+    assert given.state == "held" and Note.objects.about(other).filter(kind=PLACES).count() == 1
 
     client.post(reverse("place-end", args=[place.child_id, given.pk]))
     given.refresh_from_db()
-    assert given.state == "given up" and Note.objects.filter(kind=NoteKind.PLACE_LOST, place=given).exists()
+    assert given.state == "given up" and Note.objects.about(given).filter(kind=PLACE_LOST).exists()
 
 
 def test_a_place_for_the_wrong_age_is_refused_in_words(coordinator, signed_in, come, make_clinic):

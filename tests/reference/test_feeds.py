@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from icalendar import Calendar
 
-from scheduling.rules.calendar_part import FeedEvent, calendar_feed
+from outbox.rules.calendar_part import FeedEvent, calendar_feed
 
 BEGIN = datetime(2026, 11, 28, 14, 0, tzinfo=UTC)
 TEXT = st.text(st.characters(exclude_categories=["Cs", "Cc"]), min_size=1, max_size=200)

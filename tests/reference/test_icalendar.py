@@ -14,7 +14,7 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 from icalendar import Calendar
 
-from scheduling.rules.calendar_part import CalendarPart, FeedEvent, calendar_feed, calendar_part
+from outbox.rules.calendar_part import CalendarPart, FeedEvent, calendar_feed, calendar_part
 
 FACTS = CalendarPart(
     method="REQUEST",

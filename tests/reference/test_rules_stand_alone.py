@@ -9,7 +9,7 @@ import pytest
 ROOT = Path(__file__).resolve().parents[2]
 RULES = sorted(
     ".".join(path.relative_to(ROOT).with_suffix("").parts)
-    for app in ("people", "clinics", "scheduling")
+    for app in ("outbox", "people", "clinics", "scheduling")
     for path in (ROOT / app / "rules").glob("*.py")
     if path.name != "__init__.py"
 )

@@ -8,10 +8,11 @@ from django.urls import reverse
 from clinics.models import Agreement, CenterContact
 from clinics.services.agreements import take_back_agreement
 from config import clock
-from scheduling.models import Note, NoteKind, NoteState
+from outbox.models import Note, NoteState
+from outbox.services.sending import send_due
+from scheduling.emails.agreements import AGREEMENT_ENDING
 from scheduling.queries.ahead.agreements import agreement_needs
 from scheduling.services.agreement_notices import plan_agreement_notices
-from scheduling.services.sending import send_due
 from scheduling.tasks import plan_agreement_notes
 
 
@@ -89,7 +90,7 @@ def test_each_rung_writes_to_who_looks_after_agreements_once(asking, left, rung)
     assert plan_agreement_notices(now=clock.now() + timedelta(hours=1)) == 0
 
     note = Note.objects.get()
-    assert (note.kind, note.rung, note.to_email) == (NoteKind.AGREEMENT_ENDING, rung, "hesper@example.org")
+    assert (note.kind, note.facts["rung"], note.to_email) == (AGREEMENT_ENDING, rung, "hesper@example.org")
 
 
 @pytest.mark.parametrize("left", [61, 45, 20, 0, -1])

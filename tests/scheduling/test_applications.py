@@ -8,13 +8,15 @@ from django.urls import reverse
 from clinics.models import Clinic
 from config import clock
 from config.refusal import Refusal
+from outbox.models import Note
+from outbox.services.sending import send_due
+from people.emails.accounts import APPLY_CONFIRM
 from people.models import Application, Clearance, Volunteer
 from people.queries.duplicates import likely_twins
-from scheduling.models import Assignment, Note, NoteKind
+from scheduling.models import Assignment
 from scheduling.rules.local_time import localize
 from scheduling.services import applications as services
 from scheduling.services.merging import merge_volunteers
-from scheduling.services.sending import send_due
 
 
 def typed(**more):
@@ -208,4 +210,4 @@ def test_who_may(waiting, floor_lead, coordinator, stranger, signed_in, make_vol
     assert signed_in(floor_lead).get(reverse("applications")).status_code == 403
     assert signed_in(coordinator).get(reverse("applications")).status_code == 200
     assert signed_in(coordinator).post(reverse("volunteer-merge", args=[make_volunteer().pk])).status_code == 403
-    assert Note.objects.filter(kind=NoteKind.APPLY_CONFIRM).count() == 1
+    assert Note.objects.filter(kind=APPLY_CONFIRM).count() == 1

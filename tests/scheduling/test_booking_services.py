@@ -10,8 +10,12 @@ from clinics.models import CenterContact, Clinic, Status
 from clinics.services.hours import set_hours
 from config import clock
 from config.refusal import Refusal
-from scheduling.emails import Untrue, build
-from scheduling.models import Answer, Assignment, Booking, Kit, KitBooking, Note, NoteKind, NoteState, Reply
+from outbox.letters import Stale, build
+from outbox.models import Note, NoteState
+from outbox.services.sending import send_due
+from scheduling.emails.bookings import BOOKING_ASK, BOOKING_CALLED_OFF, BOOKING_SHORTER, BOOKING_TAKEN
+from scheduling.emails.shifts import CLINIC_CANCELLED, SHIFT_ASK, SHIFT_CHANGED, SHIFT_RELEASED
+from scheduling.models import Answer, Assignment, Booking, Kit, KitBooking, Reply
 from scheduling.services.bookings import (
     ClinicFacts,
     answer_booking,
@@ -24,7 +28,6 @@ from scheduling.services.changing import change_clinic
 from scheduling.services.clinic_facts import facts_of
 from scheduling.services.cover import ask_volunteer, record_reply, release_volunteer
 from scheduling.services.effects import effects_of
-from scheduling.services.sending import send_due
 from scheduling.words import long_day
 
 
@@ -69,7 +72,7 @@ def test_booking_holds_the_floor_asks_for_shifts_and_asks_the_center(book):
         "door",
         "stem_lead",
     ]
-    assert Note.objects.get().kind == NoteKind.BOOKING_ASK
+    assert Note.objects.get().kind == BOOKING_ASK
 
 
 def test_a_taken_floor_is_refused_with_the_other_clinic_and_what_is_free(book):
@@ -220,9 +223,9 @@ def test_taking_the_suggestion_moves_the_clinic_and_its_people(book, coordinator
     row.refresh_from_db()
     assert clinic.local_start.hour == 14 and clinic.status == Status.CONFIRMED and clinic.revision == 1
     assert row.reply == Reply.NEEDS_ACTION and row.period.lower == clinic.starts_at - timedelta(minutes=30)
-    changed = Note.objects.get(kind=NoteKind.SHIFT_CHANGED)
-    assert changed.sequence == 1
-    assert Note.objects.get(kind=NoteKind.SHIFT_ASK).state == NoteState.DROPPED
+    changed = Note.objects.get(kind=SHIFT_CHANGED)
+    assert changed.facts["sequence"] == 1
+    assert Note.objects.get(kind=SHIFT_ASK).state == NoteState.DROPPED
 
 
 def test_the_center_is_told_that_the_time_it_named_is_taken(book, coordinator, now):
@@ -236,7 +239,7 @@ def test_the_center_is_told_that_the_time_it_named_is_taken(book, coordinator, n
 
     take_suggestion(booking=Booking.objects.get(), by=coordinator, now=now)
 
-    note = Note.objects.get(kind=NoteKind.BOOKING_TAKEN)
+    note = Note.objects.get(kind=BOOKING_TAKEN)
     mail = build(note, now)
     assert mail.to == ["Ida Quill <ida@example.org>"] and "Hello Ida Quill" in mail.body
     assert "14:00 to 16:00" in mail.body and "13:30 to 16:30" in mail.body and long_day(clinic.day) in mail.body
@@ -245,7 +248,7 @@ def test_the_center_is_told_that_the_time_it_named_is_taken(book, coordinator, n
     clinic.refresh_from_db()
     facts = replace(facts_of(clinic), starts=time(17), ends=time(19))
     change_clinic(clinic=clinic, facts=facts, by=coordinator, now=now)
-    with pytest.raises(Untrue):
+    with pytest.raises(Stale):
         build(Note.objects.get(pk=note.pk), now)
 
 
@@ -268,7 +271,7 @@ def test_who_is_told_of_a_shortening_is_greeted_by_name(make_clinic, coordinator
     facts = replace(facts_of(clinic), starts=time(10), ends=time(11))
     change_clinic(clinic=clinic, facts=facts, by=coordinator, now=now)
 
-    mail = build(Note.objects.get(kind=NoteKind.BOOKING_SHORTER), now)
+    mail = build(Note.objects.get(kind=BOOKING_SHORTER), now)
 
     assert "Ida Quill" in mail.body and clinic.center.contact_name not in mail.body
 
@@ -285,7 +288,7 @@ def test_a_move_releases_whoever_is_elsewhere_at_the_new_time(
 
     row.refresh_from_db()
     assert not row.live
-    assert Note.objects.filter(kind=NoteKind.SHIFT_RELEASED, assignment=row).exists()
+    assert Note.objects.about(row).filter(kind=SHIFT_RELEASED).exists()
 
 
 def test_changing_only_the_theme_keeps_both_answers(book, facts, coordinator, make_volunteer, now):
@@ -316,7 +319,7 @@ def test_asking_the_center_again_sends_a_new_link_and_ends_the_old(book, coordin
     ask_center_again(booking=Booking.objects.get(), by=coordinator, now=now + timedelta(days=3))
 
     assert Booking.objects.get().link_counter == 1
-    assert Note.objects.filter(kind=NoteKind.BOOKING_ASK).count() == 2
+    assert Note.objects.filter(kind=BOOKING_ASK).count() == 2
 
 
 def test_cancelling_frees_everything_and_tells_everybody_once(book, coordinator, make_volunteer, now):
@@ -332,9 +335,9 @@ def test_cancelling_frees_everything_and_tells_everybody_once(book, coordinator,
     assert not KitBooking.objects.exclude(status=Status.CANCELLED).exists()
     assert not Assignment.objects.live().exists()
     row.refresh_from_db()
-    assert Note.objects.get(kind=NoteKind.CLINIC_CANCELLED).sequence == row.sequence == 1
-    assert Note.objects.filter(kind=NoteKind.BOOKING_CALLED_OFF).count() == 1
-    assert Note.objects.get(kind=NoteKind.SHIFT_ASK).state == NoteState.DROPPED
+    assert Note.objects.get(kind=CLINIC_CANCELLED).facts["sequence"] == row.sequence == 1
+    assert Note.objects.filter(kind=BOOKING_CALLED_OFF).count() == 1
+    assert Note.objects.get(kind=SHIFT_ASK).state == NoteState.DROPPED
 
 
 def test_another_floor_at_the_same_hour_asks_the_center_and_leaves_the_question_to_people(

@@ -11,14 +11,15 @@ from icalendar import Calendar
 
 from clinics.models import Status
 from config import clock
-from scheduling.models import Answer, Booking, NoteKind
+from outbox.services.sending import send_due
+from scheduling.emails.bookings import BOOKING_CALLED_OFF
+from scheduling.models import Answer, Booking
 from scheduling.queries.feeds import center_events
 from scheduling.services.bookings import answer_booking, ask_center
 from scheduling.services.cancelling import cancel_clinic
 from scheduling.services.changing import change_clinic
 from scheduling.services.clinic_facts import facts_of
-from scheduling.services.outbox import note_to_center
-from scheduling.services.sending import send_due
+from scheduling.services.notes_to_centers import note_to_center
 
 pytestmark = pytest.mark.django_db
 
@@ -116,7 +117,7 @@ def test_a_floor_given_back_while_the_center_holds_another_cancels_nothing(clini
     Booking.objects.create(
         clinic=clinic, space=second, status=Status.TENTATIVE, period=booking.period, asked_at=clock.now()
     )
-    note_to_center(kind=NoteKind.BOOKING_CALLED_OFF, booking=booking, summary="Given back", now=clock.now())
+    note_to_center(kind=BOOKING_CALLED_OFF, booking=booking, summary="Given back", now=clock.now())
     mailoutbox.clear()
     send_due()
     (mail,) = mailoutbox

@@ -8,8 +8,9 @@ from django.urls import reverse
 
 from clinics.models import Clinic, Status
 from config import clock
-from people.models import Clearance, DutyBook
-from scheduling.models import Answer, Assignment, Booking, Kit, Note, Reply
+from outbox.models import Note
+from people.models import Clearance, DutyBook, Guardian
+from scheduling.models import Answer, Assignment, Booking, Kit, Reply
 from scheduling.queries.ahead import ahead_page
 from scheduling.rules.local_time import localize
 from scheduling.services.bookings import answer_booking
@@ -259,7 +260,7 @@ def test_notes_to_families_do_not_bury_the_answers_of_a_clinic(
         register(clinic=clinic, facts=household(), once=uuid.uuid4(), now=clock.now())
     page = signed_in(coordinator).get(reverse("clinic", args=[clinic.pk])).content.decode()
 
-    assert Note.objects.filter(clinic=clinic, guardian__isnull=False).count() == 3
+    assert Note.objects.about(clinic).about_some(Guardian).count() == 3
     assert "Places asked for" not in page and person.name in page
     assert "Places asked for" in signed_in(coordinator).get(reverse("outbox")).content.decode()
 

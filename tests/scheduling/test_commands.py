@@ -9,15 +9,17 @@ from django.core.management import CommandError, call_command
 
 from clinics.models import Center, CenterContact, Clinic, Status
 from config import clock
+from outbox.models import Note, NoteState
 from people.models import ClearanceKind, PolicyRow, User, Volunteer
 from scheduling.demo_floor import hours_of_today, open_today
-from scheduling.models import Assignment, Booking, Kit, Note, NoteState
+from scheduling.models import Assignment, Booking, Kit
 from scheduling.queries.ahead import ahead_page
 from scheduling.queries.floor import day_data
 from scheduling.queries.floor_day import floor_day_page
 from scheduling.queries.horizon import broken_assignments
 from scheduling.queries.kits import kits_in_wrong_place
 from scheduling.services.floor.phones import open_phone
+from tests.floor import clinic_of_today
 
 pytestmark = pytest.mark.django_db
 
@@ -69,10 +71,11 @@ def test_the_demos_mail_addresses_and_telephones_reach_nobody():
 @pytest.mark.thorough
 def test_the_questions_nobody_answered_are_the_workers_first_work():
     run("load_demo")
-    waiting = Assignment.objects.filter(notes__state=NoteState.WAITING)
+    waiting = Note.objects.filter(state=NoteState.WAITING).about_some(Assignment)
 
     # And the way to today's floor page, which its lead is to find in the mail at once.
-    questions = waiting.exclude(notes__rung="floor")
+    asked = [note.number_of(Assignment) for note in waiting if note.facts.get("rung") != "floor"]
+    questions = Assignment.objects.filter(pk__in=asked)
     assert questions and all(row.reply == "needs-action" for row in questions)
 
 
@@ -93,13 +96,13 @@ def test_the_demos_clinic_of_today_begins_in_half_an_hour_and_never_crosses_midn
 def test_the_demo_has_a_floor_to_open_now_and_days_that_phones_kept():
     run("load_demo")
     now = clock.now()
-    clinic = Clinic.objects.get(notes__rung="floor")
+    clinic = clinic_of_today()
     # The last quarter of an hour before midnight finds it just over.
     assert clinic.starts_at < now + timedelta(minutes=40) and now - clinic.ends_at < timedelta(minutes=16)
     lead = Assignment.objects.accepted().get(shift__clinic=clinic, shift__duty="lead")
     assert clinic.day == clock.today(clinic.center.tz) and clinic.status == Status.CONFIRMED
     # The mail with the link waits for the worker, and the lead's account is the lead's own address.
-    assert Note.objects.get(clinic=clinic, state=NoteState.WAITING).to_email == lead.volunteer.email
+    assert Note.objects.about(clinic).get(state=NoteState.WAITING).to_email == lead.volunteer.email
     assert User.objects.get(email=lead.volunteer.email).name == lead.volunteer.name == "Oswin Tarrant"
     phone, _ = open_phone(clinic=clinic, volunteer=lead.volunteer, came_from="192.0.2.1", now=now)
     day = day_data(phone, now)
@@ -183,7 +186,7 @@ def test_a_demo_of_an_earlier_day_gets_a_clinic_of_today_once(days):
     (clinic,) = Clinic.objects.exclude(pk__in=before)
     assert clinic.day == later.astimezone(clinic.center.tz).date() and clinic.status == Status.CONFIRMED
     lead = Assignment.objects.accepted().get(shift__clinic=clinic, shift__duty="lead")
-    note = Note.objects.get(clinic=clinic, rung="floor", state=NoteState.WAITING)
+    note = Note.objects.about(clinic).get(facts__rung="floor", state=NoteState.WAITING)
     assert note.to_email == lead.volunteer.email
     assert clinic.places.filter(state="held").count() > 10
 

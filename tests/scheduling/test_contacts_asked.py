@@ -4,9 +4,11 @@ from django.urls import reverse
 
 from clinics.models import CenterContact
 from config import clock
-from scheduling.models import Booking, Note, NoteKind
+from outbox.models import Note
+from outbox.services.sending import send_due
+from scheduling.emails.bookings import BOOKING_ASK
+from scheduling.models import Booking
 from scheduling.services.bookings import ask_center_again
-from scheduling.services.sending import send_due
 
 
 def contact(center, **more):
@@ -21,7 +23,7 @@ def test_the_floor_is_asked_of_who_answers_for_hours(coordinator, make_clinic, m
     ask_center_again(booking=Booking.objects.get(), by=coordinator, now=clock.now())
     send_due()
 
-    assert Note.objects.get(kind=NoteKind.BOOKING_ASK).to_email == "hesper@example.org"
+    assert Note.objects.get(kind=BOOKING_ASK).to_email == "hesper@example.org"
     assert mailoutbox[0].to == ["Hesper Coyle <hesper@example.org>"]
     assert "Hello Hesper Coyle" in mailoutbox[0].body
 

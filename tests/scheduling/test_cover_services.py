@@ -6,8 +6,10 @@ import pytest
 
 from config import clock
 from config.refusal import Refusal
+from outbox.models import Note
 from people.models import Volunteer
-from scheduling.models import Assignment, KeptApart, Note, NoteKind, Reply, ReplyRecord
+from scheduling.emails.shifts import SHIFT_ASK, SHIFT_RELEASED
+from scheduling.models import Assignment, KeptApart, Reply, ReplyRecord
 from scheduling.queries.candidates import candidates
 from scheduling.services.cover import ask_volunteer, offer_next, record_reply, release_volunteer
 
@@ -18,7 +20,7 @@ def test_asking_writes_the_question_and_its_note_together(make_shift, make_volun
     assignment = ask_volunteer(shift=shift, volunteer=imara, by=coordinator, now=now)
 
     note = Note.objects.get()
-    assert (note.kind, note.assignment, note.to_email) == (NoteKind.SHIFT_ASK, assignment, imara.email)
+    assert (note.kind, note.number_of(Assignment), note.to_email) == (SHIFT_ASK, assignment.pk, imara.email)
     assert assignment.reply == Reply.NEEDS_ACTION
 
 
@@ -134,7 +136,7 @@ def test_releasing_tells_the_person_and_opens_the_shift(make_assignment, coordin
 
     release_volunteer(assignment=row, because="swapped with a colleague", by=coordinator, now=now)
 
-    assert Note.objects.get().kind == NoteKind.SHIFT_RELEASED
+    assert Note.objects.get().kind == SHIFT_RELEASED
     assert not Assignment.objects.live().exists()
 
 

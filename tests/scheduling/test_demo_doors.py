@@ -14,11 +14,13 @@ from django.urls import path, reverse
 import config.urls
 from clinics.models import Clinic
 from config import clock, demopage
+from outbox.models import Note
 from people.models import Clearance, User
 from scheduling.demo_doors import doors, first_act, why_now
-from scheduling.models import Assignment, Note, Reply
+from scheduling.models import Assignment, Reply
 from scheduling.rules.local_time import localize
 from tests.clock import INSTANT, at
+from tests.floor import clinic_of_today
 
 urlpatterns = [*config.urls.urlpatterns, path("demo/<slug:role>/", demopage.log_in, name="demo-log-in")]
 
@@ -97,7 +99,7 @@ def test_one_press_logs_the_admin_in_on_the_clearance_that_fails_first(demo, cli
 
 
 def test_the_floor_lead_comes_to_the_clinic_of_today(demo, client):
-    clinic = Clinic.objects.get(notes__rung="floor")
+    clinic = clinic_of_today()
 
     assert first_act("floor", clock.now()) == reverse("clinic", args=[clinic.pk])
     assert client.post(reverse("demo-log-in", args=["floor"]), follow=True).status_code == 200
@@ -115,7 +117,7 @@ def test_with_nothing_to_do_a_role_comes_to_its_first_page(demo):
 def test_ahead_says_why_the_clinic_of_today_is_at_an_odd_hour(demo, client, settings):
     frames = [{**frame, "OPTIONS": {**frame["OPTIONS"]}} for frame in settings.TEMPLATES]
     frames[0]["OPTIONS"]["context_processors"] = [*frames[0]["OPTIONS"]["context_processors"], "config.demopage.notice"]
-    clinic = Clinic.objects.get(notes__rung="floor")
+    clinic = clinic_of_today()
     client.force_login(User.objects.get(email="coordinator@example.org"), "django.contrib.auth.backends.ModelBackend")
     early = localize(clinic.day, time(6), clinic.center.tz).astimezone(UTC)
     Clinic.objects.filter(pk=clinic.pk).update(starts_at=early, ends_at=early + timedelta(hours=2))

@@ -9,9 +9,11 @@ from django.db import connection
 
 from clinics.models import Clinic, Place
 from config import clock
+from outbox.models import Note
 from people.models import Volunteer
-from scheduling.models import Note, NoteKind
+from scheduling.emails.families import PLACES
 from scheduling.services.families.office import give_place
+from tests.floor import clinic_of_today
 
 pytestmark = pytest.mark.django_db
 
@@ -26,22 +28,24 @@ def written(clinic: Clinic) -> tuple[list[tuple[object, ...]], list[tuple[object
     places = Place.objects.filter(clinic=clinic).order_by("pk")
     number = {f"places {place.pk}:": f"child {place.child_id}:" for place in places}
     notes: list[tuple[object, ...]] = []
-    for note in Note.objects.filter(clinic=clinic, kind=NoteKind.PLACES).order_by("pk"):
+    for note in Note.objects.about(clinic).filter(kind=PLACES).order_by("pk"):
         key = note.key
         for old, new in number.items():
             key = key.replace(old, new)
-        notes.append((key, note.to_name, note.to_email, note.summary, note.due_at, note.guardian_id, note.revision))
+        notes.append(
+            (key, note.to_name, note.to_email, note.summary, note.due_at, note.language, sorted(note.about), note.facts)
+        )
     return list(places.values_list("child", "guardian", "state", "age", "asked_at")), notes
 
 
 def test_places_given_together_are_those_given_one_by_one() -> None:
     prepare()
-    clinic = Clinic.objects.get(notes__rung="floor")
+    clinic = clinic_of_today()
     places = list(Place.objects.filter(clinic=clinic).select_related("child").order_by("pk"))
     together = written(clinic)
     assert {place.state for place in places} == {"held", "waiting"}, "a full clinic says more"
     Place.objects.filter(clinic=clinic).delete()
-    Note.objects.filter(clinic=clinic, kind=NoteKind.PLACES).delete()
+    Note.objects.about(clinic).filter(kind=PLACES).delete()
 
     for place in places:
         give_place(clinic=clinic, child=place.child, now=place.asked_at)

@@ -4,10 +4,11 @@ import pytest
 from django.urls import reverse
 
 from config import clock
+from outbox.models import Note, NoteState, reference
+from outbox.services.sending import send_due
 from people.models import AddressChange, ClearanceKind, Volunteer
-from scheduling.models import Note, NoteKind, NoteState
+from scheduling.emails.own_page import ADDRESS_CHANGED, OWN_PAGE
 from scheduling.services.details import ask_new_address, confirm_new_address
-from scheduling.services.sending import send_due
 from tests.scheduling.test_own_page import address
 
 NEW = "imara.new@example.org"
@@ -48,7 +49,7 @@ def test_a_new_address_counts_once_it_has_answered_and_the_old_one_is_told(stran
     assert "Shall we write to" in stranger.get(link_in(asked)).content.decode()
     assert Volunteer.objects.get(pk=imara.pk).email == "imara@example.org"
     Note.objects.create(
-        key="waits", kind=NoteKind.OWN_PAGE, to_name="x", to_email="imara@example.org", volunteer=imara,
+        key="waits", kind=OWN_PAGE, to_name="x", to_email="imara@example.org", about=[reference(imara)],
         due_at=clock.now(), message_id="<x@y>",
     )  # fmt: skip
     page = stranger.post(link_in(asked), follow=True).content.decode()
@@ -94,7 +95,7 @@ def test_confirming_twice_changes_nothing_more(make_volunteer):
     confirm_new_address(change=change, now=clock.now())
     confirm_new_address(change=change, now=clock.now())
 
-    assert Note.objects.filter(kind=NoteKind.ADDRESS_CHANGED).count() == 1
+    assert Note.objects.filter(kind=ADDRESS_CHANGED).count() == 1
 
 
 def test_a_letter_to_an_address_given_up_since_is_dropped(make_volunteer):

@@ -8,10 +8,11 @@ from django.urls import reverse
 from pghistory.models import Context
 
 from config import clock, links
+from outbox.letters import build
+from outbox.models import Note
 from people.models import Child, FamilyRequest, Guardian, GuardianAddress
-from scheduling.emails.build import build
+from scheduling.emails.families import FAMILY_LINK
 from scheduling.emails.family_requests import copy_link
-from scheduling.models import Note, NoteKind
 from scheduling.services.families.joining import confirm_household
 from scheduling.services.families.keeping import decide_request
 from scheduling.services.families.registering import register
@@ -46,7 +47,7 @@ def test_links_in_the_mailbox_of_an_address_that_was_given_up_stop(stranger, per
     assert page.status_code == 200 and "We write to new@example.org from now on." in page.content.decode()
     assert stranger.get(old).status_code == 410
     assert stranger.get(copy[copy.index("/copy/") :]).status_code == 410
-    note = Note.objects.get(kind=NoteKind.FAMILY_LINK)
+    note = Note.objects.get(kind=FAMILY_LINK)
     assert note.to_email == "new@example.org"
     fresh = build(note, now).body.split("http://testserver")[1].split()[0]
     assert "new@example.org" in stranger.get(fresh).content.decode()
@@ -68,12 +69,12 @@ def test_somebody_invited_whose_mail_got_lost_is_written_to_again(stranger, perd
     move_clock(clock.now() + timedelta(days=2))
     say(stranger, perdita, "invite", child, name="Rowan", email="Rowan@example.org")
     rowan = Guardian.objects.get(email="rowan@example.org")
-    assert Note.objects.filter(kind=NoteKind.FAMILY_LINK, guardian=rowan).count() == 2
+    assert Note.objects.about(rowan).filter(kind=FAMILY_LINK).count() == 2
 
     confirmed(rowan, clock.now())
     move_clock(clock.now() + timedelta(days=2))
     say(stranger, perdita, "invite", child, name="Rowan", email="rowan@example.org")
-    assert Note.objects.filter(kind=NoteKind.FAMILY_LINK).count() == 2, "who answered needs none"
+    assert Note.objects.filter(kind=FAMILY_LINK).count() == 2, "who answered needs none"
 
 
 def test_a_link_that_is_over_says_how_to_get_another(stranger, perdita, household, make_clinic, now):

@@ -8,6 +8,7 @@ from django.urls import reverse
 
 from clinics.models import Place, PlaceState
 from config import clock, links
+from outbox.models import Note, NoteState
 from people.models import (
     Child,
     Collector,
@@ -19,7 +20,8 @@ from people.models import (
     Waiver,
     WaiverText,
 )
-from scheduling.models import Note, NoteKind, NoteState
+from scheduling.emails.families import FAMILY_ADDRESS_CHANGED, FAMILY_LINK, PLACE_OFFER, PLACES
+from scheduling.emails.family_requests import FAMILY_REQUEST
 from scheduling.services.families.places import end_place
 from scheduling.services.families.registering import register
 from tests.families import confirmed, eight, family_address, place_address, say
@@ -155,7 +157,7 @@ def test_giving_a_place_up_offers_it_to_who_waits(stranger, family, make_clinic,
 
     waiting.refresh_from_db()
     assert waiting.answer_by is not None
-    assert Note.objects.filter(kind=NoteKind.PLACE_OFFER).count() == 1
+    assert Note.objects.filter(kind=PLACE_OFFER).count() == 1
 
 
 def test_nobody_gives_up_or_answers_for_a_place_of_another_family(stranger, family, make_clinic, household, now):
@@ -196,7 +198,7 @@ def test_opening_an_offer_answers_nothing_and_yes_takes_it(stranger, offered):
     assert "Wrenna has a place." in page
     assert Place.objects.get(pk=offered.pk).answer_by is None
     stranger.post(place_address(offered), {"answer": "yes"})
-    assert Note.objects.filter(kind=NoteKind.PLACES, key__contains="yes to place").count() == 1
+    assert Note.objects.filter(kind=PLACES, key__contains="yes to place").count() == 1
 
 
 def test_no_to_an_offer_ends_it_and_its_link(stranger, offered):
@@ -222,7 +224,7 @@ def test_another_day_takes_one_press_while_the_waiver_is_in_date(stranger, famil
     stranger.post(family_address(guardian, route="family-clinic", args=[other.pk]), {"child": Child.objects.get().pk})
 
     assert Place.objects.get(clinic=other).state == PlaceState.HELD
-    assert Note.objects.filter(kind=NoteKind.PLACES, clinic=other).count() == 1
+    assert Note.objects.about(other).filter(kind=PLACES).count() == 1
 
 
 def test_without_a_waiver_on_that_day_the_same_page_takes_the_signature(stranger, family, make_clinic):
@@ -362,7 +364,7 @@ def test_an_invited_guardian_confirms_and_has_a_page_of_their_own(stranger, fami
     guardian, child = family(), Child.objects.get()
     say(stranger, guardian, "invite", child, name="Rowan Thornapple", email="rowan@example.org")
     rowan = Guardian.objects.get(email="rowan@example.org")
-    assert not rowan.confirmed and Note.objects.filter(kind=NoteKind.FAMILY_LINK, guardian=rowan).count() == 1
+    assert not rowan.confirmed and Note.objects.about(rowan).filter(kind=FAMILY_LINK).count() == 1
     page = stranger.post(family_address(rowan), {"ask": "confirm"}, follow=True).content.decode()
 
     assert "Wrenna" in page and "has a place" not in page
@@ -402,7 +404,7 @@ def test_a_new_address_counts_only_after_it_has_answered(stranger, family):
     stranger.post(reverse("family-address", args=[token]))
 
     assert Guardian.objects.get().email == "new@example.org"
-    told = Note.objects.filter(kind=NoteKind.ADDRESS_CHANGED).values_list("to_email", flat=True)
+    told = Note.objects.filter(kind=FAMILY_ADDRESS_CHANGED).values_list("to_email", flat=True)
     assert list(told) == ["perdita@example.org"]
 
 
@@ -424,7 +426,7 @@ def test_a_copy_and_being_forgotten_are_asked_once_each(stranger, family):
         say(stranger, guardian, "request", what=what)
 
     assert sorted(FamilyRequest.objects.values_list("what", flat=True)) == ["copy", "erasure"]
-    assert Note.objects.filter(kind=NoteKind.FAMILY_REQUEST).count() == 2
+    assert Note.objects.filter(kind=FAMILY_REQUEST).count() == 2
 
 
 def test_a_new_link_ends_the_old_one(stranger, family):
@@ -433,7 +435,7 @@ def test_a_new_link_ends_the_old_one(stranger, family):
     stranger.post(link, {"ask": "new link"})
 
     assert stranger.get(link).status_code == 410
-    assert Note.objects.filter(kind=NoteKind.FAMILY_LINK).count() == 1
+    assert Note.objects.filter(kind=FAMILY_LINK).count() == 1
 
 
 def test_the_page_says_that_mail_does_not_arrive(stranger, family):

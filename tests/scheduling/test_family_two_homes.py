@@ -9,12 +9,12 @@ from django.urls import reverse
 from clinics.models import Place, PlaceState
 from clinics.services.places import take_place
 from config import languages
+from outbox.models import Note
 from people.models import CareReading, Child, FamilyRequest, Guardian, Guardianship, PhotoAnswer, Waiver, WaiverText
 from people.queries.families import photos_allowed
 from people.services.care import write_care
 from people.services.family_records import keep_away
 from scheduling.emails.family_requests import copy_link
-from scheduling.models import Note
 from scheduling.queries.families.door import door_lines
 from scheduling.services.families.keeping import decide_request
 from scheduling.services.families.office import give_place
@@ -161,7 +161,7 @@ def test_the_office_gives_a_place_to_the_guardian_who_may_hear_of_it(perdita, ro
     keep_away(child=child, name="perdita ash", relation="", seen="Order of 3 May", by=coordinator, now=now)
     place = give_place(clinic=make_clinic(days=20), child=child, now=now)
     assert place.guardian == rowan
-    assert Note.objects.get(clinic=place.clinic).to_email == "rowan@example.org"
+    assert Note.objects.about(place.clinic).get().to_email == "rowan@example.org"
 
     Guardian.objects.filter(pk=perdita.pk).update(name="Perdita Moss", confirmed_at=None)
     assert give_place(clinic=make_clinic(days=30), child=child, now=now).guardian == rowan

@@ -7,12 +7,14 @@ from django.urls import reverse
 
 from config import clock
 from config.refusal import Refusal
-from people.models import Clearance, NoticeRung
+from outbox.models import Note, NoteState
+from outbox.services.sending import send_due
+from people.models import Clearance, NoticeRung, Volunteer
 from people.services.clearances import ClearanceFacts, change_clearance, confirm_refusal, record_clearance
-from scheduling.models import Assignment, Note, NoteKind, NoteState
+from scheduling.emails.shifts import SHIFT_RELEASED
+from scheduling.models import Assignment
 from scheduling.services.fitness import release_all_unfit
 from scheduling.services.notices import plan_notices
-from scheduling.services.sending import send_due
 from tests.clock import at
 
 
@@ -79,7 +81,7 @@ def test_withdrawing_releases_in_the_same_transaction(accepted, admin, policy):
 
     accepted.refresh_from_db()
     assert accepted.released_at is not None
-    assert Note.objects.get(kind=NoteKind.SHIFT_RELEASED).assignment == accepted
+    assert Note.objects.get(kind=SHIFT_RELEASED).number_of(Assignment) == accepted.pk
 
 
 def test_when_the_release_fails_the_record_is_not_written_either(accepted, admin, policy, monkeypatch):
@@ -107,7 +109,7 @@ def test_a_refused_result_stands_at_once_but_tells_nobody_until_a_second_person_
 
     accepted.refresh_from_db()
     assert not accepted.live
-    words = Note.objects.get(kind=NoteKind.SHIFT_RELEASED)
+    words = Note.objects.get(kind=SHIFT_RELEASED)
     assert words.state == NoteState.WAITING
     confirm_refusal(clearance=row, by=coordinator, now=clock.now())
     assert Note.objects.count() == 1
@@ -171,10 +173,10 @@ def test_the_holder_is_written_to_on_each_rung_once(make_volunteer, ladder):
         with at(clock.now() + timedelta(days=60 - days_left), tick=False):
             plan_notices(now=clock.now())
             plan_notices(now=clock.now())
-            rungs = list(Note.objects.order_by("pk").values_list("rung", flat=True))
+            rungs = list(Note.objects.order_by("pk").values_list("facts__rung", flat=True))
 
     assert rungs == ["60 days before", "30 days before", "14 days before", "7 days before", "on the day"]
-    assert set(Note.objects.values_list("volunteer", flat=True)) == {person.pk}
+    assert {note.number_of(Volunteer) for note in Note.objects.all()} == {person.pk}
 
 
 def test_a_notice_drops_itself_once_the_clearance_is_renewed(make_volunteer, ladder, admin, policy, mailoutbox):

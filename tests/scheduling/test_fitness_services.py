@@ -8,8 +8,10 @@ from django.db import OperationalError, connection, transaction
 
 from clinics.models import Clinic
 from config import clock
+from outbox.models import Note
 from people.models import Clearance
-from scheduling.models import Assignment, Note, NoteKind
+from scheduling.emails.shifts import SHIFT_RELEASED
+from scheduling.models import Assignment
 from scheduling.services.cover import release_volunteer
 from scheduling.services.fitness import free_former, hold_clinics, leave, release_all_unfit, release_unfit
 from tests.meanwhile import meanwhile
@@ -48,7 +50,7 @@ def test_all_shifts_of_a_person_are_released_together_or_none(
     Assignment.objects.filter(pk=later.pk).update(sequence=0)
     assert release_all_unfit(now=clock.now()) == 2
     assert [row.live for row in Assignment.objects.order_by("pk")] == [False, False, True]
-    assert Note.objects.filter(kind=NoteKind.SHIFT_RELEASED).count() == 2
+    assert Note.objects.filter(kind=SHIFT_RELEASED).count() == 2
     assert release_unfit(person, clock.now()) == [] and release_all_unfit(now=clock.now()) == 0
 
 

@@ -8,9 +8,11 @@ from django.urls import reverse
 
 from clinics.models import FloorAction, FloorDay, Incident, Place, PlaceState, SignIn
 from config import clock
+from outbox.letters import build
+from outbox.models import Note
 from people.models import Child, Waiver, WaiverText
-from scheduling.emails import build
-from scheduling.models import Assignment, Note, NoteKind
+from scheduling.emails.shifts import REMINDER
+from scheduling.models import Assignment
 from scheduling.queries.floor import day_data, state_data
 from scheduling.services.floor.phones import leave_phone, open_phone, phone_of
 from scheduling.services.floor.syncing import floor_state
@@ -181,7 +183,7 @@ def test_the_office_sees_whose_phone_it_is_and_mails_the_link_again_once(floor, 
     for _ in range(2):
         assert "The floor link goes to Oswin Tarrant" in client.post(mail, follow=True).content.decode()
 
-    note = Note.objects.get(kind=NoteKind.REMINDER, rung="floor")
+    note = Note.objects.get(kind=REMINDER, facts__rung="floor")
     assert note.to_email == floor.lead.volunteer.email
     assert signed_in(floor_lead).post(mail).status_code == 403
     Assignment.objects.filter(pk=floor.lead.pk).update(reply="declined")
@@ -191,7 +193,7 @@ def test_the_office_sees_whose_phone_it_is_and_mails_the_link_again_once(floor, 
 
 def test_the_link_mailed_again_holds_after_the_clinic_has_begun(floor, now, signed_in, coordinator):
     signed_in(coordinator).post(reverse("floor-mail", args=[floor.clinic.pk]))
-    note = Note.objects.select_related("clinic__center", "assignment__shift__clinic", "volunteer").get(rung="floor")
+    note = Note.objects.get(facts__rung="floor")
     letter = build(note, now + timedelta(hours=2))
 
     assert "/floor/o/" in str(letter.body)

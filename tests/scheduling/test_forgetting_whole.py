@@ -10,12 +10,12 @@ from django.db import connection
 from clinics.models import FloorAction, Incident, Place, PlaceState, SignIn
 from clinics.services.places import take_place
 from config.refusal import Refusal
+from outbox.models import Note
 from people.models import Child, FamilyRequest, Guardian, Guardianship, Import, PhotoAnswer, Waiver
 from people.queries.families import photos_allowed
 from people.services.care import write_care
 from people.services.families import answer_photo
 from people.services.imports import read_table, start_taking, take_in_pieces, undo
-from scheduling.models import Note
 from scheduling.services.families.joining import confirm_household
 from scheduling.services.families.keeping import decide_request, purge_children
 from scheduling.services.families.keeping_guardians import purge_guardians
@@ -48,7 +48,7 @@ def everything():
     out = []
     with connection.cursor() as cursor:
         for model in apps.get_models():
-            if model._meta.app_label in ("people", "clinics", "scheduling"):
+            if model._meta.app_label in ("outbox", "people", "clinics", "scheduling"):
                 cursor.execute(f"select coalesce(string_agg(t::text, chr(10)), '') from \"{model._meta.db_table}\" t")
                 out.append(cursor.fetchone()[0])
     return "\n".join(out)

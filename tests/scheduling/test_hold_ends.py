@@ -8,15 +8,17 @@ from django.urls import reverse
 
 from clinics.models import Clinic, Status
 from config import clock, links
-from scheduling.emails.build import build
-from scheduling.models import Booking, Note, NoteKind
+from outbox.letters import build
+from outbox.models import Note
+from outbox.services.sending import send_due
+from scheduling.emails.bookings import BOOKING_CALLED_OFF, HOLD_ENDING
+from scheduling.models import Booking
 from scheduling.queries.hold_ends import WARN_DAYS
 from scheduling.services.bookings import ask_center_again
 from scheduling.services.cancelling import cancel_clinic
 from scheduling.services.changing import change_clinic
 from scheduling.services.clinic_facts import ClinicFacts
 from scheduling.services.expiry import end_old_holds
-from scheduling.services.sending import send_due
 from scheduling.words import long_day, long_day_with_year
 
 
@@ -47,7 +49,7 @@ def test_three_days_before_the_center_is_told_once_with_the_day(waiting, mailout
     asked_days_ago(waiting, settings.HOLD_DAYS - WARN_DAYS)
     end_old_holds(now=clock.now())
     end_old_holds(now=clock.now())
-    assert [note.kind for note in Note.objects.all()] == [NoteKind.HOLD_ENDING]
+    assert [note.kind for note in Note.objects.all()] == [HOLD_ENDING]
 
     send_due()
 
@@ -68,7 +70,7 @@ def test_then_the_floor_is_given_back_the_link_ends_and_ahead_says_so(waiting, c
     assert waiting.status == Status.CANCELLED
     assert Clinic.objects.get(pk=waiting.clinic_id).status == Status.TENTATIVE
     waits = Note.objects.filter(state="waiting")
-    assert [note.kind for note in waits] == [NoteKind.BOOKING_CALLED_OFF]
+    assert [note.kind for note in waits] == [BOOKING_CALLED_OFF]
     assert stranger.get(reverse("booking-answer", args=[token])).status_code == 410
     assert "has not answered in time" in signed_in(coordinator).get(reverse("ahead")).content.decode()
 
@@ -102,7 +104,7 @@ def test_asked_again_the_center_has_all_its_days_once_more(waiting, coordinator)
     ask_center_again(booking=waiting, by=coordinator, now=clock.now() + timedelta(seconds=1))
 
     assert end_old_holds(now=clock.now() + timedelta(days=WARN_DAYS, hours=1)) == 0
-    assert Note.objects.filter(kind=NoteKind.HOLD_ENDING, state="waiting").count() == 0, "it would name another day"
+    assert Note.objects.filter(kind=HOLD_ENDING, state="waiting").count() == 0, "it would name another day"
 
 
 def test_an_answered_or_past_one_is_left_alone(waiting, make_clinic):
@@ -116,7 +118,7 @@ def test_an_answered_or_past_one_is_left_alone(waiting, make_clinic):
 
 def test_the_letter_names_the_day_that_was_held_and_does_not_say_that_the_clinic_is_cancelled(waiting, coordinator):
     assert end_told_hold(waiting) == 1
-    note = Note.objects.get(kind=NoteKind.BOOKING_CALLED_OFF)
+    note = Note.objects.get(kind=BOOKING_CALLED_OFF)
     clinic = Clinic.objects.select_related("center").get(pk=waiting.clinic_id)
     held, later = clinic.day, clinic.day + timedelta(days=3)
     mail = build(note, clock.now())
@@ -134,6 +136,6 @@ def test_the_letter_names_the_day_that_was_held_and_does_not_say_that_the_clinic
 def test_the_letter_of_a_cancelled_clinic_says_why(waiting, coordinator):
     cancel_clinic(clinic=waiting.clinic, because="The hall is flooded", by=coordinator, now=clock.now())
 
-    body = build(Note.objects.get(kind=NoteKind.BOOKING_CALLED_OFF), clock.now()).body
+    body = build(Note.objects.get(kind=BOOKING_CALLED_OFF), clock.now()).body
 
     assert "The clinic is cancelled: The hall is flooded" in body and "no answer" not in body

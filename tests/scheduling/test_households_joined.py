@@ -6,12 +6,13 @@ from dataclasses import replace
 import pytest
 from icalendar import Calendar
 
+from outbox.letters import build
+from outbox.models import Note
 from people.models import Child, Collector, Guardian, Guardianship
 from people.services.families import CollectorFacts
 from people.services.family_page import add_collector, save_reminders
 from people.services.family_records import keep_away
-from scheduling.emails.build import build
-from scheduling.models import Note, NoteKind
+from scheduling.emails.families import FAMILY_CANCELLED, FAMILY_MOVED, PLACES
 from scheduling.queries.families.door import door_lines
 from scheduling.queries.floor import day_data
 from scheduling.services.families.joining import confirm_household
@@ -45,18 +46,18 @@ def test_the_entry_in_the_calendar_stays_the_same_one(come, make_clinic, now):
     """The first mail goes out before the link in it is pressed, and puts the clinic into the family's calendar."""
     known = confirmed(come().guardian, now)
     again = come(make_clinic(days=12))
-    first = entry(Note.objects.get(kind=NoteKind.PLACES, guardian=again.guardian), now)
+    first = entry(Note.objects.about(again.guardian).get(kind=PLACES), now)
     confirm_household(guardian=again.guardian, now=now)
     clinic = again.clinic
     clinic.revision += 1
     clinic.save()
     carry_places(clinic=clinic, now=now)
-    moved = entry(Note.objects.get(kind=NoteKind.FAMILY_MOVED), now)
+    moved = entry(Note.objects.get(kind=FAMILY_MOVED), now)
     clinic.status = "cancelled"
     clinic.revision += 1
     clinic.save()
     tell_families_cancelled(clinic=clinic, now=now)
-    last = entry(Note.objects.get(kind=NoteKind.FAMILY_CANCELLED, guardian=known), now)
+    last = entry(Note.objects.about(known).get(kind=FAMILY_CANCELLED), now)
 
     assert str(first["UID"]) == str(moved["UID"]) == str(last["UID"])
     assert first["SEQUENCE"] < moved["SEQUENCE"] < last["SEQUENCE"]

@@ -15,12 +15,12 @@ from clinics.models import FloorAction, Incident, Place, PlaceState, SignIn
 from clinics.services.places import take_place
 from config import clock, languages, secret_text
 from config.refusal import Refusal
+from outbox.letters import build
+from outbox.models import Note
 from people.models import Child, Collector, FamilyRequest, Guardian, Guardianship, Import, Keeping, Purge, Waiver
 from people.rules.keeping import pare_after
 from people.services.keeping import hold_child
-from scheduling.emails.build import build
-from scheduling.emails.family_requests import copy_link
-from scheduling.models import Note, NoteKind
+from scheduling.emails.family_requests import FAMILY_REQUEST, copy_link
 from scheduling.services.families.keeping import (
     children_due,
     decide_request,
@@ -52,7 +52,7 @@ def everything() -> str:
     out = []
     with connection.cursor() as cursor:
         for model in apps.get_models():
-            if model._meta.app_label in ("people", "clinics", "scheduling"):
+            if model._meta.app_label in ("outbox", "people", "clinics", "scheduling"):
                 cursor.execute(f"select coalesce(string_agg(t::text, chr(10)), '') from \"{model._meta.db_table}\" t")
                 out.append(cursor.fetchone()[0])
     return "\n".join(out)
@@ -115,7 +115,7 @@ def test_a_household_is_forgotten_on_request_and_told_once_more_in_its_language(
 
     place.refresh_from_db()
     assert place.state == PlaceState.GIVEN_UP and waiting.child.name == "Fern Ash"
-    note = Note.objects.get(kind=NoteKind.FAMILY_REQUEST)
+    note = Note.objects.get(kind=FAMILY_REQUEST)
     mail = build(note, now)
     assert note.to_email == "wren@example.org" and mail.subject == "Ya no guardamos nada de su familia"
     assert "Wren" not in mail.body
@@ -157,7 +157,7 @@ def test_no_needs_a_reason_and_goes_into_the_mail(registered, admin, now):
         decide_request(request=request, grant=False, reason=" ", by=admin, now=now)
     decide_request(request=request, grant=False, reason="We could not reach you by telephone.", by=admin, now=now)
 
-    assert "We could not reach you" in build(Note.objects.get(kind=NoteKind.FAMILY_REQUEST), now).body
+    assert "We could not reach you" in build(Note.objects.get(kind=FAMILY_REQUEST), now).body
 
 
 def test_the_copy_shows_what_is_theirs_and_nothing_of_another_guardian_nor_who_must_not_collect(

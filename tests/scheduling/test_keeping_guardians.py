@@ -8,9 +8,9 @@ from django.core.management import call_command
 
 from clinics.models import Place, PlaceState
 from config import clock
+from outbox.models import Note
 from people.models import Child, FamilyRequest, Guardian, GuardianAddress, Guardianship, Keeping, Purge, Waiver
 from people.services.keeping import hold_child
-from scheduling.models import Note
 from scheduling.services.families.keeping import purge_children
 from scheduling.services.families.keeping_guardians import guardians_due, purge_guardians
 from scheduling.services.families.own_page import ask_guardian_address
@@ -59,7 +59,7 @@ def test_with_the_notes_go_the_guardians_name_mail_and_telephone_and_who_signed_
     rowan.refresh_from_db()
     assert named() == [] and dict(done) == {"contacts": 1}
     assert rowan.forgotten_at == now + LATER and str(rowan) == "A guardian no longer named"
-    assert not Note.objects.filter(guardian=rowan).exists() and not GuardianAddress.objects.exists()
+    assert not Note.objects.about(rowan).exists() and not GuardianAddress.objects.exists()
     assert Waiver.objects.get().typed_name == "R. Thornley" and Child.objects.get().name == "Wren Ash"
     assert [str(row) for row in Purge.objects.filter(what__startswith="guardians")] == [
         "1 guardians, all but the signature"

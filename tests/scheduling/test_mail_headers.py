@@ -9,10 +9,11 @@ from hypothesis import strategies as st
 from icalendar import Calendar
 
 from config import clock
-from scheduling.emails import build
-from scheduling.models import Note
+from outbox.letters import build
+from outbox.models import Note
+from outbox.services.sending import send_due
+from scheduling.models import Assignment
 from scheduling.services.cover import ask_volunteer
-from scheduling.services.sending import send_due
 from tests.mailbox import Mailbox
 
 pytestmark = pytest.mark.django_db
@@ -21,7 +22,7 @@ pytestmark = pytest.mark.django_db
 @pytest.fixture
 def note(make_shift, make_volunteer, coordinator, now):
     volunteer = make_volunteer("Ímara Venn", email="imara@example.org")
-    return Note.objects.get(assignment=ask_volunteer(shift=make_shift(), volunteer=volunteer, by=coordinator, now=now))
+    return Note.objects.about(ask_volunteer(shift=make_shift(), volunteer=volunteer, by=coordinator, now=now)).get()
 
 
 def test_the_calendar_part_arrives_whole_with_its_method_and_its_letters(note, settings):
@@ -39,7 +40,7 @@ def test_the_calendar_part_arrives_whole_with_its_method_and_its_letters(note, s
     assert (parts[2].get_param("method"), parts[2].get_content_charset()) == ("REQUEST", "utf-8")
     (event,) = Calendar.from_ical(parts[2].get_content()).walk("VEVENT")
     assert event["ATTENDEE"].params["CN"] == "Ímara Venn"
-    assert str(event["UID"]).startswith(str(note.assignment.uid))
+    assert str(event["UID"]).startswith(str(Assignment.objects.get(pk=note.number_of(Assignment)).uid))
     assert message["Message-ID"] == note.message_id
 
 

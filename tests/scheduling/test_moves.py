@@ -11,9 +11,13 @@ from hypothesis import strategies as st
 
 from clinics.models import Center, Clinic, Place
 from config.refusal import Refusal
-from people.models import Clearance
-from scheduling.emails.build import build
-from scheduling.models import Assignment, Away, Booking, Kit, KitBooking, Note, NoteKind, Reply, Shift, Standby, Swap
+from outbox.letters import build
+from outbox.models import Note
+from people.models import Clearance, Guardian, Volunteer
+from scheduling.emails.asking import STANDBY_ENDED
+from scheduling.emails.bookings import BOOKING_ASK, BOOKING_SHORTER
+from scheduling.emails.shifts import SHIFT_CHANGED, SHIFT_RELEASED, SHIFT_TOLD
+from scheduling.models import Assignment, Away, Booking, Kit, KitBooking, Reply, Shift, Standby, Swap
 from scheduling.rules.moves import Hours, needs_asking, within_hold
 from scheduling.services.cancelling import cancel_clinic
 from scheduling.services.changing import change_clinic, change_rest, supposing
@@ -104,8 +108,8 @@ def test_ten_minutes_later_keeps_every_yes_and_tells_with_a_higher_sequence(staf
         row.refresh_from_db()
         assert row.reply == Reply.ACCEPTED and row.sequence == before + 1
     silent.refresh_from_db()
-    assert silent.reply == Reply.NEEDS_ACTION and silent.notes.get(kind=NoteKind.SHIFT_CHANGED)
-    note = Note.objects.get(kind=NoteKind.SHIFT_TOLD, assignment=first)
+    assert silent.reply == Reply.NEEDS_ACTION and Note.objects.about(silent).filter(kind=SHIFT_CHANGED).exists()
+    note = Note.objects.about(first).get(kind=SHIFT_TOLD)
     mail = build(note, now)
     part = str(mail.alternatives[-1][0]).replace("\r\n ", "")
     assert "stays so" in mail.body and "9:40" in mail.body
@@ -122,8 +126,8 @@ def test_a_shortening_keeps_everything_and_gives_the_center_its_time_back(staffe
     held = Booking.objects.live().get(clinic=clinic)
     assert clinic.status == "confirmed" and held.status == "confirmed" and held.answer == "agreed"
     assert held.period.upper - held.period.lower == timedelta(hours=2)
-    assert not Note.objects.filter(kind=NoteKind.BOOKING_ASK, state="waiting").exists()
-    letter = build(Note.objects.get(kind=NoteKind.BOOKING_SHORTER), now)
+    assert not Note.objects.filter(kind=BOOKING_ASK, state="waiting").exists()
+    letter = build(Note.objects.get(kind=BOOKING_SHORTER), now)
     assert "nothing to do" in letter.body
     assert Assignment.objects.accepted().filter(pk__in=[first.pk, second.pk]).count() == 2
 
@@ -138,7 +142,7 @@ def test_an_hour_later_asks_everybody_again_and_ends_stand_bys_and_swaps(staffed
     swap.refresh_from_db()
     assert first.reply == Reply.NEEDS_ACTION and not Standby.objects.exists()
     assert swap.state == Swap.State.REFUSED and "another time" in swap.words
-    assert Note.objects.filter(kind=NoteKind.SHIFT_CHANGED).count() == 3
+    assert Note.objects.filter(kind=SHIFT_CHANGED).count() == 3
 
 
 def test_who_can_not_be_there_any_more_is_released_with_the_reason(
@@ -222,16 +226,16 @@ def test_the_preview_says_what_then_happens_and_leaves_nothing(
     one = seen.clinics[0]
     assert [to for to, _ in seen.notes] == [note.to_name for note in new]
     kinds = {
-        "stays": NoteKind.SHIFT_TOLD,
-        "asked again": NoteKind.SHIFT_CHANGED,
-        "released": NoteKind.SHIFT_RELEASED,
-        "stands down": NoteKind.STANDBY_ENDED,
+        "stays": SHIFT_TOLD,
+        "asked again": SHIFT_CHANGED,
+        "released": SHIFT_RELEASED,
+        "stands down": STANDBY_ENDED,
     }
-    told = {(note.to_name, note.kind) for note in new if note.volunteer_id}
+    told = {(note.to_name, note.kind) for note in new if note.number_of(Volunteer)}
     assert {(who.name, kinds[who.what]) for who in one.people if who.what != "swap ends"} == told
     gone = Swap.objects.filter(state=Swap.State.REFUSED).count()
     assert sum(who.what == "swap ends" for who in one.people) == gone
-    assert one.households == new.filter(guardian__isnull=False).values("guardian").distinct().count()
+    assert one.households == len({note.number_of(Guardian) for note in new.about_some(Guardian)})
     assert one.places_ended == len(places - set(Place.objects.live().values_list("pk", flat=True)))
     assert bool(one.shifts) == (shifts != set(Clinic.objects.get(pk=clinic.pk).shifts.values_list("pk")))
     held = KitBooking.objects.exclude(status="cancelled").get(clinic=clinic).kit
@@ -269,11 +273,11 @@ def test_who_stood_by_is_told_when_it_moves_and_when_it_is_cancelled(staffed, co
     one, two = make_volunteer(), make_volunteer()
     Standby.objects.create(clinic=clinic, duty="coach", volunteer=one, since=now)
     change_clinic(clinic=clinic, facts=move(clinic, starts=time(15), ends=time(17)), by=coordinator, now=now)
-    mail = build(Note.objects.get(kind=NoteKind.STANDBY_ENDED, volunteer=one), now)
+    mail = build(Note.objects.about(one).get(kind=STANDBY_ENDED), now)
     assert "another time now" in mail.body and "15:00" in mail.body
     Standby.objects.create(clinic=clinic, duty="coach", volunteer=two, since=now)
     cancel_clinic(clinic=clinic, because="Burst pipe", by=coordinator, now=now)
-    mail = build(Note.objects.get(kind=NoteKind.STANDBY_ENDED, volunteer=two), now)
+    mail = build(Note.objects.about(two).get(kind=STANDBY_ENDED), now)
     assert "cancelled: Burst pipe" in mail.body and not Standby.objects.exists()
 
 

@@ -7,13 +7,15 @@ from django.urls import reverse
 from icalendar import Calendar
 
 from config import clock, links
+from outbox.models import Note
+from outbox.services.sending import send_due
 from people.models import Clearance
-from scheduling.models import Assignment, Away, Limits, Note, NoteKind, Reply, WeeklyWindow
+from scheduling.emails.own_page import OWN_PAGE
+from scheduling.models import Assignment, Away, Limits, Reply, WeeklyWindow
 from scheduling.queries.candidates import candidates
 from scheduling.rules.availability import Availability
 from scheduling.rules.eligibility import Candidacy, Wanted, reasons_against
 from scheduling.rules.eligibility_words import words as worded
-from scheduling.services.sending import send_due
 
 SATURDAY = datetime(2026, 11, 28, 9, 0, tzinfo=UTC)
 
@@ -164,7 +166,7 @@ def test_staff_send_the_link_and_the_link_works(
     imara = make_volunteer("Imara Venn")
     assert signed_in(floor_lead).post(reverse("own-page-send", args=[imara.pk])).status_code == 403
     signed_in(coordinator).post(reverse("own-page-send", args=[imara.pk]))
-    assert Note.objects.get().kind == NoteKind.OWN_PAGE
+    assert Note.objects.get().kind == OWN_PAGE
 
     send_due()
 

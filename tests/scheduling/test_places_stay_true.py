@@ -7,10 +7,10 @@ import pytest
 
 from clinics.models import AgeBand, Clinic, Place, PlaceState
 from config.refusal import Refusal
+from outbox.letters import Stale, build
+from outbox.models import Note
 from people.models import Child
-from scheduling.emails.build import build
-from scheduling.emails.letter import Untrue
-from scheduling.models import Note, NoteKind
+from scheduling.emails.families import PLACE_OFFER
 from scheduling.services.families.office import change_child
 from scheduling.services.families.places import answer_offer, carry_places, end_place, pass_on_unanswered
 from scheduling.services.families.registering import register
@@ -52,7 +52,7 @@ def test_a_corrected_birthday_frees_a_place_for_who_waited_for_it(two_groups, co
     waits.refresh_from_db()
     assert (first.age, first.state) == (11, PlaceState.HELD)
     assert waits.state == PlaceState.HELD and waits.answer_by is not None
-    assert Note.objects.filter(kind=NoteKind.PLACE_OFFER, place=waits).count() == 1
+    assert Note.objects.about(waits).filter(kind=PLACE_OFFER).count() == 1
 
 
 def test_a_corrected_birthday_never_overfills_the_group_that_the_child_comes_into(two_groups, come, now):
@@ -103,12 +103,12 @@ def test_an_offer_that_had_not_gone_out_when_the_clinic_moved_goes_out_with_the_
     clinic = make_clinic(children=1)
     first, second = come(clinic, 8), come(clinic, 8, after=1)
     end_place(place=first, because="given up", now=now)
-    (old,) = Note.objects.filter(kind=NoteKind.PLACE_OFFER, place=second)
+    (old,) = Note.objects.about(second).filter(kind=PLACE_OFFER)
     carry_places(clinic=moved(clinic, timedelta(days=1)), now=now)
 
-    with pytest.raises(Untrue):
+    with pytest.raises(Stale):
         build(old, now)
-    (new,) = Note.objects.filter(kind=NoteKind.PLACE_OFFER, place=second).exclude(pk=old.pk)
+    (new,) = Note.objects.about(second).filter(kind=PLACE_OFFER).exclude(pk=old.pk)
     letter = build(new, now)
     clinic.refresh_from_db()
     assert f"{clinic.local_start:%H:%M}" in letter.body and "/place/" in letter.body

@@ -7,18 +7,10 @@ from django.urls import reverse
 
 from clinics.models import AgeBand
 from config import clock
+from outbox.models import Note
 from people.models import Clearance, Volunteer
-from scheduling.models import (
-    AskingRules,
-    Assignment,
-    Away,
-    Note,
-    NoteKind,
-    Proposal,
-    ProposalLine,
-    ProposalState,
-    Reply,
-)
+from scheduling.emails.shifts import SHIFT_ASK, SHIFT_RELEASED
+from scheduling.models import AskingRules, Assignment, Away, Proposal, ProposalLine, ProposalState, Reply
 from scheduling.rules.matching import match
 from scheduling.services import proposals as services
 from scheduling.services.proposals import propose, search, search_waiting, stop, take_lines
@@ -76,7 +68,7 @@ def test_taking_part_asks_those_alone_and_the_rest_can_be_taken_later(week, coor
 
     (only,) = Assignment.objects.all()
     assert only.volunteer.name == "Lea" and only.reply == Reply.NEEDS_ACTION
-    assert Note.objects.get().kind == NoteKind.SHIFT_ASK
+    assert Note.objects.get().kind == SHIFT_ASK
     ids = set(row.lines.values_list("pk", flat=True))
     assert take_lines(proposal=row, ids=ids, by=coordinator, now=clock.now()) == (3, 0)
     assert take_lines(proposal=row, ids=ids, by=coordinator, now=clock.now()) == (0, 0)
@@ -113,7 +105,7 @@ def test_a_better_plan_lets_an_unanswered_question_go_and_never_a_yes(
     assert {a.shift.duty: a.volunteer.name for a in Assignment.objects.live().filter(shift__clinic=first)} == {
         "lead": "Lea", "coach": "Cora", "first_aider": "Both",
     }  # fmt: skip
-    assert Note.objects.filter(kind=NoteKind.SHIFT_RELEASED, volunteer=both).exists()
+    assert Note.objects.about(both).filter(kind=SHIFT_RELEASED).exists()
 
     Assignment.objects.live().filter(volunteer=both).update(reply=Reply.ACCEPTED, replied_at=clock.now())
     again = asked(coordinator)

@@ -10,10 +10,11 @@ from clinics.models import Clinic, Place, PlaceState
 from clinics.services.places import take_place
 from config import clock
 from config.refusal import Refusal
+from outbox.letters import build
+from outbox.models import Note
 from people.models import Child, Guardian, Waiver
 from people.queries.families import photos_allowed
-from scheduling.emails.build import build
-from scheduling.models import Note, NoteKind
+from scheduling.emails.families import FAMILY_MOVED, PLACE_LOST, PLACE_OFFER, PLACES
 from scheduling.services.families.joining import confirm_household
 from scheduling.services.families.places import (
     answer_offer,
@@ -50,8 +51,8 @@ def test_a_household_is_written_whole_and_its_child_has_a_place(make_clinic, hou
     assert child.guardianships.get().emergency_phone == "555-0123"
     assert child.collectors.get().name == "Uncle Bram"
     assert Waiver.objects.get(child=child).typed_name == "Guardian 001"
-    note = Note.objects.get(kind=NoteKind.PLACES)
-    assert note.guardian == Guardian.objects.get() and child.name not in note.summary
+    note = Note.objects.get(kind=PLACES)
+    assert note.number_of(Guardian) == Guardian.objects.get().pk and child.name not in note.summary
 
 
 def test_sending_the_same_page_twice_registers_once(make_clinic, household, send):
@@ -78,7 +79,7 @@ def test_a_place_given_up_goes_to_the_first_who_waits_with_a_time_to_answer(make
     third.refresh_from_db()
     assert second.state == PlaceState.HELD and now < second.answer_by < clinic.starts_at
     assert third.state == PlaceState.WAITING
-    assert Note.objects.get(kind=NoteKind.PLACE_OFFER).place == second
+    assert Note.objects.get(kind=PLACE_OFFER).number_of(Place) == second.pk
     assert answer_offer(place=second, yes=True, now=now).answer_by is None
 
 
@@ -92,7 +93,7 @@ def test_an_offer_nobody_answers_is_passed_on_once(make_clinic, household, send,
     assert [pass_on_unanswered(now=later), pass_on_unanswered(now=later)] == [1, 0]
     third.refresh_from_db()
     assert third.state == PlaceState.HELD and third.answer_by > later
-    assert Note.objects.filter(kind=NoteKind.PLACE_LOST, place=second).count() == 1
+    assert Note.objects.about(second).filter(kind=PLACE_LOST).count() == 1
     with pytest.raises(Refusal) as refused:
         answer_offer(place=second, yes=True, now=later)
     assert refused.value.codes == {"gone"}
@@ -175,8 +176,8 @@ def test_a_move_that_makes_a_child_too_old_ends_its_place_and_tells_every_househ
     assert carry_places(clinic=clinic, now=now) == [oldest]
     waiting.refresh_from_db()
     assert waiting.state == PlaceState.HELD and waiting.answer_by is not None
-    assert Note.objects.filter(kind=NoteKind.FAMILY_MOVED).count() == 2
-    assert Note.objects.filter(kind=NoteKind.PLACE_LOST).count() == 1
+    assert Note.objects.filter(kind=FAMILY_MOVED).count() == 2
+    assert Note.objects.filter(kind=PLACE_LOST).count() == 1
 
 
 def test_a_cancelled_clinic_ends_every_place_with_one_note_a_household(make_clinic, household, send, now):
@@ -200,7 +201,7 @@ def test_the_office_gives_places_where_families_can_not_register(make_clinic, ho
 def test_a_guardian_who_gives_a_place_up_gets_it_out_of_their_calendar(make_clinic, household, send, now):
     place = send(make_clinic(), household()).places[0]
     end_place(place=place, because="given up by the guardian", now=now)
-    mail = build(Note.objects.get(kind=NoteKind.PLACE_LOST), now)
+    mail = build(Note.objects.get(kind=PLACE_LOST), now)
 
     assert "You gave it up" in mail.body and "METHOD:CANCEL" in str(mail.alternatives[-1][0])
 
@@ -215,7 +216,7 @@ def test_a_group_that_is_taken_away_ends_the_places_of_its_ages(make_clinic, hou
     young.refresh_from_db()
     old.refresh_from_db()
     assert young.state == PlaceState.HELD and old.state == PlaceState.GIVEN_UP
-    assert Note.objects.get(kind=NoteKind.PLACE_LOST).place == old
+    assert Note.objects.get(kind=PLACE_LOST).number_of(Place) == old.pk
 
 
 def test_the_office_notes_what_a_guardian_said_of_photos_and_a_no_still_wins(

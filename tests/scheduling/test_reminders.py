@@ -7,10 +7,12 @@ import pytest
 
 from clinics.models import Status
 from config import clock
-from scheduling.models import Assignment, Note, NoteKind, NoteState, Reply
+from outbox.models import Note, NoteState
+from outbox.services.sending import send_due
+from scheduling.emails.shifts import REMINDER
+from scheduling.models import Assignment, Reply
 from scheduling.services.cancelling import cancel_clinic
 from scheduling.services.reminders import plan_reminders
-from scheduling.services.sending import send_due
 
 pytestmark = pytest.mark.django_db
 
@@ -23,7 +25,7 @@ def accepted(make_assignment, make_shift, make_clinic):
 
 
 def planned() -> dict[str, datetime]:
-    return dict(Note.objects.filter(kind=NoteKind.REMINDER).values_list("rung", "due_at"))
+    return dict(Note.objects.filter(kind=REMINDER).values_list("facts__rung", "due_at"))
 
 
 def test_three_rungs_in_the_centers_own_time(accepted):
@@ -65,8 +67,8 @@ def test_a_clinic_that_moved_is_planned_anew_and_the_old_notes_drop_themselves(a
     assert plan_reminders(now=at) == 3
     send_due(now_fn=lambda: clinic.starts_at - timedelta(minutes=30))
 
-    assert Note.objects.get(state=NoteState.SENT).revision == 1
-    old = Note.objects.filter(revision=0)
+    assert Note.objects.get(state=NoteState.SENT).facts["revision"] == 1
+    old = Note.objects.filter(facts__revision=0)
     assert set(old.values_list("last_answer", flat=True)) == {"The clinic has moved since this was written."}
 
 
@@ -78,8 +80,8 @@ def test_after_days_without_a_mail_server_one_reminder_goes_and_says_what_is_tru
 
     (mail,) = mailoutbox
     assert mail.subject.startswith("In 2 days: ")
-    assert Note.objects.get(rung="7 days").last_answer == "A later reminder for the same shift is due as well."
-    assert Note.objects.get(rung="morning").state == NoteState.WAITING
+    assert Note.objects.get(facts__rung="7 days").last_answer == "A later reminder for the same shift is due as well."
+    assert Note.objects.get(facts__rung="morning").state == NoteState.WAITING
 
 
 def test_a_reminder_that_waited_counts_the_days_from_when_it_goes(accepted, mailoutbox):

@@ -7,9 +7,10 @@ import pytest
 from django.core.management import call_command
 
 from config import clock
+from outbox.models import Note
 from people.models import Clearance, ClearanceEvent, Purge, Volunteer
 from people.services.retention import purge_leavers
-from scheduling.models import Assignment, Note
+from scheduling.models import Assignment
 from scheduling.services.own_page import send_own_page
 
 

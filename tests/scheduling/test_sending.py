@@ -7,11 +7,13 @@ from django.urls import reverse
 
 from clinics.models import Clinic
 from config import clock
-from scheduling.models import Note, NoteKind, NoteState, Reply
+from outbox.models import Note, NoteState
+from outbox.services.sending import send_due
+from scheduling.emails.shifts import SHIFT_ASK
+from scheduling.models import Reply
 from scheduling.services.cancelling import cancel_clinic
 from scheduling.services.cover import ask_volunteer, record_reply, release_volunteer
 from scheduling.services.reminders import plan_reminders
-from scheduling.services.sending import send_due
 
 
 @pytest.fixture
@@ -53,7 +55,7 @@ def test_a_question_that_was_answered_meanwhile_drops_itself(asked, mailoutbox, 
 
     send_due()
 
-    assert not mailoutbox and Note.objects.get(kind=NoteKind.SHIFT_ASK).state == NoteState.DROPPED
+    assert not mailoutbox and Note.objects.get(kind=SHIFT_ASK).state == NoteState.DROPPED
 
 
 def test_a_question_about_a_clinic_that_moved_drops_itself(asked, mailoutbox):

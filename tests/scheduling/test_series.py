@@ -10,11 +10,13 @@ from django.urls import reverse
 from clinics.models import Clinic, Status
 from config import clock
 from config.refusal import Refusal
-from scheduling.models import Answer, Booking, Note, NoteKind
+from outbox.models import Note
+from outbox.services.sending import send_due
+from scheduling.emails.bookings import BOOKING_ASK, BOOKING_ASK_MANY
+from scheduling.models import Answer, Booking
 from scheduling.services.bookings import answer_booking
 from scheduling.services.changing import change_clinic, change_rest
 from scheduling.services.clinic_facts import facts_of
-from scheduling.services.sending import send_due
 from scheduling.services.series import book_series, look_at_series
 from scheduling.services.shifts import fit_shifts, set_hand_needs, shift_count
 
@@ -51,7 +53,7 @@ def test_every_date_is_looked_at_before_anything_is_saved(clinic, coordinator, s
 
 def test_the_center_answers_each_date_from_one_mail(clinic, coordinator, mailoutbox):
     made = book_series(clinic=clinic, days=weeks(clinic, 1, 2, 3, 4), by=coordinator, now=clock.now())
-    assert [note.kind for note in Note.objects.all()] == [NoteKind.BOOKING_ASK_MANY]
+    assert [note.kind for note in Note.objects.all()] == [BOOKING_ASK_MANY]
     answer_booking(booking=Booking.objects.get(clinic=made[0]), answer=Answer.AGREED, now=clock.now())
     answer_booking(booking=Booking.objects.get(clinic=made[1]), answer=Answer.NOT_POSSIBLE, now=clock.now())
 
@@ -128,7 +130,7 @@ def test_a_date_whose_floor_was_declined_moves_with_the_rest_and_is_asked_for_an
 
     held = Booking.objects.live().get(clinic=made[0])
     assert held.space == facts.space and held.period.lower.astimezone(clinic.center.tz).time() == time(13, 30)
-    assert Note.objects.filter(booking=held, kind=NoteKind.BOOKING_ASK, state="waiting").exists()
+    assert Note.objects.about(held).filter(kind=BOOKING_ASK, state="waiting").exists()
 
 
 def test_a_row_is_as_closed_to_families_and_as_staffed_as_the_clinic_it_is_made_after(clinic, coordinator):

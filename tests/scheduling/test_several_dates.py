@@ -9,8 +9,10 @@ from django.urls import reverse
 from clinics.models import Clinic
 from config import clock, links
 from config.refusal import Refusal
-from scheduling.emails.build import Untrue, build
-from scheduling.models import Asking, Booking, Note, NoteKind
+from outbox.letters import Stale, build
+from outbox.models import Note
+from scheduling.emails.bookings import BOOKING_ASK_MANY, FLOOR_LEFT
+from scheduling.models import Asking, Booking
 from scheduling.services.bookings import answer_booking
 from scheduling.services.cancelling import cancel_clinic
 from scheduling.services.changing import change_clinic
@@ -49,7 +51,7 @@ def test_four_dates_are_held_and_the_center_gets_one_letter_with_one_page_and_a_
     note = Note.objects.get()
     mail = build(note, now)
 
-    assert note.kind == NoteKind.BOOKING_ASK_MANY and note.clinic is None
+    assert note.kind == BOOKING_ASK_MANY and note.number_of(Clinic) is None
     assert Booking.objects.live().filter(asking__isnull=False).count() == len(made) == 4
     assert mail.body.count("/c/") == 4 and mail.body.count("/d/") == 1
 
@@ -129,13 +131,13 @@ def test_a_time_that_is_being_typed_is_judged_live_and_nothing_is_written(asked,
 
 def test_the_letter_outlives_a_day_that_is_cancelled_before_it_goes_and_drops_with_the_last(asked, coordinator, now):
     made, _ = asked
-    note = Note.objects.get(kind=NoteKind.BOOKING_ASK_MANY)
+    note = Note.objects.get(kind=BOOKING_ASK_MANY)
     cancel_clinic(clinic=made[0], because="snow", by=coordinator, now=now)
     note.refresh_from_db()
     assert note.state == "waiting" and build(note, now).body.count("/c/") == 3
     for one in made[1:]:
         answer_booking(booking=Booking.objects.live().get(clinic=one), answer="agreed", now=now)
-    with pytest.raises(Untrue):
+    with pytest.raises(Stale):
         build(note, now)
 
 
@@ -211,7 +213,7 @@ def test_a_day_that_goes_to_another_center_leaves_the_page_and_the_center_is_tol
     stranger.post(address, answer(made, 0, "agreed"))
     row.refresh_from_db()
     assert row.answer == ""
-    note = Note.objects.get(kind=NoteKind.FLOOR_LEFT)
+    note = Note.objects.get(kind=FLOOR_LEFT)
     mail = build(note, now)
     assert note.to_email == old.booking_contact.email and other.center.name not in mail.body
     assert "09:30 to 11:30" not in mail.body and "goes to another place" in mail.body
@@ -226,8 +228,8 @@ def test_a_center_that_never_heard_of_the_question_is_not_told_that_it_is_taken_
     fresh = Clinic.objects.select_related("center").get(pk=made[0].pk)
     facts = replace(facts_of(fresh), center=other.center, space=other)
     change_clinic(clinic=fresh, facts=facts, by=coordinator, now=now)
-    assert not Note.objects.filter(kind=NoteKind.FLOOR_LEFT).exists()
-    assert build(Note.objects.get(kind=NoteKind.BOOKING_ASK_MANY), now).body.count("/c/") == 3
+    assert not Note.objects.filter(kind=FLOOR_LEFT).exists()
+    assert build(Note.objects.get(kind=BOOKING_ASK_MANY), now).body.count("/c/") == 3
 
 
 def test_who_names_a_day_on_which_our_books_have_them_closed_reads_so(asked, stranger):
@@ -242,7 +244,7 @@ def test_the_letter_of_several_days_names_the_floor_and_the_children_of_each_tha
 ):
     clinic = make_clinic(days=7)
     made = book_series(clinic=clinic, days=[clinic.day + timedelta(weeks=n) for n in (1, 2)], by=coordinator, now=now)
-    note = Note.objects.get(kind=NoteKind.BOOKING_ASK_MANY)
+    note = Note.objects.get(kind=BOOKING_ASK_MANY)
     assert build(note, now).body.count("16 children") == 1
     first = facts_of(made[0])
     small = make_space(clinic.center, name="Small hall")

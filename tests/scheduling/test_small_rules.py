@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from scheduling.rules.backoff import WAITS_MINUTES, next_try
+from outbox.rules.backoff import WAITS_MINUTES, next_try
 from scheduling.rules.free_time import free_gaps
 
 DAY = datetime(2026, 11, 28, tzinfo=UTC)

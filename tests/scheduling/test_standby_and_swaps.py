@@ -7,10 +7,13 @@ from django.urls import reverse
 
 from clinics.models import Clinic
 from config import clock, links
-from people.models import Clearance
-from scheduling.models import AskingRules, Assignment, Note, NoteKind, Reply, Standby, StandbyCall, Swap
+from outbox.models import Note
+from outbox.services.sending import send_due
+from people.models import Clearance, Volunteer
+from scheduling.emails.asking import LATE_DROP
+from scheduling.emails.shifts import SHIFT_RELEASED
+from scheduling.models import AskingRules, Assignment, Reply, Standby, StandbyCall, Swap
 from scheduling.services.cover import record_reply
-from scheduling.services.sending import send_due
 from scheduling.services.standby import answer_call, put_on_standby
 
 
@@ -80,7 +83,7 @@ def test_a_late_drop_out_alerts_the_office_and_calls_all_at_once(
     record_reply(assignment=row, reply=Reply.DECLINED, by="Cora, by link", now=soon)
 
     assert {call.volunteer for call in StandbyCall.objects.all()} == {ned, una}
-    alerts = Note.objects.filter(kind=NoteKind.LATE_DROP)
+    alerts = Note.objects.filter(kind=LATE_DROP)
     assert {note.to_email for note in alerts} == {coordinator.email, admin.email}
     send_due(now_fn=lambda: soon)
     told = next(mail for mail in mailoutbox if coordinator.email in mail.to[0])
@@ -95,7 +98,7 @@ def test_with_nobody_standing_by_the_next_best_is_asked_where_that_is_chosen(ton
     record_reply(assignment=row, reply=Reply.DECLINED, by="x", now=clock.now())
 
     assert Assignment.objects.live().get().volunteer in (ned, una)
-    assert Note.objects.filter(kind=NoteKind.LATE_DROP).count() == 1
+    assert Note.objects.filter(kind=LATE_DROP).count() == 1
 
 
 def test_the_first_yes_has_it_and_the_second_is_thanked(tonight, coordinator, stranger):
@@ -162,7 +165,7 @@ def test_two_volunteers_swap_by_link_and_the_shift_is_handed_over_at_once(tonigh
 
     (live,) = Assignment.objects.live()
     assert live.volunteer == ned and live.reply == Reply.ACCEPTED
-    assert Note.objects.get(kind=NoteKind.SHIFT_RELEASED).volunteer == row.volunteer
+    assert Note.objects.get(kind=SHIFT_RELEASED).number_of(Volunteer) == row.volunteer_id
 
 
 def test_an_unknown_address_gets_the_same_words_and_nobody_is_asked(tonight, stranger):

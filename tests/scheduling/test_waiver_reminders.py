@@ -7,19 +7,20 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from clinics.models import Place
+from clinics.models import Clinic, Place
 from config import clock, links
 from config.celery import app
+from outbox.letters import Stale, build
+from outbox.models import Note
+from outbox.services.sending import send_due
 from people.models import Guardian, Waiver
 from people.services.families import sign_waiver, withdraw_waiver
-from scheduling.emails import Untrue, build
-from scheduling.models import Note, NoteKind
+from scheduling.emails.families import PLACES, WAIVER_ASK
 from scheduling.queries.ahead import ahead_page
 from scheduling.services.families.own_page import ask_request
 from scheduling.services.families.places import end_place
 from scheduling.services.families.registering import register
 from scheduling.services.families.waiver_reminders import plan_waiver_reminders
-from scheduling.services.sending import send_due
 from tests.families import eight
 
 pytestmark = pytest.mark.django_db
@@ -36,14 +37,14 @@ def unsigned(make_clinic, household, now):
 
 
 def asks():
-    return Note.objects.filter(kind=NoteKind.WAIVER_ASK).order_by("due_at")
+    return Note.objects.filter(kind=WAIVER_ASK).order_by("due_at")
 
 
 def test_who_has_not_signed_is_asked_once_a_rung_however_often_planning_runs(unsigned, make_clinic, now):
     unsigned(make_clinic(days=10))
     assert [plan_waiver_reminders(now=now) for _ in range(2)] == [2, 0]
 
-    assert [note.rung for note in asks()] == ["7 days", "2 days"]
+    assert [note.facts["rung"] for note in asks()] == ["7 days", "2 days"]
 
 
 def test_reminders_come_in_the_morning_at_the_center(unsigned, make_clinic, make_space, make_center, now):
@@ -87,7 +88,7 @@ def test_signing_before_it_is_due_drops_it(unsigned, waiver_text, now):
         today=clock.today(),
         now=now,
     )
-    with pytest.raises(Untrue, match="signed"):
+    with pytest.raises(Stale, match="signed"):
         build(note, note.due_at)
 
 
@@ -108,7 +109,7 @@ def test_two_children_of_one_household_are_one_note(make_clinic, household, now)
     register(clinic=clinic, facts=facts, once=uuid.uuid4(), now=now)
     plan_waiver_reminders(now=now)
 
-    assert asks().count() == 2 and {note.clinic for note in asks()} == {clinic}
+    assert asks().count() == 2 and {note.number_of(Clinic) for note in asks()} == {clinic.pk}
     body = build(asks()[0], asks()[0].due_at).body
     assert "One" in body and "Two" in body
 
@@ -124,10 +125,10 @@ def test_one_press_in_the_mail_program_stops_them_and_nothing_else(unsigned, now
     answer = strict.post(f"/{link}", {"List-Unsubscribe": "One-Click"})
 
     assert answer.status_code == 200 and not Guardian.objects.get().reminders
-    with pytest.raises(Untrue, match="no reminders"):
+    with pytest.raises(Stale, match="no reminders"):
         build(asks()[0], note.due_at)
     assert plan_waiver_reminders(now=now) == 0
-    assert place.guardian.notes.filter(kind=NoteKind.PLACES).exists()
+    assert Note.objects.about(place.guardian).filter(kind=PLACES).exists()
 
 
 def test_a_stranger_stops_nobodys_reminders(stranger, unsigned):
@@ -152,7 +153,7 @@ def test_a_place_of_the_office_asks_every_guardian_of_the_child(unsigned, now):
     Place.objects.update(guardian=None)
     plan_waiver_reminders(now=now)
 
-    assert {note.guardian for note in asks()} == {place.guardian}
+    assert {note.number_of(Guardian) for note in asks()} == {place.guardian.pk}
 
 
 def test_ahead_says_how_many_have_not_signed_and_names_no_child(unsigned, make_clinic, now):

@@ -4,15 +4,14 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from datetime import date
 
-from django.db.models.functions import Lower
 from django.urls import NoReverseMatch, reverse
 
 from clinics.models import Clinic, Place
 from clinics.needs import Desk, Need
 from config import clock
+from outbox.models import Note, NoteState
 from people.models import FamilyRequest, Guardian
 from people.queries.families import open_waivers
-from scheduling.models import Note, NoteState
 from scheduling.queries.ahead.office import waiver_text_needs
 from scheduling.words import long_day
 
@@ -49,18 +48,28 @@ def waiver_needs(clinics: Sequence[Clinic]) -> Iterator[Need]:
         )
 
 
+def _refused() -> list[Guardian]:
+    stuck = Note.objects.filter(state=NoteState.STUCK).about_some(Guardian).only("about")
+    numbers = {number for note in stuck if (number := note.number_of(Guardian)) is not None}
+    if not numbers:
+        return []
+    people = Guardian.objects.filter(pk__in=numbers, forgotten_at=None)
+    ended = Note.objects.about_any(Guardian, numbers).filter(state__in=[NoteState.SENT, NoteState.STUCK])
+    by_number = {person.pk: person for person in people}
+    last: dict[int, str] = {}
+    for note in ended.order_by("-due_at", "-pk").only("about", "to_email", "state"):
+        person = by_number.get(note.number_of(Guardian) or 0)
+        # The address they have now: one that was changed since is not in question.
+        if person is not None and person.email.lower() == note.to_email.lower():
+            last.setdefault(person.pk, note.state)
+    return [person for person in people if last.get(person.pk) == NoteState.STUCK]
+
+
 def unreachable_needs(today: date) -> Iterator[Need]:
-    """Guardians whose last mail was refused, under the address that we have now. One query."""
-    ended = Note.objects.filter(guardian__forgotten_at=None, state__in=[NoteState.SENT, NoteState.STUCK])
-    # The address they have now: one that was changed since is not in question.
-    now_theirs = ended.annotate(sent_to=Lower("to_email")).filter(sent_to=Lower("guardian__email"))
-    last = now_theirs.order_by("guardian", "-due_at", "-pk").distinct("guardian")
-    stuck = Guardian.objects.filter(
-        pk__in=[guardian for guardian, state in last.values_list("guardian", "state") if state == NoteState.STUCK]
-    )
-    found = list(stuck[: MOST_NAMED + 1])
+    """Guardians whose last mail was refused, under the address that we have now. Three queries, one when none was."""
+    found = _refused()
     if len(found) > MOST_NAMED:
-        yield _unreachable(today, f"{stuck.count()} families can't be reached by mail", "Telephone them.")
+        yield _unreachable(today, f"{len(found)} families can't be reached by mail", "Telephone them.")
         return
     for guardian in found:
         call = f"Telephone {guardian.phone}." if guardian.phone else "There is no telephone either."

@@ -7,6 +7,7 @@ from django.db import transaction
 from clinics.models import Clinic, Place, PlaceState
 from config.hooks import within
 from config.one_record import become_one, declared, settled
+from outbox.services.subjects import turn_language
 from people.models import Child, Collector, FamilyRequest, Guardian, GuardianAddress, Guardianship
 from people.rules.names import same_name
 from people.services.families import confirm_guardian
@@ -51,6 +52,7 @@ def join_households(*, new: Guardian, known: Guardian, now: datetime) -> None:
         known.language = new.language
         known.reminders = known.reminders and new.reminders
         known.save()
+        turn_language(about=known, language=known.language)
         _one_open(new, known)
         become_one(gone=new, kept=known, but=settled(declared(hooks.guardian_keys)))
 

@@ -10,6 +10,8 @@ from django.db.models import Exists, Max, OuterRef, Q
 from clinics.models import Clinic, Place, PlaceState, Status
 from config import clock
 from config.refusal import Refusal
+from outbox.models import Note, NoteState
+from outbox.services.writing import write_note
 from people.models import (
     Child,
     Collector,
@@ -27,14 +29,12 @@ from people.rules.keeping import KeepingRule, Record, what_goes
 from people.services.household_rows import forget_in_tables
 from people.services.keeping import forget_child, forget_guardian, leave_guardian, pare_child
 from scheduling import family_hooks as hooks
-from scheduling.models import Note, NoteKind, NoteState
+from scheduling.emails.family_requests import FAMILY_REQUEST
 from scheduling.services.families.places import end_place
-from scheduling.services.outbox import note_to_guardian, write_note
+from scheduling.services.notes_to_guardians import note_to_guardian
 
-__all__ = ["COPY_DAYS", "children_due", "decide_request", "purge_children", "purge_leftovers", "rule_of"]
+__all__ = ["children_due", "decide_request", "purge_children", "purge_leftovers", "rule_of"]
 
-# How long the link to a copy works.
-COPY_DAYS = 7
 # What nobody needs after it has done its work.
 LEFTOVER_DAYS = 30
 State, What = FamilyRequest.State, FamilyRequest.What
@@ -93,7 +93,7 @@ def purge_leftovers(*, now: datetime) -> int:
     count = sum(hooks.purge_leftovers.ask(now))
     tables = Import.objects.filter(what=Import.What.HOUSEHOLDS, read_at__lt=old).exclude(rows=[], bad=[])
     count += tables.update(rows=[], bad=[])
-    letters = Note.objects.filter(kind=NoteKind.FAMILY_REQUEST, guardian__isnull=True, written_at__lt=old)
+    letters = Note.objects.about_no(Guardian).filter(kind=FAMILY_REQUEST, written_at__lt=old)
     count += letters.exclude(state=NoteState.STUCK).delete()[0]
     if count:
         Purge.objects.create(at=now, what="entries of phones, tables and last letters", count=count)
@@ -128,7 +128,7 @@ def decide_request(
 ) -> FamilyRequest:
     """A person's answer to a guardian who asked for a copy or to be forgotten.
 
-    A copy is not made here: the mail carries a link that shows it for COPY_DAYS. Forgetting: 1 coming places end and
+    A copy is not made here: the mail carries a link that shows it for some days. Forgetting: 1 coming places end and
     are offered to others, 2 children of another guardian stay with that one, 3 the others go, but for the signed waiver
     where ``keep_waivers`` says so, 4 the guardian goes, 5 one last note. What was typed under the same address and
     never confirmed goes along. Refused while a record is on hold or a child is on the floor.
@@ -152,11 +152,13 @@ def decide_request(
         return row
     row.save()
     note_to_guardian(
-        kind=NoteKind.FAMILY_REQUEST,
+        kind=FAMILY_REQUEST,
         what=f"request {row.pk} {row.state}",
         guardian=guardian,
         summary=f"Answer to a request for {row.get_what_display()}",
         now=now,
+        about=[row],
+        request_state=row.state,
     )
     return row
 
@@ -200,16 +202,17 @@ def _erase(guardian: Guardian, keep_waivers: bool, now: datetime) -> None:
 
 
 def _last_note(guardian: Guardian, row: FamilyRequest, now: datetime) -> None:
-    """Hangs on nothing that is about to go; the language stands in the rung."""
+    """About nothing, so that it is not forgotten with what goes."""
     if not guardian.email:
         return
     write_note(
-        key=f"{NoteKind.FAMILY_REQUEST}:request {row.pk} done",
-        kind=NoteKind.FAMILY_REQUEST,
+        key=f"{FAMILY_REQUEST}:request {row.pk} done",
+        kind=FAMILY_REQUEST,
         to_name=guardian.name,
         to_email=guardian.email,
         summary="Answer to a request to be forgotten",
         due_at=now,
+        language=guardian.language,
         rung=f"forgotten {guardian.language}",
     )
 

@@ -9,10 +9,10 @@ from django.db.models import Exists, Max, OuterRef, Q
 
 from clinics.models import Place
 from config import clock
+from outbox.services.subjects import forget_about
 from people.models import FamilyRequest, Guardian, Guardianship, Keeping, Purge
 from people.rules.keeping import pare_after
 from people.services.keeping import forget_guardian, part_with_guardian
-from scheduling.models import Note
 
 __all__ = ["guardians_due", "purge_guardians"]
 
@@ -62,7 +62,7 @@ def purge_guardians(*, today: date, now: datetime) -> Counter[str]:
             if goes == "all":
                 forget_guardian(guardian=row)
             else:
-                Note.objects.filter(guardian=row).delete()
+                forget_about(row=row)
                 part_with_guardian(guardian=row, now=now)
             done[goes] += 1
     Purge.objects.bulk_create(Purge(at=now, what=WORDS[goes], count=count) for goes, count in done.items())

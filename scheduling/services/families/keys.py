@@ -15,7 +15,6 @@ from people.models import (
     PhotoAnswer,
     Waiver,
 )
-from scheduling.models import Note
 
 __all__ = ["child_keys", "guardian_keys"]
 
@@ -50,7 +49,6 @@ def guardian_keys() -> Sequence[Key]:
         Key(history_of(Guardian), "pgh_obj", Joined.MOVES, Forgotten.GOES),
         Key(Guardianship, "guardian", Joined.SETTLED, Forgotten.GOES),
         Key(history_of(Guardianship), "guardian", Joined.MOVES, Forgotten.GOES),
-        Key(Note, "guardian", Joined.MOVES, Forgotten.GOES),
         Key(PhotoAnswer, "guardian", Joined.MOVES, Forgotten.GOES),
         Key(history_of(PhotoAnswer), "guardian", Joined.MOVES, Forgotten.GOES),
         Key(Place, "guardian", Joined.MOVES, Forgotten.UNBOUND, SEAT),

@@ -4,12 +4,11 @@ from datetime import datetime, timedelta
 
 from django.db import transaction
 
-from config import links
 from people.models import Guardian
-from scheduling.models import NoteKind
-from scheduling.services.outbox import note_to_guardian
+from scheduling.emails.families import FAMILY_LINK, family_page_link
+from scheduling.services.notes_to_guardians import note_to_guardian
 
-__all__ = ["FAMILY_LINK_DAYS", "ask_family_link", "family_address", "family_page_link"]
+__all__ = ["FAMILY_LINK_DAYS", "ask_family_link", "family_address"]
 
 # Long enough for a season; asking for another is one line on the public page.
 FAMILY_LINK_DAYS = 120
@@ -25,18 +24,12 @@ def ask_family_link(email: str, now: datetime) -> None:
     if guardian is None or not email.strip():
         return
     note_to_guardian(
-        kind=NoteKind.FAMILY_LINK,
+        kind=FAMILY_LINK,
         what=f"asked {now:%Y-%m-%d %H:%M}",
         guardian=guardian,
         summary=f"Link to the family page: {guardian.name}",
         now=now,
     )
-
-
-def family_page_link(guardian: Guardian, expires_at: datetime) -> str:
-    """The full address of the family's own page, good until ``expires_at`` or until it is replaced."""
-    token = links.make("family", subject=guardian.pk, counter=guardian.link_counter, expires_at=expires_at)
-    return links.address("family-page", token)
 
 
 def family_address(guardian: Guardian, now: datetime) -> str:

@@ -11,9 +11,9 @@ from clinics.services.places import age_at, bands_of, lock_clinic, take_place
 from config.refusal import Reason, Refusal
 from people.models import Child, Collector, Guardianship
 from people.rules.names import same_name
-from scheduling.models import NoteKind
+from scheduling.emails.families import PLACES
 from scheduling.services.families.places import offer_free_places
-from scheduling.services.outbox import note_to_guardian
+from scheduling.services.notes_to_guardians import note_to_guardian
 from scheduling.words import clinic_words
 
 __all__ = ["change_child", "give_place"]
@@ -39,7 +39,7 @@ def give_place(*, clinic: Clinic, child: Child, now: datetime) -> Place:
     place = take_place(clinic=clinic, child=child, guardian=guardian, now=now, by_office=True)
     if guardian is not None:
         note_to_guardian(
-            kind=NoteKind.PLACES,
+            kind=PLACES,
             what=f"places {place.pk}",
             guardian=guardian,
             summary=f"A place by the office: {clinic_words(clinic)}",

@@ -9,15 +9,17 @@ from clinics.models import Clinic, Place
 from clinics.services.places import lock_clinic
 from config import clock
 from config.refusal import Refusal
+from outbox.models import Note
 from people.models import Child, FamilyRequest, Guardian, GuardianAddress, Guardianship
 from people.rules.ages import OLDEST_CHILD
 from people.services.families import ChildFacts, HouseholdFacts, write_child
 from people.services.family_page import sign_for
-from scheduling.models import Note, NoteKind
+from scheduling.emails.families import FAMILY_ADDRESS_CHANGED, FAMILY_ADDRESS_CONFIRM, FAMILY_LINK, PLACES
+from scheduling.emails.family_requests import FAMILY_REQUEST
 from scheduling.services.families.places import answer_offer
 from scheduling.services.families.registering import ask_places
 from scheduling.services.new_addresses import ask_address, use_address
-from scheduling.services.outbox import note_to_guardian
+from scheduling.services.notes_to_guardians import note_to_guardian
 from scheduling.words import clinic_words
 
 __all__ = [
@@ -37,7 +39,7 @@ __all__ = [
 def send_family_link(*, guardian: Guardian, now: datetime) -> Note | None:
     """Mail the guardian the link to their page; at most one in a minute."""
     return note_to_guardian(
-        kind=NoteKind.FAMILY_LINK,
+        kind=FAMILY_LINK,
         what=f"{now:%Y-%m-%dT%H:%M}",
         guardian=guardian,
         summary=f"Link to the family page, to {guardian}"[:200],
@@ -61,7 +63,7 @@ def take_offer(*, place: Place, now: datetime) -> Place:
     row = answer_offer(place=place, yes=True, now=now)
     if waited and place.guardian is not None:
         note_to_guardian(
-            kind=NoteKind.PLACES,
+            kind=PLACES,
             what=f"yes to place {row.pk}",
             guardian=place.guardian,
             summary=f"Place taken: {clinic_words(row.clinic)}",
@@ -176,11 +178,13 @@ def ask_request(*, guardian: Guardian, what: str, now: datetime) -> FamilyReques
     )
     if new:
         note_to_guardian(
-            kind=NoteKind.FAMILY_REQUEST,
+            kind=FAMILY_REQUEST,
             what=f"request {row.pk} waiting",
             guardian=guardian,
             summary=f"Asked by {guardian}: {row.get_what_display()}"[:200],
             now=now,
+            about=[row],
+            request_state=row.state,
         )
     return row
 
@@ -195,9 +199,7 @@ def ask_guardian_address(*, guardian: Guardian, email: str, now: datetime) -> Gu
     row, _ = GuardianAddress.objects.get_or_create(
         guardian=guardian, confirmed_at=None, defaults={"email": email, "asked_at": now}
     )
-    ask_address(
-        row, owner=guardian, about={"guardian": guardian}, email=email, key=f"guardian change {row.pk}", now=now
-    )
+    ask_address(row, kind=FAMILY_ADDRESS_CONFIRM, owner=guardian, email=email, key=f"guardian change {row.pk}", now=now)
     return row
 
 
@@ -216,8 +218,8 @@ def confirm_guardian_address(*, change: GuardianAddress, now: datetime) -> Guard
     had = guardian.email
     use_address(
         row,
+        kind=FAMILY_ADDRESS_CHANGED,
         owner=guardian,
-        about={"guardian": guardian},
         taken="Somebody else here has that address.",
         key=f"guardian change {row.pk}",
         now=now,

@@ -17,9 +17,10 @@ from clinics.services.places import (
     say_yes,
     unanswered_places,
 )
+from outbox.services.writing import drop_waiting
 from people.models import Guardian, User
-from scheduling.models import NoteKind
-from scheduling.services.outbox import drop_waiting, note_to_guardian
+from scheduling.emails.families import FAMILY_CANCELLED, FAMILY_MOVED, PLACE_LOST, PLACE_OFFER
+from scheduling.services.notes_to_guardians import note_to_guardian
 from scheduling.words import clinic_words
 
 __all__ = [
@@ -44,7 +45,7 @@ def end_place(*, place: Place, because: str, now: datetime, by: User | None = No
     row = Place.objects.select_related("clinic__center", "guardian").get(pk=place.pk)
     if row.state == PlaceState.GIVEN_UP:
         return []
-    drop_waiting(why="The place was given up.", place=row)
+    drop_waiting(why="The place was given up.", about=row)
     in_calendar = row.state == PlaceState.HELD and row.answer_by is None
     if row.guardian is not None and (by is not None or in_calendar):
         _tell_lost(row, now)
@@ -58,7 +59,7 @@ def answer_offer(*, place: Place, yes: bool, now: datetime) -> Place:
     """The guardian's answer to a place that came free."""
     if yes:
         row = say_yes(place=place, now=now)
-        drop_waiting(why="The guardian answered.", place=place, kind=NoteKind.PLACE_OFFER)
+        drop_waiting(why="The guardian answered.", about=place, kinds=[PLACE_OFFER])
         return row
     end_place(place=place, because="the guardian said no", now=now)
     place.refresh_from_db()
@@ -94,7 +95,7 @@ def pass_on_unanswered(*, now: datetime) -> int:
                 continue
             if row.guardian is not None:
                 _tell_lost(row, now)
-            drop_waiting(why="The time to answer is over.", place=row, kind=NoteKind.PLACE_OFFER)
+            drop_waiting(why="The time to answer is over.", about=row, kinds=[PLACE_OFFER])
             _tell_offered(give_up_place(place=row, because="not answered in time", now=now), now)
             count += 1
     return count
@@ -129,7 +130,7 @@ def carry_places(*, clinic: Clinic, now: datetime) -> list[Place]:
             row.clinic = clinic
             again.append(_keep_offer(row, now))
     _tell_offered(again, now)
-    _tell_each(told.values(), NoteKind.FAMILY_MOVED, "New time", clinic, now)
+    _tell_each(told.values(), FAMILY_MOVED, "New time", clinic, now)
     _tell_offered(fill_free_places(clinic=clinic, now=now), now)
     return ended
 
@@ -139,7 +140,7 @@ def tell_families_cancelled(*, clinic: Clinic, now: datetime) -> int:
     """One note to each household with a live place, which ends with the clinic; returns how many were written to."""
     rows = list(Place.objects.live().filter(clinic=clinic).select_related("guardian"))
     guardians = {row.guardian_id: row.guardian for row in rows if row.guardian is not None}
-    _tell_each(guardians.values(), NoteKind.FAMILY_CANCELLED, "Cancelled, to a family", clinic, now)
+    _tell_each(guardians.values(), FAMILY_CANCELLED, "Cancelled, to a family", clinic, now)
     for row in rows:
         row.state, row.given_up_at, row.because, row.answer_by = (
             PlaceState.GIVEN_UP,
@@ -159,7 +160,7 @@ def _keep_offer(row: Place, now: datetime) -> Place:
     return row
 
 
-def _tell_each(guardians: Iterable[Guardian], kind: NoteKind, words: str, clinic: Clinic, now: datetime) -> None:
+def _tell_each(guardians: Iterable[Guardian], kind: str, words: str, clinic: Clinic, now: datetime) -> None:
     """One note of the clinic to each household."""
     for guardian in guardians:
         note_to_guardian(
@@ -177,24 +178,24 @@ def _tell_offered(offered: list[Place], now: datetime) -> None:
         if row.guardian is None:
             continue
         note_to_guardian(
-            kind=NoteKind.PLACE_OFFER,
+            kind=PLACE_OFFER,
             what=f"place {row.pk} link {row.link_counter}",
             guardian=row.guardian,
             summary=f"A place has come free: {clinic_words(row.clinic)}",
             now=now,
             clinic=row.clinic,
-            place=row,
+            about=[row],
         )
 
 
 def _tell_lost(row: Place, now: datetime) -> None:
     assert row.guardian is not None
     note_to_guardian(
-        kind=NoteKind.PLACE_LOST,
+        kind=PLACE_LOST,
         what=f"place {row.pk}",
         guardian=row.guardian,
         summary=f"Place ended: {clinic_words(row.clinic)}",
         now=now,
         clinic=row.clinic,
-        place=row,
+        about=[row],
     )

@@ -13,8 +13,8 @@ from clinics.services.places import age_at, age_words, bands_of, lock_clinic, ta
 from config.refusal import Reason, Refusal
 from people.models import Child, Guardian
 from people.services.families import ChildFacts, HouseholdFacts, write_household
-from scheduling.models import NoteKind
-from scheduling.services.outbox import note_to_guardian
+from scheduling.emails.families import PLACES
+from scheduling.services.notes_to_guardians import note_to_guardian
 from scheduling.words import clinic_words
 
 __all__ = ["Registered", "ask_places", "refuse_ages", "register"]
@@ -60,7 +60,7 @@ def ask_places(*, clinic: Clinic, guardian: Guardian, children: list[Child], now
     places = [take_place(clinic=clinic, child=child, guardian=guardian, now=now) for child in children]
     numbers = ", ".join(str(place.pk) for place in places)
     note_to_guardian(
-        kind=NoteKind.PLACES,
+        kind=PLACES,
         what=f"places {numbers}",
         guardian=guardian,
         summary=f"Places asked for: {clinic_words(clinic)}",

@@ -7,9 +7,11 @@ from django.db.models import Prefetch
 
 from clinics.models import Clinic, Place, Status
 from config import clock
+from outbox.models import Note
+from outbox.services.writing import new_note, write_missing
 from people.models import Guardian, Guardianship
 from people.queries.families import open_waivers
-from scheduling.models import Note, NoteKind, new_message_id
+from scheduling.emails.families import WAIVER_ASK
 from scheduling.rules.due_times import QUIET, Rung, reminder_times
 from scheduling.words import clinic_words
 
@@ -49,11 +51,7 @@ def plan_waiver_reminders(*, now: datetime) -> int:
         for guardian, clinic in asked.values()
         for rung, due_at in reminder_times(clinic.starts_at, WAIVER_LADDER, QUIET, clinic.center.tz, now)
     ]
-    known = set(Note.objects.filter(key__in=[note.key for note in notes]).values_list("key", flat=True))
-    new = [note for note in notes if note.key not in known]
-    # Somebody else may be planning at this moment: the unique key decides, and the loser's row is ignored.
-    Note.objects.bulk_create(new, ignore_conflicts=True, batch_size=500)
-    return len(new)
+    return write_missing(notes)
 
 
 def _guardians(row: Place) -> list[Guardian]:
@@ -63,16 +61,15 @@ def _guardians(row: Place) -> list[Guardian]:
 
 
 def _note(guardian: Guardian, clinic: Clinic, rung: str, due_at: datetime) -> Note:
-    return Note(
-        key=f"{NoteKind.WAIVER_ASK}:guardian {guardian.pk}:clinic {clinic.pk}:r{clinic.revision}:{rung}",
-        kind=NoteKind.WAIVER_ASK,
+    return new_note(
+        key=f"{WAIVER_ASK}:guardian {guardian.pk}:clinic {clinic.pk}:r{clinic.revision}:{rung}",
+        kind=WAIVER_ASK,
         to_name=guardian.name,
         to_email=guardian.email,
         summary=f"Ask {guardian} to sign ({rung}): {clinic_words(clinic)}"[:200],
         due_at=due_at,
-        clinic=clinic,
+        about=[clinic, guardian],
+        language=guardian.language,
         revision=clinic.revision,
-        guardian=guardian,
         rung=rung,
-        message_id=new_message_id(),
     )

@@ -6,11 +6,12 @@ from django.db import transaction
 
 from clinics.models import Clinic
 from config.refusal import Refusal
+from outbox.models import Note
+from outbox.services.writing import write_note
 from people.models import User
-from scheduling.models import Note, NoteKind
+from scheduling.emails.shifts import REMINDER
 from scheduling.queries.link_pages import lead_of
 from scheduling.services.floor.phones import refuse_unless_open
-from scheduling.services.outbox import write_note
 from scheduling.words import clinic_words
 
 __all__ = ["mail_floor_link"]
@@ -30,18 +31,16 @@ def mail_floor_link(*, clinic: Clinic, by: User | None, now: datetime) -> Note:
     assert row is not None
     if not row.volunteer.email:
         raise Refusal.because("no mail", f"{row.volunteer} has no mail address. Telephone them.")
-    key = f"{NoteKind.REMINDER}:assignment {row.pk}:r{locked.revision}:floor {now:%Y%m%d%H%M}"
+    key = f"{REMINDER}:assignment {row.pk}:r{locked.revision}:floor {now:%Y%m%d%H%M}"
     written = write_note(
         key=key,
-        kind=NoteKind.REMINDER,
+        kind=REMINDER,
         to_name=row.volunteer.name,
         to_email=row.volunteer.email,
         summary=f"Floor link to {row.volunteer}: {clinic_words(locked)}"[:200],
         due_at=now,
-        clinic=locked,
+        about=[locked, row, row.volunteer],
         revision=locked.revision,
-        assignment=row,
-        volunteer=row.volunteer,
         rung="floor",
     )
     return written or Note.objects.get(key=key)

@@ -6,12 +6,11 @@ from datetime import datetime, timedelta
 
 from django.db import transaction
 
-from clinics.models import Clinic, FloorAction, FloorPhone
+from clinics.models import BE_THERE_BEFORE, Clinic, FloorAction, FloorPhone
 from config import links
 from config.refusal import Refusal
 from people.models import CareReading, Child, Volunteer
 from scheduling.models import Assignment, Reply
-from scheduling.models.shifts import BE_THERE_BEFORE
 from scheduling.queries.link_pages import LEAD
 from scheduling.shift_hooks import FloorPage
 from scheduling.words import long_day

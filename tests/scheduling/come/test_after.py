@@ -9,9 +9,10 @@ from django.urls import reverse
 
 from clinics.models import AgeBand, Place, PlaceState, Registration, Status
 from config import clock, links
+from outbox.models import Note
 from people.models import Child, Guardian, WaiverText
 from people.services.placeholder_texts import publish_placeholder_if_none
-from scheduling.models import Note, NoteKind
+from scheduling.emails.families import FAMILY_LINK
 from scheduling.services.cancelling import cancel_clinic
 from scheduling.services.families.joining import confirm_household
 from scheduling.services.families.places import end_place
@@ -123,15 +124,15 @@ def test_a_family_asks_for_its_link_and_everybody_reads_the_same(send, stranger,
     unknown = stranger.post(reverse("come"), {"email": "nobody@example.org", "in": "es"}, follow=True)
 
     assert known.content == unknown.content and "Busque nuestro correo" in known.content.decode()
-    note = Note.objects.get(kind=NoteKind.FAMILY_LINK)
-    assert note.to_email == "rowan@example.org" and note.guardian == Guardian.objects.get()
+    note = Note.objects.get(kind=FAMILY_LINK)
+    assert note.to_email == "rowan@example.org" and note.number_of(Guardian) == Guardian.objects.get().pk
 
 
 def test_an_address_nobody_confirmed_gets_no_link(send, stranger):
     send()
     stranger.post(reverse("come"), {"email": "rowan@example.org"})
 
-    assert not Note.objects.filter(kind=NoteKind.FAMILY_LINK).exists()
+    assert not Note.objects.filter(kind=FAMILY_LINK).exists()
 
 
 def test_asking_for_a_link_is_limited_alike_for_known_and_unknown_addresses(clinic, stranger):

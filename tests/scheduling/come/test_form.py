@@ -8,8 +8,9 @@ from django.urls import reverse
 
 from clinics.models import Place, Registration
 from config import clock, links
+from outbox.models import Note
 from people.models import Child, Collector, Guardian, PhotoAnswer, Waiver, WaiverText
-from scheduling.models import Note, NoteKind
+from scheduling.emails.families import PLACES
 from scheduling.services.families.joining import confirm_household
 from tests.scheduling.come.typed import second
 
@@ -30,7 +31,7 @@ def test_a_sent_form_writes_the_household_and_shows_what_became_of_it(clinic, se
     assert Waiver.objects.filter(typed_name="Rowan Ash", came_from="127.0.0.1").count() == 2
     assert "Wren</b>" in page.text and page.text.count("has a place") == 2
     assert "We have sent you a mail" in page.text and clinic.center.address in page.text
-    assert Note.objects.get().kind == NoteKind.PLACES
+    assert Note.objects.get().kind == PLACES
 
 
 def test_no_address_on_the_way_says_anything_of_a_child(send):

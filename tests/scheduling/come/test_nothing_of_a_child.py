@@ -24,10 +24,11 @@ from clinics.models import AgeBand, Place
 from config import clock, links
 from config.celery import app
 from config.logs import WithoutRows
+from outbox.models import Note
+from outbox.tasks import send_notes
 from people.models import Child, FamilyRequest, Guardian, User, Waiver, WaiverText
-from scheduling.models import Note, NoteKind
+from scheduling.emails.families import FAMILY_CANCELLED, WAIVER_ASK
 from scheduling.services.families.waiver_reminders import plan_waiver_reminders
-from scheduling.tasks import send_notes
 from tests.families import family_address
 from tests.mailbox import Mailbox
 from tests.scheduling.come.typed import years
@@ -98,7 +99,7 @@ def box(settings):
 @pytest.fixture
 def written(caplog):
     """What the day's records would hold at their most talkative, as the house writes them, and what lies behind."""
-    for name in (None, "django.request", "django.security", "celery", "axes", "config", "people", "clinics",
+    for name in (None, "django.request", "django.security", "celery", "axes", "config", "outbox", "people", "clinics",
                  "scheduling"):  # fmt: skip
         caplog.set_level(logging.DEBUG, logger=name)
 
@@ -246,14 +247,14 @@ def office_looks_and_ends(desk, admin_desk, phone, guardian, clinic, coordinator
     Waiver.objects.filter(child=child).update(withdrawn_at=clock.now())
     plan_waiver_reminders(now=clock.now())
     # Not waited for.
-    Note.objects.filter(kind=NoteKind.WAIVER_ASK).update(due_at=clock.now())
+    Note.objects.filter(kind=WAIVER_ASK).update(due_at=clock.now())
     send_notes.apply()
-    assert Note.objects.filter(kind=NoteKind.WAIVER_ASK, state="sent").exists()
+    assert Note.objects.filter(kind=WAIVER_ASK, state="sent").exists()
     cancel = reverse("clinic-cancel", args=[clinic.pk])
     seen = desk.get(cancel).context["effects"].fingerprint
     desk.post(cancel, {"because": "Snow", "seen": seen}, follow=True)
     send_notes.apply()
-    assert Note.objects.filter(kind=NoteKind.FAMILY_CANCELLED, state="sent").exists()
+    assert Note.objects.filter(kind=FAMILY_CANCELLED, state="sent").exists()
 
 
 @pytest.mark.thorough

@@ -9,10 +9,12 @@ from django.views.decorators.http import require_POST, require_safe
 from config import clock
 from config.access import may
 from config.look import render_at
-from scheduling.models import Note, NoteKind, NoteState
-from scheduling.queries.outbox import counts_by_state, notes
-from scheduling.services.outbox import wake_sender
-from scheduling.services.sending import try_again as make_due
+from outbox.hooks import page_of_subject
+from outbox.letters import kinds, label_of
+from outbox.models import Note, NoteState
+from outbox.queries.outbox import counts_by_state, notes
+from outbox.services.sending import try_again as make_due
+from outbox.services.writing import wake_sender
 
 PER_PAGE = 50
 
@@ -23,20 +25,23 @@ def outbox(request: HttpRequest) -> HttpResponse:
     state = request.GET.get("state", "")
     kind = request.GET.get("kind", "")
     words = request.GET.get("q", "").replace("\x00", "").strip()[:100]
+    every = [(one.code, one.label) for one in kinds()]
     rows = notes(
-        state=state if state in NoteState.values else "", kind=kind if kind in NoteKind.values else "", words=words
+        state=state if state in NoteState.values else "", kind=kind if kind in dict(every) else "", words=words
     )
+    page = Paginator(rows, PER_PAGE).get_page(request.GET.get("page"))
     return render_at(
         clock.home_zone(),
         request,
-        "scheduling/outbox.html",
+        "outbox/outbox.html",
         {
             "here": "outbox",
             "today": clock.today(),
-            "page": Paginator(rows, PER_PAGE).get_page(request.GET.get("page")),
+            "page": page,
+            "lines": [_line(request, note) for note in page.object_list],
             "counts": counts_by_state(),
             "states": NoteState.choices,
-            "kinds": NoteKind.choices,
+            "kinds": every,
             "state": state,
             "kind": kind,
             "words": words,
@@ -44,6 +49,11 @@ def outbox(request: HttpRequest) -> HttpResponse:
             "may_keep": request.user.has_perm("people.keep_outbox"),
         },
     )
+
+
+def _line(request: HttpRequest, note: Note) -> dict[str, object]:
+    pages = page_of_subject.ask(note, request.user.has_perm)
+    return {"note": note, "label": label_of(note.kind), "href": next((page for page in pages if page), "")}
 
 
 @require_POST

@@ -1,12 +1,12 @@
-"""What the outbox page, the health page and the letters ask of the outbox."""
+"""What the outbox page and the health page ask of the outbox."""
 
 from datetime import datetime
 
 from django.db.models import Count, Q, QuerySet
 
-from scheduling.models import Note, NoteKind, NoteState
+from outbox.models import Note, NoteState
 
-__all__ = ["counts_by_state", "later_reminder_due", "notes", "oldest_unsent"]
+__all__ = ["counts_by_state", "notes", "oldest_unsent"]
 
 
 def oldest_unsent(now: datetime) -> datetime | None:
@@ -17,12 +17,6 @@ def oldest_unsent(now: datetime) -> datetime | None:
         .values_list("due_at", flat=True)
         .first()
     )
-
-
-def later_reminder_due(note: Note, now: datetime) -> bool:
-    """Whether a reminder nearer the clinic is due already, as after hours without a mail server."""
-    others = Note.objects.filter(kind=NoteKind.REMINDER, assignment=note.assignment_id, revision=note.revision)
-    return others.filter(due_at__gt=note.due_at, due_at__lte=now).exists()
 
 
 def notes(*, state: str = "", kind: str = "", words: str = "") -> QuerySet[Note]:

@@ -11,13 +11,12 @@ from django.conf import settings
 from django.core.mail import get_connection
 from django.core.mail.backends.base import BaseEmailBackend
 from django.db import transaction
-from django.db.models import F, Prefetch, Q
+from django.db.models import F, Q
 
-from clinics.models import Agreement, Clinic, Place
 from config import clock
-from scheduling.emails import Untrue, build
-from scheduling.models import Asking, Assignment, Booking, Note, NoteState
-from scheduling.rules.backoff import next_try
+from outbox.letters import Stale, build
+from outbox.models import Note, NoteState
+from outbox.rules.backoff import next_try
 
 log = logging.getLogger(__name__)
 
@@ -112,40 +111,17 @@ def _send_batch(ids: list[int], claim: uuid.UUID, report: SendReport, now_fn: Ca
             # Whoever was slow enough to lose its claim just moves on.
             if not mine.update(claimed_until=_until(now_fn())):
                 continue
-            _send_one(_whole(pk), line, report, now_fn())
+            _send_one(Note.objects.get(pk=pk), line, report, now_fn())
     finally:
         line.server.close()
     return line.trouble
-
-
-def _whole(pk: int) -> Note:
-    """The note with what its letter may speak of, a small query for each thing that it has.
-
-    One join of all of them is 17 tables wide, which PostgreSQL plans for far longer than it reads.
-    """
-    agreements = Agreement.objects.select_related("center").defer("file")
-    places = Place.objects.select_related("child").defer("child__allergies", "child__care_notes")
-    rows = Note.objects.prefetch_related(
-        Prefetch("clinic", Clinic.objects.select_related("center").prefetch_related("bands")),
-        Prefetch("booking", Booking.objects.select_related("space")),
-        Prefetch("asking", Asking.objects.select_related("center")),
-        Prefetch("assignment", Assignment.objects.select_related("shift")),
-        Prefetch("agreement", agreements),
-        Prefetch("place", places),
-        "volunteer",
-        "account",
-        "clearance_kind",
-        "application",
-        "guardian",
-    )
-    return rows.get(pk=pk)
 
 
 def _send_one(note: Note, line: Line, report: SendReport, now: datetime) -> None:
     """Send one claimed note and mark it. Once the line has trouble the rest of the batch waits without a try."""
     try:
         mail = build(note, now)
-    except Untrue as reason:
+    except Stale as reason:
         _mark(note, report, state=NoteState.DROPPED, last_answer=str(reason))
         return
     except Exception:

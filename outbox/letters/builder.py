@@ -8,36 +8,28 @@ from django.core.mail import EmailMultiAlternatives
 from django.template.loader import render_to_string
 from django.utils import translation
 
-from scheduling.emails.kinds import letter_for
-from scheduling.emails.letter import Untrue
-from scheduling.models import Note, NoteKind
-from scheduling.rules.calendar_part import calendar_part
+from outbox.letters.letter import Letter
+from outbox.letters.registry import kind_of
+from outbox.models import Note
+from outbox.rules.calendar_part import calendar_part
 
-__all__ = ["Untrue", "build"]
+__all__ = ["build"]
 
 
 def build(note: Note, now: datetime) -> EmailMultiAlternatives:
-    """The mail as of ``now``; raises Untrue when the note should not go out any more."""
-    with translation.override(language_of(note)):
-        return _build(note, now)
+    """The mail as of ``now``; raises Stale when the note should not go out any more."""
+    kind = kind_of(note.kind)
+    with translation.override(note.language):
+        return _mail(note, kind.build(note, now), kind.folder)
 
 
-def language_of(note: Note) -> str:
-    """A guardian's own; who was just forgotten is written to once more, in the language that the rung keeps."""
-    if note.guardian is not None:
-        return note.guardian.language
-    return "es" if note.kind == NoteKind.FAMILY_REQUEST and note.rung.endswith(" es") else settings.LANGUAGE_CODE
-
-
-def _build(note: Note, now: datetime) -> EmailMultiAlternatives:
-    letter = letter_for(note, now)
+def _mail(note: Note, letter: Letter, folder: str) -> EmailMultiAlternatives:
     context = letter.context | {
         "organisation": settings.ORGANISATION,
         # Whoever it was addressed to, even when somebody else answers at the center by now.
         "to_name": note.to_name,
         "organisation_phone": settings.ORGANISATION_PHONE,
     }
-    folder = f"scheduling/mail/{letter.template}"
     subject = " ".join(render_to_string(f"{folder}/subject.txt", context).split())
     mail = EmailMultiAlternatives(
         subject=subject,
@@ -48,7 +40,7 @@ def _build(note: Note, now: datetime) -> EmailMultiAlternatives:
             "Message-ID": note.message_id,
             # RFC 3834 section 5: nobody's answering machine should answer this.
             "Auto-Submitted": "auto-generated",
-            **letter.headers,
+            **_stop_headers(letter.stop),
         },
     )
     mail.attach_alternative(render_to_string(f"{folder}/body.html", context), "text/html")
@@ -57,6 +49,13 @@ def _build(note: Note, now: datetime) -> EmailMultiAlternatives:
         text = calendar_part(letter.part).decode()
         mail.attach_alternative(text, f"text/calendar; method={letter.part.method}")
     return mail
+
+
+def _stop_headers(address: str) -> dict[str, str]:
+    """RFC 8058: one press in the mail program, answered by a POST without cookies."""
+    if not address:
+        return {}
+    return {"List-Unsubscribe": f"<{address}>", "List-Unsubscribe-Post": "List-Unsubscribe=One-Click"}
 
 
 def _named(name: str, email: str) -> str:

@@ -6,10 +6,11 @@ from typing import Any
 
 import pytest
 
-from scheduling.models import Note, NoteKind, NoteState
-from scheduling.rules.backoff import WAITS_MINUTES
-from scheduling.services.outbox import write_note
-from scheduling.services.sending import BATCH, SendReport, send_due, try_again
+from outbox.models import Note, NoteState
+from outbox.rules.backoff import WAITS_MINUTES
+from outbox.services.sending import BATCH, SendReport, send_due, try_again
+from outbox.services.writing import write_note
+from people.emails.accounts import PASSWORD_RESET
 from tests.mailbox import Mailbox
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -22,12 +23,12 @@ def write(admin, now):
     def inner(number: int, minutes: int = 0, **more: Any) -> Note:
         note = write_note(
             key=f"test {number}",
-            kind=NoteKind.PASSWORD_RESET,
+            kind=PASSWORD_RESET,
             to_name=f"Person {number}",
             to_email=f"person{number}@example.org",
             summary=f"Note {number}",
             due_at=now + timedelta(minutes=minutes),
-            account=admin,
+            about=[admin],
         )
         assert note is not None
         Note.objects.filter(pk=note.pk).update(**more)

@@ -1,0 +1,32 @@
+"""What a note is about, as text: "clinics.clinic:12". The outbox knows no table of another app by name."""
+
+from collections.abc import Iterable
+from typing import overload
+
+from django.db.models import Model
+
+__all__ = ["number_in", "reference", "references"]
+
+
+@overload
+def reference(what: Model) -> str: ...
+@overload
+def reference(what: type[Model], number: int) -> str: ...
+def reference(what: Model | type[Model], number: int | None = None) -> str:
+    """The reference to a row, given the row, or its model and its number."""
+    if number is None:
+        number = what.pk
+    if number is None:
+        raise ValueError(f"{what!r} has no number yet, so no note can be about it.")
+    return f"{what._meta.label_lower}:{number}"
+
+
+def references(rows: Iterable[Model | None]) -> list[str]:
+    """Those of all rows that there are, each once."""
+    return list(dict.fromkeys(reference(row) for row in rows if row is not None))
+
+
+def number_in(about: Iterable[str], model: type[Model]) -> int | None:
+    """The number of the first row of this model among the references."""
+    start = f"{model._meta.label_lower}:"
+    return next((int(one.removeprefix(start)) for one in about if one.startswith(start)), None)

@@ -1,0 +1,39 @@
+"""Notes to a center's contact for bookings."""
+
+from datetime import datetime
+
+from outbox.models import Note
+from outbox.services.writing import write_note
+from scheduling.emails.bookings import BOOKING_ASK_MANY
+from scheduling.models import Asking, Booking
+
+__all__ = ["note_of_asking", "note_to_center"]
+
+
+def note_to_center(*, kind: str, booking: Booking, summary: str, now: datetime) -> Note | None:
+    clinic = booking.clinic
+    contact = clinic.center.booking_contact
+    return write_note(
+        key=f"{kind}:booking {booking.pk}:link {booking.link_counter}:r{clinic.revision}",
+        kind=kind,
+        to_name=contact.name,
+        to_email=contact.email,
+        summary=summary,
+        due_at=now,
+        about=[clinic, booking],
+        revision=clinic.revision,
+    )
+
+
+def note_of_asking(*, asking: Asking, summary: str, now: datetime) -> Note | None:
+    """One letter to a center for all days of an asking. It hangs on no single day, so that it outlives each."""
+    contact = asking.center.booking_contact
+    return write_note(
+        key=f"{BOOKING_ASK_MANY}:asking {asking.pk}:link {asking.link_counter}",
+        kind=BOOKING_ASK_MANY,
+        to_name=contact.name,
+        to_email=contact.email,
+        summary=summary,
+        due_at=now,
+        about=[asking],
+    )

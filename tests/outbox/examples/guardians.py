@@ -1,0 +1,127 @@
+"""Letters to guardians."""
+
+import uuid
+from datetime import date, timedelta
+
+from clinics.models import Clinic, Place, PlaceState, Status
+from config import clock
+from people.models import (
+    FamilyRequest,
+    Guardian,
+    GuardianAddress,
+    Waiver,
+)
+from people.services.family_page import save_reminders
+from scheduling.emails import families, family_requests
+from scheduling.services.families.own_page import (
+    ask_guardian_address,
+    ask_request,
+    confirm_guardian_address,
+    send_family_link,
+)
+from scheduling.services.families.places import answer_offer, end_place, pass_on_unanswered
+from scheduling.services.families.registering import register
+from scheduling.services.families.waiver_reminders import plan_waiver_reminders
+from tests.families import confirmed
+from tests.outbox.examples.clinics import cancel, change
+from tests.outbox.examples.kept import Example, World, example
+
+
+def _entered(world: World, clinic: Clinic, email: str = "perdita@example.org") -> Place:
+    """Wrenna's household at a clinic, its address confirmed."""
+    child = ("Wrenna Thornapple", date(clinic.day.year - 8, 1, 1))
+    facts = world.household(child, guardian_name="Perdita Ash", email=email, language=world.language)
+    place = register(clinic=clinic, facts=facts, once=uuid.uuid4(), now=world.now).places[0]
+    assert place.guardian is not None
+    confirmed(place.guardian, world.now)
+    return place
+
+
+def _guardian(world: World) -> Guardian:
+    guardian = _entered(world, world.make_clinic()).guardian
+    assert guardian is not None
+    return guardian
+
+
+def _forget() -> None:
+    Guardian.objects.update(forgotten_at=clock.now())
+
+
+@example(families.PLACES)
+def places(world: World) -> Example:
+    place = _entered(world, world.make_clinic())
+    return Example(lambda: end_place(place=place, because="ill", now=world.now))
+
+
+@example(families.PLACE_OFFER)
+def place_offer(world: World) -> Example:
+    place = _offered(world)
+    return Example(lambda: answer_offer(place=place, yes=True, now=world.now))
+
+
+def _offered(world: World) -> Place:
+    """A place that came free for Wrenna, who waited."""
+    clinic = world.make_clinic(children=1)
+    first = register(clinic=clinic, facts=world.household(), once=uuid.uuid4(), now=world.now).places[0]
+    place = _entered(world, clinic)
+    end_place(place=first, because="ill", now=world.now)
+    place.refresh_from_db()
+    return place
+
+
+@example(families.PLACE_LOST)
+def place_lost(world: World) -> Example:
+    place = _offered(world)
+    assert place.answer_by is not None
+    late = place.answer_by + timedelta(minutes=1)
+    pass_on_unanswered(now=late)
+    return Example(lambda: Place.objects.update(state=PlaceState.HELD), late)
+
+
+@example(families.FAMILY_LINK)
+def family_link(world: World) -> Example:
+    send_family_link(guardian=_guardian(world), now=world.now)
+    return Example(_forget)
+
+
+@example(families.FAMILY_MOVED)
+def family_moved(world: World) -> Example:
+    clinic = world.make_clinic()
+    place = _entered(world, clinic)
+    change(world, clinic, day=clinic.day + timedelta(days=1))
+    return Example(lambda: end_place(place=place, because="ill", now=world.now))
+
+
+@example(families.FAMILY_CANCELLED)
+def family_cancelled(world: World) -> Example:
+    clinic = world.make_clinic()
+    _entered(world, clinic)
+    cancel(world, clinic)()
+    return Example(lambda: Clinic.objects.update(status=Status.CONFIRMED))
+
+
+@example(families.WAIVER_ASK)
+def waiver_ask(world: World) -> Example:
+    guardian = _guardian(world)
+    Waiver.objects.all().delete()
+    plan_waiver_reminders(now=world.now)
+    return Example(lambda: save_reminders(guardian=guardian, wanted=False))
+
+
+@example(families.FAMILY_ADDRESS_CONFIRM)
+def family_address_confirm(world: World) -> Example:
+    ask_guardian_address(guardian=_guardian(world), email="new@example.org", now=world.now)
+    return Example(lambda: GuardianAddress.objects.all().delete())
+
+
+@example(families.FAMILY_ADDRESS_CHANGED)
+def family_address_changed(world: World) -> Example:
+    change = ask_guardian_address(guardian=_guardian(world), email="new@example.org", now=world.now)
+    confirm_guardian_address(change=change, now=world.now)
+    return Example(_forget)
+
+
+@example(family_requests.FAMILY_REQUEST)
+def family_request(world: World) -> Example:
+    ask_request(guardian=_guardian(world), what="copy", now=world.now)
+    return Example(lambda: FamilyRequest.objects.all().delete())

@@ -41,7 +41,7 @@ class NoteQuerySet(models.QuerySet["Note"]):
 
 
 def _names(model: type[models.Model]) -> Contains:
-    text = models.TextField()
+    text: models.TextField[str, str] = models.TextField()
     joined = Func(F("about"), Value(" "), function="array_to_string", output_field=text)
     return Contains(Concat(Value(" "), joined, output_field=text), f" {model._meta.label_lower}:")
 

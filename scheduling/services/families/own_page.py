@@ -223,6 +223,7 @@ def confirm_guardian_address(*, change: GuardianAddress, now: datetime) -> Guard
         taken="Somebody else here has that address.",
         key=f"guardian change {row.pk}",
         now=now,
+        language=guardian.language,
     )
     if had:
         FamilyRequest.objects.filter(guardian=guardian).update(link_counter=F("link_counter") + 1)

@@ -199,7 +199,15 @@ def ask_guardian_address(*, guardian: Guardian, email: str, now: datetime) -> Gu
     row, _ = GuardianAddress.objects.get_or_create(
         guardian=guardian, confirmed_at=None, defaults={"email": email, "asked_at": now}
     )
-    ask_address(row, kind=FAMILY_ADDRESS_CONFIRM, owner=guardian, email=email, key=f"guardian change {row.pk}", now=now)
+    ask_address(
+        row,
+        kind=FAMILY_ADDRESS_CONFIRM,
+        owner=guardian,
+        email=email,
+        key=f"guardian change {row.pk}",
+        now=now,
+        language=guardian.language,
+    )
     return row
 
 

@@ -345,8 +345,10 @@ def test_a_child_can_be_no_account_and_no_note_is_written_to_one():
 def purposes():
     """Every purpose that a link is made or read for, as the code names them."""
     found = set()
-    for path in Path(house.BASE_DIR).glob("scheduling/**/*.py"):
-        found |= set(re.findall(r"(?:links\.(?:make|read)\(|subject_of\(request,)\s*\"([a-z-]+)\"", path.read_text()))
+    making = r"(?:links\.(?:make|read)\(|subject_of\(request,|Stop\()\s*\"([a-z-]+)\""
+    for room in ("outbox", "people", "clinics", "scheduling"):
+        for path in Path(house.BASE_DIR).glob(f"{room}/**/*.py"):
+            found |= set(re.findall(making, path.read_text()))
     return found
 
 
@@ -362,6 +364,7 @@ def test_no_link_of_any_purpose_speaks_of_a_child(clinic, phone, typed_two, now)
     ]
     known = purposes()
     assert {"family", "place", "registered", "copy", "family-address"} <= known and len(known) > 12 < len(routes)
+    assert {"reminders", "family-reminders", "apply"} <= known
     tried = 0
     for purpose in known:
         token = links.make(purpose, subject=child.pk, counter=0, expires_at=now + timedelta(days=3))

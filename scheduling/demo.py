@@ -10,7 +10,8 @@ from django.db.models import F
 
 from clinics.models import Center, Clinic, Space
 from config import clock
-from outbox.models import Note, NoteState, reference
+from config.references import reference
+from outbox.models import Note, NoteState
 from people.models import Application, Clearance, ClearanceKind, User, Volunteer
 from people.services.policy import ensure_starter_policy
 from people.services.roles import ensure_roles

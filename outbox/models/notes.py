@@ -12,7 +12,7 @@ from django.db.models.functions import Concat
 from django.db.models.lookups import Contains
 
 from config import clock, links
-from outbox.models.references import number_in, reference
+from config.references import number_in, reference
 
 
 class NoteState(models.TextChoices):

@@ -5,7 +5,8 @@ from collections.abc import Iterable
 from django.db import transaction
 from django.db.models import F, Func, Model, Value
 
-from outbox.models import Note, NoteState, reference
+from config.references import reference
+from outbox.models import Note, NoteState
 
 __all__ = ["change_subject", "follow", "forget_about", "forget_about_any", "turn_language"]
 

@@ -208,9 +208,11 @@ def test_a_forgotten_volunteer_leaves_what_is_declared(floor, coordinator, make_
 
     keys = declared(of_people.volunteer_keys)
     before = counts(keys, who.pk)
+    assert Note.objects.about_any(Volunteer, [who.pk]).exists()
     Volunteer.objects.filter(pk=who.pk).update(left_on=date(2020, 1, 1))
     assert purge_leavers(today=date(2030, 1, 1), months=24, now=now) == 1
     check_forgotten(keys, before, who.pk)
+    assert not Note.objects.about_any(Volunteer, [who.pk]).exists()
 
 
 @pytest.fixture

@@ -4,7 +4,8 @@ import pytest
 from django.db import connection
 
 from config.one_record import become_one
-from outbox.models import Note, reference, references
+from config.references import reference, references
+from outbox.models import Note
 from outbox.services.subjects import change_subject, forget_about, forget_about_any, turn_language
 from outbox.services.writing import write_note
 from people.models import User, Volunteer

@@ -4,7 +4,8 @@ import pytest
 from django.urls import reverse
 
 from config import clock
-from outbox.models import Note, NoteState, reference
+from config.references import reference
+from outbox.models import Note, NoteState
 from outbox.services.sending import send_due
 from people.models import AddressChange, ClearanceKind, Volunteer
 from scheduling.emails.own_page import ADDRESS_CHANGED, OWN_PAGE

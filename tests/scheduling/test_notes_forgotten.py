@@ -11,11 +11,11 @@ from people.models import Application, Child, Clearance, Guardian, Guardianship,
 from people.services.family_page import save_language
 from people.services.imports import undo
 from people.services.keeping import forget_guardian
+from people.services.retention import purge_leavers
 from scheduling.emails.families import FAMILY_LINK
 from scheduling.services.applications import apply, confirm_address, decline
 from scheduling.services.families.own_page import send_family_link
 from scheduling.services.own_page import send_own_page
-from scheduling.services.retention import forget_leavers
 
 pytestmark = pytest.mark.django_db
 
@@ -62,7 +62,7 @@ def test_a_volunteer_who_left_long_ago_takes_notes_and_those_of_the_application_
     assert Note.objects.count() == 5
     Volunteer.objects.filter(pk=gone.pk).update(left_on=clock.today() - timedelta(days=2000))
 
-    assert forget_leavers(today=clock.today(), months=24, now=now) == 1
+    assert purge_leavers(today=clock.today(), months=24, now=now) == 1
 
     assert Note.objects.count() == 3 and left(other, stays, stranger)
     assert not Note.objects.filter(to_email="imara@example.org").exists()

@@ -4,7 +4,8 @@ from datetime import timedelta
 
 import pytest
 
-from outbox.models import Note, reference, references
+from config.references import reference, references
+from outbox.models import Note
 from people.emails.accounts import PASSWORD_RESET
 from people.models import Guardian
 from people.services.accounts import note_to_account

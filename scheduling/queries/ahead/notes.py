@@ -6,7 +6,7 @@ from datetime import date
 from django.urls import reverse
 
 from clinics.needs import Need
-from scheduling.models import Note, NoteState
+from outbox.models import Note, NoteState
 
 
 def note_needs(today: date) -> Iterator[Need]:

@@ -10,10 +10,17 @@ RUN pip install --no-cache-dir -r requirements.txt
 
 COPY manage.py .
 COPY config config
-COPY outbox outbox
-COPY people people
-COPY clinics clinics
+COPY demo demo
 COPY scheduling scheduling
+COPY floor floor
+COPY runsheets runsheets
+COPY kits kits
+COPY shifts shifts
+COPY families families
+COPY clinics clinics
+COPY people people
+COPY outbox outbox
+COPY core core
 
 # Fonts are cut and static files gathered while building, so that a container starts ready. These settings serve
 # no request: they only let the two commands read the settings.
@@ -36,4 +43,4 @@ FROM app AS trying
 USER root
 RUN pip install --no-cache-dir aiosmtpd==1.4.6 && mkdir /mail && chown whistlestop: /mail
 USER whistlestop
-CMD ["python", "-m", "config.catcher", "/mail", "--host", "0.0.0.0", "--port", "1025"]
+CMD ["python", "-m", "demo.catcher", "/mail", "--host", "0.0.0.0", "--port", "1025"]

@@ -17,9 +17,9 @@ WORDS := var/locale/es/LC_MESSAGES/django.mo
 NO_SERVERS := DATABASE_URL=postgresql://nobody@127.0.0.1:9/none REDIS_URL=redis://127.0.0.1:9/0 \
 	SECRET_KEY=for-checks-only SITE_URL=http://127.0.0.1 WHISTLESTOP_MODE=test
 # Tests of plain rules, which need no server and no database.
-RULES := tests/reference $(wildcard tests/*/test_*_rule.py) tests/clinics/test_activity_rows.py \
-	$(wildcard tests/clinics/test_floor_log*.py) tests/clinics/test_things.py tests/scheduling/test_matching.py \
-	tests/scheduling/test_small_rules.py
+RULES := tests/reference $(wildcard tests/*/test_*_rule.py) tests/runsheets/test_activity_rows.py \
+	$(wildcard tests/floor/test_floor_log*.py) tests/runsheets/test_things.py tests/shifts/test_matching.py \
+	tests/shifts/test_small_rules.py
 # Sets of words come in the same order in every run, so that no test depends on luck.
 SAME := PYTHONHASHSEED=0
 
@@ -60,11 +60,11 @@ packages:
 $(FONTS): | packages
 	$(NO_SERVERS) $(PY) manage.py make_fonts
 
-$(WORDS): $(wildcard config/locale/es/*.po) | packages
+$(WORDS): $(wildcard core/locale/es/*.po) | packages
 	$(NO_SERVERS) $(PY) manage.py make_words
 
 demo: env
-	exec $(PY) -m config.demo --port "$(DEMO_PORT)" $(if $(RESET),--reset)
+	exec $(PY) -m demo.run --port "$(DEMO_PORT)" $(if $(RESET),--reset)
 
 test: env browser
 	exec env $(SAME) $(PY) -m pytest $(ARGS)
@@ -106,7 +106,7 @@ shots: env browser
 	exec $(PY) -m tests.browser.shots
 
 clean:
-	if [ -e $(READY) ]; then $(PY) -m config.demo --forget; fi
+	if [ -e $(READY) ]; then $(PY) -m demo.run --forget; fi
 	rm -rf .venv var
 	find . -name __pycache__ -type d -prune -exec rm -rf {} +
 

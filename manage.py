@@ -8,7 +8,7 @@ try:
     from django.core.exceptions import ImproperlyConfigured
     from django.core.management import execute_from_command_line
 
-    from config import embedded
+    from demo import embedded
 except ImportError as missing:
     sys.exit(f"{missing}. Make the project's environment with: make env\nThen use: .venv/bin/python manage.py ...")
 

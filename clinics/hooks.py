@@ -3,7 +3,7 @@
 from datetime import datetime
 
 from clinics.models import Center, Clinic, Space
-from config.hooks import Hook
+from core.hooks import Hook
 
 __all__ = ["sheet_may_be_whole", "space_of"]
 

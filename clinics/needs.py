@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 from clinics.models import Clinic
-from config.hooks import Hook
+from core.hooks import Hook
 
 __all__ = ["FORTNIGHT", "STANDING_DAYS", "UNANSWERED_AFTER", "Desk", "Need", "needs"]
 

@@ -1,17 +1,8 @@
 from django.urls import path
 
-from clinics.views import activities, activity_tables, agreements, centers, contacts, hours, map, outdoors, photos
+from clinics.views import agreements, centers, contacts, hours, map, outdoors, photos
 
 urlpatterns = [
-    path("activities/", activities.activity_list, name="activities"),
-    path("activities/new/", activities.activity_new, name="activity-new"),
-    path("activities/import/", activity_tables.table_new, name="activity-import"),
-    path("activities/import/<int:pk>/", activity_tables.table, name="activity-table"),
-    path("activities/import/<int:pk>/act/", activity_tables.table_act, name="activity-table-act"),
-    path("activities/activities.csv", activities.activity_export, name="activities-csv"),
-    path("activities/<int:pk>/", activities.activity, name="activity"),
-    path("activities/<int:pk>/change/", activities.activity_change, name="activity-change"),
-    path("activities/<int:pk>/retire/", activities.activity_retire, name="activity-retire"),
     path("outdoors/", outdoors.outdoors, name="outdoors"),
     path("centers/<int:pk>/hours/", hours.center_hours, name="center-hours"),
     path("closed/<int:pk>/remove/", hours.closed_remove, name="closed-remove"),

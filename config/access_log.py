@@ -4,7 +4,7 @@ from typing import Any
 
 from gunicorn.glogging import Logger
 
-from config.logs import without_links
+from core.logs import without_links
 
 __all__ = ["WithoutLinks"]
 

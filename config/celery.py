@@ -13,8 +13,8 @@ class ActingTask(Task):
 
     def __call__(self, *args: Any, **options: Any) -> Any:
         # What these need of Django is there once the apps are ready.
-        from config.acting import How, acting
-        from config.once import reading
+        from core.acting import How, acting
+        from core.once import reading
 
         with reading(), acting(f"job {self.name}", How.JOB):
             return super().__call__(*args, **options)

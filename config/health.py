@@ -9,7 +9,7 @@ from django.db.migrations.executor import MigrationExecutor
 from django.http import HttpRequest, JsonResponse
 from django.views.decorators.http import require_safe
 
-from config import clock
+from core import clock
 from outbox.queries.outbox import oldest_unsent
 
 log = logging.getLogger(__name__)

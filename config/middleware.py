@@ -8,15 +8,15 @@ from django.shortcuts import render
 from django.utils import translation
 from pghistory.middleware import HistoryMiddleware
 
-from config.acting import How
-from config.languages import asked_language
-from config.logs import without_links
-from config.once import reading
-from config.references import reference
+from core.acting import How
+from core.languages import asked_language
+from core.logs import without_links
+from core.once import reading
+from core.references import reference
 
 
 class OneReading:
-    """Small tables are read once for each request; see config/once.py."""
+    """Small tables are read once for each request; see core/once.py."""
 
     def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
         self.get_response = get_response
@@ -53,4 +53,4 @@ def csrf_failure(request: HttpRequest, reason: str = "") -> HttpResponse:
     """Public forms can end here too, so somebody without an account reads it in their language."""
     known = getattr(request, "user", None) is not None and request.user.is_authenticated
     with translation.override("en" if known else asked_language(request)):
-        return render(request, "config/csrf.html", status=403)
+        return render(request, "core/csrf.html", status=403)

@@ -29,7 +29,7 @@ MODE = env.str("WHISTLESTOP_MODE", default="production")
 if MODE not in {"production", "demo", "test"}:
     raise ImproperlyConfigured(f"WHISTLESTOP_MODE is '{MODE}'. Set it to production, demo or test.")
 PRODUCTION = MODE == "production"
-# The demo and the tests can happen at another time; see config/clock.py.
+# The demo and the tests can happen at another time; see core/clock.py.
 try:
     float(env.str("WHISTLESTOP_CLOCK_AHEAD", default="0") or 0)
 except ValueError:
@@ -72,11 +72,17 @@ INSTALLED_APPS = [
     "django_htmx",
     "pgtrigger",
     "pghistory",
-    "config",
+    "core",
     "outbox",
     "people",
     "clinics",
+    "families",
+    "shifts",
+    "kits",
+    "runsheets",
+    "floor",
     "scheduling",
+    "demo",
 ]
 
 MIDDLEWARE = [
@@ -107,8 +113,8 @@ TEMPLATES = [
                 "django.template.context_processors.request",
                 "django.contrib.auth.context_processors.auth",
                 "django.contrib.messages.context_processors.messages",
-                "config.look.frame",
-                *(["config.demopage.notice"] if MODE == "demo" else []),
+                "core.theme.frame",
+                *(["demo.log_in_page.notice"] if MODE == "demo" else []),
             ],
         },
     },
@@ -191,8 +197,8 @@ AXES_LOCKOUT_TEMPLATE = "429.html"
 AXES_VERBOSE = False
 AXES_ENABLE_ADMIN = False
 AXES_SENSITIVE_PARAMETERS = ["password"]
-AXES_CLIENT_IP_CALLABLE = "config.callers.caller_address"
-AXES_USERNAME_CALLABLE = "config.callers.typed_account"
+AXES_CLIENT_IP_CALLABLE = "core.client_ip.caller_address"
+AXES_USERNAME_CALLABLE = "core.client_ip.typed_account"
 # How many proxies of ours stand in front and add to X-Forwarded-For; 0 believes nothing but the connection.
 PROXY_COUNT = env.int("PROXY_COUNT", default=0)
 
@@ -243,7 +249,7 @@ STATICFILES_DIRS = [MADE_STATIC] if MADE_STATIC.exists() else []
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
     "staticfiles": {
-        "BACKEND": "config.static_files.HashedFiles"
+        "BACKEND": "core.static_files.HashedFiles"
         if PRODUCTION
         else "django.contrib.staticfiles.storage.StaticFilesStorage"
     },
@@ -254,7 +260,7 @@ WHITENOISE_KEEP_ONLY_HASHED_FILES = True
 # --- words and time -----------------------------------------------------------------------------------------
 
 LANGUAGE_CODE = "en"
-# Public pages and mail to guardians speak both; the office's pages are English. See config/languages.py.
+# Public pages and mail to guardians speak both; the office's pages are English. See core/languages.py.
 LANGUAGES = [("en", "English"), ("es", "Español")]
 LOCALE_PATHS = [BASE_DIR / "var" / "locale"]
 USE_I18N = True
@@ -310,7 +316,7 @@ LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
     "formatters": {
-        "plain": {"()": "config.logs.WithoutRows", "format": "%(asctime)s %(levelname)s %(name)s %(message)s"}
+        "plain": {"()": "core.logs.WithoutRows", "format": "%(asctime)s %(levelname)s %(name)s %(message)s"}
     },
     "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "plain"}},
     "root": {"handlers": ["console"], "level": env.str("LOG_LEVEL", default="INFO")},

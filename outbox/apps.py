@@ -3,9 +3,11 @@ from django.apps import AppConfig
 
 class OutboxConfig(AppConfig):
     name = "outbox"
+    verbose_name = "Outbox"
 
     def ready(self) -> None:
-        from config import one_record
+        """Notes follow a row that becomes another; see ``core.merge``."""
+        from core import merge
         from outbox.services.subjects import follow
 
-        one_record.becoming_one.add(follow)
+        merge.becoming_one.add(follow)

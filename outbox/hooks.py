@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 
-from config.hooks import Hook
+from core.hooks import Hook
 from outbox.models import Note
 
 __all__ = ["page_of_subject"]

@@ -4,8 +4,8 @@ from collections.abc import Collection, Mapping, Sequence
 from contextlib import AbstractContextManager
 from datetime import datetime
 
-from config.hooks import Hook
-from config.one_record import Key
+from core.hooks import Hook
+from core.merge import Key
 from people.models import User, Volunteer
 from people.table_kinds import TableKind
 

@@ -4,7 +4,7 @@ from datetime import datetime
 
 from django.contrib.auth.tokens import PasswordResetTokenGenerator
 
-from config import clock
+from core import clock
 
 __all__ = ["password_tokens"]
 

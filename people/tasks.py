@@ -1,11 +1,13 @@
-"""What the worker does about people. Names are contracts; each may run twice without harm."""
+"""What the worker does when woken. Names are contracts; each may run twice without harm."""
 
 from celery import shared_task
+from django.conf import settings
 
-from config import clock
-from config.acting import How, acting
+from core import clock
+from core.acting import How, acting
 from people.models import Import
 from people.services.imports import take_in_pieces
+from people.services.retention import purge_leavers
 
 
 @shared_task(name="people.take_import")
@@ -15,3 +17,8 @@ def take_import(pk: int) -> None:
         # The worker only carries out what somebody pressed.
         with acting(table.by or "somebody whose record is gone", How.IMPORT):
             take_in_pieces(table=table, now=clock.now())
+
+
+@shared_task(name="people.forget_leavers")
+def forget_leavers() -> None:
+    purge_leavers(today=clock.today(), months=settings.RETENTION_MONTHS, now=clock.now())

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from people.views import accounts, clearances, household_imports, imports, volunteers, waiver_texts
+from people.views import accounts, applications, clearances, imports, volunteers
 
 urlpatterns = [
     path("sign-in/", accounts.SignIn.as_view(), name="login"),
@@ -22,12 +22,11 @@ urlpatterns = [
     path("volunteers/<int:pk>/clearances/new/", clearances.clearance_new, name="clearance-new"),
     path("clearances/<int:pk>/confirm/", clearances.clearance_confirm, name="clearance-confirm"),
     path("clearances/<int:pk>/change/", clearances.clearance_change, name="clearance-change"),
-    path("children/import/", household_imports.import_new, name="household-import"),
-    path("children/import/<int:pk>/", household_imports.import_one, name="household-import-one"),
-    path("children/import/<int:pk>/act/", household_imports.import_act, name="household-import-act"),
-    path("waivers/", waiver_texts.waiver_texts, name="waivers"),
-    path("waivers/new/", waiver_texts.waiver_new, name="waiver-new"),
-    path("waivers/<int:version>/", waiver_texts.waiver_version, name="waiver-version"),
-    path("waivers/<int:version>/change/", waiver_texts.waiver_change, name="waiver-change"),
-    path("waivers/<int:version>/publish/", waiver_texts.waiver_publish, name="waiver-publish"),
+    path("join/", applications.join, name="join"),
+    path("join/thank-you/", applications.join_thanks, name="join-thanks"),
+    path("j/<str:token>/", applications.join_link, name="join-link"),
+    path("applications/", applications.application_list, name="applications"),
+    path("applications/<int:pk>/", applications.application, name="application"),
+    path("volunteers/<int:pk>/twins/", applications.twins, name="volunteer-twins"),
+    path("volunteers/<int:pk>/merge/", applications.merge, name="volunteer-merge"),
 ]

@@ -1,7 +1,7 @@
 """The instant at which every test begins, and ways to move on from it.
 
 ``CLOCK=2027-03-14T01:30`` (as on the wall of the organisation's zone) moves it for a whole run; see the Makefile.
-The site's one clock (``config.clock``) is what moves, and every process that a test starts inherits it; the
+The site's one clock (``core.clock``) is what moves, and every process that a test starts inherits it; the
 system's clock stays as it is, so a test fails when something asks that one.
 """
 
@@ -13,7 +13,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from config import clock
+from core import clock
 
 __all__ = ["INSTANT", "at", "begin", "first_instant"]
 

@@ -15,15 +15,17 @@ from django.test import Client
 from hypothesis import settings as property_settings
 
 from clinics.models import AgeBand, Center, Clinic, Space, Status
-from config import clock
-from config.once import reading
-from people.models import Clearance, ClearanceKind, PolicyRow, User, Volunteer, WaiverText
-from people.services.families import ChildFacts, CollectorFacts, HouseholdFacts
-from scheduling.models import SET_UP, TAKE_DOWN, Assignment, Booking, Reply, Shift
-from scheduling.queries.eligibility import assignment_period
-from scheduling.rules.local_time import localize
-from scheduling.services.families.registering import register
-from scheduling.services.floor.phones import open_phone
+from core import clock
+from core.once import reading
+from core.rules.local_time import localize
+from families.models import WaiverText
+from families.services.households import ChildFacts, CollectorFacts, HouseholdFacts
+from families.services.registering import register
+from floor.services.phones import open_phone
+from people.models import Clearance, ClearanceKind, PolicyRow, User, Volunteer
+from scheduling.models import SET_UP, TAKE_DOWN, Booking
+from shifts.models import Assignment, Reply, Shift
+from shifts.queries.eligibility import assignment_period
 from tests import clock as tests_clock
 from tests import emptying
 from tests.servers import TEMPLATE_NAMED
@@ -147,9 +149,9 @@ def policy(db: None) -> dict[str, ClearanceKind]:
         )
     }
     for duty in ("lead", "coach", "door", "stem_lead", "first_aider"):
-        PolicyRow.objects.create(duty=duty, kind=kinds["screening"], months=24)
-        PolicyRow.objects.create(duty=duty, kind=kinds["conduct"], months=12)
-    PolicyRow.objects.create(duty="first_aider", kind=kinds["first_aid"], months=24)
+        PolicyRow.objects.create(duty_id=duty, kind=kinds["screening"], months=24)
+        PolicyRow.objects.create(duty_id=duty, kind=kinds["conduct"], months=12)
+    PolicyRow.objects.create(duty_id="first_aider", kind=kinds["first_aid"], months=24)
     return kinds
 
 
@@ -264,7 +266,7 @@ def make_clinic(make_space: Callable[..., Space]) -> Callable[..., Clinic]:
 def make_shift(make_clinic: Callable[..., Clinic]) -> Callable[..., Shift]:
     def inner(clinic: Clinic | None = None, duty: str = "coach") -> Shift:
         clinic = clinic or make_clinic()
-        return Shift.objects.create(clinic=clinic, duty=duty, position=clinic.shifts.count() + 1)
+        return Shift.objects.create(clinic=clinic, duty_id=duty, position=clinic.shifts.count() + 1)
 
     return inner
 
@@ -283,7 +285,7 @@ def make_assignment(
         now = clock.now()
         return Assignment.objects.create(
             shift=shift,
-            volunteer=volunteer or make_volunteer(duties=(shift.duty,)),
+            volunteer=volunteer or make_volunteer(duties=(shift.duty_id,)),
             period=assignment_period(shift.clinic),
             reply=reply,
             asked_at=now,

@@ -19,8 +19,8 @@ from pathlib import Path
 
 import psycopg
 
-from config import embedded
-from config.embedded_postgres import borrowed_account
+from demo import embedded
+from demo.embedded_postgres import borrowed_account
 
 ROOT = Path(__file__).resolve().parent.parent
 CACHE = embedded.VAR / "cache"
@@ -30,12 +30,12 @@ TEMPLATE = "whistlestop_migrated"
 KEPT = 3
 # What comes with migrations of its own, writes the triggers or decides how the folder looks.
 PACKAGES = ("Django", "django-axes", "django-pghistory", "django-pgtrigger", "embedded-postgres")
-FILES = ("config/settings.py", "config/embedded_postgres.py", "tests/prepared.py")
+FILES = ("config/settings.py", "demo/embedded_postgres.py", "tests/prepared.py")
 IMPORTED = re.compile(r"^(?:import|from) ((?:config|people|clinics|scheduling)[.\w]*)", re.MULTILINE)
 
 
 def copy_into(folder: Path, prefix: str) -> None:
-    """Put a migrated PostgreSQL into ``folder``/data, for config.embedded to start there.
+    """Put a migrated PostgreSQL into ``folder``/data, for demo.embedded to start there.
 
     It is made first when there is none for these migrations, under ``prefix`` in the system's temporary folder.
     One process at a time: a second run waits and finds what the first made, and nothing is swept while it is read.

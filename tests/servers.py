@@ -17,7 +17,7 @@ from pathlib import Path
 
 import pytest
 
-from config import embedded
+from demo import embedded
 from tests import clock, prepared
 
 PREFIX = "whistlestop-test-"

@@ -12,7 +12,7 @@ from typing import Any
 from django.conf import settings
 from django.db import connection
 
-from config.demo_children import end_with_parent
+from demo.processes import end_with_parent
 
 __all__ = ["Worker", "test_database_url"]
 

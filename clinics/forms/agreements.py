@@ -10,7 +10,7 @@ from django import forms
 from clinics.models import AgreementKind
 from clinics.rules.papers import MOST_PAPER_BYTES, paper_name, paper_type
 from clinics.services.agreements import Paper
-from config.fields import DayField
+from core.fields import DayField
 
 __all__ = ["AgreementForm"]
 

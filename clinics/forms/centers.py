@@ -9,7 +9,7 @@ from django import forms
 
 from clinics.models import Center, Clinic, Space
 from clinics.rules.supervision import RATIO_TABLES
-from config import clock
+from core import clock
 
 __all__ = ["CenterForm", "SpaceForm"]
 

@@ -7,7 +7,7 @@ from django import forms
 
 from clinics.models import Center, OpenHours
 from clinics.models.hours import WEEKDAYS
-from config.fields import DayField, TimeField
+from core.fields import DayField, TimeField
 
 __all__ = ["ClosedForm", "HoursForm"]
 

@@ -11,7 +11,8 @@ from django.db.models import F, Func, Q, Value
 
 from clinics.models.centers import Center
 from clinics.rules.supervision import RATIO_TABLES, RatioTable
-from config import clock
+from core import clock
+from people.models import Duty
 
 # Around their clinic people are at its center.
 BE_THERE_BEFORE = timedelta(minutes=30)
@@ -133,18 +134,18 @@ class HandNeed(models.Model):
     """How many people of a duty a clinic asks for by hand, where that is more than the tables ask."""
 
     clinic = models.ForeignKey(Clinic, on_delete=models.CASCADE, related_name="hand_needs")
-    duty = models.CharField(max_length=20)
+    duty = models.ForeignKey(Duty, to_field="code", db_column="duty", on_delete=models.PROTECT, related_name="+")
     people = models.PositiveSmallIntegerField()
 
     class Meta:
-        ordering = ["clinic", "duty"]
+        ordering = ["clinic", "duty_id"]
         constraints = [
             models.UniqueConstraint(fields=["clinic", "duty"], name="one_hand_need_per_duty"),
             models.CheckConstraint(condition=Q(people__lte=60), name="hand_need_at_most_60"),
         ]
 
     def __str__(self) -> str:
-        return f"{self.people} {self.duty}"
+        return f"{self.people} {self.duty_id}"
 
 
 class AgeBand(models.Model):

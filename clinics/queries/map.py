@@ -7,7 +7,15 @@ from itertools import count
 
 from clinics.models import Center
 from clinics.rules.distance import great_circle_km
-from clinics.rules.map_plan import MapPlan, Mark, Spot, area_point, plan_map, ring_distances, ring_word
+from clinics.rules.map_plan import (
+    MapPlan,
+    Mark,
+    Spot,
+    area_point,
+    plan_map,
+    ring_distances,
+    ring_word,
+)
 from people.models import Volunteer
 
 __all__ = ["CentersMap", "Row", "centers_map"]

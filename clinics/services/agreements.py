@@ -6,7 +6,7 @@ from datetime import date, datetime
 from django.db import transaction
 
 from clinics.models import Agreement, AgreementKind, Center
-from config.refusal import Refusal
+from core.refusal import Refusal
 from people.models import User
 
 __all__ = ["Paper", "record_agreement", "take_back_agreement"]

@@ -3,7 +3,7 @@
 from django.db import IntegrityError, transaction
 
 from clinics.models import CenterContact
-from config.refusal import Refusal
+from core.refusal import Refusal
 
 __all__ = ["retire_contact", "take_up_contact"]
 

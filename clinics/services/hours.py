@@ -8,7 +8,7 @@ from django.conf import settings
 from django.db import transaction
 
 from clinics.models import Center, Clinic, ClosedDays, OpenHours
-from config.refusal import Reason, Refusal
+from core.refusal import Reason, Refusal
 
 __all__ = ["add_closed_days", "clinics_on_closed_days", "public_holidays", "set_hours"]
 

@@ -6,7 +6,7 @@ from django.db import transaction
 
 from clinics.models import Space, SpacePhoto
 from clinics.rules.pictures import Photo
-from config.refusal import Refusal
+from core.refusal import Refusal
 from people.models import User
 
 __all__ = ["MOST_PHOTOS", "add_photo", "remove_photo"]

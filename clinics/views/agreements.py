@@ -10,10 +10,10 @@ from clinics.forms.agreements import AgreementForm
 from clinics.models import Agreement, AgreementKind, Center
 from clinics.queries.agreements import agreement_book
 from clinics.services.agreements import record_agreement, take_back_agreement
-from config import clock
-from config.access import may
-from config.look import render_at
-from config.refusal import Refusal
+from core import clock
+from core.access import may
+from core.refusal import Refusal
+from core.theme import render_at
 from people.access import account
 
 

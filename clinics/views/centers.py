@@ -11,10 +11,10 @@ from clinics.models import Center, Space
 from clinics.queries.agreements import agreement_book
 from clinics.queries.centers import centers, coming_clinics
 from clinics.services.centers import center_changed
-from config import clock
-from config.access import may
-from config.look import render_at
-from config.saving import saved_or_refused
+from core import clock
+from core.access import may
+from core.saving import saved_or_refused
+from core.theme import render_at
 
 PER_PAGE = 50
 MOST_CLINICS = 20

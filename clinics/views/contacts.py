@@ -8,9 +8,9 @@ from django.views.decorators.http import require_http_methods, require_POST
 from clinics.forms.contacts import ContactForm
 from clinics.models import Center, CenterContact
 from clinics.services.contacts import retire_contact, take_up_contact
-from config.access import may
-from config.refusal import Refusal
-from config.saving import saved_or_refused
+from core.access import may
+from core.refusal import Refusal
+from core.saving import saved_or_refused
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

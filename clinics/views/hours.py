@@ -10,10 +10,15 @@ from django.views.decorators.http import require_http_methods, require_POST
 from clinics.forms.hours import ClosedForm, HoursForm
 from clinics.models import Center, ClosedDays
 from clinics.rules.closed_days import MOST_BYTES, read_closed_days
-from clinics.services.hours import add_closed_days, clinics_on_closed_days, public_holidays, set_hours
-from config import clock
-from config.access import may
-from config.refusal import Refusal
+from clinics.services.hours import (
+    add_closed_days,
+    clinics_on_closed_days,
+    public_holidays,
+    set_hours,
+)
+from core import clock
+from core.access import may
+from core.refusal import Refusal
 
 # What a page says one by one; the rest is counted.
 MOST_NAMED = 5

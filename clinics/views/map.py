@@ -5,8 +5,8 @@ from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from clinics.queries.map import centers_map
-from config.access import may
-from config.typed import row_number
+from core.access import may
+from core.parsing import row_number
 
 
 @require_safe

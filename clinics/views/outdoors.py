@@ -6,7 +6,7 @@ from django.views.decorators.http import require_safe
 
 from clinics.forms.outdoors import HeatForm
 from clinics.rules.heat import heat_class, heat_index
-from config.access import may
+from core.access import may
 
 DEGREES = range(80, 105, 4)
 HUMIDITY = range(40, 101, 10)

@@ -8,9 +8,9 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from clinics.forms.photos import PhotoForm
 from clinics.models import Space, SpacePhoto
 from clinics.services.photos import MOST_PHOTOS, add_photo, remove_photo
-from config import clock
-from config.access import may
-from config.refusal import Refusal
+from core import clock
+from core.access import may
+from core.refusal import Refusal
 from people.access import account
 
 

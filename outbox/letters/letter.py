@@ -7,7 +7,7 @@ from typing import Any, TypeVar
 
 from django.db.models import Model, QuerySet
 
-from config import links
+from core import links
 from outbox.models import Note
 from outbox.rules.calendar_part import CalendarPart
 

@@ -11,8 +11,8 @@ from django.db.models import F, Func, Q, Value
 from django.db.models.functions import Concat
 from django.db.models.lookups import Contains
 
-from config import clock, links
-from config.references import number_in, reference
+from core import clock, links
+from core.references import number_in, reference
 
 
 class NoteState(models.TextChoices):

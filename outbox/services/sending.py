@@ -13,7 +13,7 @@ from django.core.mail.backends.base import BaseEmailBackend
 from django.db import transaction
 from django.db.models import F, Q
 
-from config import clock
+from core import clock
 from outbox.letters import Stale, build
 from outbox.models import Note, NoteState
 from outbox.rules.backoff import next_try

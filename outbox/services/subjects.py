@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from django.db import transaction
 from django.db.models import F, Func, Model, Value
 
-from config.references import reference
+from core.references import reference
 from outbox.models import Note, NoteState
 
 __all__ = ["change_subject", "follow", "forget_about", "forget_about_any", "turn_language"]
@@ -19,7 +19,7 @@ def change_subject(*, was: Model, is_now: Model) -> int:
 
 
 def follow(gone: Model, kept: Model) -> None:
-    """Answers config.one_record.becoming_one."""
+    """Answers core.merge.becoming_one."""
     change_subject(was=gone, is_now=kept)
 
 

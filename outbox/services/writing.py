@@ -10,8 +10,8 @@ from django.conf import settings
 from django.db import transaction
 from django.db.models import Model
 
-from config.references import references
-from config.wake import wake
+from core.enqueue import wake
+from core.references import references
 from outbox.models import Note, NoteState, new_message_id
 
 __all__ = ["drop_waiting", "new_note", "noting", "wake_sender", "write_missing", "write_note"]

@@ -6,9 +6,9 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.views.decorators.http import require_POST, require_safe
 
-from config import clock
-from config.access import may
-from config.look import render_at
+from core import clock
+from core.access import may
+from core.theme import render_at
 from outbox.hooks import page_of_subject
 from outbox.letters import kinds, label_of
 from outbox.models import Note, NoteState

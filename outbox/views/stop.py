@@ -8,8 +8,8 @@ from django.http import HttpRequest, HttpResponse
 from django.views.decorators.csrf import csrf_exempt
 from django.views.decorators.http import require_http_methods
 
-from config import links
-from config.link_pages import link_problem, subject_of
+from core import links
+from core.link_pages import link_problem, subject_of
 from outbox.letters import Stop
 
 __all__ = ["stopping"]

@@ -5,7 +5,7 @@ from typing import Any
 from django import forms
 from django.utils.text import slugify
 
-from config.fields import DayField
+from core.fields import DayField
 from people.models import ClearanceKind, Duty, duties
 from people.models.duties import BUILT_IN
 from people.services.policy import PolicyChange

@@ -8,7 +8,7 @@ from crispy_forms.layout import Column, Fieldset, Layout, Row, Submit
 from django import forms
 from django.conf import settings
 
-from config import clock
+from core import clock
 from people.models import Volunteer, duties
 from people.rules.evidence import expires_on
 

@@ -7,7 +7,7 @@ from django.contrib.auth.models import PermissionsMixin
 from django.db import models
 from django.db.models.functions import Lower
 
-from config import clock
+from core import clock
 from people.rules.roles import ROLES
 
 

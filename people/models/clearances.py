@@ -8,8 +8,8 @@ from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
 
-from config import clock
-from people.models.duties import duties
+from core import clock
+from people.models.duties import Duty, duties
 from people.models.volunteers import Volunteer
 from people.rules import standing as rule
 
@@ -39,7 +39,7 @@ class PolicyRow(models.Model):
     was asked of a day that has gone by stays as it was. The intervals are the organisation's: check your local law.
     """
 
-    duty = models.CharField(max_length=20)
+    duty = models.ForeignKey(Duty, to_field="code", db_column="duty", on_delete=models.PROTECT, related_name="+")
     kind = models.ForeignKey(ClearanceKind, on_delete=models.PROTECT, related_name="policy_rows")
     place = models.CharField(
         max_length=60, blank=True, help_text="Empty for everywhere; else the name of a place that asks for its own."
@@ -55,7 +55,7 @@ class PolicyRow(models.Model):
     )
 
     class Meta:
-        ordering = ["duty", "kind", "place", "from_day"]
+        ordering = ["duty_id", "kind", "place", "from_day"]
         constraints = [
             models.UniqueConstraint(
                 fields=["duty", "kind", "place", "from_day"],
@@ -68,7 +68,7 @@ class PolicyRow(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{duties().name(self.duty)}: {self.kind}"
+        return f"{duties().name(self.duty_id)}: {self.kind}"
 
 
 class NoticeRung(models.Model):

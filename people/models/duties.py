@@ -6,7 +6,7 @@ from typing import Any
 from django.db import models
 from django.db.models import Q
 
-from config.once import forget, once
+from core.once import forget, once
 
 __all__ = ["BUILT_IN", "Duty", "DutyBook", "duties", "duty_words"]
 

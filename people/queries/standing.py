@@ -45,7 +45,7 @@ class StandingBook:
 
 def dated_rows() -> list[DatedRow]:
     rows = PolicyRow.objects.values_list(
-        "duty", "kind__code", "months", "notice_days", "overlap", "place", "from_day", "required"
+        "duty__code", "kind__code", "months", "notice_days", "overlap", "place", "from_day", "required"
     )
     return [
         DatedRow(rule.PolicyRow(duty, kind, months, notice_days, overlap), place, from_day, required)

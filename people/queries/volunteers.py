@@ -8,11 +8,11 @@ from typing import Any
 
 from django.db.models import Avg, QuerySet
 
-from config.acting import who_did
+from core.acting import who_did
 from people.models import ClearanceEvent, Volunteer, duties
 from people.queries.standing import StandingBook, open_book
 from people.rules import standing as rule
-from people.rules.standing_words import why_not
+from people.rules.standing_sentences import why_not
 from people.rules.timeline import DAY
 
 __all__ = [

@@ -6,10 +6,10 @@ from typing import Any
 
 from django.db.models import Model
 
-from config import clock
+from core import clock
 from outbox.models import Note
 from outbox.services.writing import write_note
-from people.emails.accounts import PASSWORD_RESET
+from people.letters.accounts import PASSWORD_RESET
 from people.models import User
 
 __all__ = ["note_to_account", "write_password_note"]

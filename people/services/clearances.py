@@ -5,8 +5,8 @@ from datetime import date, datetime
 
 from django.db import transaction
 
-from config import clock
-from config.refusal import Reason, Refusal
+from core import clock
+from core.refusal import Reason, Refusal
 from people.hooks import standing_fell
 from people.models import Clearance, ClearanceKind, ClearanceState, User, Volunteer
 from people.services.volunteers import hold_shifts

@@ -4,7 +4,7 @@ import csv
 import io
 from collections.abc import Sequence
 
-from config.refusal import Refusal
+from core.refusal import Refusal
 
 __all__ = ["read_csv"]
 

@@ -5,8 +5,8 @@ from datetime import datetime
 from django.db import IntegrityError, transaction
 from django.utils.text import slugify
 
-from config import clock
-from config.refusal import Refusal
+from core import clock
+from core.refusal import Refusal
 from people.models import ClearanceKind, Duty, DutyBook, PolicyRow
 from people.queries.standing import dated_rows
 from people.rules.policy import in_force
@@ -58,7 +58,7 @@ def add_duty(*, duty: Duty, like: str, now: datetime) -> Duty:
         here = [dated for dated in known if dated.place == place]
         PolicyRow.objects.bulk_create(
             PolicyRow(
-                duty=duty.code,
+                duty_id=duty.code,
                 kind=kinds[row.kind],
                 place=place,
                 from_day=today,

@@ -8,9 +8,9 @@ from django.core.cache import cache
 from django.db import IntegrityError, transaction
 from django.db.models import ProtectedError
 
-from config.refusal import Refusal
-from config.secret_text import LostKey
-from config.wake import wake
+from core.enqueue import wake
+from core.refusal import Refusal
+from core.secret_text import LostKey
 from outbox.services.subjects import forget_about_any
 from people.hooks import table_kinds
 from people.models import Clearance, ClearanceKind, Import, User, Volunteer, duties

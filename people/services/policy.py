@@ -5,8 +5,8 @@ from datetime import date, datetime
 
 from django.db import IntegrityError, transaction
 
-from config import clock
-from config.refusal import Reason, Refusal
+from core import clock
+from core.refusal import Reason, Refusal
 from people.models import ClearanceKind, NoticeRung, PolicyRow, User
 from people.rules.policy import DatedRow
 from people.rules.standing import PolicyRow as RuleRow
@@ -60,7 +60,7 @@ def ensure_starter_policy() -> bool:
     }
     PolicyRow.objects.bulk_create(
         PolicyRow(
-            duty=duty,
+            duty_id=duty,
             kind=kinds[code],
             months=KINDS[code][1],
             notice_days=KINDS[code][2],
@@ -115,7 +115,7 @@ def change_policy(*, change: PolicyChange, by: User, now: datetime) -> PolicyRow
     try:
         with transaction.atomic():
             return PolicyRow.objects.create(
-                duty=change.duty,
+                duty_id=change.duty,
                 kind=change.kind,
                 place=change.place,
                 from_day=change.from_day,

@@ -4,7 +4,7 @@ from datetime import date, datetime
 
 from django.db import transaction
 
-from config.one_record import declared, forget_rows
+from core.merge import declared, forget_rows
 from outbox.services.subjects import forget_about_any
 from people.hooks import volunteer_keys
 from people.models import Application, Purge, Volunteer

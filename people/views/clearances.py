@@ -9,9 +9,9 @@ from django.urls import reverse
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_http_methods, require_POST
 
-from config import clock
-from config.access import may
-from config.refusal import Refusal
+from core import clock
+from core.access import may
+from core.refusal import Refusal
 from people.access import account
 from people.forms.clearances import ClearanceForm
 from people.models import Clearance, ClearanceKind, Volunteer

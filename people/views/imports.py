@@ -10,10 +10,10 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from config import clock
-from config.access import may
-from config.csv_out import csv_answer
-from config.refusal import Refusal
+from core import clock
+from core.access import may
+from core.csv_out import csv_answer
+from core.refusal import Refusal
 from people.access import account
 from people.models import Clearance, Import, Volunteer
 from people.rules.volunteer_rows import CLEARANCE_HEAD, VOLUNTEER_HEAD

@@ -7,10 +7,10 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_safe
 
-from config import clock
-from config.access import may
-from config.look import render_at
-from config.saving import saved_or_refused
+from core import clock
+from core.access import may
+from core.saving import saved_or_refused
+from core.theme import render_at
 from people.forms.volunteers import VolunteerForm
 from people.models import Clearance, Volunteer, duties
 from people.queries.volunteers import duty_lines, history_lines, volunteer_lines, volunteers

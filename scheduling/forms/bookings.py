@@ -15,9 +15,10 @@ from django.db.models import Q
 
 from clinics.models import Center, Clinic, Space
 from clinics.rules.supervision import RATIO_TABLES
-from config.fields import DayField, TimeField
+from core.fields import DayField, TimeField
+from kits.models import Kit, KitBooking
 from people.models import duties
-from scheduling.models import Answer, Booking, Kit, KitBooking
+from scheduling.models import Answer, Booking
 from scheduling.rules.series import MOST_DAYS, PATTERNS, series_days
 from scheduling.services.bookings import ClinicFacts
 

@@ -9,7 +9,7 @@ from django.db import models
 from django.db.models import Q
 
 from clinics.models import Center, Clinic, Space, Status
-from scheduling.models.askings import Asking
+from scheduling.models.booking_requests import Asking
 
 SET_UP = timedelta(minutes=30)
 TAKE_DOWN = timedelta(minutes=30)

@@ -9,12 +9,12 @@ from zoneinfo import ZoneInfo
 from django.db.models import Q, QuerySet
 from django.urls import reverse
 
+from clinics.formatting import clock as hours
 from clinics.models import Center, Clinic, ClinicQuerySet, ClosedDays, OpenHours, Space, Status
-from config import clock
+from core import clock
 from scheduling.models import SET_UP, TAKE_DOWN, Booking
-from scheduling.queries.strips import Strip, strips
 from scheduling.rules.calendar_days import Part, clock_change, month_weeks, part_of_day, week_of
-from scheduling.words import clock as hours
+from shifts.queries.strips import Strip, strips
 
 __all__ = [
     "Cell",

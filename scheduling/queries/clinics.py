@@ -7,14 +7,16 @@ from itertools import groupby
 
 from django.urls import reverse
 
+from clinics.formatting import children_words, clock
 from clinics.models import Clinic, ClinicQuerySet, Status
+from families.models import Guardian
+from kits.models import KitBooking
 from outbox.models import Note, NoteState
-from people.models import Guardian
-from people.rules.standing_words import why_not, worth_knowing
-from scheduling.models import Booking, KitBooking, Reply, ReplyRecord, Standby, Swap
-from scheduling.queries.asking import open_swaps
-from scheduling.queries.strips import Cell, Strip, cover_flag, strips
-from scheduling.words import children_words, clock
+from people.rules.standing_sentences import why_not, worth_knowing
+from scheduling.models import Booking
+from shifts.models import Reply, ReplyRecord, Standby, Swap
+from shifts.queries.standby_swaps import open_swaps
+from shifts.queries.strips import Cell, Strip, cover_flag, strips
 
 __all__ = [
     "ClinicLine",

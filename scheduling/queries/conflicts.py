@@ -2,12 +2,12 @@
 
 from datetime import datetime, time, timedelta
 
+from clinics.formatting import clinic_words, clock, long_day, span
 from clinics.models import Center, Clinic, ClosedDays, OpenHours, Space
-from config.refusal import Refusal
+from core.refusal import Refusal
+from core.rules.local_time import shifted_past_gap
 from scheduling.models import SET_UP, TAKE_DOWN, Booking
-from scheduling.rules.free_time import free_gaps
-from scheduling.rules.local_time import shifted_past_gap
-from scheduling.words import clinic_words, clock, long_day, span
+from shifts.rules.free_time import free_gaps
 
 __all__ = ["as_we_know", "closed_then", "closed_words", "space_conflict"]
 

@@ -11,12 +11,12 @@ from datetime import UTC, datetime, timedelta
 
 from django.conf import settings
 
+from clinics.formatting import span
 from clinics.models import Center, Clinic, Status
-from config import links
+from core import links
 from outbox.rules.calendar_part import FeedEvent
 from scheduling.models import Booking, LeftFloor, OfficeFeed
-from scheduling.queries.strips import strips
-from scheduling.words import span
+from shifts.queries.strips import strips
 
 __all__ = [
     "center_event",

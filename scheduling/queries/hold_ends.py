@@ -9,7 +9,7 @@ from scheduling.models import Booking
 
 __all__ = ["HOLD_ENDING", "WARN_DAYS", "hold_ends", "told_of_end"]
 
-# The code of the letter that says so (scheduling/emails/bookings.py).
+# The code of the letter that says so (scheduling/letters/bookings.py).
 HOLD_ENDING = "hold-ending"
 
 WARN_DAYS = 3

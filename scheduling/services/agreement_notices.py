@@ -7,9 +7,9 @@ from django.db import transaction
 from clinics.models import Agreement, Center
 from clinics.queries.agreements import agreement_book
 from clinics.rules.agreements import due_rung
-from config import clock
+from core import clock
 from outbox.services.writing import new_note, write_missing
-from scheduling.emails.agreements import AGREEMENT_ENDING
+from scheduling.letters.agreements import AGREEMENT_ENDING
 
 __all__ = ["plan_agreement_notices"]
 

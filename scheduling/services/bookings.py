@@ -4,22 +4,22 @@ from datetime import UTC, date, datetime, time
 
 from django.db import IntegrityError, transaction
 
+from clinics.formatting import clinic_words, short_day
 from clinics.models import AgeBand, Center, Clinic, Space, Status
-from config.refusal import Refusal
+from core.refusal import Refusal
+from core.rules.local_time import localize
+from families.services.places import carry_places
+from kits.services.holds import hold_kit, hold_kit_if_free, kit_of
 from outbox.services.writing import drop_waiting
 from people.models import User
-from scheduling.emails.bookings import BOOKING_ASK, BOOKING_TAKEN, HOLD_ENDING
+from scheduling.letters.bookings import BOOKING_ASK, BOOKING_TAKEN, HOLD_ENDING
 from scheduling.models import SET_UP, TAKE_DOWN, Answer, Asking, Booking
 from scheduling.queries.conflicts import space_conflict
-from scheduling.rules.local_time import localize
 from scheduling.services.clinic_facts import LONGEST, ClinicFacts, check_facts
-from scheduling.services.families.places import carry_places
 from scheduling.services.holds import hold_space
-from scheduling.services.kit_holds import hold_kit, hold_kit_if_free, kit_of
-from scheduling.services.moving import asks_again, carry_people, hours_of
 from scheduling.services.notes_to_centers import note_to_center
-from scheduling.services.shifts import fit_shifts
-from scheduling.words import clinic_words, short_day
+from shifts.services.moving import asks_again, carry_people, hours_of
+from shifts.services.shifts import fit_shifts
 
 __all__ = [
     "ClinicFacts",

@@ -4,21 +4,23 @@ from datetime import datetime
 
 from django.db import transaction
 
+from clinics.formatting import clinic_words
 from clinics.models import Clinic, Status
-from config.refusal import Refusal
+from core.refusal import Refusal
+from families.letters.families import PLACE_LOST
+from families.services.places import tell_families_cancelled
+from kits.models import KitBooking
 from outbox.services.writing import drop_waiting
 from people.models import User
-from scheduling.emails.asking import STANDBY_ENDED
-from scheduling.emails.bookings import BOOKING_CALLED_OFF, FLOOR_LEFT
-from scheduling.emails.families import PLACE_LOST
-from scheduling.emails.shifts import CLINIC_CANCELLED, SHIFT_RELEASED
-from scheduling.models import Assignment, Booking, KitBooking
-from scheduling.models.shifts import CALLED_OFF
-from scheduling.services.families.places import tell_families_cancelled
-from scheduling.services.moving import end_what_hung_on_it
+from scheduling.letters.bookings import BOOKING_CALLED_OFF, FLOOR_LEFT
+from scheduling.models import Booking
 from scheduling.services.notes_to_centers import note_to_center
-from scheduling.services.notes_to_volunteers import note_to_volunteer
-from scheduling.words import clinic_words
+from shifts.letters.shifts import CLINIC_CANCELLED, SHIFT_RELEASED
+from shifts.letters.standby_swaps import STANDBY_ENDED
+from shifts.models import Assignment
+from shifts.models.shifts import CALLED_OFF
+from shifts.services.moving import end_what_hung_on_it
+from shifts.services.notes_to_volunteers import note_to_volunteer
 
 __all__ = ["cancel_clinic"]
 

@@ -8,22 +8,24 @@ from operator import attrgetter
 
 from django.db import transaction
 
+from clinics.formatting import clinic_words, short_day
 from clinics.models import AgeBand, Clinic, Space, Status
-from config.refusal import Reason, Refusal
+from core.refusal import Reason, Refusal
+from families.services.places import carry_places, offer_free_places
+from kits.models import Kit, KitBooking
+from kits.services.holds import hold_kit, hold_kit_if_free
 from people.models import User, Volunteer
-from scheduling.emails.bookings import BOOKING_SHORTER
-from scheduling.models import SET_UP, TAKE_DOWN, Answer, Assignment, Booking, Kit, KitBooking
-from scheduling.rules.moves import within_hold
+from scheduling.letters.bookings import BOOKING_SHORTER
+from scheduling.models import SET_UP, TAKE_DOWN, Answer, Booking
 from scheduling.services.bookings import ask_center, refuse_unless_changeable, write_bands
 from scheduling.services.clinic_facts import ClinicFacts, check_facts, facts_of
-from scheduling.services.families.places import carry_places, offer_free_places
 from scheduling.services.holds import hold_space
-from scheduling.services.kit_holds import hold_kit, hold_kit_if_free
-from scheduling.services.moving import asks_again, carry_people, hours_of
 from scheduling.services.notes_to_centers import note_to_center
 from scheduling.services.series import lock_rest
-from scheduling.services.shifts import fit_shifts
-from scheduling.words import clinic_words, short_day
+from shifts.models import Assignment
+from shifts.rules.moves import within_hold
+from shifts.services.moving import asks_again, carry_people, hours_of
+from shifts.services.shifts import fit_shifts
 
 __all__ = ["change_clinic", "change_rest", "supposing"]
 

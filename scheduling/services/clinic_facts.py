@@ -3,13 +3,14 @@
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 
+from clinics.formatting import clinic_words
 from clinics.models import Center, Clinic, Space
-from config.refusal import Reason, Refusal
-from scheduling.models import SET_UP, TAKE_DOWN, Booking, Kit, KitBooking
+from core.refusal import Reason, Refusal
+from core.rules.local_time import localize
+from kits.models import Kit, KitBooking
+from scheduling.models import SET_UP, TAKE_DOWN, Booking
 from scheduling.queries.conflicts import closed_then
-from scheduling.rules.local_time import localize
-from scheduling.services.shifts import duties_for
-from scheduling.words import clinic_words
+from shifts.services.shifts import duties_for
 
 __all__ = ["LONGEST", "ClinicFacts", "check_facts", "facts_of"]
 

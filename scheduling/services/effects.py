@@ -8,17 +8,25 @@ from dataclasses import dataclass
 from django.db import transaction
 from django.db.models import QuerySet
 
-from clinics.models import Clinic, Place
+from clinics.formatting import clinic_words, span
+from clinics.models import Clinic
+from families.models import Guardian, Place
+from kits.services.holds import kit_of
 from outbox.letters import label_of
 from outbox.models import Note
 from outbox.services.writing import noting
-from people.models import Guardian, duties
-from scheduling.emails.bookings import BOOKING_ASK, BOOKING_CALLED_OFF, BOOKING_SHORTER, BOOKING_TAKEN, FLOOR_LEFT
-from scheduling.models import Assignment, Booking, Reply, Standby, Swap
+from people.models import duties
+from scheduling.letters.bookings import (
+    BOOKING_ASK,
+    BOOKING_CALLED_OFF,
+    BOOKING_SHORTER,
+    BOOKING_TAKEN,
+    FLOOR_LEFT,
+)
+from scheduling.models import Booking
 from scheduling.services.changing import supposing
-from scheduling.services.kit_holds import kit_of
-from scheduling.services.shifts import Difference, shift_count
-from scheduling.words import clinic_words, span
+from shifts.models import Assignment, Reply, Standby, Swap
+from shifts.services.shifts import Difference, shift_count
 
 __all__ = ["ClinicEffect", "Effects", "PersonEffect", "carry_out", "effects_of"]
 
@@ -134,7 +142,7 @@ def _look(clinic: Clinic) -> _Before:
         kit=_kit(clinic),
         places=set(Place.objects.live().filter(clinic=clinic).values_list("pk", flat=True)),
         standbys={
-            row.pk: (row.volunteer.name, duties().name(row.duty))
+            row.pk: (row.volunteer.name, duties().name(row.duty_id))
             for row in Standby.objects.filter(clinic=clinic).select_related("volunteer")
         },
         swaps={

@@ -5,13 +5,13 @@ from datetime import datetime, timedelta
 from django.conf import settings
 from django.db import transaction
 
+from clinics.formatting import clinic_words
 from clinics.models import Clinic, Status
 from outbox.services.writing import drop_waiting
-from scheduling.emails.bookings import BOOKING_CALLED_OFF, HOLD_ENDING
+from scheduling.letters.bookings import BOOKING_CALLED_OFF, HOLD_ENDING
 from scheduling.models import Booking
 from scheduling.queries.hold_ends import WARN_DAYS, hold_ends, told_of_end
 from scheduling.services.notes_to_centers import note_to_center
-from scheduling.words import clinic_words
 
 __all__ = ["WARN_DAYS", "end_old_holds"]
 

@@ -6,14 +6,14 @@ from datetime import datetime
 
 from django.db import transaction
 
+from clinics.formatting import clinic_words
 from clinics.models import Clinic
-from config.refusal import Reason, Refusal
+from core.refusal import Reason, Refusal
 from people.models import User
 from scheduling.models import Asking
 from scheduling.services.bookings import book_clinic
 from scheduling.services.clinic_facts import ClinicFacts
 from scheduling.services.notes_to_centers import note_of_asking
-from scheduling.words import clinic_words
 
 __all__ = ["fingerprint", "hold_and_ask"]
 

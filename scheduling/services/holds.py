@@ -5,10 +5,10 @@ from datetime import datetime
 from django.db import IntegrityError, transaction
 
 from clinics.models import Clinic, Space, Status
-from config.refusal import Refusal
+from core.refusal import Refusal
 from scheduling.models import SET_UP, TAKE_DOWN, Answer, Booking
 from scheduling.queries.conflicts import space_conflict
-from scheduling.services.left_floors import keep_left_floor, leaves
+from scheduling.services.former_bookings import keep_left_floor, leaves
 
 __all__ = ["hold_space", "space_of"]
 

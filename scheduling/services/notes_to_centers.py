@@ -4,7 +4,7 @@ from datetime import datetime
 
 from outbox.models import Note
 from outbox.services.writing import write_note
-from scheduling.emails.bookings import BOOKING_ASK_MANY
+from scheduling.letters.bookings import BOOKING_ASK_MANY
 from scheduling.models import Asking, Booking
 
 __all__ = ["note_of_asking", "note_to_center"]

@@ -7,17 +7,18 @@ from datetime import date, datetime
 
 from django.db import transaction
 
+from clinics.formatting import short_day
 from clinics.models import Clinic, HandNeed
-from config.refusal import Refusal
+from core.refusal import Refusal
+from kits.models import KIT_AFTER, KIT_BEFORE
+from kits.queries.conflicts import kit_conflict
 from people.models import User
-from scheduling.models import KIT_AFTER, KIT_BEFORE, SET_UP, TAKE_DOWN
+from scheduling.models import SET_UP, TAKE_DOWN
 from scheduling.queries.conflicts import space_conflict
-from scheduling.queries.kit_conflicts import kit_conflict
 from scheduling.services.cancelling import cancel_clinic
 from scheduling.services.clinic_facts import ClinicFacts, check_facts, facts_of
 from scheduling.services.hold_and_ask import hold_and_ask
-from scheduling.services.shifts import fit_shifts
-from scheduling.words import short_day
+from shifts.services.shifts import fit_shifts
 
 __all__ = ["SeriesDate", "book_series", "cancel_rest", "lock_rest", "look_at_series", "rest_of"]
 
@@ -66,11 +67,11 @@ def book_series(*, clinic: Clinic, days: Sequence[date], by: User, now: datetime
         now=now,
         named=lambda number, reason: replace(reason, text=f"{short_day(wanted[number])}: {reason.text}"),
     )
-    by_hand = list(like.hand_needs.values_list("duty", "people"))
+    by_hand = list(like.hand_needs.values_list("duty__code", "people"))
     for row in made:
         row.series, row.bring, row.takes_families = like.series, like.bring, like.takes_families
         row.save(update_fields=["series", "bring", "takes_families"])
-        HandNeed.objects.bulk_create(HandNeed(clinic=row, duty=duty, people=people) for duty, people in by_hand)
+        HandNeed.objects.bulk_create(HandNeed(clinic=row, duty_id=duty, people=people) for duty, people in by_hand)
         if by_hand:
             fit_shifts(row)
     return made

@@ -7,8 +7,8 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_safe
 
 from clinics.models import Center, Clinic
-from config import clock
-from config.access import may
+from core import clock
+from core.access import may
 from people.models import Volunteer
 from scheduling.queries.ahead import Need, ahead_page
 

@@ -4,15 +4,15 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.views.decorators.http import require_http_methods
 
-from config import clock, links
-from config.link_pages import link_problem, subject_of
-from config.look import render_at
-from config.refusal import Refusal
+from clinics.formatting import children_words
+from core import clock, links
+from core.link_pages import link_problem, subject_of
+from core.refusal import Refusal
+from core.theme import render_at
 from scheduling.forms.bookings import BookingAnswerForm
 from scheduling.models import Answer, Booking
 from scheduling.queries.conflicts import closed_words
 from scheduling.services.bookings import answer_booking
-from scheduling.words import children_words
 
 __all__ = ["booking_answer"]
 

@@ -11,28 +11,28 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_POST
 
+from clinics.formatting import clinic_words
 from clinics.models import Center, Clinic
-from config import clock
-from config.access import may
-from config.refusal import Refusal
-from config.typed import row_named
+from core import clock
+from core.access import may
+from core.parsing import row_named
+from core.refusal import Refusal
+from kits.queries.condition import kit_warnings
 from people.access import account
 from scheduling.forms.bookings import ClinicForm, NeedsForm, RepeatForm
 from scheduling.models import Booking
-from scheduling.queries.kit_state import kit_warnings
 from scheduling.services import bookings
 from scheduling.services.clinic_facts import facts_of
 from scheduling.services.effects import Effects
 from scheduling.services.hold_and_ask import fingerprint
 from scheduling.services.series import book_series, look_at_series
-from scheduling.services.shifts import (
+from shifts.services.shifts import (
     difference_since,
     needed_by_tables,
     needed_for,
     set_hand_needs,
     shift_count,
 )
-from scheduling.words import clinic_words
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

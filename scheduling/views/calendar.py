@@ -9,12 +9,12 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
 
+from clinics.formatting import long_day_with_year, short_day
 from clinics.models import Center
-from config import clock
-from config.typed import row_named
+from core import clock
+from core.parsing import row_named
 from scheduling.queries import calendar as queries
 from scheduling.rules.calendar_days import FIRST_DAY, LAST_DAY, clock_change, next_month, week_of
-from scheduling.words import long_day_with_year, short_day
 
 __all__ = ["VIEWS", "calendar", "chosen_center", "list_tabs"]
 

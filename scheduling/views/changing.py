@@ -5,11 +5,12 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.views.decorators.http import require_http_methods
 
+from clinics.formatting import clinic_words
 from clinics.models import Clinic
-from config import clock
-from config.access import may
-from config.look import render_at
-from config.refusal import Refusal
+from core import clock
+from core.access import may
+from core.refusal import Refusal
+from core.theme import render_at
 from people.access import account
 from scheduling.forms.bookings import CancelForm, ClinicForm, clinic_initial
 from scheduling.models import Booking
@@ -19,9 +20,8 @@ from scheduling.services.cancelling import cancel_clinic
 from scheduling.services.changing import change_clinic, change_rest
 from scheduling.services.effects import Effects, carry_out, effects_of
 from scheduling.services.series import cancel_rest, rest_of
-from scheduling.services.shifts import shift_count
 from scheduling.views.bookings import form_page, tell_difference, tell_kit
-from scheduling.words import clinic_words
+from shifts.services.shifts import shift_count
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

@@ -7,13 +7,13 @@ from django.views.decorators.http import require_safe
 
 from clinics.models import Center, Clinic
 from clinics.queries.agreements import agreement_book
-from config import clock
-from config.access import may
-from config.look import render_at
+from core import clock
+from core.access import may
+from core.theme import render_at
+from families.queries.door import band_places
+from floor.queries.clinic_line import floor_line
 from people.access import account
 from scheduling.queries.clinics import clinic_page, clinics_ahead, clinics_past, lines_by_day
-from scheduling.queries.families.door import band_places
-from scheduling.queries.floor_line import floor_line
 from scheduling.views.calendar import VIEWS, calendar, chosen_center, list_tabs
 
 PER_PAGE = 30
@@ -62,7 +62,7 @@ def clinic(request: HttpRequest, pk: int) -> HttpResponse:
     return render_at(
         row.center.tz,
         request,
-        "scheduling/_cover.html" if part else "scheduling/clinic.html",
+        "shifts/_cover.html" if part else "scheduling/clinic.html",
         {
             "here": "clinics",
             "today": today,

@@ -11,10 +11,10 @@ from django.utils.cache import get_conditional_response
 from django.views.decorators.http import require_http_methods, require_safe
 
 from clinics.models import Center
-from config import clock, links
-from config.access import may
-from config.callers import caller_address
-from config.link_pages import link_problem, subject_of
+from core import clock, links
+from core.access import may
+from core.client_ip import caller_address
+from core.link_pages import link_problem, subject_of
 from outbox.rules.calendar_part import calendar_feed
 from people.access import account
 from scheduling.models import OfficeFeed

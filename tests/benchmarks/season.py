@@ -4,8 +4,8 @@ import random
 from collections import defaultdict
 from datetime import UTC, date, datetime, time, timedelta
 
-from scheduling.rules.availability import Availability
-from scheduling.rules.matching import Options, Person, Position, Requirement
+from shifts.rules.availability import Availability
+from shifts.rules.matching import Options, Person, Position, Requirement
 
 FIRST = date(2027, 1, 4)  # a Monday
 RANK = {"lead": 10, "first_aider": 20, "coach": 30, "door": 40, "stem_lead": 50}

@@ -17,10 +17,11 @@ from django.test import Client, override_settings
 from django.urls import reverse
 
 from clinics.models import Center, Clinic, Space, Status
-from config import clock
-from scheduling.models import SET_UP, TAKE_DOWN, Booking, Shift
-from scheduling.rules.kit_moves import Demand, Kit, plan_moves
+from core import clock
+from kits.rules.kit_moves import Demand, Kit, plan_moves
+from scheduling.models import SET_UP, TAKE_DOWN, Booking
 from scheduling.services.bookings import ClinicFacts, book_clinic
+from shifts.models import Shift
 from tests.benchmarks.conftest import p95_ms, report
 
 CLIENTS, EACH = 50, 4
@@ -112,7 +113,9 @@ def test_the_month_of_500_centers(coordinator, signed_in):
             )
             for n, row in enumerate(clinics)
         )  # fmt: skip
-        Shift.objects.bulk_create(Shift(clinic=row, duty="coach", position=p) for row in clinics for p in range(1, 7))
+        Shift.objects.bulk_create(
+            Shift(clinic=row, duty_id="coach", position=p) for row in clinics for p in range(1, 7)
+        )
     client: Client = signed_in(coordinator)
     baseline = p95_ms(lambda: client.get("/empty/"), 40)
     for view in ("month", "week", "day"):

@@ -11,9 +11,9 @@ from django.db import connection
 from django.test import Client
 from django.urls import reverse
 
-from clinics.models import AgeBand, Clinic, Place
-from config import clock
-from people.models import Child
+from clinics.models import AgeBand, Clinic
+from core import clock
+from families.models import Child, Place
 from people.rules.ages import age_on
 from tests.benchmarks.conftest import p95_ms, report
 

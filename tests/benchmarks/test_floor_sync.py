@@ -10,13 +10,14 @@ import pytest
 from django.db import connection
 from django.db.models import Model
 
-from clinics.models import AgeBand, FloorAction, FloorDay, FloorPhone, Incident, Score, SignIn
-from clinics.services.places import take_place
-from people.models import Child
-from scheduling.services.floor.phones import open_phone
-from scheduling.services.floor.syncing import receive
+from clinics.models import AgeBand
+from families.models import Child
+from families.services.place_books import take_place
+from floor.models import FloorAction, FloorDay, FloorPhone, Incident, Score, SignIn
+from floor.services.phones import open_phone
+from floor.services.syncing import receive
 from tests.benchmarks.conftest import report
-from tests.floor import entry
+from tests.floor_days import entry
 
 pytestmark = pytest.mark.django_db(transaction=True)
 CHILDREN, BATCH, BATCHES = 60, 100, 5  # batches for each of the two phones

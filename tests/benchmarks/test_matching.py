@@ -8,9 +8,9 @@ import highspy
 import numpy
 import pytest
 
-from scheduling.rules.matching import greedy_plan, keep_everybody, match
-from scheduling.rules.matching.network import build_network
-from scheduling.rules.matching.stages import stages
+from shifts.rules.matching import greedy_plan, keep_everybody, match
+from shifts.rules.matching.network import build_network
+from shifts.rules.matching.stages import stages
 from tests.benchmarks.conftest import report
 from tests.benchmarks.season import season
 

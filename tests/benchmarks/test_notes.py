@@ -6,13 +6,13 @@ import time
 import pytest
 
 from clinics.models import Clinic
-from config import clock
+from core import clock
 from outbox.letters import build
 from outbox.models import Note
 from outbox.services.sending import send_due
-from scheduling.emails.shifts import SHIFT_ASK
-from scheduling.models import Reply
-from scheduling.services.notes_to_volunteers import note_to_volunteer
+from shifts.letters.shifts import SHIFT_ASK
+from shifts.models import Reply
+from shifts.services.notes_to_volunteers import note_to_volunteer
 from tests.benchmarks.conftest import report
 from tests.mailbox import Mailbox
 

@@ -9,11 +9,10 @@ from typing import Any
 import pytest
 from django.db import connection
 
-from clinics.models import Place, Registration
-from config import clock
+from core import clock
+from families.models import Child, Collector, Guardian, Guardianship, PhotoAnswer, Place, Registration, Waiver
+from families.services.registering import register
 from outbox.models import Note
-from people.models import Child, Collector, Guardian, Guardianship, PhotoAnswer, Waiver
-from scheduling.services.families.registering import register
 from tests.benchmarks.conftest import report
 
 THREADS, EACH = 8, 25

@@ -4,8 +4,8 @@ import time
 
 import pytest
 
-from clinics.rules.activities import Activity
-from clinics.rules.rotation import Floor, Group, cyclic_sheet, plan_run_sheet, request_for
+from runsheets.rules.activities import Activity
+from runsheets.rules.rotation import Floor, Group, cyclic_sheet, plan_run_sheet, request_for
 from tests.benchmarks.conftest import report
 
 OPENER = Activity("open", "Opener", "opener", 5, 10, 200)

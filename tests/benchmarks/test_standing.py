@@ -9,7 +9,7 @@ from django.db import connection
 from django.test import override_settings
 from django.urls import reverse
 
-from config import clock
+from core import clock
 from people.models import Clearance, ClearanceKind, PolicyRow, Volunteer
 from people.queries.standing import open_book
 from people.rules import standing as rule
@@ -21,14 +21,14 @@ def test_standing_of_twenty_thousand_on_one_day_and_over_twelve_months():
     call_command("load_scale", volunteers=20_000, clinics=0, seed=1)
     for number in (1, 2):
         kind = ClearanceKind.objects.create(code=f"extra{number}", name=f"extra {number}")
-        PolicyRow.objects.create(duty="coach", kind=kind, months=24)
+        PolicyRow.objects.create(duty_id="coach", kind=kind, months=24)
         with pgtrigger.ignore():
             Clearance.objects.bulk_create(
                 Clearance(volunteer_id=pk, kind=kind, issued_on=clock.today())
                 for pk in Volunteer.objects.values_list("pk", flat=True)
             )
     kind = ClearanceKind.objects.get(code="first_aid")
-    PolicyRow.objects.create(duty="coach", kind=kind, months=24)
+    PolicyRow.objects.create(duty_id="coach", kind=kind, months=24)
     with connection.cursor() as cursor:
         cursor.execute("ANALYZE")
     ids = list(Volunteer.objects.values_list("pk", flat=True))

@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
 
-from config import clock
+from core import clock
 from people.models import User
 from tests import chromium
 from tests.browser.floor_page import MASTS

@@ -7,9 +7,10 @@ from uuid import uuid4
 
 from playwright.sync_api import BrowserContext, Locator, Page, expect
 
-from clinics.models import AgeBand, FloorPhone
-from config import clock
-from scheduling.services.families.registering import register
+from clinics.models import AgeBand
+from core import clock
+from families.services.registering import register
+from floor.models import FloorPhone
 from tests.browser.mast import Mast
 
 # What stands between each browser of a test and the site.

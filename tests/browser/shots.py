@@ -4,9 +4,9 @@ import sys
 
 import pytest
 
-from config.embedded import VAR
+from demo.embedded import VAR
 
-PICTURES = VAR.parent / "config" / "pictures"
+PICTURES = VAR.parent / "core" / "pictures"
 
 if __name__ == "__main__":
     sys.exit(pytest.main(["tests/browser/take_shots.py", "-n", "0", "-q", "-o", "python_files=take_*.py"]))

@@ -3,12 +3,12 @@
 import pytest
 from django.urls import reverse
 
-from config import clock, links
-from scheduling.demo import PASSWORD, load_demo
-from scheduling.models import Assignment, Reply
-from scheduling.services.floor.phones import open_phone
+from core import clock, links
+from demo.world import PASSWORD, load_demo
+from floor.services.phones import open_phone
+from shifts.models import Assignment, Reply
 from tests.browser.shots import PICTURES
-from tests.floor import clinic_of_today
+from tests.floor_days import clinic_of_today
 
 
 @pytest.mark.django_db(transaction=True)
@@ -33,7 +33,7 @@ def test_take_the_pictures(open_page, live_server):
     phone = open_page(390)
     phone.goto(reverse("shift-reply", args=[token]))
     phone.screenshot(path=PICTURES / "reply.png")
-    lead = Assignment.objects.accepted().get(shift__clinic=today, shift__duty="lead").volunteer
+    lead = Assignment.objects.accepted().get(shift__clinic=today, shift__duty__code="lead").volunteer
     _, secret = open_phone(clinic=today, volunteer=lead, came_from="127.0.0.1", now=now)
     floor = open_page(390)
     floor.context.add_cookies([{"name": f"floor{today.pk}", "value": secret, "url": f"{live_server.url}/floor/"}])

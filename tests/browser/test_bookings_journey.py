@@ -7,7 +7,7 @@ from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import expect
 
 from clinics.models import Clinic
-from config import clock
+from core import clock
 from outbox.services.sending import send_due
 from scheduling.models import Booking
 from tests.mailbox import link_in

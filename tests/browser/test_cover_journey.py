@@ -5,9 +5,9 @@ from datetime import timedelta
 import pytest
 from playwright.sync_api import expect
 
-from config import clock
+from core import clock
 from outbox.services.sending import send_due
-from scheduling.models import Assignment, Reply
+from shifts.models import Assignment, Reply
 from tests.mailbox import link_in
 from tests.workers import Worker
 

@@ -6,13 +6,12 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import expect
 
-from clinics.models import Place
-from config import clock, links
+from core import clock, links
+from families.models import Child, Place
+from families.services.places import end_place
+from families.services.registering import register
 from outbox.services.sending import send_due
-from people.models import Child
-from scheduling.services.families.places import end_place
-from scheduling.services.families.registering import register
-from tests.families import confirmed, eight, family_address
+from tests.households import confirmed, eight, family_address
 from tests.mailbox import link_in
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.browser]

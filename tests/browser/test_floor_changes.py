@@ -5,9 +5,11 @@ from datetime import timedelta
 import pytest
 from playwright.sync_api import expect
 
-from clinics.models import FloorDay, Place, RunSheetPlan, SignIn
-from clinics.services.places import give_up_place
-from config import clock
+from core import clock
+from families.models import Place
+from families.services.place_books import give_up_place
+from floor.models import FloorDay, SignIn
+from runsheets.models import RunSheetPlan
 from scheduling.services.cancelling import cancel_clinic
 from tests.browser.floor_page import (
     all_sent,

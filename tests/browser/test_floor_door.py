@@ -4,18 +4,10 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import expect
 
-from clinics.models import SignIn
-from people.models import Collector
-from scheduling.services.floor.phones import floor_address
-from tests.browser.floor_page import (
-    all_sent,
-    at_part,
-    fresh,
-    line,
-    load,
-    lose_signal,
-    sign_in,
-)
+from families.models import Collector
+from floor.models import SignIn
+from floor.services.phones import floor_address
+from tests.browser.floor_page import all_sent, at_part, fresh, line, load, lose_signal, sign_in
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.browser]
 STATION = {"name": "Shot-arc geometry", "where": "station 1 of 1", "teaching": ["The string marks the arc"]}

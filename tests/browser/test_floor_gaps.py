@@ -3,9 +3,9 @@
 import pytest
 from playwright.sync_api import expect
 
-from clinics.models import AdultHours, FloorAction, FloorDay, FloorPhone, SignIn
-from people.models import Child
-from scheduling.services.floor.phones import floor_address, open_phone, phone_of
+from families.models import Child
+from floor.models import AdultHours, FloorAction, FloorDay, FloorPhone, SignIn
+from floor.services.phones import floor_address, open_phone, phone_of
 from tests.browser.floor_page import (
     all_sent,
     at_part,

@@ -3,8 +3,8 @@
 import pytest
 from playwright.sync_api import expect
 
-from clinics.models import AdultHours, FloorAction, FloorDay, Incident, Place, Score, SignIn
-from people.models import Child
+from families.models import Child, Place
+from floor.models import AdultHours, FloorAction, FloorDay, Incident, Score, SignIn
 from tests.browser.floor_page import (
     all_sent,
     at_part,

@@ -12,7 +12,7 @@ from django.core.management import call_command
 from django.templatetags.static import static
 from playwright.sync_api import Page, expect
 
-from scheduling.views.floor import FLOOR_MODULES
+from floor.views.page import FLOOR_MODULES
 from tests.browser.bare_page import ORIGIN, bare, module
 from tests.browser.floor_page import all_sent, find_signal, line, load, lose_signal, sign_in
 
@@ -27,7 +27,7 @@ IMPORT = re.compile(r'from "\./([^"]+)";')
 def collected(settings: Any, tmp_path: Path) -> Iterator[Path]:
     """Static files as production has them: collected, and named by what is in them."""
     settings.STATIC_ROOT = tmp_path
-    settings.STORAGES = settings.STORAGES | {"staticfiles": {"BACKEND": "config.static_files.HashedFiles"}}
+    settings.STORAGES = settings.STORAGES | {"staticfiles": {"BACKEND": "core.static_files.HashedFiles"}}
     call_command("collectstatic", interactive=False, verbosity=0)
     # The test's server finds what it serves; no file of the repository has such a name.
     settings.STATICFILES_DIRS = [tmp_path, *settings.STATICFILES_DIRS]
@@ -89,7 +89,7 @@ def test_under_production_names_the_page_fetches_each_part_once_and_starts_cold_
 
     assert all(url.startswith(live_server.url) for url in asked)
     # A browser without a window fetches no icon.
-    assert sorted({*wanted, static("config/favicon.svg")}) == sorted(shell)
+    assert sorted({*wanted, static("core/favicon.svg")}) == sorted(shell)
     assert len(wanted) == len(set(wanted)), "nothing is fetched under two names or twice"
     scripts = {address for address in shell if address.endswith(".js")}
     assert reached(collected, static("floor/main.js")) == scripts

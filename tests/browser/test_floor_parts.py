@@ -6,10 +6,9 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import expect
 
-from clinics.models import Place
-from config import clock
-from people.models import Child
-from scheduling.services.floor.phones import floor_address, open_phone
+from core import clock
+from families.models import Child, Place
+from floor.services.phones import floor_address, open_phone
 from tests.browser.floor_page import (
     all_sent,
     at_part,
@@ -20,7 +19,7 @@ from tests.browser.floor_page import (
     sign_in,
 )
 from tests.browser.test_floor_door import SMALL, kept_away, with_sheet  # noqa: F401
-from tests.floor import entry, send
+from tests.floor_days import entry, send
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.browser]
 LONG = "Bartholomew-Maximilian Featherstonehaugh-Cholmondeley"

@@ -3,9 +3,9 @@
 import pytest
 from playwright.sync_api import expect
 
-from clinics.models import FloorAction, FloorPhone, SignIn
-from config import clock
-from scheduling.services.floor.phones import leave_phone, open_phone
+from core import clock
+from floor.models import FloorAction, FloorPhone, SignIn
+from floor.services.phones import leave_phone, open_phone
 from tests.browser.floor_page import (
     all_sent,
     at_part,

@@ -6,10 +6,10 @@ from typing import Any
 
 import pytest
 
-from clinics.rules.adults_now import adults_now
-from clinics.rules.floor_log import Action, fold
-from clinics.rules.scoring import Level, ladder, par_zero
 from clinics.rules.supervision import RATIO_TABLES
+from floor.rules.adults_now import adults_now
+from floor.rules.floor_log import Action, fold
+from floor.rules.scoring import Level, ladder, par_zero
 from tests.browser.bare_page import bare, module
 
 pytestmark = pytest.mark.browser

@@ -2,7 +2,7 @@
 
 from playwright.sync_api import expect
 
-from clinics.models import FloorAction
+from floor.models import FloorAction
 from tests.browser.conftest import enter
 from tests.browser.floor_page import ends, load, sign_in
 

@@ -5,7 +5,7 @@ from datetime import datetime, timedelta
 
 import pytest
 
-from clinics.rules.floor_log import Action, fold
+from floor.rules.floor_log import Action, fold
 from tests.browser.test_floor_rules import AT, EMPTY, as_the_phone_says_it, rules
 
 pytestmark = pytest.mark.browser

@@ -6,11 +6,11 @@ import pytest
 from django.conf import settings
 from playwright.sync_api import expect
 
+from clinics.formatting import long_day
 from clinics.models import Clinic, Status
-from config import clock
+from core import clock
 from people.models import Clearance
-from scheduling.models import Assignment, Reply
-from scheduling.words import long_day
+from shifts.models import Assignment, Reply
 from tests.mailbox import Mailbox, link_in
 from tests.workers import Worker
 

@@ -9,15 +9,19 @@ from axe_playwright_python.sync_playwright import DEFAULT_OPTIONS, Axe
 from django.urls import reverse
 from playwright.sync_api import expect
 
-from clinics.models import Activity, Clinic, Place, RunSheetPlan, SpacePhoto
-from clinics.services.activity_tables import read_table
-from config import clock, links
+from clinics.models import Clinic, SpacePhoto
+from core import clock, links
+from demo.world import PASSWORD, load_demo
+from families.models import Place
+from kits.models import Kit
+from kits.services.kit_plans import ask_kit_plan, find_kit_plan
 from people.models import Application, User, Volunteer
-from scheduling.demo import PASSWORD, load_demo
-from scheduling.models import Assignment, Booking, Kit, Reply, Shift, Standby, StandbyCall, Swap
-from scheduling.services.kit_plans import ask_kit_plan, find_kit_plan
-from scheduling.services.proposals import propose, search
-from tests.floor import clinic_of_today
+from runsheets.models import Activity, RunSheetPlan
+from runsheets.services.activity_tables import read_table
+from scheduling.models import Booking
+from shifts.models import Assignment, Reply, Shift, Standby, StandbyCall, Swap
+from shifts.services.proposals import propose, search
+from tests.floor_days import clinic_of_today
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.browser]
 
@@ -48,7 +52,7 @@ def world():
     plan_kit = Kit.objects.all()[0].pk
     plan = ask_kit_plan(first=today, last=today + timedelta(days=40), by=office, now=clock.now())
     find_kit_plan(pk=plan.pk)
-    standby = Standby.objects.create(clinic=clinic, duty="coach", volunteer=row.volunteer, since=clock.now())
+    standby = Standby.objects.create(clinic=clinic, duty_id="coach", volunteer=row.volunteer, since=clock.now())
     call = StandbyCall.objects.create(shift=shift, volunteer=row.volunteer, asked_at=clock.now())
     swap = Swap.objects.create(
         assignment=row, to=Volunteer.objects.exclude(pk=row.volunteer_id)[0], asked_at=clock.now()

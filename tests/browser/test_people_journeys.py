@@ -5,11 +5,11 @@ from datetime import timedelta
 import pytest
 from playwright.sync_api import expect
 
-from config import clock
+from core import clock
 from outbox.services.sending import send_due
 from people.models import Clearance, PolicyRow, Volunteer
-from scheduling.models import Assignment
-from scheduling.services.fitness import release_all_unfit
+from shifts.models import Assignment
+from shifts.services.eligibility import release_all_unfit
 from tests.mailbox import link_in
 from tests.workers import Worker
 

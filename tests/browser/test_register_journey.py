@@ -12,16 +12,16 @@ from django.core.cache import cache
 from django.utils import translation
 from playwright.sync_api import expect
 
-from clinics.models import AgeBand, Place, PlaceState
-from config import clock, languages
-from config.templatetags.look import day_filter
+from clinics.models import AgeBand
+from core import clock, languages
+from core.templatetags.theme import day_filter
+from families.letters.families import PLACE_OFFER
+from families.models import Child, Place, PlaceState, Waiver
+from families.services.placeholder_texts import publish_placeholder_if_none
+from families.services.places import end_place
+from families.services.registering import register
 from outbox.models import Note
 from outbox.services.sending import send_due
-from people.models import Child, Waiver
-from people.services.placeholder_texts import publish_placeholder_if_none
-from scheduling.emails.families import PLACE_OFFER
-from scheduling.services.families.places import end_place
-from scheduling.services.families.registering import register
 from tests.mailbox import link_in
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.browser]

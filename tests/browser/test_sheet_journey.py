@@ -3,7 +3,7 @@
 import pytest
 from playwright.sync_api import expect
 
-from clinics.models import RunSheetPlan
+from runsheets.models import RunSheetPlan
 from tests.workers import Worker
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.browser]

@@ -7,11 +7,11 @@ from datetime import date, timedelta
 import pytest
 from django.urls import reverse
 
-from clinics.models import Activity, Place
-from config import clock
-from people.models import Child
-from scheduling.forms.run_sheet_choices import first_choice
-from scheduling.services.run_sheets import ask_run_sheet, find_run_sheet
+from core import clock
+from families.models import Child, Place
+from runsheets.forms.run_sheet_choices import first_choice
+from runsheets.models import Activity
+from runsheets.services.run_sheets import ask_run_sheet, find_run_sheet
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.browser]
 

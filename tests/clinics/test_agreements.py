@@ -11,7 +11,7 @@ from PIL import Image
 from clinics.models import Agreement
 from clinics.rules.agreements import AgreementState, Held, State, agreement_state, due_rung
 from clinics.rules.papers import MOST_PAPER_BYTES, paper_name, paper_type
-from config import clock
+from core import clock
 
 D = date
 PDF = b"%PDF-1.7\n1 0 obj\n<<>>\nendobj\nstartxref\n9\n%%EOF\n"

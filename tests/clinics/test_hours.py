@@ -9,8 +9,8 @@ from django.urls import reverse
 from clinics.models import ClosedDays, OpenHours
 from clinics.rules.closed_days import read_closed_days
 from clinics.services.hours import add_closed_days, public_holidays, set_hours
-from config import clock
-from config.refusal import Refusal
+from core import clock
+from core.refusal import Refusal
 
 TODAY = date(2026, 11, 25)
 

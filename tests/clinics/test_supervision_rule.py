@@ -4,7 +4,14 @@ from collections.abc import Callable
 
 import pytest
 
-from clinics.rules.supervision import RATIO_TABLES, RatioRow, RatioTable, adults_for_counts, adults_needed, nearest_age
+from clinics.rules.supervision import (
+    RATIO_TABLES,
+    RatioRow,
+    RatioTable,
+    adults_for_counts,
+    adults_needed,
+    nearest_age,
+)
 
 NSPCC = RATIO_TABLES["nspcc"]
 

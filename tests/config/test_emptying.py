@@ -5,8 +5,8 @@ from django.contrib.auth.models import Group
 from django.contrib.contenttypes.models import ContentType
 from django.db import connection
 
-from clinics.models import Activity
 from people.models import ClearanceEvent, Volunteer
+from runsheets.models import Activity
 from tests import emptying
 
 pytestmark = pytest.mark.django_db(transaction=True)

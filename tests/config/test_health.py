@@ -4,9 +4,9 @@ from datetime import timedelta
 
 from django.urls import reverse
 
-from config import clock
+from core import clock
 from outbox.services.writing import write_note
-from people.emails.accounts import PASSWORD_RESET
+from people.letters.accounts import PASSWORD_RESET
 from tests.servers import unused_port
 
 

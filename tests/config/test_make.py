@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from config.demo import Trouble, check_port, port_number
+from demo.run import Trouble, check_port, port_number
 
 NOWHERE = {"DATABASE_URL": "postgresql://nobody@127.0.0.1:9/none", "REDIS_URL": "redis://127.0.0.1:9/0"}
 

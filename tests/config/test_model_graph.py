@@ -14,13 +14,10 @@ from django.contrib.postgres.constraints import ExclusionConstraint
 from django.db import models
 from pghistory.models import Event
 
-from clinics.models import FloorPhone
-from config.one_record import Forgotten, Joined, Key, declared, history_of, keys_to
-from outbox.models import Note
-from people import hooks as of_people
-from people.models import (
-    AddressChange,
-    Application,
+from core.merge import Forgotten, Joined, Key, declared, history_of, keys_to
+from families import hooks
+from families.letters.family_requests import FAMILY_REQUEST
+from families.models import (
     Child,
     Collector,
     FamilyRequest,
@@ -28,14 +25,20 @@ from people.models import (
     GuardianAddress,
     Guardianship,
     PhotoAnswer,
-    Volunteer,
 )
-from people.services.families import confirm_guardian
-from people.services.keeping import forget_guardian
+from families.services.households import confirm_guardian
+from families.services.merge import join_households
+from families.services.notes_to_guardians import note_to_guardian
+from families.services.redaction import forget_guardian
+from families.services.registering import register
+from families.services.retention import decide_request
+from floor.models import FloorPhone
+from floor.services.phones import log_readings
+from outbox.models import Note
+from people import hooks as of_people
+from people.models import AddressChange, Application, Volunteer
 from people.services.retention import purge_leavers
-from scheduling import family_hooks
-from scheduling.emails.family_requests import FAMILY_REQUEST
-from scheduling.models import (
+from shifts.models import (
     Away,
     KeptApart,
     Limits,
@@ -45,20 +48,15 @@ from scheduling.models import (
     StandbyCall,
     Swap,
 )
-from scheduling.models import WeeklyWindow as Window
-from scheduling.services.families.joining import join_households
-from scheduling.services.families.keeping import decide_request
-from scheduling.services.families.registering import register
-from scheduling.services.floor.phones import log_readings
-from scheduling.services.notes_to_guardians import note_to_guardian
-from scheduling.services.own_page import send_own_page
-from tests.families import eight
-from tests.floor import entry, send
+from shifts.models import WeeklyWindow as Window
+from shifts.services.own_page import send_own_page
+from tests.floor_days import entry, send
+from tests.households import eight
 
 RECORDS = [
     pytest.param(Volunteer, of_people.volunteer_keys, id="volunteer"),
-    pytest.param(Child, family_hooks.child_keys, id="child"),
-    pytest.param(Guardian, family_hooks.guardian_keys, id="guardian"),
+    pytest.param(Child, hooks.child_keys, id="child"),
+    pytest.param(Guardian, hooks.guardian_keys, id="guardian"),
 ]
 GIVES_AN_ANSWER = pytest.mark.parametrize(("record", "hook"), RECORDS)
 
@@ -114,7 +112,7 @@ def make_table() -> Iterator[Callable[..., type[models.Model]]]:
     def inner(record: type[models.Model]) -> type[models.Model]:
         body = {
             "__module__": __name__,
-            "Meta": type("Meta", (), {"app_label": "config"}),
+            "Meta": type("Meta", (), {"app_label": "core"}),
             "whose": models.ForeignKey(record, on_delete=models.CASCADE, related_name="+"),
         }
         made.append(f"new{record.__name__}table".lower())
@@ -122,7 +120,7 @@ def make_table() -> Iterator[Callable[..., type[models.Model]]]:
 
     yield inner
     for name in made:
-        del apps.all_models["config"][name]
+        del apps.all_models["core"][name]
     apps.clear_cache()
 
 
@@ -156,7 +154,7 @@ def test_a_table_is_settled_for_all_its_keys_or_for_none(record, hook):
 
 def test_a_guardians_row_goes_and_its_keys_do_what_they_declare():
     does = {models.CASCADE: {Forgotten.GOES}, models.SET_NULL: {Forgotten.UNBOUND}}
-    keys = [key for key in declared(family_hooks.guardian_keys) if not issubclass(key.model, Event)]
+    keys = [key for key in declared(hooks.guardian_keys) if not issubclass(key.model, Event)]
     for key in keys:
         column = key.model._meta.get_field(key.field)
         assert isinstance(column, models.ForeignKey)
@@ -200,7 +198,7 @@ def test_a_forgotten_volunteer_leaves_what_is_declared(floor, coordinator, make_
     KeptApart.objects.create(one=floor.lead.volunteer, other=who)
     KeptApart.objects.create(one=who, other=make_volunteer())
     clinic = make_clinic(days=9)
-    Standby.objects.create(clinic=clinic, volunteer=who, duty="coach", since=now)
+    Standby.objects.create(clinic=clinic, volunteer=who, duty_id="coach", since=now)
     StandbyCall.objects.create(shift=floor.lead.shift, volunteer=who, asked_at=now)
     Swap.objects.create(assignment=floor.lead, to=who, asked_at=now)
     search = Proposal.objects.create(first_day=now.date(), last_day=now.date(), asked_at=now)
@@ -239,7 +237,7 @@ def family(floor, admin, now):
 @pytest.mark.django_db
 def test_a_forgotten_child_leaves_what_is_declared(floor, family, admin, now):
     child, guardian = family
-    keys = declared(family_hooks.child_keys)
+    keys = declared(hooks.child_keys)
     before = counts(keys, child.pk)
     request = FamilyRequest.objects.create(guardian=guardian, what="erasure", asked_at=now)
     after = floor.clinic.ends_at + timedelta(hours=2)
@@ -260,7 +258,7 @@ def test_a_forgotten_guardian_leaves_what_is_declared(floor, make_clinic, househ
     GuardianAddress.objects.create(guardian=guardian, email="new@example.org", asked_at=now)
     FamilyRequest.objects.create(guardian=guardian, what="copy", asked_at=now)
     note_to_guardian(kind=FAMILY_REQUEST, what="request 1", guardian=guardian, summary="A letter", now=now)
-    keys = declared(family_hooks.guardian_keys)
+    keys = declared(hooks.guardian_keys)
     before, pk = counts(keys, guardian.pk), guardian.pk
     assert Note.objects.about_any(Guardian, [pk]).exists()
     forget_guardian(guardian=guardian)

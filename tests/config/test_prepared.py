@@ -11,7 +11,7 @@ import psycopg
 import pytest
 from django.db import connection
 
-from config.embedded_postgres import postgres_programs
+from demo.embedded_postgres import postgres_programs
 from tests import prepared
 from tests.servers import TEMPLATE_NAMED
 

@@ -4,14 +4,13 @@ import inspect
 import re
 import sys
 from collections.abc import Callable
-from pathlib import Path
 
 import pytest
 from django.conf import settings
 
 from config.celery import app
+from tests.street import ROOMS, ROOT
 
-ROOT = Path(__file__).parents[2]
 LINES = sorted(app.conf.beat_schedule)
 WOKEN = re.compile(r"\bwake\W+\"([a-z_.]+)\"")
 
@@ -59,7 +58,7 @@ def test_every_job_is_begun_though_each_fails(begun: list[str]) -> None:
 
 def test_whoever_wakes_a_task_names_one_that_exists() -> None:
     app.loader.import_default_modules()
-    sources = [path for app_name in ("outbox", "people", "clinics", "scheduling") for path in (ROOT / app_name).rglob("*.py")]
+    sources = [path for room in ROOMS for path in (ROOT / room).rglob("*.py")]
     woken = {name for path in sources for name in WOKEN.findall(path.read_text(encoding="utf-8"))}
 
     assert {"outbox.send_notes", "shifts.search_cover", "kits.find_plan", "runsheets.find_sheet"} <= woken

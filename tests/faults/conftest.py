@@ -5,9 +5,9 @@ from typing import Any
 
 import pytest
 
-from config import clock
+from core import clock
 from outbox.services.writing import write_note
-from people.emails.accounts import PASSWORD_RESET
+from people.letters.accounts import PASSWORD_RESET
 from people.models import User
 
 

@@ -8,8 +8,8 @@ from django.db import connection, transaction
 from django.test.utils import CaptureQueriesContext
 
 from clinics.models import Center, Clinic
-from config import clock
-from config.refusal import Refusal
+from core import clock
+from core.refusal import Refusal
 from scheduling.models import Booking
 from scheduling.services.bookings import answer_booking, ask_center_again, confirm_agreed
 from scheduling.services.cancelling import cancel_clinic

@@ -9,14 +9,14 @@ import pytest
 from django.db import connection, transaction
 from django.urls import reverse
 
-from config import clock
+from core import clock
 from people.models import Clearance
-from scheduling.models import Assignment, Proposal, ProposalLine, ProposalState, Reply, StandbyCall
-from scheduling.rules.matching import match
-from scheduling.services import proposals as services
-from scheduling.services.cover import record_reply
-from scheduling.services.proposals import propose, search, search_waiting, take_lines
-from scheduling.services.standby import answer_call, put_on_standby
+from shifts.models import Assignment, Proposal, ProposalLine, ProposalState, Reply, StandbyCall
+from shifts.rules.matching import match
+from shifts.services import proposals as services
+from shifts.services.cover import record_reply
+from shifts.services.proposals import propose, search, search_waiting, take_lines
+from shifts.services.standby import answer_call, put_on_standby
 from tests.workers import Worker
 
 pytestmark = pytest.mark.django_db(transaction=True)

@@ -40,7 +40,7 @@ class Demo:
         unset = ("DATABASE_URL", "REDIS_URL", "SITE_URL", "SECRET_KEY", "WHISTLESTOP_MODE")
         env = {name: value for name, value in os.environ.items() if name not in unset}
         self.process = subprocess.Popen(
-            [sys.executable, "-m", "config.demo", "--port", str(self.port), *options],
+            [sys.executable, "-m", "demo.run", "--port", str(self.port), *options],
             env=env | {"WHISTLESTOP_VAR": str(var)},
             stdout=subprocess.PIPE,
             stderr=subprocess.STDOUT,

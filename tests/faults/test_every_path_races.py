@@ -11,25 +11,17 @@ from django.test import Client
 from django.urls import reverse
 
 from clinics.models import Clinic, Status
-from config import clock, links
-from config.refusal import Refusal
+from core import clock, links
+from core.refusal import Refusal
+from kits.models import Kit, KitPlan
+from kits.services.kit_plans import book_kit_plan
 from people.models import User, Volunteer
-from scheduling.models import (
-    Booking,
-    Kit,
-    KitPlan,
-    Proposal,
-    ProposalLine,
-    ProposalState,
-    Reply,
-    Shift,
-    Swap,
-)
-from scheduling.services.cover import ask_volunteer
-from scheduling.services.kit_plans import book_kit_plan
-from scheduling.services.proposals import take_lines
+from scheduling.models import Booking
 from scheduling.services.series import book_series
-from scheduling.services.swaps import answer_swap
+from shifts.models import Proposal, ProposalLine, ProposalState, Reply, Shift, Swap
+from shifts.services.cover import ask_volunteer
+from shifts.services.proposals import take_lines
+from shifts.services.swaps import answer_swap
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
@@ -38,13 +30,13 @@ OVERLAPS = {
     "bookings of a space": """select count(*) from scheduling_booking a join scheduling_booking b
         on a.id < b.id and a.space_id = b.space_id and a.period && b.period
         where a.status <> 'cancelled' and b.status <> 'cancelled'""",
-    "bookings of a kit": """select count(*) from scheduling_kitbooking a join scheduling_kitbooking b
+    "bookings of a kit": """select count(*) from kits_kitbooking a join kits_kitbooking b
         on a.id < b.id and a.kit_id = b.kit_id and a.period && b.period
         where a.status <> 'cancelled' and b.status <> 'cancelled'""",
-    "shifts of a volunteer": """select count(*) from scheduling_assignment a join scheduling_assignment b
+    "shifts of a volunteer": """select count(*) from shifts_assignment a join shifts_assignment b
         on a.id < b.id and a.volunteer_id = b.volunteer_id and a.period && b.period
         where a.released_at is null and a.reply <> 'declined' and b.released_at is null and b.reply <> 'declined'""",
-    "people on a shift": """select count(*) from (select shift_id from scheduling_assignment
+    "people on a shift": """select count(*) from (select shift_id from shifts_assignment
         where released_at is null and reply <> 'declined' group by shift_id having count(*) > 1) twice""",
     "floors of a clinic": """select count(*) from (select clinic_id from scheduling_booking
         where status <> 'cancelled' group by clinic_id having count(*) > 1) twice""",

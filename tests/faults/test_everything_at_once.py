@@ -19,36 +19,40 @@ import pytest
 from django.core.exceptions import ObjectDoesNotExist
 from django.db import connection, transaction
 
-from clinics.models import Clinic, FloorPhone, Place, SignIn, Status
-from config import clock
-from config.refusal import Refusal
-from people.models import Child, Guardian, Volunteer
+from clinics.models import Clinic, Status
+from core import clock
+from core.refusal import Refusal
+from families.models import Child, Guardian, Place
+from families.services.merge import confirm_household
+from families.services.office import give_place
+from families.services.places import answer_offer, end_place, pass_on_unanswered
+from families.services.registering import register
+from families.services.retention import purge_children
+from families.services.waiver_reminders import plan_waiver_reminders
+from floor.models import FloorPhone, SignIn
+from floor.services.phones import open_phone
+from floor.services.syncing import receive
+from kits.models import Kit
+from kits.services.kits import move_kit
+from people.models import Volunteer
 from people.services.clearances import ClearanceFacts, record_clearance
-from scheduling.models import Answer, Assignment, Booking, Kit, Reply, Shift
+from people.services.merge import merge_volunteers
+from scheduling.models import Answer, Booking
 from scheduling.services.bookings import ClinicFacts, answer_booking, ask_center_again, book_clinic
 from scheduling.services.cancelling import cancel_clinic
 from scheduling.services.changing import change_clinic, change_rest
 from scheduling.services.clinic_facts import facts_of
-from scheduling.services.cover import ask_volunteer, record_reply, release_volunteer
 from scheduling.services.expiry import end_old_holds
-from scheduling.services.families.joining import confirm_household
-from scheduling.services.families.keeping import purge_children
-from scheduling.services.families.office import give_place
-from scheduling.services.families.places import answer_offer, end_place, pass_on_unanswered
-from scheduling.services.families.registering import register
-from scheduling.services.families.waiver_reminders import plan_waiver_reminders
-from scheduling.services.fitness import leave, release_all_unfit
-from scheduling.services.floor.phones import open_phone
-from scheduling.services.floor.syncing import receive
-from scheduling.services.kits import move_kit
-from scheduling.services.merging import merge_volunteers
-from scheduling.services.notices import plan_notices
-from scheduling.services.reminders import plan_reminders
-from scheduling.services.rounds import next_rounds
 from scheduling.services.series import book_series, cancel_rest
-from scheduling.services.standby import put_on_standby
-from scheduling.services.swaps import offer_swap
-from tests.floor import entry
+from shifts.models import Assignment, Reply, Shift
+from shifts.services.cover import ask_volunteer, record_reply, release_volunteer
+from shifts.services.eligibility import leave, release_all_unfit
+from shifts.services.notices import plan_notices
+from shifts.services.reminders import plan_reminders
+from shifts.services.rounds import next_rounds
+from shifts.services.standby import put_on_standby
+from shifts.services.swaps import offer_swap
+from tests.floor_days import entry
 
 pytestmark = pytest.mark.django_db(transaction=True)
 THREADS = 12

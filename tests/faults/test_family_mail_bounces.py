@@ -5,14 +5,18 @@ import uuid
 import pytest
 from django.test import Client
 
-from config import clock
+from core import clock
+from families.models import Guardian
+from families.services.family_page import (
+    ask_guardian_address,
+    confirm_guardian_address,
+    send_family_link,
+)
+from families.services.registering import register
 from outbox.models import Note, NoteState
 from outbox.services.sending import send_due
-from people.models import Guardian
 from scheduling.queries.ahead import ahead_page
-from scheduling.services.families.own_page import ask_guardian_address, confirm_guardian_address, send_family_link
-from scheduling.services.families.registering import register
-from tests.families import confirmed, eight, family_address
+from tests.households import confirmed, eight, family_address
 from tests.mailbox import Mailbox
 
 pytestmark = pytest.mark.django_db(transaction=True)

@@ -8,15 +8,15 @@ from functools import partial
 
 import pytest
 
-from clinics.models import Clinic, Place, PlaceState, Registration
-from config import clock
-from people.models import Child, Guardian
+from clinics.models import Clinic
+from core import clock
+from families.models import Child, Guardian, Place, PlaceState, Registration
+from families.services.merge import confirm_household
+from families.services.office import change_child
+from families.services.places import end_place
+from families.services.registering import Registered, register
 from scheduling.services.changing import change_clinic
 from scheduling.services.clinic_facts import facts_of
-from scheduling.services.families.joining import confirm_household
-from scheduling.services.families.office import change_child
-from scheduling.services.families.places import end_place
-from scheduling.services.families.registering import Registered, register
 from tests.faults.test_races import at_once
 
 pytestmark = pytest.mark.django_db(transaction=True)

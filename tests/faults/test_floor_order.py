@@ -5,8 +5,8 @@ from datetime import timedelta
 
 import pytest
 
-from clinics.models import FloorAction, FloorDay, FloorPhone, Score, SignIn
-from tests.floor import entry, send
+from floor.models import FloorAction, FloorDay, FloorPhone, Score, SignIn
+from tests.floor_days import entry, send
 
 pytestmark = [pytest.mark.django_db, pytest.mark.slow]
 

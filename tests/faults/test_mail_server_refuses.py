@@ -4,7 +4,7 @@ import pytest
 from aiosmtpd.controller import Controller
 from aiosmtpd.smtp import SMTP, AuthResult, Envelope, Session
 
-from config import clock
+from core import clock
 from outbox.models import Note, NoteState
 from outbox.services.sending import send_due
 from tests.mailbox import Mailbox

@@ -5,20 +5,30 @@ from datetime import time, timedelta
 
 import pytest
 
-from clinics.models import AdultHours, FloorAction, FloorDay, FloorPhone, Incident, JoinedNumber, Place, Score, SignIn
-from clinics.services.floor_keeping import LOG_KEPT, purge_logs
-from people.models import CareReading, Child, Collector, Guardian, Volunteer
-from scheduling.models import Assignment, KeptApart, Standby
-from scheduling.queries.families.door import door_lines
-from scheduling.queries.floor import state_data
-from scheduling.rules.local_time import localize
-from scheduling.services.families.joining import confirm_household
-from scheduling.services.families.registering import register
-from scheduling.services.floor.phones import log_readings, open_phone
-from scheduling.services.floor.settling import sign_out_later
-from scheduling.services.floor.syncing import floor_state
-from scheduling.services.merging import merge_volunteers
-from tests.floor import entry, send
+from core.rules.local_time import localize
+from families.models import CareReading, Child, Collector, Guardian, Place
+from families.queries.door import door_lines
+from families.services.merge import confirm_household
+from families.services.registering import register
+from floor.models import (
+    AdultHours,
+    FloorAction,
+    FloorDay,
+    FloorPhone,
+    Incident,
+    JoinedNumber,
+    Score,
+    SignIn,
+)
+from floor.queries.page import state_data
+from floor.services.phones import log_readings, open_phone
+from floor.services.retention import LOG_KEPT, purge_logs
+from floor.services.settling import sign_out_later
+from floor.services.syncing import floor_state
+from people.models import Volunteer
+from people.services.merge import merge_volunteers
+from shifts.models import Assignment, KeptApart, Standby
+from tests.floor_days import entry, send
 
 pytestmark = pytest.mark.django_db
 
@@ -167,7 +177,7 @@ def test_a_volunteers_floor_hours_and_warnings_go_along(
     third = make_volunteer()
     first, second = sorted((gone.pk, third.pk))
     KeptApart.objects.create(one_id=first, other_id=second)
-    Standby.objects.create(clinic=make_clinic(days=9), volunteer=gone, duty="coach", since=now)
+    Standby.objects.create(clinic=make_clinic(days=9), volunteer=gone, duty_id="coach", since=now)
     who = f"v{gone.pk}"
     send(
         floor,

@@ -8,15 +8,15 @@ import pytest
 from django.urls import reverse
 
 from clinics.models import Clinic
-from config import clock
+from core import clock
 from people.models import User, Volunteer
 from people.services.clearances import ClearanceFacts, record_clearance
-from scheduling.models import Assignment, Reply
+from people.services.merge import merge_volunteers
 from scheduling.services.changing import change_clinic
 from scheduling.services.clinic_facts import facts_of
-from scheduling.services.cover import record_reply
-from scheduling.services.fitness import leave
-from scheduling.services.merging import merge_volunteers
+from shifts.models import Assignment, Reply
+from shifts.services.cover import record_reply
+from shifts.services.eligibility import leave
 from tests.faults.test_races import at_once
 
 pytestmark = pytest.mark.django_db(transaction=True)

@@ -6,10 +6,10 @@ from collections import Counter
 import pytest
 from django.db import connection
 
-from config import clock
+from core import clock
 from outbox.models import Note
-from scheduling.models import Assignment
-from scheduling.services.reminders import plan_reminders
+from shifts.models import Assignment
+from shifts.services.reminders import plan_reminders
 
 pytestmark = pytest.mark.django_db(transaction=True)
 

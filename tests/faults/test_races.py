@@ -7,12 +7,13 @@ from datetime import time, timedelta
 import pytest
 from django.db import connection
 
-from config import clock
-from config.refusal import Refusal
+from core import clock
+from core.refusal import Refusal
 from people.models import User
-from scheduling.models import Assignment, Booking, Reply
+from scheduling.models import Booking
 from scheduling.services.bookings import ClinicFacts, book_clinic
-from scheduling.services.cover import ask_volunteer, record_reply
+from shifts.models import Assignment, Reply
+from shifts.services.cover import ask_volunteer, record_reply
 
 pytestmark = pytest.mark.django_db(transaction=True)
 

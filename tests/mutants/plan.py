@@ -6,26 +6,27 @@ from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
+from tests.street import APPS, ROOMS
+
 __all__ = ["GOALS", "Target", "targets"]
 
-APPS = ("outbox", "people", "clinics", "scheduling")
 # What guards children and promises beside the rules.
 SERVICES = (
-    "clinics/services/places.py",
+    "families/services/place_books.py",
     "outbox/services/sending.py",
     "outbox/services/subjects.py",
     "outbox/services/writing.py",
-    "people/services/care.py",
+    "families/services/care.py",
     "people/services/clearances.py",
-    "people/services/family_records.py",
-    "people/services/keeping.py",
+    "families/services/family_records.py",
+    "families/services/redaction.py",
     "scheduling/services/bookings.py",
-    "scheduling/services/cover.py",
-    "scheduling/services/families/keeping.py",
-    "scheduling/services/families/keeping_guardians.py",
-    "scheduling/services/families/places.py",
-    "scheduling/services/families/registering.py",
-    "scheduling/services/fitness.py",
+    "shifts/services/cover.py",
+    "families/services/retention.py",
+    "families/services/retention_guardians.py",
+    "families/services/places.py",
+    "families/services/registering.py",
+    "shifts/services/eligibility.py",
 )
 # Where a name does not find them: the page, the fault or the outside check that holds a module.
 NEAREST: dict[str, tuple[str, ...]] = {
@@ -34,41 +35,47 @@ NEAREST: dict[str, tuple[str, ...]] = {
         "tests/reference/test_calendar_months.py",
         "tests/reference/test_standing_days.py",
     ),
-    "people/rules/cells.py": ("tests/people/test_imports.py", "tests/people/test_household_imports.py"),
-    "people/rules/standing_words.py": ("tests/scheduling/test_horizon.py", "tests/people/test_people_pages.py"),
+    "people/rules/cells.py": ("tests/people/test_imports.py", "tests/families/test_household_imports.py"),
+    "people/rules/standing_sentences.py": ("tests/shifts/test_horizon.py", "tests/people/test_people_pages.py"),
     "people/rules/volunteer_rows.py": ("tests/people/test_imports.py",),
     "people/rules/timeline.py": (
         "tests/people/test_standing_rule.py",
         "tests/reference/test_standing_days.py",
         "tests/reference/test_standing_horizon.py",
     ),
-    "scheduling/rules/due_times.py": ("tests/reference/test_reminder_times.py",),
-    "clinics/services/places.py": (
-        "tests/clinics/test_places_services.py",
-        "tests/scheduling/test_registering.py",
+    "outbox/rules/due_times.py": ("tests/reference/test_reminder_times.py",),
+    "families/services/place_books.py": (
+        "tests/families/test_places_services.py",
+        "tests/families/test_registering.py",
     ),
-    "people/services/care.py": ("tests/people/test_care_services.py",),
-    "people/services/clearances.py": ("tests/scheduling/test_fitness.py", "tests/people/test_people_pages.py"),
-    "scheduling/services/fitness.py": ("tests/scheduling/test_fitness_services.py", "tests/scheduling/test_fitness.py"),
+    "families/services/care.py": ("tests/families/test_care_services.py",),
+    "people/services/clearances.py": (
+        "tests/shifts/test_eligibility_over_time.py",
+        "tests/people/test_people_pages.py",
+    ),
+    "shifts/services/eligibility.py": (
+        "tests/shifts/test_eligibility_services.py",
+        "tests/shifts/test_eligibility_over_time.py",
+    ),
     "outbox/services/writing.py": ("tests/outbox/test_writing.py", "tests/scheduling/test_notes_to.py"),
-    "outbox/services/subjects.py": ("tests/outbox/test_subjects.py", "tests/scheduling/test_keeping_guardians.py"),
+    "outbox/services/subjects.py": ("tests/outbox/test_subjects.py", "tests/families/test_retention_guardians.py"),
     "scheduling/services/bookings.py": (
         "tests/scheduling/test_booking_services.py",
         "tests/scheduling/test_hold_ends.py",
     ),
-    "scheduling/services/cover.py": ("tests/scheduling/test_cover_services.py", "tests/scheduling/test_rounds.py"),
+    "shifts/services/cover.py": ("tests/shifts/test_cover_services.py", "tests/shifts/test_rounds.py"),
     "outbox/services/sending.py": (
         "tests/outbox/test_sending_turns.py",
         "tests/faults/test_mail_server_refuses.py",
-        "tests/scheduling/test_sending.py",
+        "tests/outbox/test_sending.py",
     ),
-    "scheduling/services/families/keeping.py": (
-        "tests/scheduling/test_keeping.py",
-        "tests/scheduling/test_forgetting_whole.py",
+    "families/services/retention.py": (
+        "tests/families/test_retention.py",
+        "tests/families/test_forgetting_whole.py",
     ),
-    "scheduling/services/families/places.py": (
-        "tests/scheduling/test_registering.py",
-        "tests/scheduling/test_places_stay_true.py",
+    "families/services/places.py": (
+        "tests/families/test_registering.py",
+        "tests/families/test_places_stay_true.py",
     ),
 }
 MOST_FILES = 4
@@ -77,7 +84,7 @@ GOALS = {"rules": 95, "services": 85}
 # Tests that drive a browser, measure, or are about this: too slow for each of forty changes, or beside the point.
 FAR = ("browser", "benchmarks", "mutants")
 # Beside the rules themselves, what a test may use that needs neither settings nor a database.
-PLAIN = ("tests.reference", "tests.clinics.floor_acts")
+PLAIN = ("tests.reference", "tests.floor.floor_acts")
 
 
 @dataclass(frozen=True)
@@ -150,7 +157,7 @@ def is_pure(tree: Path, name: str) -> bool:
     return all(
         ".rules" in module or module.startswith(PLAIN)
         for module in _imported(tree / name)
-        if module.split(".")[0] in (*APPS, "config", "tests", "django", "celery")
+        if module.split(".")[0] in (*ROOMS, "tests", "django", "celery")
     )
 
 

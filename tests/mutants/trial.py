@@ -12,13 +12,15 @@ from pathlib import Path
 
 __all__ = ["Outcome", "run_tests", "warm_up"]
 
+from tests.street import ROOMS
+
 # Packages of others take most of a test file's start: they are imported once, before the first child.
 SLOW_TO_IMPORT = (
     "pytest", "hypothesis", "hypothesis.strategies", "dateutil.relativedelta", "django.db.models", "django.test",
     "django.forms", "django.contrib.postgres.constraints", "psycopg", "celery", "icalendar", "holidays", "PIL.Image",
     "cryptography.fernet", "aiosmtpd.controller", "time_machine", "pghistory.config",
 )  # fmt: skip
-OURS = ("outbox", "people", "clinics", "scheduling", "config", "tests")
+OURS = (*ROOMS, "tests")
 PURE = ("--noconftest", "-c", os.devnull, "-p", "no:django", "-p", "no:xdist", "-p", "no:cacheprovider")
 # A plain test may still ask Django in a process of its own; port 9 answers nobody.
 NO_SERVERS = {

@@ -5,7 +5,7 @@ from django.urls import reverse
 
 from outbox.models import Note
 from outbox.services.writing import write_note
-from scheduling.emails.bookings import BOOKING_ASK
+from scheduling.letters.bookings import BOOKING_ASK
 
 pytestmark = pytest.mark.django_db
 

@@ -10,7 +10,7 @@ from outbox.models import Note, NoteState
 from outbox.rules.backoff import WAITS_MINUTES
 from outbox.services.sending import BATCH, SendReport, send_due, try_again
 from outbox.services.writing import write_note
-from people.emails.accounts import PASSWORD_RESET
+from people.letters.accounts import PASSWORD_RESET
 from tests.mailbox import Mailbox
 
 pytestmark = pytest.mark.django_db(transaction=True)

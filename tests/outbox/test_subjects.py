@@ -3,8 +3,8 @@
 import pytest
 from django.db import connection
 
-from config.one_record import become_one
-from config.references import reference, references
+from core.merge import become_one
+from core.references import reference, references
 from outbox.models import Note
 from outbox.services.subjects import change_subject, forget_about, forget_about_any, turn_language
 from outbox.services.writing import write_note

@@ -3,8 +3,15 @@
 import pytest
 
 from outbox.models import Note, NoteState
-from outbox.services.writing import drop_waiting, new_note, noting, wake_sender, write_missing, write_note
-from people.emails.accounts import PASSWORD_RESET
+from outbox.services.writing import (
+    drop_waiting,
+    new_note,
+    noting,
+    wake_sender,
+    write_missing,
+    write_note,
+)
+from people.letters.accounts import PASSWORD_RESET
 
 pytestmark = pytest.mark.django_db
 

@@ -8,7 +8,7 @@ from django.db import IntegrityError
 from django.test import Client
 from django.urls import get_resolver, reverse
 
-from config import clock
+from core import clock
 from outbox.services.sending import send_due
 from people.models import User
 from people.rules.roles import ROLES

@@ -2,11 +2,14 @@
 
 import pytest
 from django.db import IntegrityError, connection, transaction
+from django.db.models import ProtectedError
 from django.urls import reverse
 
-from config import clock
+from clinics.models import HandNeed
+from core import clock
 from people.models import Duty, DutyBook, PolicyRow, Volunteer
 from people.queries.standing import open_book
+from shifts.models import Standby
 
 
 def typed(**more):
@@ -26,7 +29,7 @@ def test_a_new_duty_is_offered_and_asks_what_its_twin_asks_from_the_first_day(ad
 
     duty = Duty.objects.get(code="interpreter")
     assert (duty.letter, duty.ask) == ("I", "interpret for families")
-    assert set(PolicyRow.objects.filter(duty="interpreter").values_list("kind__code", flat=True)) == {
+    assert set(PolicyRow.objects.filter(duty__code="interpreter").values_list("kind__code", flat=True)) == {
         "screening",
         "conduct",
     }
@@ -41,10 +44,10 @@ def test_a_new_duty_is_offered_and_asks_what_its_twin_asks_from_the_first_day(ad
 
 
 def test_a_duty_of_a_place_is_asked_there_too(admin, signed_in, policy):
-    PolicyRow.objects.create(duty="door", kind=policy["first_aid"], months=6, place="school district")
+    PolicyRow.objects.create(duty_id="door", kind=policy["first_aid"], months=6, place="school district")
     signed_in(admin).post(reverse("duty-new"), typed())
 
-    row = PolicyRow.objects.get(duty="interpreter", kind=policy["first_aid"])
+    row = PolicyRow.objects.get(duty__code="interpreter", kind=policy["first_aid"])
     assert (row.place, row.months) == ("school district", 6)
 
 
@@ -127,13 +130,25 @@ def test_only_an_admin_keeps_duties(coordinator, floor_lead, stranger, signed_in
         assert stranger.get(address).status_code == 302
 
 
-def test_the_database_knows_every_duty_that_a_policy_or_a_shift_names(policy, make_shift):
+@pytest.mark.parametrize("table", ["policy", "shift", "need by hand", "stand-by"])
+def test_the_database_knows_every_duty_that_is_named(policy, make_shift, make_clinic, make_volunteer, now, table):
+    make = {
+        "policy": lambda: PolicyRow.objects.create(duty_id="juggler", kind=policy["conduct"]),
+        "shift": lambda: make_shift(duty="juggler"),
+        "need by hand": lambda: HandNeed.objects.create(clinic=make_clinic(), duty_id="juggler", people=1),
+        "stand-by": lambda: Standby.objects.create(
+            clinic=make_clinic(), volunteer=make_volunteer(), duty_id="juggler", since=now
+        ),
+    }
     with pytest.raises(IntegrityError), transaction.atomic():
-        PolicyRow.objects.create(duty="juggler", kind=policy["conduct"])
+        make[table]()
         connection.check_constraints()
-    with pytest.raises(IntegrityError), transaction.atomic():
-        make_shift(duty="juggler")
-        connection.check_constraints()
+
+
+def test_a_duty_that_something_names_is_never_deleted(policy, make_shift):
+    make_shift(duty="door")
+    with pytest.raises(ProtectedError):
+        Duty.objects.get(code="door").delete()
 
 
 def test_a_code_that_is_gone_still_has_a_name_and_never_counts(db):

@@ -8,8 +8,8 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 
-from config import clock
-from config.refusal import Refusal
+from core import clock
+from core.refusal import Refusal
 from people.models import Clearance, Import, User, Volunteer
 from people.services import imports
 from people.services.imports import read_table, start_taking, take_in_pieces, undo

@@ -5,7 +5,7 @@ from datetime import timedelta
 import pytest
 from django.urls import reverse
 
-from config import clock
+from core import clock
 from people.models import Clearance, DutyBook, PolicyRow, Volunteer
 
 
@@ -207,7 +207,7 @@ def test_the_list_costs_the_same_however_many_volunteers(
 def test_until_in_the_list_knows_of_a_policy_to_come(coordinator, signed_in, make_volunteer, policy):
     make_volunteer()
     begins = clock.today() + timedelta(days=20)
-    PolicyRow.objects.create(duty="coach", kind=policy["first_aid"], months=24, from_day=begins)
+    PolicyRow.objects.create(duty_id="coach", kind=policy["first_aid"], months=24, from_day=begins)
 
     page = signed_in(coordinator).get(reverse("volunteers")).content.decode()
 

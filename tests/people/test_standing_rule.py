@@ -6,13 +6,7 @@ from datetime import date, datetime
 
 import pytest
 
-from people.rules.standing import (
-    Clearance,
-    PolicyRow,
-    horizon,
-    rows_by_duty,
-    standing,
-)
+from people.rules.standing import Clearance, PolicyRow, horizon, rows_by_duty, standing
 
 ON = date(2026, 6, 1)
 POLICY = [PolicyRow("coach", "check", 24)]

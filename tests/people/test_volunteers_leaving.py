@@ -5,7 +5,7 @@ from datetime import timedelta
 import pytest
 from django.urls import reverse
 
-from config import clock
+from core import clock
 from people.models import PolicyRow, Volunteer
 from people.queries.volunteers import duty_lines
 from people.services.retention import due_to_go
@@ -63,9 +63,9 @@ def test_the_forgotten_are_not_among_those_who_left(coordinator, signed_in, make
 
 def test_the_coming_half_year_knows_of_a_policy_that_starts_in_it(make_volunteer, policy):
     person, today = make_volunteer(), clock.today()
-    PolicyRow.objects.create(duty="coach", kind=policy["first_aid"], months=24, from_day=today + timedelta(days=30))
+    PolicyRow.objects.create(duty_id="coach", kind=policy["first_aid"], months=24, from_day=today + timedelta(days=30))
     PolicyRow.objects.create(
-        duty="coach", kind=policy["first_aid"], required=False, from_day=today + timedelta(days=60)
+        duty_id="coach", kind=policy["first_aid"], required=False, from_day=today + timedelta(days=60)
     )
 
     (line,) = duty_lines(person, today)

@@ -6,7 +6,7 @@ from math import ceil
 
 import pytest
 
-from clinics.rules.rotation import WAITING
+from runsheets.rules.rotation import WAITING
 
 
 def check(sheet, groups, activities, minutes, floor, adults, per_adult, *, changeover=1, water_every=25, optional=()):

@@ -4,7 +4,7 @@ from math import ceil
 
 import highspy
 
-from scheduling.rules.matching import Options, Person, Position
+from shifts.rules.matching import Options, Person, Position
 from tests.reference.matching_facts import allowed, km, minutes, together
 
 __all__ = ["lexicographic"]

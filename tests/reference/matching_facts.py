@@ -5,8 +5,8 @@ from dataclasses import replace
 from datetime import UTC, date, datetime, time, timedelta
 from math import asin, ceil, cos, radians, sin, sqrt
 
-from scheduling.rules.availability import Availability
-from scheduling.rules.matching import Options, Person, Position, Requirement
+from shifts.rules.availability import Availability
+from shifts.rules.matching import Options, Person, Position, Requirement
 
 Point = tuple[float, float]
 FIRST = datetime(2027, 5, 1, 9, 0, tzinfo=UTC)  # a Saturday

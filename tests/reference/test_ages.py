@@ -12,6 +12,7 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 
 from people.rules.ages import age_on
+from tests.street import ROOMS
 
 DAYS = st.dates(date(1930, 1, 1), date(2100, 12, 31))
 LEAP_DAYS = st.sampled_from([date(year, 2, 29) for year in range(1932, 2100, 4)])
@@ -64,10 +65,10 @@ def test_nobody_but_a_guardian_or_the_office_can_consent():
     """16 CFR 312.5: consent of a parent before collecting from a child (standards.md section 6; it binds commercial
     operators, and we follow it). A signature or a photo answer is written in few places, and none of them takes a
     child's word: each names a guardian or the account of the office. What the running program asks, and whom, is tried
-    in tests/scheduling/come/test_nothing_of_a_child.py.
+    in tests/families/register/test_nothing_of_a_child.py.
     """
     house = Path(__file__).parents[2]
-    apps = [path for app in ("outbox", "people", "clinics", "scheduling") for path in (house / app).rglob("*.py")]
+    apps = [path for room in ROOMS for path in (house / room).rglob("*.py")]
     writers = {
         str(path.relative_to(house))
         for path in apps
@@ -75,10 +76,10 @@ def test_nobody_but_a_guardian_or_the_office_can_consent():
         and any(word in path.read_text() for word in ("Waiver.objects.create", "Waiver(", "PhotoAnswer.objects.create"))
     }
     allowed = {
-        "people/services/families.py",
-        "people/models/families/waivers.py",
-        "scheduling/demo_families.py",
-        "scheduling/scale_children.py",
+        "families/services/households.py",
+        "families/models/waivers.py",
+        "demo/families.py",
+        "demo/scale_children.py",
     }
     assert writers <= allowed
     names = {key for key in get_resolver().reverse_dict if isinstance(key, str)}

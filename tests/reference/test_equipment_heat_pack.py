@@ -9,7 +9,7 @@ import pytest
 
 from clinics.rules.equipment import equipment_for
 from clinics.rules.heat import heat_class, heat_index
-from clinics.rules.pack_list import PackLine, pack_list
+from kits.rules.pack_list import PackLine, pack_list
 
 CHART = {  # °F: from 40 % humidity in steps of 5
     104: (119, 124, 131, 137),

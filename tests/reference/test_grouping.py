@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from clinics.rules.grouping import Child, make_groups
 from clinics.rules.supervision import RATIO_TABLES
+from runsheets.rules.grouping import Child, make_groups
 
 row_of_ages = st.lists(st.integers(6, 14), min_size=1, max_size=9)
 

@@ -16,7 +16,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from scheduling.rules.kit_moves import Demand, Kit, best_chains, interval_depth, plan_moves
+from kits.rules.kit_moves import Demand, Kit, best_chains, interval_depth, plan_moves
 
 HERE = Path(__file__).parent / "vehicles"
 START = datetime(2027, 3, 6, 9, 0, tzinfo=UTC)

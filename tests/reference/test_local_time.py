@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from scheduling.rules.local_time import TimeDoesNotExist, first_moment_at, localize, shifted_past_gap
+from core.rules.local_time import TimeDoesNotExist, first_moment_at, localize, shifted_past_gap
 
 NEW_YORK = ZoneInfo("America/New_York")
 # Days of 2026 around a change of clocks, and zones that change by an hour, by half an hour, or not at all.

@@ -12,8 +12,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from scheduling.rules.matching import blocks, greedy_plan, match
-from scheduling.rules.matching.pairs import can
+from shifts.rules.matching import blocks, greedy_plan, match
+from shifts.rules.matching.pairs import can
 from tests.reference.highs import lexicographic
 from tests.reference.matching_facts import aims, every_rule_holds, problem
 

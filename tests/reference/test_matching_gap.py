@@ -11,7 +11,7 @@ import numpy
 import pytest
 from scipy.optimize import linear_sum_assignment
 
-from scheduling.rules.matching import assign
+from shifts.rules.matching import assign
 
 HERE = Path(__file__).parent / "gap"
 PUBLISHED = {"gap1.txt": (336, 327, 339, 341, 326), "gap2.txt": (434, 436, 420, 419, 428)}

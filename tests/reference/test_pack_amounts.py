@@ -11,8 +11,16 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from clinics.rules.pack_list import AskLine, PackLine, amount_words, asked, compare, pack_list, spread_ages
-from scheduling.rules.kit_codes import ALPHABET, kit_code, read_kit_code
+from kits.rules.kit_codes import ALPHABET, kit_code, read_kit_code
+from kits.rules.pack_list import (
+    AskLine,
+    PackLine,
+    amount_words,
+    asked,
+    compare,
+    pack_list,
+    spread_ages,
+)
 
 
 @pytest.mark.parametrize(

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from scheduling.rules.reminder_times import LADDER, Rung, reminder_times
+from shifts.rules.reminder_times import LADDER, Rung, reminder_times
 
 NEW_YORK = ZoneInfo("America/New_York")
 LORD_HOWE = ZoneInfo("Australia/Lord_Howe")

@@ -10,8 +10,9 @@ import pytest
 from hypothesis import HealthCheck, event, example, given, settings
 from hypothesis import strategies as st
 
-from clinics.rules.activities import ACTIVITIES, Activity
-from clinics.rules.rotation import (
+from clinics.rules.supervision import RATIO_TABLES
+from runsheets.rules.activities import ACTIVITIES, Activity
+from runsheets.rules.rotation import (
     WAITING,
     Adult,
     Floor,
@@ -21,8 +22,7 @@ from clinics.rules.rotation import (
     request_for,
     with_change,
 )
-from clinics.rules.rotation.reasons import can_be_planned
-from clinics.rules.supervision import RATIO_TABLES
+from runsheets.rules.rotation.reasons import can_be_planned
 from tests.reference.clinic_check import check
 
 OPENER = Activity("open", "Opener", "opener", 5, 5, 200)
@@ -438,7 +438,7 @@ def test_more_groups_than_adults_is_said():
 
 
 def test_planning_loads_the_search_only_when_it_plans():
-    code = "import sys, clinics.rules.rotation; assert not any(name.startswith('ortools') for name in sys.modules)"
+    code = "import sys, runsheets.rules.rotation; assert not any(name.startswith('ortools') for name in sys.modules)"
 
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
 

@@ -2,15 +2,15 @@
 
 import subprocess
 import sys
-from pathlib import Path
 
 import pytest
 
-ROOT = Path(__file__).resolve().parents[2]
+from tests.street import ROOMS, ROOT
+
 RULES = sorted(
     ".".join(path.relative_to(ROOT).with_suffix("").parts)
-    for app in ("outbox", "people", "clinics", "scheduling")
-    for path in (ROOT / app / "rules").glob("*.py")
+    for room in ROOMS
+    for path in (ROOT / room / "rules").glob("*.py")
     if path.name != "__init__.py"
 )
 BLOCKED = ("django", "celery", "psycopg", "redis", "config")
@@ -19,7 +19,7 @@ BLOCKED = ("django", "celery", "psycopg", "redis", "config")
 def test_there_are_rules_to_check() -> None:
     assert "people.rules.standing" in RULES
     assert "clinics.rules.supervision" in RULES
-    assert "scheduling.rules.reminder_times" in RULES
+    assert "shifts.rules.reminder_times" in RULES
 
 
 @pytest.mark.parametrize("module", RULES)

@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.stats import binomtest, nbinom
 
-from clinics.rules.scoring import Level, growth, ladder, ladder_shots_expected, make_rate, par_zero
+from floor.rules.scoring import Level, growth, ladder, ladder_shots_expected, make_rate, par_zero
 
 # Newcombe, Statistics in Medicine 17 (1998), 857-872, method 3 (from memory; agrees with scipy), then rows computed
 # with the standard formula and one worked example of a public calculator (23 of 60).

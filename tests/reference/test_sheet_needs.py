@@ -4,9 +4,9 @@ Ball sizes: NBA and USA Basketball Youth Guidelines, 2018 (7 to 8 size 5, 9 to 1
 7 size 3 is common practice). That balls are the most at the same time, and paper is used up, is arithmetic; no source.
 """
 
-from clinics.rules.activities import Activity
-from clinics.rules.pack_list import compare
-from clinics.rules.sheet_needs import SheetSlot, sheet_needs
+from kits.rules.pack_list import compare
+from runsheets.rules.activities import Activity
+from runsheets.rules.sheet_needs import SheetSlot, sheet_needs
 
 OPENER = Activity(
     "open", "Opener", "opener", 5, 10, 20, hoops=1, balls=1, players=2, turns_at_once=4, things=("cone: 9 once",)

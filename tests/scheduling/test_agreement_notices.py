@@ -6,12 +6,12 @@ import pytest
 from django.urls import reverse
 
 from clinics.models import Agreement, CenterContact
+from clinics.queries.agreement_needs import agreement_needs
 from clinics.services.agreements import take_back_agreement
-from config import clock
+from core import clock
 from outbox.models import Note, NoteState
 from outbox.services.sending import send_due
-from scheduling.emails.agreements import AGREEMENT_ENDING
-from scheduling.queries.ahead.agreements import agreement_needs
+from scheduling.letters.agreements import AGREEMENT_ENDING
 from scheduling.services.agreement_notices import plan_agreement_notices
 from scheduling.tasks import plan_agreement_notes
 

@@ -6,16 +6,22 @@ from typing import Any
 
 import pytest
 
+from clinics.formatting import long_day
 from clinics.models import CenterContact, Clinic, Status
 from clinics.services.hours import set_hours
-from config import clock
-from config.refusal import Refusal
+from core import clock
+from core.refusal import Refusal
+from kits.models import Kit, KitBooking
 from outbox.letters import Stale, build
 from outbox.models import Note, NoteState
 from outbox.services.sending import send_due
-from scheduling.emails.bookings import BOOKING_ASK, BOOKING_CALLED_OFF, BOOKING_SHORTER, BOOKING_TAKEN
-from scheduling.emails.shifts import CLINIC_CANCELLED, SHIFT_ASK, SHIFT_CHANGED, SHIFT_RELEASED
-from scheduling.models import Answer, Assignment, Booking, Kit, KitBooking, Reply
+from scheduling.letters.bookings import (
+    BOOKING_ASK,
+    BOOKING_CALLED_OFF,
+    BOOKING_SHORTER,
+    BOOKING_TAKEN,
+)
+from scheduling.models import Answer, Booking
 from scheduling.services.bookings import (
     ClinicFacts,
     answer_booking,
@@ -26,9 +32,10 @@ from scheduling.services.bookings import (
 from scheduling.services.cancelling import cancel_clinic
 from scheduling.services.changing import change_clinic
 from scheduling.services.clinic_facts import facts_of
-from scheduling.services.cover import ask_volunteer, record_reply, release_volunteer
 from scheduling.services.effects import effects_of
-from scheduling.words import long_day
+from shifts.letters.shifts import CLINIC_CANCELLED, SHIFT_ASK, SHIFT_CHANGED, SHIFT_RELEASED
+from shifts.models import Assignment, Reply
+from shifts.services.cover import ask_volunteer, record_reply, release_volunteer
 
 
 @pytest.fixture
@@ -64,7 +71,7 @@ def test_booking_holds_the_floor_asks_for_shifts_and_asks_the_center(book):
     assert (clinic.status, booking.status) == (Status.TENTATIVE, Status.TENTATIVE)
     assert booking.period.lower == clinic.starts_at - timedelta(minutes=30)
     # ACA day camp, 1:8 at 6 to 8 years: 20 children with a youngest of 7 need 3 adults, one of them the lead.
-    assert [s.duty for s in clinic.shifts.all()] == [
+    assert [s.duty_id for s in clinic.shifts.all()] == [
         "lead",
         "coach",
         "coach",
@@ -208,7 +215,9 @@ def test_another_time_must_name_a_time_that_is_free_and_to_come(book, now):
 def test_taking_the_suggestion_moves_the_clinic_and_its_people(book, coordinator, make_volunteer, now):
     clinic = book()
     imara = make_volunteer("Imara Venn")
-    row = ask_volunteer(shift=clinic.shifts.filter(duty="coach").first(), volunteer=imara, by=coordinator, now=now)
+    row = ask_volunteer(
+        shift=clinic.shifts.filter(duty__code="coach").first(), volunteer=imara, by=coordinator, now=now
+    )
     record_reply(assignment=row, reply=Reply.ACCEPTED, by="by link", now=now)
     answer_booking(
         booking=Booking.objects.get(),
@@ -281,7 +290,9 @@ def test_a_move_releases_whoever_is_elsewhere_at_the_new_time(
 ):
     clinic = book()
     imara = make_volunteer("Imara Venn")
-    row = ask_volunteer(shift=clinic.shifts.filter(duty="coach").first(), volunteer=imara, by=coordinator, now=now)
+    row = ask_volunteer(
+        shift=clinic.shifts.filter(duty__code="coach").first(), volunteer=imara, by=coordinator, now=now
+    )
     make_assignment(make_shift(make_clinic(days=14, starts=time(14), ends=time(16))), imara)
 
     change_clinic(clinic=clinic, facts=facts(starts=time(14), ends=time(16)), by=coordinator, now=now)
@@ -299,18 +310,18 @@ def test_changing_only_the_theme_keeps_both_answers(book, facts, coordinator, ma
 
     clinic.refresh_from_db()
     assert clinic.status == Status.CONFIRMED and clinic.revision == 0
-    assert clinic.shifts.filter(duty="stem_lead").count() == 1
+    assert clinic.shifts.filter(duty__code="stem_lead").count() == 1
 
 
 def test_fewer_children_never_remove_somebody_who_was_asked(book, facts, coordinator, make_volunteer, now):
     clinic = book(bands=[(7, 10, 30)])
-    coaches = list(clinic.shifts.filter(duty="coach"))
+    coaches = list(clinic.shifts.filter(duty__code="coach"))
     ask_volunteer(shift=coaches[-1], volunteer=make_volunteer(), by=coordinator, now=now)
 
     change_clinic(clinic=clinic, facts=facts(bands=[(7, 10, 8)]), by=coordinator, now=now)
 
     assert Assignment.objects.live().count() == 1
-    assert clinic.shifts.filter(duty="coach").count() == 1
+    assert clinic.shifts.filter(duty__code="coach").count() == 1
 
 
 def test_asking_the_center_again_sends_a_new_link_and_ends_the_old(book, coordinator, now):
@@ -325,7 +336,7 @@ def test_asking_the_center_again_sends_a_new_link_and_ends_the_old(book, coordin
 def test_cancelling_frees_everything_and_tells_everybody_once(book, coordinator, make_volunteer, now):
     clinic = book(kit=Kit.objects.create(name="Bag 1"))
     row = ask_volunteer(
-        shift=clinic.shifts.filter(duty="coach").first(), volunteer=make_volunteer(), by=coordinator, now=now
+        shift=clinic.shifts.filter(duty__code="coach").first(), volunteer=make_volunteer(), by=coordinator, now=now
     )
 
     cancel_clinic(clinic=clinic, because="The heating failed", by=coordinator, now=now)
@@ -345,7 +356,7 @@ def test_another_floor_at_the_same_hour_asks_the_center_and_leaves_the_question_
 ):
     clinic = book()
     imara = make_volunteer("Imara Venn", email="imara@example.org")
-    ask_volunteer(shift=clinic.shifts.filter(duty="coach").first(), volunteer=imara, by=coordinator, now=now)
+    ask_volunteer(shift=clinic.shifts.filter(duty__code="coach").first(), volunteer=imara, by=coordinator, now=now)
     other = make_space(clinic.center, name="Small floor")
 
     change_clinic(clinic=clinic, facts=facts(space=other), by=coordinator, now=now)
@@ -361,7 +372,7 @@ def test_who_was_taken_off_before_the_clinic_was_cancelled_still_hears_of_it(
 ):
     clinic = book()
     row = ask_volunteer(
-        shift=clinic.shifts.filter(duty="coach").first(),
+        shift=clinic.shifts.filter(duty__code="coach").first(),
         volunteer=make_volunteer("Imara Venn", email="imara@example.org"),
         by=coordinator,
         now=now,

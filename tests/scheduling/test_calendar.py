@@ -12,10 +12,18 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from clinics.models import AgeBand, Clinic, ClosedDays, OpenHours, Status
-from config import clock
-from scheduling.models import SET_UP, TAKE_DOWN, Booking, Reply
-from scheduling.rules.calendar_days import Part, clock_change, month_weeks, next_month, part_of_day, week_of
-from scheduling.rules.local_time import localize
+from core import clock
+from core.rules.local_time import localize
+from scheduling.models import SET_UP, TAKE_DOWN, Booking
+from scheduling.rules.calendar_days import (
+    Part,
+    clock_change,
+    month_weeks,
+    next_month,
+    part_of_day,
+    week_of,
+)
+from shifts.models import Reply
 
 NEW_YORK, CHICAGO = ZoneInfo("America/New_York"), ZoneInfo("America/Chicago")
 

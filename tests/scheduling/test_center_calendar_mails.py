@@ -10,9 +10,9 @@ import pytest
 from icalendar import Calendar
 
 from clinics.models import Status
-from config import clock
+from core import clock
 from outbox.services.sending import send_due
-from scheduling.emails.bookings import BOOKING_CALLED_OFF
+from scheduling.letters.bookings import BOOKING_CALLED_OFF
 from scheduling.models import Answer, Booking
 from scheduling.queries.feeds import center_events
 from scheduling.services.bookings import answer_booking, ask_center

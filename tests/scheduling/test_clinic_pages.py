@@ -7,14 +7,17 @@ import pytest
 from django.urls import reverse
 
 from clinics.models import Clinic, Status
-from config import clock
+from core import clock
+from core.rules.local_time import localize
+from families.models import Guardian
+from families.services.registering import register
+from kits.models import Kit
 from outbox.models import Note
-from people.models import Clearance, DutyBook, Guardian
-from scheduling.models import Answer, Assignment, Booking, Kit, Reply
+from people.models import Clearance, DutyBook
+from scheduling.models import Answer, Booking
 from scheduling.queries.ahead import ahead_page
-from scheduling.rules.local_time import localize
 from scheduling.services.bookings import answer_booking
-from scheduling.services.families.registering import register
+from shifts.models import Assignment, Reply
 
 
 def fields(space, **more):

@@ -8,11 +8,11 @@ from django.urls import reverse
 
 from clinics.models import Clinic, ClosedDays
 from clinics.services.hours import add_closed_days, set_hours
-from config import clock
-from config.refusal import Refusal
+from core import clock
+from core.refusal import Refusal
+from core.rules.local_time import localize
 from scheduling.models import Booking
 from scheduling.queries.conflicts import closed_then
-from scheduling.rules.local_time import localize
 from scheduling.services.changing import change_clinic
 from scheduling.services.clinic_facts import facts_of
 from scheduling.services.series import look_at_series

@@ -8,18 +8,20 @@ import pytest
 from django.core.management import CommandError, call_command
 
 from clinics.models import Center, CenterContact, Clinic, Status
-from config import clock
+from core import clock
+from demo.floor import hours_of_today, open_today
+from floor.queries.day import floor_day_page
+from floor.queries.page import day_data
+from floor.services.phones import open_phone
+from kits.models import Kit
+from kits.queries.kits import kits_in_wrong_place
 from outbox.models import Note, NoteState
 from people.models import ClearanceKind, PolicyRow, User, Volunteer
-from scheduling.demo_floor import hours_of_today, open_today
-from scheduling.models import Assignment, Booking, Kit
+from scheduling.models import Booking
 from scheduling.queries.ahead import ahead_page
-from scheduling.queries.floor import day_data
-from scheduling.queries.floor_day import floor_day_page
-from scheduling.queries.horizon import broken_assignments
-from scheduling.queries.kits import kits_in_wrong_place
-from scheduling.services.floor.phones import open_phone
-from tests.floor import clinic_of_today
+from shifts.models import Assignment
+from shifts.queries.horizon import broken_assignments
+from tests.floor_days import clinic_of_today
 
 pytestmark = pytest.mark.django_db
 
@@ -99,7 +101,7 @@ def test_the_demo_has_a_floor_to_open_now_and_days_that_phones_kept():
     clinic = clinic_of_today()
     # The last quarter of an hour before midnight finds it just over.
     assert clinic.starts_at < now + timedelta(minutes=40) and now - clinic.ends_at < timedelta(minutes=16)
-    lead = Assignment.objects.accepted().get(shift__clinic=clinic, shift__duty="lead")
+    lead = Assignment.objects.accepted().get(shift__clinic=clinic, shift__duty__code="lead")
     assert clinic.day == clock.today(clinic.center.tz) and clinic.status == Status.CONFIRMED
     # The mail with the link waits for the worker, and the lead's account is the lead's own address.
     assert Note.objects.about(clinic).get(state=NoteState.WAITING).to_email == lead.volunteer.email
@@ -185,7 +187,7 @@ def test_a_demo_of_an_earlier_day_gets_a_clinic_of_today_once(days):
 
     (clinic,) = Clinic.objects.exclude(pk__in=before)
     assert clinic.day == later.astimezone(clinic.center.tz).date() and clinic.status == Status.CONFIRMED
-    lead = Assignment.objects.accepted().get(shift__clinic=clinic, shift__duty="lead")
+    lead = Assignment.objects.accepted().get(shift__clinic=clinic, shift__duty__code="lead")
     note = Note.objects.about(clinic).get(facts__rung="floor", state=NoteState.WAITING)
     assert note.to_email == lead.volunteer.email
     assert clinic.places.filter(state="held").count() > 10

@@ -3,10 +3,10 @@
 from django.urls import reverse
 
 from clinics.models import CenterContact
-from config import clock
+from core import clock
 from outbox.models import Note
 from outbox.services.sending import send_due
-from scheduling.emails.bookings import BOOKING_ASK
+from scheduling.letters.bookings import BOOKING_ASK
 from scheduling.models import Booking
 from scheduling.services.bookings import ask_center_again
 

@@ -9,11 +9,12 @@ from django.urls import reverse
 from icalendar import Calendar
 
 from clinics.models import Status
-from config import clock, links
-from scheduling.models import Answer, Booking, OfficeFeed, Reply
+from core import clock, links
+from scheduling.models import Answer, Booking, OfficeFeed
 from scheduling.queries.feeds import center_feed_address, office_feed_address
 from scheduling.services.bookings import answer_booking
 from scheduling.services.cancelling import cancel_clinic
+from shifts.models import Reply
 
 
 @pytest.fixture

@@ -6,12 +6,13 @@ import pytest
 from django.conf import settings
 from django.urls import reverse
 
+from clinics.formatting import long_day, long_day_with_year
 from clinics.models import Clinic, Status
-from config import clock, links
+from core import clock, links
 from outbox.letters import build
 from outbox.models import Note
 from outbox.services.sending import send_due
-from scheduling.emails.bookings import BOOKING_CALLED_OFF, HOLD_ENDING
+from scheduling.letters.bookings import BOOKING_CALLED_OFF, HOLD_ENDING
 from scheduling.models import Booking
 from scheduling.queries.hold_ends import WARN_DAYS
 from scheduling.services.bookings import ask_center_again
@@ -19,7 +20,6 @@ from scheduling.services.cancelling import cancel_clinic
 from scheduling.services.changing import change_clinic
 from scheduling.services.clinic_facts import ClinicFacts
 from scheduling.services.expiry import end_old_holds
-from scheduling.words import long_day, long_day_with_year
 
 
 @pytest.fixture

@@ -9,24 +9,27 @@ from django.urls import reverse
 from hypothesis import given
 from hypothesis import strategies as st
 
-from clinics.models import Center, Clinic, Place
-from config.refusal import Refusal
+from clinics.models import Center, Clinic
+from core.refusal import Refusal
+from families.models import Guardian, Place
+from families.services.registering import register
+from kits.models import Kit, KitBooking
+from kits.services.holds import hold_kit
 from outbox.letters import build
 from outbox.models import Note
-from people.models import Clearance, Guardian, Volunteer
-from scheduling.emails.asking import STANDBY_ENDED
-from scheduling.emails.bookings import BOOKING_ASK, BOOKING_SHORTER
-from scheduling.emails.shifts import SHIFT_CHANGED, SHIFT_RELEASED, SHIFT_TOLD
-from scheduling.models import Assignment, Away, Booking, Kit, KitBooking, Reply, Shift, Standby, Swap
-from scheduling.rules.moves import Hours, needs_asking, within_hold
+from people.models import Clearance, Volunteer
+from scheduling.letters.bookings import BOOKING_ASK, BOOKING_SHORTER
+from scheduling.models import Booking
 from scheduling.services.cancelling import cancel_clinic
 from scheduling.services.changing import change_clinic, change_rest, supposing
 from scheduling.services.clinic_facts import ClinicFacts, facts_of
 from scheduling.services.effects import effects_of
-from scheduling.services.families.registering import register
-from scheduling.services.kit_holds import hold_kit
 from scheduling.services.series import book_series, rest_of
-from scheduling.services.shifts import fit_shifts
+from shifts.letters.shifts import SHIFT_CHANGED, SHIFT_RELEASED, SHIFT_TOLD
+from shifts.letters.standby_swaps import STANDBY_ENDED
+from shifts.models import Assignment, Away, Reply, Shift, Standby, Swap
+from shifts.rules.moves import Hours, needs_asking, within_hold
+from shifts.services.shifts import fit_shifts
 
 pytestmark = pytest.mark.django_db
 TOL = timedelta(minutes=15)
@@ -84,7 +87,7 @@ def staffed(make_clinic, make_volunteer, make_assignment):
     fit_shifts(clinic)
     rows = []
     for shift, reply in zip(clinic.shifts.order_by("position"), ("accepted", "accepted", "needs-action"), strict=False):
-        person = make_volunteer(duties=(shift.duty,), cleared=("screening", "conduct", "first_aid"))
+        person = make_volunteer(duties=(shift.duty_id,), cleared=("screening", "conduct", "first_aid"))
         rows.append(make_assignment(shift, person, reply=reply))
     return clinic, rows
 
@@ -134,7 +137,7 @@ def test_a_shortening_keeps_everything_and_gives_the_center_its_time_back(staffe
 
 def test_an_hour_later_asks_everybody_again_and_ends_stand_bys_and_swaps(staffed, coordinator, make_volunteer, now):
     clinic, (first, _, _) = staffed
-    Standby.objects.create(clinic=clinic, duty="coach", volunteer=make_volunteer(), since=now)
+    Standby.objects.create(clinic=clinic, duty_id="coach", volunteer=make_volunteer(), since=now)
     swap = Swap.objects.create(assignment=first, to=make_volunteer(), asked_at=now)
     change_clinic(clinic=clinic, facts=move(clinic, starts=time(10, 30), ends=time(12, 30)), by=coordinator, now=now)
 
@@ -150,7 +153,7 @@ def test_who_can_not_be_there_any_more_is_released_with_the_reason(
 ):
     clinic, (first, second, _) = staffed
     elsewhere = make_clinic(days=11)
-    make_assignment(make_shift(elsewhere, first.shift.duty), first.volunteer)
+    make_assignment(make_shift(elsewhere, first.shift.duty_id), first.volunteer)
     Clearance.objects.filter(volunteer=second.volunteer).update(expires_on=clinic.day)
     change_clinic(clinic=clinic, facts=move(clinic, day=clinic.day + timedelta(days=1)), by=coordinator, now=now)
 
@@ -193,8 +196,8 @@ def test_the_preview_says_what_then_happens_and_leaves_nothing(
     clinic, (first, second, _) = staffed
     # Something for every line of the preview: away, elsewhere, a stand-by, an open swap, a kit.
     Away.objects.create(volunteer=second.volunteer, first_day=clinic.day + TWO, last_day=clinic.day + TWO)
-    make_assignment(make_shift(make_clinic(days=11), first.shift.duty), first.volunteer)
-    Standby.objects.create(clinic=clinic, duty="coach", volunteer=make_volunteer(), since=now)
+    make_assignment(make_shift(make_clinic(days=11), first.shift.duty_id), first.volunteer)
+    Standby.objects.create(clinic=clinic, duty_id="coach", volunteer=make_volunteer(), since=now)
     Swap.objects.create(assignment=first, to=make_volunteer(), asked_at=now)
     bag, other_bag, house = make_kit(), make_kit(), make_space()
     hold_kit(clinic, bag)
@@ -254,9 +257,9 @@ def test_who_is_away_or_has_no_time_for_the_way_is_taken_off_and_who_knew_before
     far = make_space(make_center(latitude=41.95, longitude=-77.5))  # some 50 km, an hour and a half by road
     Away.objects.create(volunteer=second.volunteer, first_day=clinic.day, last_day=clinic.day + TWO)
     evening = make_clinic(far, days=10, starts=time(14), ends=time(16))
-    make_assignment(make_shift(evening, first.shift.duty), first.volunteer)
+    make_assignment(make_shift(evening, first.shift.duty_id), first.volunteer)
     noon = make_clinic(make_space(far.center), days=10, starts=time(13, 15), ends=time(14))
-    make_assignment(make_shift(noon, silent.shift.duty), silent.volunteer)
+    make_assignment(make_shift(noon, silent.shift.duty_id), silent.volunteer)
     change_clinic(clinic=clinic, facts=move(clinic, starts=time(10, 30), ends=time(12, 15)), by=coordinator, now=now)
     for row in (first, second, silent):
         row.refresh_from_db()
@@ -271,11 +274,11 @@ def test_who_is_away_or_has_no_time_for_the_way_is_taken_off_and_who_knew_before
 def test_who_stood_by_is_told_when_it_moves_and_when_it_is_cancelled(staffed, coordinator, make_volunteer, now):
     clinic, _ = staffed
     one, two = make_volunteer(), make_volunteer()
-    Standby.objects.create(clinic=clinic, duty="coach", volunteer=one, since=now)
+    Standby.objects.create(clinic=clinic, duty_id="coach", volunteer=one, since=now)
     change_clinic(clinic=clinic, facts=move(clinic, starts=time(15), ends=time(17)), by=coordinator, now=now)
     mail = build(Note.objects.about(one).get(kind=STANDBY_ENDED), now)
     assert "another time now" in mail.body and "15:00" in mail.body
-    Standby.objects.create(clinic=clinic, duty="coach", volunteer=two, since=now)
+    Standby.objects.create(clinic=clinic, duty_id="coach", volunteer=two, since=now)
     cancel_clinic(clinic=clinic, because="Burst pipe", by=coordinator, now=now)
     mail = build(Note.objects.about(two).get(kind=STANDBY_ENDED), now)
     assert "cancelled: Burst pipe" in mail.body and not Standby.objects.exists()

@@ -4,19 +4,19 @@ from datetime import timedelta
 
 import pytest
 
-from config.references import reference, references
+from core.references import reference, references
+from families.letters.families import PLACES
+from families.models import Guardian
+from families.services.notes_to_guardians import note_to_guardian
 from outbox.models import Note
-from people.emails.accounts import PASSWORD_RESET
-from people.models import Guardian
+from people.letters.accounts import PASSWORD_RESET
 from people.services.accounts import note_to_account
-from scheduling.emails.asking import STANDBY_CALL
-from scheduling.emails.bookings import BOOKING_ASK, BOOKING_ASK_MANY
-from scheduling.emails.families import PLACES
-from scheduling.emails.shifts import SHIFT_TOLD
+from scheduling.letters.bookings import BOOKING_ASK, BOOKING_ASK_MANY
 from scheduling.models import Asking, Booking
 from scheduling.services.notes_to_centers import note_of_asking, note_to_center
-from scheduling.services.notes_to_guardians import note_to_guardian
-from scheduling.services.notes_to_volunteers import note_about_clinic, note_to_volunteer
+from shifts.letters.shifts import SHIFT_TOLD
+from shifts.letters.standby_swaps import STANDBY_CALL
+from shifts.services.notes_to_volunteers import note_about_clinic, note_to_volunteer
 
 pytestmark = pytest.mark.django_db
 

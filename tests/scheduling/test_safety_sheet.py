@@ -3,7 +3,7 @@
 from django.urls import reverse
 
 from clinics.models import Center, Clinic, Status
-from config import clock
+from core import clock
 from scheduling.models import Answer, Booking
 from scheduling.services.bookings import answer_booking
 from tests.conftest import SAFE

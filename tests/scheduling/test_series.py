@@ -8,17 +8,17 @@ import pytest
 from django.urls import reverse
 
 from clinics.models import Clinic, Status
-from config import clock
-from config.refusal import Refusal
+from core import clock
+from core.refusal import Refusal
 from outbox.models import Note
 from outbox.services.sending import send_due
-from scheduling.emails.bookings import BOOKING_ASK, BOOKING_ASK_MANY
+from scheduling.letters.bookings import BOOKING_ASK, BOOKING_ASK_MANY
 from scheduling.models import Answer, Booking
 from scheduling.services.bookings import answer_booking
 from scheduling.services.changing import change_clinic, change_rest
 from scheduling.services.clinic_facts import facts_of
 from scheduling.services.series import book_series, look_at_series
-from scheduling.services.shifts import fit_shifts, set_hand_needs, shift_count
+from shifts.services.shifts import fit_shifts, set_hand_needs, shift_count
 
 
 @pytest.fixture

@@ -12,7 +12,7 @@ from django.core.management.base import CommandError
 from django.core.validators import validate_email
 from django.db import transaction
 
-from config.acting import ActingCommand
+from core.acting import ActingCommand
 from people.models import User
 from people.rules.roles import ROLES
 from people.services.roles import ensure_roles

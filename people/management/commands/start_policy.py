@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from config.acting import ActingCommand
+from core.acting import ActingCommand
 from people.services.policy import ensure_starter_policy
 
 

@@ -5,8 +5,8 @@ from typing import Any
 
 from django.conf import settings
 
-from config import clock
-from config.acting import ActingCommand
+from core import clock
+from core.acting import ActingCommand
 from people.services.retention import due_to_go, purge_leavers
 
 

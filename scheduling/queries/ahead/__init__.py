@@ -7,13 +7,13 @@ below answer ``clinics.needs.needs``; their order does not matter, since what th
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 
+from clinics.formatting import when_words
 from clinics.needs import FORTNIGHT, Desk, Need, needs
-from scheduling.queries.ahead.agreements import agreement_needs
+from clinics.queries.agreement_needs import agreement_needs
 from scheduling.queries.ahead.cover import cover_needs
 from scheduling.queries.ahead.notes import note_needs
 from scheduling.queries.ahead.places import booking_needs, closed_needs, safety_needs
 from scheduling.queries.clinics import ClinicLine, clinics_ahead, lines_by_day
-from scheduling.words import when_words
 
 __all__ = ["AheadPage", "Need", "ahead_page"]
 

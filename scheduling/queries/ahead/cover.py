@@ -6,7 +6,7 @@ from datetime import date
 from django.urls import reverse
 
 from clinics.needs import UNANSWERED_AFTER, Need
-from config import clock
+from core import clock
 from people.models import duties
 from scheduling.queries.clinics import ClinicLine
 
@@ -15,7 +15,7 @@ def cover_needs(lines: list[ClinicLine], today: date) -> Iterator[Need]:
     for line in lines:
         opened = [cell for cell in line.strip.cells if cell.state == "open"]
         if opened:
-            missing = _counted([duties().noun(cell.shift.duty) for cell in opened])
+            missing = _counted([duties().noun(cell.shift.duty_id) for cell in opened])
             yield Need(
                 day=line.clinic.day,
                 rank=1,

@@ -5,10 +5,10 @@ from datetime import datetime
 
 from django.urls import reverse
 
+from clinics.formatting import long_day, short_day, span
 from clinics.models import Clinic, ClosedDays, Status
 from clinics.needs import UNANSWERED_AFTER, Need
 from scheduling.models import Answer, Booking
-from scheduling.words import long_day, short_day, span
 
 
 def closed_needs(clinics: list[Clinic]) -> Iterator[Need]:

@@ -3,26 +3,21 @@
 import uuid
 from datetime import date, timedelta
 
-from clinics.models import Clinic, Place, PlaceState, Status
-from config import clock
-from people.models import (
-    FamilyRequest,
-    Guardian,
-    GuardianAddress,
-    Waiver,
-)
-from people.services.family_page import save_reminders
-from scheduling.emails import families, family_requests
-from scheduling.services.families.own_page import (
+from clinics.models import Clinic, Status
+from core import clock
+from families.letters import families, family_requests
+from families.models import FamilyRequest, Guardian, GuardianAddress, Place, PlaceState, Waiver
+from families.services.family_facts import save_reminders
+from families.services.family_page import (
     ask_guardian_address,
     ask_request,
     confirm_guardian_address,
     send_family_link,
 )
-from scheduling.services.families.places import answer_offer, end_place, pass_on_unanswered
-from scheduling.services.families.registering import register
-from scheduling.services.families.waiver_reminders import plan_waiver_reminders
-from tests.families import confirmed
+from families.services.places import answer_offer, end_place, pass_on_unanswered
+from families.services.registering import register
+from families.services.waiver_reminders import plan_waiver_reminders
+from tests.households import confirmed
 from tests.outbox.examples.clinics import cancel, change
 from tests.outbox.examples.kept import Example, World, example
 

@@ -7,12 +7,12 @@ from django.conf import settings
 
 from clinics.models import Agreement, Status
 from clinics.services.agreements import take_back_agreement
-from people.emails import accounts
+from people.letters import accounts
 from people.models import Application, User
+from people.services import applications
 from people.services.accounts import write_password_note
-from scheduling.emails import agreements, bookings
+from scheduling.letters import agreements, bookings
 from scheduling.models import Answer, Asking, Booking, LeftFloor
-from scheduling.services import applications
 from scheduling.services.agreement_notices import plan_agreement_notices
 from scheduling.services.bookings import answer_booking, take_suggestion
 from scheduling.services.expiry import end_old_holds

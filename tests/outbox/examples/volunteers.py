@@ -4,23 +4,23 @@ from datetime import datetime, time, timedelta
 
 from clinics.models import Clinic, Status
 from people.models import AddressChange, Clearance, NoticeRung, Volunteer
-from scheduling.emails import asking, clearances, own_page, shifts
-from scheduling.models import Assignment, Reply, Shift, Standby, StandbyCall, Swap
-from scheduling.services import details
-from scheduling.services.choices import stop_reminders
-from scheduling.services.cover import ask_volunteer, record_reply, release_volunteer
-from scheduling.services.notices import plan_notices
-from scheduling.services.own_page import send_own_page
-from scheduling.services.reminders import plan_reminders
-from scheduling.services.standby import put_on_standby, take_off_standby
-from scheduling.services.swaps import answer_swap, offer_swap
+from shifts.letters import clearances, own_page, shifts, standby_swaps
+from shifts.models import Assignment, Reply, Shift, Standby, StandbyCall, Swap
+from shifts.services import profile
+from shifts.services.cover import ask_volunteer, record_reply, release_volunteer
+from shifts.services.mail_preferences import stop_reminders
+from shifts.services.notices import plan_notices
+from shifts.services.own_page import send_own_page
+from shifts.services.reminders import plan_reminders
+from shifts.services.standby import put_on_standby, take_off_standby
+from shifts.services.swaps import answer_swap, offer_swap
 from tests.outbox.examples.clinics import booked, cancel, change
 from tests.outbox.examples.kept import Example, World, example
 
 
 def _asked(world: World, **more: object) -> Assignment:
     clinic = booked(world, **more)
-    shift = Shift.objects.filter(clinic=clinic, duty="coach").select_related("clinic__center")[0]
+    shift = Shift.objects.filter(clinic=clinic, duty__code="coach").select_related("clinic__center")[0]
     return ask_volunteer(shift=shift, volunteer=world.make_volunteer(), by=world.coordinator, now=world.now)
 
 
@@ -100,13 +100,13 @@ def _stands_by(world: World) -> tuple[Assignment, Standby]:
     return row, put_on_standby(shift=row.shift, volunteer=other, by=world.coordinator, now=world.now)
 
 
-@example(asking.STANDBY)
+@example(standby_swaps.STANDBY)
 def standby(world: World) -> Example:
     _, row = _stands_by(world)
     return Example(lambda: take_off_standby(standby=row))
 
 
-@example(asking.STANDBY_ENDED)
+@example(standby_swaps.STANDBY_ENDED)
 def standby_ended(world: World) -> Example:
     _, row = _stands_by(world)
     cancel(world, row.clinic)()
@@ -120,13 +120,13 @@ def _dropped_late(world: World) -> datetime:
     return late
 
 
-@example(asking.STANDBY_CALL)
+@example(standby_swaps.STANDBY_CALL)
 def standby_call(world: World) -> Example:
     late = _dropped_late(world)
     return Example(lambda: StandbyCall.objects.all().delete(), late)
 
 
-@example(asking.LATE_DROP)
+@example(standby_swaps.LATE_DROP)
 def late_drop(world: World) -> Example:
     late = _dropped_late(world)
     return Example(lambda: Clinic.objects.update(status=Status.CANCELLED), late)
@@ -139,13 +139,13 @@ def _swap(world: World) -> Swap:
     return swap
 
 
-@example(asking.SWAP_ASK)
+@example(standby_swaps.SWAP_ASK)
 def swap_ask(world: World) -> Example:
     swap = _swap(world)
     return Example(lambda: answer_swap(swap=swap, yes=False, now=world.now))
 
 
-@example(asking.SWAP_DONE)
+@example(standby_swaps.SWAP_DONE)
 def swap_done(world: World) -> Example:
     swap = answer_swap(swap=_swap(world), yes=False, now=world.now)
     return Example(
@@ -161,14 +161,14 @@ def own_page_link(world: World) -> Example:
 
 @example(own_page.ADDRESS_CONFIRM)
 def address_confirm(world: World) -> Example:
-    details.ask_new_address(volunteer=world.make_volunteer(), email="new@example.org", now=world.now)
+    profile.ask_new_address(volunteer=world.make_volunteer(), email="new@example.org", now=world.now)
     return Example(lambda: AddressChange.objects.all().delete())
 
 
 @example(own_page.ADDRESS_CHANGED)
 def address_changed(world: World) -> Example:
-    change = details.ask_new_address(volunteer=world.make_volunteer(), email="new@example.org", now=world.now)
-    details.confirm_new_address(change=change, now=world.now)
+    change = profile.ask_new_address(volunteer=world.make_volunteer(), email="new@example.org", now=world.now)
+    profile.confirm_new_address(change=change, now=world.now)
     return Example(lambda: _delete_volunteers())
 
 

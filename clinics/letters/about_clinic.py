@@ -1,0 +1,46 @@
+"""A clinic in a letter: whether it is still as the note says, and its facts."""
+
+from datetime import datetime
+from typing import Any
+
+from clinics.formatting import children_words, clinic_words, long_day, span
+from clinics.models import BE_THERE_BEFORE, Clinic, Status
+from core.hooks import Hook
+from outbox.letters import Stale, row_of
+from outbox.models import Note
+
+__all__ = ["clinic_context", "lead_named", "live_clinic", "standing_clinic"]
+
+# The name of who has accepted to lead a clinic, or ""; one answer.
+lead_named: Hook[[Clinic], str] = Hook("clinics.lead_named")
+
+
+def standing_clinic(note: Note, now: datetime) -> Clinic:
+    clinic = row_of(note, Clinic.objects.select_related("center").prefetch_related("bands"))
+    if clinic is None:
+        raise Stale("The clinic is no longer in the books.")
+    if clinic.ends_at <= now:
+        raise Stale("The clinic is over.")
+    return clinic
+
+
+def live_clinic(note: Note, now: datetime) -> Clinic:
+    clinic = standing_clinic(note, now)
+    if clinic.status == Status.CANCELLED:
+        raise Stale("The clinic was cancelled.")
+    if note.facts.get("revision") != clinic.revision:
+        raise Stale("The clinic has moved since this was written.")
+    return clinic
+
+
+def clinic_context(clinic: Clinic) -> dict[str, Any]:
+    return {
+        "clinic": clinic,
+        "center": clinic.center,
+        "title": clinic_words(clinic),
+        "day": long_day(clinic.day),
+        "hours": span(clinic.local_start, clinic.local_end),
+        "be_there": f"{(clinic.starts_at - BE_THERE_BEFORE).astimezone(clinic.center.tz):%H:%M}",
+        "children": children_words(clinic),
+        "lead": lead_named.ask_one(clinic),
+    }

@@ -1,0 +1,43 @@
+"""What every page by signed link does first: find the row it speaks of, or say kindly why it can't be used."""
+
+from typing import TypeVar
+
+from django.db.models import Model, QuerySet
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils import translation
+
+from core import clock, links
+from core.acting import How, found_to_be
+from core.client_ip import caller_address
+from core.languages import asked_language
+
+__all__ = ["STATUS", "link_problem", "subject_of"]
+
+Row = TypeVar("Row", bound=Model)
+
+STATUS = {"altered": 404, "expired": 410, "revoked": 410, "too many tries": 429}
+
+
+def link_problem(request: HttpRequest, problem: links.LinkProblem) -> HttpResponse:
+    """A kind page that says what to do about a link that can't be used."""
+    with translation.override(asked_language(request)):
+        return render(request, "link_problem.html", {"problem": problem}, status=STATUS[problem.code])
+
+
+def subject_of(
+    request: HttpRequest, purpose: str, token: str, rows: QuerySet[Row], gone: str, counter: str = "link_counter"
+) -> Row:
+    """The row that a link of this purpose speaks of; LinkProblem for any that can't be used.
+
+    Whatever a POST writes from here on is written by ``row.who_answers``, or by the row itself.
+    ``gone`` is said when ``rows`` hold it no more; ``counter`` names the row's counter that revokes.
+    """
+    facts = links.read(purpose, token, now=clock.now(), caller=caller_address(request))
+    row = rows.filter(pk=facts.subject).first()
+    if row is None:
+        raise links.RevokedLink(gone)
+    facts.check_counter(getattr(row, counter))
+    if request.method == "POST":
+        found_to_be(getattr(row, "who_answers", row), How.LINK)
+    return row

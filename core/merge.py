@@ -1,0 +1,117 @@
+"""What becomes of the rows that point at a record: when two records turn out to be one, and when one is forgotten.
+
+Each app declares it of each of its foreign keys to a kind of record, in answer to a hook of the app that keeps the
+record. What is declared is what is done, and ``tests/config/test_model_graph.py`` finds every key of which nothing is.
+"""
+
+from collections.abc import Collection, Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from enum import Enum
+from typing import Any
+
+from django.db.models import ForeignKey, ManyToOneRel, Model
+from pghistory.models import Event
+
+from core.hooks import Hook
+
+__all__ = [
+    "Forgotten",
+    "Joined",
+    "Key",
+    "become_one",
+    "becoming_one",
+    "declared",
+    "forget_rows",
+    "history_of",
+    "keys_to",
+    "settled",
+]
+
+# What names a row without a foreign key to it follows here. Called with the row that goes and the one that stays,
+# both still there, inside the transaction of become_one.
+becoming_one: Hook[[Model, Model], None] = Hook("config.becoming_one")
+
+
+class Joined(Enum):
+    """What becomes of the rows that point at the record that goes."""
+
+    MOVES = "point at the one that stays, all of them"
+    FREED = "what the one that stays has already is taken away by its app; the rest moves"
+    SETTLED = "its app moves what stays true; what is left goes with the record"
+    REFUSED = "move; two that contradict each other mean that the two are not one, so joining is refused"
+
+
+class Forgotten(Enum):
+    """What becomes of the rows that point at a record that is forgotten."""
+
+    GOES = "is deleted"
+    UNBOUND = "stays without the record, whose own row is deleted"
+    EMPTIED = "stays, for counting; what it says in words goes"
+    STAYS = "stays as it is, beside a record that names nobody any more"
+
+
+@dataclass(frozen=True)
+class Key:
+    """What becomes of the rows with one foreign key to a record. ``because`` says why, where something stays."""
+
+    model: type[Model]
+    field: str
+    joined: Joined
+    forgotten: Forgotten
+    because: str = ""
+
+
+def history_of(model: type[Model]) -> type[Any]:
+    """The table of what the triggers wrote of a model's rows."""
+    found: type[Any] = model.pgh_event_model  # type: ignore[attr-defined]
+    return found
+
+
+def declared(keys: Hook[[], Sequence[Key]]) -> list[Key]:
+    """What all apps say together."""
+    return [key for some in keys.ask() for key in some]
+
+
+def settled(keys: Iterable[Key]) -> set[type[Model]]:
+    """The tables whose rows an app has settled by itself: what to leave out of ``become_one``."""
+    return {key.model for key in keys if key.joined is Joined.SETTLED}
+
+
+def become_one(*, gone: Model, kept: Model, but: Collection[type[Model]] = ()) -> None:
+    """Move the rows of every table with a foreign key to this kind of row, delete ``gone``, then move its history.
+
+    The tables are read from the models themselves, so that one made later is not forgotten. What is left at ``gone``
+    in the tables of ``but``, which the caller has settled, goes with it. Call it inside a transaction.
+
+    Raises IntegrityError where the two hold what one row can't hold twice.
+    """
+    history = []
+    for key in keys_to(type(gone)):
+        if issubclass(key.model, Event):
+            history.append(key)
+        elif key.model not in but:
+            _move(key, gone.pk, kept.pk)
+    becoming_one.ask(gone, kept)
+    number = gone.pk
+    gone.delete()
+    for key in history:
+        _move(key, number, kept.pk)
+
+
+def forget_rows(keys: Iterable[Key], **whose: object) -> None:
+    """Delete the rows that are declared to go with a forgotten record; ``whose`` asks something of that record."""
+    for key in keys:
+        if key.forgotten is Forgotten.GOES:
+            theirs = {f"{key.field}__{name}": value for name, value in whose.items()}
+            key.model._base_manager.filter(**theirs).delete()
+
+
+def keys_to(model: type[Model]) -> Iterator["ForeignKey[Model, Model]"]:
+    """Every foreign key to a model in every app, those of the history among them."""
+    for relation in model._meta.get_fields(include_hidden=True):
+        if isinstance(relation, ManyToOneRel) and isinstance(relation.field, ForeignKey):
+            yield relation.field
+
+
+def _move(key: "ForeignKey[Model, Model]", was: int, is_now: int) -> None:
+    key.model._base_manager.filter(**{key.attname: was}).update(**{key.attname: is_now})

@@ -1,0 +1,130 @@
+"""The small forms of the family's own page. Each stands alone, so that one can be sent without the others."""
+
+from typing import Any
+
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+from core.fields import DayField
+from families.services.households import ChildFacts, CollectorFacts
+
+__all__ = [
+    "AddressForm",
+    "CareForm",
+    "ChildForm",
+    "CollectorForm",
+    "EmergencyForm",
+    "InviteForm",
+    "NewChildForm",
+    "SignForm",
+    "WhoForm",
+]
+
+EXPERIENCE = [("new", _("New to it")), ("some", _("Has played a little")), ("team", _("Plays in a team"))]
+
+
+class SmallForm(forms.Form):
+    """One of several forms on a page: its name keeps the ids of its fields apart, not the names that are sent."""
+
+    kind = ""
+
+    def __init__(self, *args: Any, **more: Any) -> None:
+        super().__init__(*args, **({"auto_id": f"{self.kind}-%s"} | more))
+
+    def clean(self) -> dict[str, Any]:
+        data: dict[str, Any] = super().clean() or {}
+        return {name: " ".join(value.split()) if self._one_line(name, value) else value for name, value in data.items()}
+
+    def _one_line(self, name: str, value: object) -> bool:
+        return isinstance(value, str) and not isinstance(self.fields[name].widget, forms.Textarea)
+
+
+class WhoForm(SmallForm):
+    kind = "who"
+    name = forms.CharField(label=_("Name"), max_length=120)
+    phone = forms.CharField(label=_("Telephone"), max_length=40, required=False)
+
+
+class AddressForm(SmallForm):
+    kind = "address"
+    email = forms.EmailField(
+        label=_("Mail address"), help_text=_("A new address is asked whether it is yours before it counts.")
+    )
+
+
+class ChildForm(SmallForm):
+    kind = "child"
+    name = forms.CharField(label=_("Name of the child"), max_length=120)
+    birth_date = DayField(
+        label=_("Date of birth"),
+        error_messages={"invalid": _("Write the day as year-month-day, such as 2018-12-05.")},
+    )
+    experience = forms.ChoiceField(label=_("Basketball so far"), choices=EXPERIENCE)
+    school_year = forms.CharField(label=_("School year"), max_length=20, required=False)
+
+    def facts(self) -> ChildFacts:
+        data = self.cleaned_data
+        return ChildFacts(
+            name=data["name"],
+            birth_date=data["birth_date"],
+            experience=data["experience"],
+            school_year=data["school_year"],
+            allergies=data.get("allergies", ""),
+            care_notes=data.get("care_notes", ""),
+        )
+
+
+class CareForm(SmallForm):
+    kind = "care"
+    allergies = forms.CharField(
+        label=_("Allergies"), required=False, max_length=2000, widget=forms.Textarea(attrs={"rows": 2})
+    )
+    care_notes = forms.CharField(
+        label=_("What we should know to look after them"),
+        required=False,
+        max_length=2000,
+        widget=forms.Textarea(attrs={"rows": 3}),
+    )
+
+
+class EmergencyForm(SmallForm):
+    kind = "emergency"
+    emergency_name = forms.CharField(label=_("In an emergency, call"), max_length=120)
+    emergency_phone = forms.CharField(label=_("Their telephone"), max_length=40)
+
+
+class CollectorForm(SmallForm):
+    kind = "collector"
+    name = forms.CharField(label=_("Name of who collects"), max_length=120)
+    phone = forms.CharField(label=_("Telephone"), max_length=40, required=False)
+    relation = forms.CharField(label=_("Who they are to the child"), max_length=60, required=False)
+
+    def facts(self) -> CollectorFacts:
+        data = self.cleaned_data
+        return CollectorFacts(name=data["name"], phone=data["phone"], relation=data["relation"])
+
+
+class SignForm(SmallForm):
+    kind = "sign"
+    signed = forms.CharField(label=_("Your name, typed, is your signature"), max_length=120)
+
+
+class InviteForm(SmallForm):
+    kind = "invite"
+    name = forms.CharField(label=_("Their name"), max_length=120)
+    email = forms.EmailField(label=_("Their mail address"))
+
+
+class NewChildForm(ChildForm):
+    kind = "new"
+    allergies = CareForm.base_fields["allergies"]
+    care_notes = CareForm.base_fields["care_notes"]
+    emergency_name = EmergencyForm.base_fields["emergency_name"]
+    emergency_phone = EmergencyForm.base_fields["emergency_phone"]
+    photos = forms.BooleanField(label=_("Photos of the child may be taken and shown"), required=False)
+    signed = forms.CharField(
+        label=_("Your name, typed, is your signature"),
+        max_length=120,
+        required=False,
+        help_text=_("You can sign later, but before the first clinic."),
+    )

@@ -1,0 +1,38 @@
+"""What families ask of the apps above them, which they know nothing of."""
+
+from collections.abc import Collection, Sequence
+from contextlib import AbstractContextManager
+from datetime import datetime
+
+from core.hooks import Hook
+from core.merge import Key
+from families.models import Child
+
+__all__ = [
+    "child_forgotten",
+    "child_keys",
+    "guardian_keys",
+    "hold_for_joining",
+    "lock_before_children",
+    "on_the_floor",
+    "purge_leftovers",
+    "settle_two",
+]
+
+# Before clinics and the rows of the children with these numbers are locked: lock what comes before both.
+lock_before_children: Hook[[Collection[int]], None] = Hook("families.lock_before_children")
+# The same around a joining; on leaving, when two are one, write anew what was worked out from either.
+hold_for_joining: Hook[[Collection[int], datetime], AbstractContextManager[None]] = Hook("families.hold_for_joining")
+# The first of the two children is about to go, the second stays: move or take away what both can't have.
+settle_two: Hook[[Child, Child, datetime], None] = Hook("families.settle_two")
+# What becomes of each foreign key to a child, and to a guardian.
+child_keys: Hook[[], Sequence[Key]] = Hook("families.child_keys")
+guardian_keys: Hook[[], Sequence[Key]] = Hook("families.guardian_keys")
+
+# Whether one of these children is in the hall at this moment.
+on_the_floor: Hook[[Collection[int], datetime], bool] = Hook("families.on_the_floor")
+# A child is forgotten within this transaction: all that names them where the second says everything, else what is
+# written of care and of who fetched them.
+child_forgotten: Hook[[Child, bool], None] = Hook("families.child_forgotten")
+# Delete what nobody needs after it has done its work; each answers how many rows went. Twice is harmless.
+purge_leftovers: Hook[[datetime], int] = Hook("families.purge_leftovers")

@@ -1,0 +1,258 @@
+"""Letters to guardians. Subjects and headers never name a child; bodies say given names and nothing that is locked."""
+
+from datetime import datetime, timedelta
+from typing import Any
+
+from django.conf import settings
+from django.utils.translation import gettext
+
+from clinics.letters.about_clinic import live_clinic, standing_clinic
+from clinics.models import Clinic, Status
+from core import links
+from core.languages import SPOKEN
+from families.models import Guardian, GuardianAddress, Place, PlaceState
+from families.queries.family_page import (
+    FamilyPlace,
+    calendar_sequence,
+    calendar_uid,
+    family_places,
+    unsigned_children,
+)
+from outbox.letters import Letter, LetterKind, Stale, Stop, row_of
+from outbox.models import Note
+from outbox.rules.calendar_part import CalendarPart
+
+__all__ = [
+    "FAMILY_ADDRESS_CHANGED",
+    "FAMILY_ADDRESS_CONFIRM",
+    "FAMILY_CANCELLED",
+    "FAMILY_LINK",
+    "FAMILY_MOVED",
+    "FAMILY_REMINDERS",
+    "LETTERS",
+    "PLACES",
+    "PLACE_LOST",
+    "PLACE_OFFER",
+    "WAIVER_ASK",
+    "family_link_address",
+    "family_page_link",
+    "place_link",
+]
+
+PLACES = "places"
+PLACE_OFFER = "place-offer"
+PLACE_LOST = "place-lost"
+FAMILY_LINK = "family-link"
+FAMILY_MOVED = "family-moved"
+FAMILY_CANCELLED = "family-cancelled"
+WAIVER_ASK = "waiver-ask"
+FAMILY_ADDRESS_CONFIRM = "family-address-confirm"
+FAMILY_ADDRESS_CHANGED = "family-address-changed"
+
+FAMILY_PAGE_DAYS = 180
+ADDRESS_DAYS = 3
+FAMILY_REMINDERS = Stop("family-reminders", "family-stop", FAMILY_PAGE_DAYS)
+
+
+def family_page_link(guardian: Guardian, expires_at: datetime) -> str:
+    """The full address of the family's own page, good until ``expires_at`` or until it is replaced."""
+    token = links.make("family", subject=guardian.pk, counter=guardian.link_counter, expires_at=expires_at)
+    return links.address("family-page", token)
+
+
+def family_link_address(guardian: Guardian, now: datetime) -> str:
+    return family_page_link(guardian, now + timedelta(days=FAMILY_PAGE_DAYS))
+
+
+def place_link(place: Place, clinic: Clinic) -> str:
+    token = links.make("place", subject=place.pk, counter=place.link_counter, expires_at=clinic.starts_at)
+    return links.address("place-answer", token)
+
+
+def _guardian(note: Note) -> Guardian:
+    guardian = row_of(note, Guardian.objects.all())
+    if guardian is None or guardian.forgotten_at is not None:
+        raise Stale("The guardian is no longer in the books.")
+    return guardian
+
+
+def _place(note: Note) -> Place | None:
+    """The place, with nothing of the child that is locked."""
+    return row_of(note, Place.objects.select_related("child").defer("child__allergies", "child__care_notes"))
+
+
+def _context(note: Note, now: datetime, clinic: Clinic | None = None) -> dict[str, Any]:
+    guardian = _guardian(note)
+    context: dict[str, Any] = {"guardian": guardian, "link": family_link_address(guardian, now)}
+    if clinic is not None:
+        context |= {
+            "clinic": clinic,
+            "center": clinic.center,
+            "starts": f"{clinic.local_start:%H:%M}",
+            "ends": f"{clinic.local_end:%H:%M}",
+        }
+    return context
+
+
+def _own(guardian: Guardian, clinic: Clinic, now: datetime) -> list[FamilyPlace]:
+    return [row for row in family_places(guardian, now) if row.clinic.pk == clinic.pk]
+
+
+def _part(method: str, note: Note, clinic: Clinic) -> CalendarPart:
+    guardian = _guardian(note)
+    return CalendarPart(
+        method=method,
+        uid=calendar_uid(guardian, clinic, links.host()),
+        sequence=calendar_sequence(guardian, clinic),
+        stamped_at=note.written_at,
+        starts_at=clinic.starts_at,
+        ends_at=clinic.ends_at,
+        summary=gettext("%(organisation)s at %(center)s")
+        % {"organisation": settings.ORGANISATION, "center": clinic.center.name},
+        location=f"{clinic.center.name}, {clinic.center.address}",
+        # A calendar is shared and shown to others: neither a child nor the link of the page is in it.
+        description=clinic.center.arrival,
+        organizer_email=settings.MAIL_FROM,
+        organizer_name=settings.ORGANISATION,
+        attendee_email=note.to_email,
+        attendee_name=note.to_name,
+        confirmed=clinic.status == Status.CONFIRMED,
+        partstat="ACCEPTED",
+    )
+
+
+def places(note: Note, now: datetime) -> Letter:
+    clinic = live_clinic(note, now)
+    guardian = _guardian(note)
+    own = _own(guardian, clinic, now)
+    if not own:
+        raise Stale("The places were given up.")
+    groups = {state: [row for row in own if row.state == state] for state in ("held", "offered", "waiting")}
+    context = _context(note, now, clinic) | {"groups": groups, "unsigned": [row for row in own if not row.signed]}
+    return Letter(context, _part("REQUEST", note, clinic) if groups["held"] else None)
+
+
+def place_offer(note: Note, now: datetime) -> Letter:
+    clinic = live_clinic(note, now)
+    row = _place(note)
+    if row is None or row.state != PlaceState.HELD or f"link {row.link_counter}:" not in note.key:
+        raise Stale("The place was given up.")
+    if row.answer_by is None:
+        raise Stale("The guardian answered.")
+    if row.answer_by <= now or clinic.starts_at <= now:
+        raise Stale("The time to answer is over.")
+    by = row.answer_by.astimezone(clinic.center.tz)
+    context = _context(note, now, clinic) | {
+        "child": row.child,
+        "by_day": by.date(),
+        "by_time": f"{by:%H:%M}",
+        "answer": place_link(row, clinic),
+    }
+    return Letter(context)
+
+
+def place_lost(note: Note, now: datetime) -> Letter:
+    clinic = standing_clinic(note, now)
+    guardian, row = _guardian(note), _place(note)
+    if row is None or row.state != PlaceState.GIVEN_UP:
+        raise Stale("The child has the place.")
+    if Place.objects.live().filter(clinic=clinic, child=row.child_id).exists():
+        raise Stale("The child has a place again.")
+    # Only reasons of our own making are told; what the office wrote of it is not.
+    why = {
+        "not answered in time": "late",
+        "no longer the right age": "age",
+        "given up by the guardian": "own",
+    }.get(row.because, "")
+    context = _context(note, now, clinic) | {"child": row.child, "why": why}
+    others = any(one.state == "held" for one in _own(guardian, clinic, now))
+    return Letter(context, None if others else _part("CANCEL", note, clinic))
+
+
+def family_link(note: Note, now: datetime) -> Letter:
+    return Letter(_context(note, now))
+
+
+def family_moved(note: Note, now: datetime) -> Letter:
+    clinic = live_clinic(note, now)
+    own = _own(_guardian(note), clinic, now)
+    if not own:
+        raise Stale("The household has no place there any more.")
+    context = _context(note, now, clinic) | {"own": own, "tentative": clinic.status == Status.TENTATIVE}
+    held = any(row.state == "held" for row in own)
+    return Letter(context, _part("REQUEST", note, clinic) if held else None)
+
+
+def family_cancelled(note: Note, now: datetime) -> Letter:
+    clinic = standing_clinic(note, now)
+    if clinic.status != Status.CANCELLED:
+        raise Stale("The clinic takes place after all.")
+    return Letter(_context(note, now, clinic), _part("CANCEL", note, clinic))
+
+
+def waiver_ask(note: Note, now: datetime) -> Letter:
+    clinic = live_clinic(note, now)
+    guardian = _guardian(note)
+    if clinic.starts_at <= now:
+        raise Stale("The clinic has begun.")
+    if not guardian.reminders:
+        raise Stale("The guardian asked for no reminders.")
+    later = Note.objects.about(guardian).about(clinic).filter(kind=WAIVER_ASK)
+    later = later.filter(facts__revision=clinic.revision)
+    if later.filter(due_at__gt=note.due_at, due_at__lte=now).exists():
+        raise Stale("A later reminder to sign is due as well.")
+    children = unsigned_children(guardian, clinic)
+    if not children:
+        raise Stale("Everything is signed, or the place was given up.")
+    stop = FAMILY_REMINDERS.address(guardian, guardian.link_counter, now)
+    return Letter(_context(note, now, clinic) | {"children": children, "stop": stop}, stop=stop)
+
+
+def family_address_confirm(note: Note, now: datetime) -> Letter:
+    """To a new address: is it theirs?"""
+    guardian = _guardian(note)
+    change = GuardianAddress.objects.filter(guardian=guardian, email=note.to_email, confirmed_at=None).first()
+    if change is None:
+        raise Stale("The address is confirmed, or another was given since.")
+    expires_at = now + timedelta(days=ADDRESS_DAYS)
+    token = links.make("family-address", subject=change.pk, counter=change.link_counter, expires_at=expires_at)
+    context = {"guardian": guardian, "link": links.address("family-address", token)}
+    return Letter(context)
+
+
+def family_address_changed(note: Note, now: datetime) -> Letter:
+    """To the old address: mail goes elsewhere now. Says nothing of where."""
+    return Letter({"guardian": _guardian(note)})
+
+
+LETTERS = (
+    LetterKind(PLACES, "places asked for", "families/mail/places", places, languages=SPOKEN),
+    LetterKind(PLACE_OFFER, "place come free", "families/mail/place-offer", place_offer, languages=SPOKEN),
+    LetterKind(PLACE_LOST, "place ended", "families/mail/place-lost", place_lost, languages=SPOKEN),
+    LetterKind(FAMILY_LINK, "link to the family page", "families/mail/family-link", family_link, languages=SPOKEN),
+    LetterKind(FAMILY_MOVED, "clinic moved, to a family", "families/mail/family-moved", family_moved, languages=SPOKEN),
+    LetterKind(
+        FAMILY_CANCELLED,
+        "clinic cancelled, to a family",
+        "families/mail/family-cancelled",
+        family_cancelled,
+        languages=SPOKEN,
+    ),
+    LetterKind(
+        WAIVER_ASK, "waiver to sign", "families/mail/waiver-ask", waiver_ask, languages=SPOKEN, stop=FAMILY_REMINDERS
+    ),
+    LetterKind(
+        FAMILY_ADDRESS_CONFIRM,
+        "new address to confirm, to a family",
+        "families/mail/family-address-confirm",
+        family_address_confirm,
+        languages=SPOKEN,
+    ),
+    LetterKind(
+        FAMILY_ADDRESS_CHANGED,
+        "address changed, to a family",
+        "families/mail/family-address-changed",
+        family_address_changed,
+        languages=SPOKEN,
+    ),
+)

@@ -1,0 +1,31 @@
+"""Forgets what the rule no longer keeps of children: notes first, the signed waiver when nobody can ask for it."""
+
+from argparse import ArgumentParser
+from collections import Counter
+from typing import Any
+
+from core import clock
+from core.acting import ActingCommand
+from families.models import Keeping
+from families.services.retention import children_due, purge_children, rule_of
+from families.services.retention_guardians import purge_guardians
+
+
+class Command(ActingCommand):
+    help = __doc__
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("--dry-run", action="store_true", help="Say how many, and forget nobody.")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        if options["dry_run"]:
+            done = Counter(goes for _, goes in children_due(today=clock.today(), rule=rule_of(Keeping.now())))
+        else:
+            done = purge_children(today=clock.today(), now=clock.now())
+            done["guardians"] = sum(purge_guardians(today=clock.today(), now=clock.now()).values())
+        verb = "would be forgotten" if options["dry_run"] else "are forgotten"
+        self.stdout.write(f"{done['all']} children {verb} whole, {done['notes']} but for the signed waiver.")
+        if done["guardians"]:
+            self.stdout.write(
+                f"{done['guardians']} guardians who have no child here, or of whom a waiver is left, too."
+            )

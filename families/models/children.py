@@ -1,0 +1,74 @@
+"""A child: the least that serves, and what may help them on the day under lock."""
+
+import re
+
+import pghistory
+from django.contrib.postgres.indexes import GinIndex
+from django.db import models
+from django.db.models import Q
+
+from core.secret_text import EncryptedTextField
+
+
+class Experience(models.TextChoices):
+    """How much a child has played, in words a guardian would use."""
+
+    NEW = "new", "New to it"
+    SOME = "some", "Has played a little"
+    TEAM = "team", "Plays in a team"
+
+
+class ChildQuerySet(models.QuerySet["Child"]):
+    def known(self) -> "ChildQuerySet":
+        return self.filter(forgotten_at__isnull=True)
+
+    def called(self, words: str) -> "ChildQuerySet":
+        # ~* is what the index of letter triples answers; icontains would compare UPPER(name), which no index holds.
+        return self.filter(name__iregex=re.escape(words))
+
+
+# What is encrypted stays out of the history: a deleted allergy must not live on beside its row.
+@pghistory.track(exclude=["allergies", "care_notes"])
+class Child(models.Model):
+    name = models.CharField(max_length=120)
+    birth_date = models.DateField("date of birth")
+    experience = models.CharField(max_length=8, choices=Experience.choices, default=Experience.NEW)
+    school_year = models.CharField(max_length=20, blank=True)
+    allergies = EncryptedTextField(blank=True, default="")
+    care_notes = EncryptedTextField("what we should know to look after them", blank=True, default="")
+    # Whether there is anything to read, so that lists need not open what is locked.
+    has_care = models.BooleanField(default=False, editable=False)
+    registered_at = models.DateTimeField()
+    # Allergies, notes, collectors and contacts are gone; the name stays beside the signed waiver for its time.
+    pared_at = models.DateTimeField(null=True, blank=True, editable=False)
+    # A court or an insurer asked for it to be kept: nothing of it goes while this says why.
+    held_because = models.CharField("keep, whatever the rule says, because", max_length=200, blank=True)
+    # Set when the name and everything else that points to the child are gone; the row stays for counting.
+    forgotten_at = models.DateTimeField(null=True, blank=True, editable=False)
+
+    objects = ChildQuerySet.as_manager()
+
+    class Meta:
+        verbose_name_plural = "children"
+        ordering = ["name", "pk"]
+        indexes = [
+            GinIndex(fields=["name"], opclasses=["gin_trgm_ops"], name="child_name_words"),
+            models.Index(fields=["name", "id"], name="child_name_order"),
+        ]
+        constraints = [
+            models.CheckConstraint(condition=~Q(name="") | Q(forgotten_at__isnull=False), name="a_child_has_a_name"),
+            models.CheckConstraint(
+                condition=Q(has_care=True) | Q(allergies="", care_notes=""), name="care_is_marked_where_it_is"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name or "A child no longer named"
+
+    def save(self, *args: object, **more: object) -> None:
+        self.has_care = bool(self.allergies or self.care_notes)
+        super().save(*args, **more)  # type: ignore[arg-type]
+
+    @property
+    def given_name(self) -> str:
+        return self.name.split()[0] if self.name.strip() else str(self)

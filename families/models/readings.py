@@ -1,0 +1,67 @@
+"""Who read what is locked, and what a guardian asked us to hand over or forget."""
+
+from django.conf import settings
+from django.db import models
+from django.db.models import Q
+
+from families.models.children import Child
+from families.models.guardians import Guardian
+
+
+class CareReading(models.Model):
+    """Somebody opened a child's allergies and care notes. Goes with the child."""
+
+    child = models.ForeignKey(Child, on_delete=models.CASCADE, related_name="readings")
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+")
+    by_name = models.CharField(max_length=120)
+    at = models.DateTimeField()
+    where = models.CharField(max_length=60, help_text="On which page, such as: door list of clinic 12.")
+
+    class Meta:
+        ordering = ["-at", "-pk"]
+
+    def __str__(self) -> str:
+        return f"{self.by_name}, {self.where}"
+
+
+class FamilyRequest(models.Model):
+    """A guardian asks for a copy of what we keep, or for it to be forgotten. A person decides."""
+
+    class What(models.TextChoices):
+        COPY = "copy", "a copy"
+        ERASURE = "erasure", "to be forgotten"
+
+    class State(models.TextChoices):
+        WAITING = "waiting", "waiting for us"
+        DONE = "done", "done"
+        DECLINED = "declined", "declined"
+
+    guardian = models.ForeignKey(Guardian, on_delete=models.CASCADE, related_name="requests")
+    what = models.CharField(max_length=10, choices=What.choices)
+    state = models.CharField(max_length=10, choices=State.choices, default=State.WAITING)
+    asked_at = models.DateTimeField()
+    decided_at = models.DateTimeField(null=True, blank=True)
+    decided_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.SET_NULL, related_name="+"
+    )
+    reason = models.CharField(max_length=300, blank=True)
+    link_counter = models.PositiveIntegerField(default=0, editable=False)
+
+    class Meta:
+        ordering = ["-asked_at", "-pk"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["guardian", "what"], condition=Q(state="waiting"), name="one_waiting_request_of_a_kind"
+            ),
+            models.CheckConstraint(
+                condition=~Q(state="declined") | ~Q(reason=""), name="a_declined_request_has_a_reason"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.guardian}: {self.get_what_display()}"
+
+    @property
+    def who_answers(self) -> "models.Model":
+        """Who acts by a link of this row."""
+        return self.guardian

@@ -1,0 +1,124 @@
+"""What guardians sign: texts that never change once they are in force, and signatures that say which text it was."""
+
+import hashlib
+
+import pghistory
+import pgtrigger
+from django.conf import settings
+from django.db import models
+from django.db.models import F, Q
+
+from families.models.children import Child
+from families.models.guardians import Guardian, Language
+
+
+class WaiverTextQuerySet(models.QuerySet["WaiverText"]):
+    def published(self) -> "WaiverTextQuerySet":
+        return self.filter(published_at__isnull=False)
+
+
+@pghistory.track()
+class WaiverText(models.Model):
+    """One language of one version. The newest published version is the one that is signed from then on."""
+
+    version = models.PositiveSmallIntegerField()
+    language = models.CharField(max_length=2, choices=Language.choices)
+    title = models.CharField(max_length=120)
+    body = models.TextField(max_length=20_000)
+    months = models.PositiveSmallIntegerField(
+        "signed for, in months", default=12, help_text="How long a signature under this text is in date."
+    )
+    season_ends = models.DateField(
+        "or until this day", null=True, blank=True, help_text="The earlier of the two ends a signature."
+    )
+    signs_anew = models.BooleanField(
+        "everybody signs anew", default=False, help_text="Signatures under older versions no longer hold."
+    )
+    placeholder = models.BooleanField(
+        default=False, help_text="Shipped as an example: must be replaced by a text from a licensed lawyer."
+    )
+    published_at = models.DateTimeField(null=True, blank=True)
+
+    objects = WaiverTextQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["-version", "language"]
+        constraints = [
+            models.UniqueConstraint(fields=["version", "language"], name="one_waiver_text_per_version_and_language"),
+            models.CheckConstraint(condition=Q(months__gte=1, months__lte=36), name="waiver_months_1_to_36"),
+        ]
+        triggers = [
+            pgtrigger.Protect(
+                name="published_waiver_text_stays",
+                operation=pgtrigger.Update | pgtrigger.Delete,
+                condition=pgtrigger.Q(old__published_at__isnull=False),
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.title}, version {self.version} ({self.get_language_display()})"
+
+    @property
+    def hash(self) -> str:
+        """SHA-256 of title and body, kept with each signature: proof of what was on the page."""
+        return hashlib.sha256(f"{self.title}\n{self.body}".encode()).hexdigest()
+
+
+class WaiverQuerySet(models.QuerySet["Waiver"]):
+    def standing(self) -> "WaiverQuerySet":
+        return self.filter(withdrawn_at__isnull=True)
+
+
+@pghistory.track()
+class Waiver(models.Model):
+    """A guardian's signature for one child, by typing the name or on paper that somebody of ours saw."""
+
+    child = models.ForeignKey(Child, on_delete=models.CASCADE, related_name="waivers")
+    guardian = models.ForeignKey(Guardian, null=True, blank=True, on_delete=models.SET_NULL, related_name="waivers")
+    text = models.ForeignKey(WaiverText, on_delete=models.PROTECT, related_name="signatures")
+    text_hash = models.CharField(max_length=64)
+    typed_name = models.CharField(max_length=120)
+    signed_at = models.DateTimeField()
+    signed_on = models.DateField()
+    until = models.DateField("in date until")
+    came_from = models.GenericIPAddressField("address it came from", null=True, blank=True)
+    paper_seen_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
+    )
+    withdrawn_at = models.DateTimeField(null=True, blank=True)
+    withdrawn_by = models.CharField(max_length=120, blank=True)
+
+    objects = WaiverQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["child", "-signed_at"]
+        constraints = [
+            models.CheckConstraint(condition=Q(until__gte=F("signed_on")), name="waiver_ends_after_it_is_signed"),
+            models.CheckConstraint(condition=~Q(typed_name=""), name="waiver_is_signed_by_a_name"),
+            models.CheckConstraint(
+                condition=Q(came_from__isnull=False) | Q(paper_seen_by__isnull=False),
+                name="waiver_says_how_it_was_signed",
+            ),
+        ]
+        indexes = [models.Index(fields=["until"], name="waiver_until")]
+
+    def __str__(self) -> str:
+        return f"{self.child}, until {self.until}"
+
+
+@pghistory.track()
+class PhotoAnswer(models.Model):
+    """Whether a guardian lets us take photos, apart from taking part. The latest of each guardian counts; a no wins."""
+
+    child = models.ForeignKey(Child, on_delete=models.CASCADE, related_name="photo_answers")
+    guardian = models.ForeignKey(
+        Guardian, null=True, blank=True, on_delete=models.CASCADE, related_name="photo_answers"
+    )
+    allowed = models.BooleanField()
+    answered_at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["child", "-answered_at", "-pk"]
+
+    def __str__(self) -> str:
+        return "photos yes" if self.allowed else "photos no"

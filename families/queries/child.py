@@ -1,0 +1,148 @@
+"""One child on one page."""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any
+
+from django.db.models import Model
+
+from clinics.models import Clinic
+from core import clock
+from core.acting import who_did
+from core.merge import history_of
+from families.models import CareReading, Child, Collector, Guardianship, Place, PlaceState, Waiver
+from families.queries.waivers import open_waivers, photos_allowed, waiver_flag
+from families.rules.waivers import Signature, waiver_on
+from people.rules.ages import age_on
+
+__all__ = ["ChangeLine", "ChildPage", "child_page", "clinics_to_give"]
+
+WORDS = {
+    "name": "name", "birth_date": "date of birth", "experience": "experience", "school_year": "school year",
+    "until": "in date until", "withdrawn_at": "taken back", "phone": "telephone", "relation": "relation",
+    "must_not": "must not collect", "seen": "seen", "ended_at": "ended", "state": "place",
+    "because": "because", "emergency_name": "in an emergency", "emergency_phone": "emergency telephone",
+}  # fmt: skip
+# What each history tells, beside the name of the row.
+HISTORIES: tuple[tuple[type[Model], str, str, tuple[str, ...]], ...] = (
+    (Child, "pgh_obj_id", "Record", ("name", "birth_date", "experience", "school_year")),
+    (Guardianship, "child_id", "Guardian", ("emergency_name", "emergency_phone")),
+    (Collector, "child_id", "Collector", ("name", "relation", "must_not", "seen", "ended_at")),
+    (Waiver, "child_id", "Waiver", ("until", "withdrawn_at")),
+    (Place, "child_id", "Place", ("state", "because")),
+)
+
+
+@dataclass(frozen=True)
+class ChangeLine:
+    at: datetime
+    what: str
+    who: str = ""
+
+
+@dataclass(frozen=True)
+class SignatureLine:
+    waiver: Waiver
+    flag_kind: str
+    flag_word: str
+
+
+@dataclass(frozen=True)
+class ChildPage:
+    child: Child
+    age: int
+    guardianships: list[Guardianship]
+    coming: list[Place]
+    past: list[Place]
+    waiver_today: tuple[str, str, date | None]
+    waiver_next: tuple[str, str, date | None] | None
+    next_clinic: Clinic | None
+    signatures: list[SignatureLine]
+    photos: bool
+    may_collect: list[Collector]
+    must_not: list[Collector]
+    history: list[ChangeLine]
+    readings: list[CareReading]
+
+
+def child_page(child: Child, today: date, now: datetime) -> ChildPage:
+    places = list(
+        Place.objects.filter(child=child).select_related("clinic__center").order_by("-clinic__starts_at", "-pk")[:100]
+    )
+    coming = [p for p in places if p.clinic.ends_at > now and p.state != PlaceState.GIVEN_UP and p.clinic.live][::-1]
+    book = open_waivers([child.pk])
+    next_clinic = coming[0].clinic if coming else None
+    collectors = list(Collector.objects.standing().filter(child=child))
+    waivers = Waiver.objects.filter(child=child).select_related("text", "guardian", "paper_seen_by")
+
+    def standing(day: date) -> tuple[str, str, date | None]:
+        found = book.on(child.pk, day)
+        return (*waiver_flag(found), found.until)
+
+    def line(waiver: Waiver) -> SignatureLine:
+        gone = waiver.withdrawn_at.astimezone(clock.home_zone()).date() if waiver.withdrawn_at else None
+        one = Signature(waiver.text.version, waiver.signed_on, waiver.until, gone)
+        return SignatureLine(waiver, *waiver_flag(waiver_on([one], today, book.least)))
+
+    return ChildPage(
+        child=child,
+        age=age_on(child.birth_date, max(today, child.birth_date)),
+        guardianships=list(Guardianship.objects.filter(child=child).select_related("guardian").order_by("pk")),
+        coming=coming,
+        past=[place for place in places if place not in coming],
+        waiver_today=standing(today),
+        waiver_next=standing(next_clinic.day) if next_clinic else None,
+        next_clinic=next_clinic,
+        signatures=[line(waiver) for waiver in waivers],
+        photos=child.pk in photos_allowed([child.pk]),
+        may_collect=[one for one in collectors if not one.must_not],
+        must_not=[one for one in collectors if one.must_not],
+        history=_history(child),
+        readings=list(CareReading.objects.filter(child=child)[:50]),
+    )
+
+
+def clinics_to_give(child: Child, now: datetime) -> list[Clinic]:
+    """Coming clinics where the child has no place, soonest first."""
+    taken = Place.objects.live().filter(child=child).values("clinic_id")
+    rows = Clinic.objects.live().ahead(now).exclude(pk__in=taken).select_related("center").prefetch_related("bands")
+    return list(rows.order_by("starts_at", "pk")[:40])
+
+
+def _history(child: Child) -> list[ChangeLine]:
+    """Latest first; one query for each kind of row, and one for the names of the accounts."""
+    found: list[tuple[Any, str, tuple[str, ...]]] = []
+    for model, key, word, fields in HISTORIES:
+        events = history_of(model)._default_manager.filter(**{key: child.pk}).select_related("pgh_context")
+        found += [(event, word, fields) for event in events.order_by("-pgh_created_at", "-pgh_id")[:60]]
+    author = who_did(event for event, _, _ in found)
+    before: dict[tuple[str, int], Any] = {}
+    lines = []
+    for event, word, fields in sorted(found, key=lambda one: (one[0].pgh_created_at, one[0].pgh_id)):
+        earlier = before.get((word, event.pgh_obj_id))
+        before[word, event.pgh_obj_id] = event
+        who = author(event)
+        lines.append(ChangeLine(event.pgh_created_at, f"{word}: {_changed(earlier, event, fields)}", who))
+    return lines[::-1]
+
+
+def _changed(earlier: Any, event: Any, fields: tuple[str, ...]) -> str:
+    if event.pgh_label == "delete":
+        return "removed"
+    if earlier is None:
+        said = [f"{WORDS[name]} {_shown(getattr(event, name))}" for name in fields if getattr(event, name)]
+        return ", ".join(said) or "written"
+    said = [
+        f"{WORDS[name]} {_shown(getattr(earlier, name))} became {_shown(getattr(event, name))}"
+        for name in fields
+        if getattr(earlier, name) != getattr(event, name)
+    ]
+    return ", ".join(said) or "saved again"
+
+
+def _shown(value: Any) -> str:
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, datetime):
+        return f"{value:%d %b %Y}"
+    return str(value) if value not in (None, "") else "empty"

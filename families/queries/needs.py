@@ -1,0 +1,109 @@
+"""Children nobody signed for, families no mail reaches, guardians who wait for an answer. Names no child."""
+
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from datetime import date
+
+from django.urls import NoReverseMatch, reverse
+
+from clinics.formatting import long_day
+from clinics.models import Clinic
+from clinics.needs import Desk, Need
+from core import clock
+from families.models import FamilyRequest, Guardian, Place
+from families.queries.waiver_text_needs import waiver_text_needs
+from families.queries.waivers import open_waivers
+from outbox.models import Note, NoteState
+
+# More than a few are the mail server's doing, and the outbox is where to look.
+MOST_NAMED = 5
+
+
+def all_family_needs(desk: Desk) -> Iterator[Need]:
+    """Answers ``clinics.needs.needs``."""
+    yield from waiver_needs(desk.clinics)
+    yield from unreachable_needs(desk.today)
+    yield from request_needs(desk.today)
+    yield from waiver_text_needs(desk.today)
+
+
+def waiver_needs(clinics: Sequence[Clinic]) -> Iterator[Need]:
+    """Clinics with children who have a place and no waiver in date on its day. Three queries."""
+    by_pk = {clinic.pk: clinic for clinic in clinics}
+    places = list(Place.objects.held().filter(clinic__in=by_pk).values_list("clinic", "child"))
+    if not places:
+        return
+    book = open_waivers((child for _, child in places), clock.home_zone())
+    missing = Counter(clinic for clinic, child in places if not book.on(child, by_pk[clinic].day).ok)
+    for pk, count in missing.items():
+        clinic = by_pk[pk]
+        yield Need(
+            day=clinic.day,
+            rank=2,
+            headline=f"{count} {'child' if count == 1 else 'children'} at {clinic.center.name} "
+            f"{'has' if count == 1 else 'have'} no waiver in date on its day",
+            detail=f"The clinic is on {long_day(clinic.day)}. Their guardians are asked by mail; a call helps.",
+            action_label="Open the door list",
+            action_href=_route("clinic-door", pk) or reverse("clinic", args=[pk]),
+        )
+
+
+def _refused() -> list[Guardian]:
+    stuck = Note.objects.filter(state=NoteState.STUCK).about_some(Guardian).only("about")
+    numbers = {number for note in stuck if (number := note.number_of(Guardian)) is not None}
+    if not numbers:
+        return []
+    people = Guardian.objects.filter(pk__in=numbers, forgotten_at=None)
+    ended = Note.objects.about_any(Guardian, numbers).filter(state__in=[NoteState.SENT, NoteState.STUCK])
+    by_number = {person.pk: person for person in people}
+    last: dict[int, str] = {}
+    for note in ended.order_by("-due_at", "-pk").only("about", "to_email", "state"):
+        person = by_number.get(note.number_of(Guardian) or 0)
+        # The address they have now: one that was changed since is not in question.
+        if person is not None and person.email.lower() == note.to_email.lower():
+            last.setdefault(person.pk, note.state)
+    return [person for person in people if last.get(person.pk) == NoteState.STUCK]
+
+
+def unreachable_needs(today: date) -> Iterator[Need]:
+    """Guardians whose last mail was refused, under the address that we have now. Three queries, one when none was."""
+    found = _refused()
+    if len(found) > MOST_NAMED:
+        yield _unreachable(today, f"{len(found)} families can't be reached by mail", "Telephone them.")
+        return
+    for guardian in found:
+        call = f"Telephone {guardian.phone}." if guardian.phone else "There is no telephone either."
+        yield _unreachable(today, f"{guardian} can't be reached by mail", f"The mail server refused our note. {call}")
+
+
+def _unreachable(today: date, headline: str, detail: str) -> Need:
+    return Need(
+        day=today,
+        rank=4,
+        headline=headline,
+        detail=detail,
+        action_label="Open the outbox",
+        action_href=reverse("outbox") + "?state=stuck",
+    )
+
+
+def request_needs(today: date) -> Iterator[Need]:
+    count = FamilyRequest.objects.filter(state=FamilyRequest.State.WAITING).count()
+    if count:
+        yield Need(
+            day=today,
+            rank=5,
+            headline=f"{count} {'guardian asks' if count == 1 else 'guardians ask'} for a copy or to be forgotten",
+            detail="They wait for a person's answer.",
+            action_label="Look at them",
+            action_href=_route("family-requests") or reverse("ahead"),
+            right="keep_requests",
+        )
+
+
+def _route(name: str, *args: int) -> str:
+    """The address of a page of another part of the house; "" where that part is not there."""
+    try:
+        return reverse(name, args=args)
+    except NoReverseMatch:
+        return ""

@@ -1,0 +1,107 @@
+"""What a guardian changes on the family's own page, and nothing that is another guardian's."""
+
+from datetime import date, datetime
+
+from django.db import transaction
+
+from core.refusal import Refusal
+from families.models import Child, Collector, Guardian, Guardianship, WaiverText
+from families.services.households import CollectorFacts, current_text, sign_waiver
+from outbox.services.subjects import turn_language
+
+__all__ = [
+    "add_collector",
+    "save_emergency",
+    "save_guardian",
+    "save_language",
+    "save_reminders",
+    "sign_for",
+    "text_read",
+]
+
+
+@transaction.atomic
+def save_guardian(*, guardian: Guardian, name: str, phone: str) -> Guardian:
+    """Write name and telephone. Raises Refusal "no way to reach" when neither telephone nor mail would be left."""
+    row = Guardian.objects.select_for_update(no_key=True).get(pk=guardian.pk)
+    if not phone and not row.email:
+        raise Refusal.because("no way to reach", "Give a mail address or a telephone.", "phone")
+    row.name, row.phone = name, phone
+    row.save(update_fields=["name", "phone"])
+    return row
+
+
+@transaction.atomic
+def save_language(*, guardian: Guardian, language: str) -> None:
+    """What has not gone out to the guardian yet is written in the new language too."""
+    guardian.language = language
+    guardian.save(update_fields=["language"])
+    turn_language(about=guardian, language=language)
+
+
+def save_reminders(*, guardian: Guardian, wanted: bool) -> None:
+    guardian.reminders = wanted
+    guardian.save(update_fields=["reminders"])
+
+
+@transaction.atomic
+def save_emergency(*, child: Child, guardian: Guardian, name: str, phone: str) -> None:
+    """Whom this guardian wants called; another guardian's contact stays as it is."""
+    row = Guardianship.objects.select_for_update(no_key=True).get(child=child, guardian=guardian)
+    row.emergency_name, row.emergency_phone = name, phone
+    row.save()
+
+
+@transaction.atomic
+def add_collector(*, child: Child, guardian: Guardian, facts: CollectorFacts, now: datetime) -> Collector:
+    """Somebody this guardian lets take the child home; the same name again is the same person."""
+    Child.objects.select_for_update(no_key=True).get(pk=child.pk)
+    ours = Collector.objects.standing().filter(child=child, named_by=guardian)
+    known = ours.filter(name__iexact=facts.name).first()
+    if known is not None:
+        known.phone, known.relation = facts.phone or known.phone, facts.relation or known.relation
+        known.save()
+        return known
+    return Collector.objects.create(
+        child=child,
+        name=facts.name,
+        phone=facts.phone,
+        relation=facts.relation,
+        named_by=guardian,
+        recorded_at=now,
+    )
+
+
+def text_read(guardian: Guardian, number: str) -> WaiverText:
+    """The text in force. Raises Refusal when the page on which the guardian signed showed another: ``number``."""
+    text = current_text(guardian.language)
+    if text is None:
+        raise Refusal.because("not published", "Nothing is in force that could be signed.")
+    if number != str(text.pk):
+        raise Refusal.because("text changed", "The text has changed since the page was opened.", "signed")
+    return text
+
+
+@transaction.atomic
+def sign_for(
+    *,
+    children: list[Child],
+    guardian: Guardian,
+    typed_name: str,
+    text_number: str,
+    came_from: str | None,
+    today: date,
+    now: datetime,
+) -> None:
+    """One typed name under the text in force, which the guardian has read, for each of the children."""
+    text = text_read(guardian, text_number)
+    for child in children:
+        sign_waiver(
+            child=child,
+            guardian=guardian,
+            text=text,
+            typed_name=typed_name,
+            came_from=came_from,
+            today=today,
+            now=now,
+        )

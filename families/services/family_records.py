@@ -1,0 +1,114 @@
+"""What the office writes into a household: collectors, a further guardian, a waiver on paper."""
+
+from datetime import date, datetime
+
+from django.db import IntegrityError, transaction
+
+from core.refusal import Refusal
+from families.models import Child, Collector, Guardian, Guardianship, Waiver, WaiverText
+from families.services.households import sign_waiver
+from people.models import User
+from people.rules.names import same_name
+
+__all__ = ["add_collector", "add_guardian", "end_collector", "keep_away", "record_paper_waiver"]
+
+
+@transaction.atomic
+def add_collector(*, child: Child, name: str, phone: str, relation: str, by: User, now: datetime) -> Collector:
+    """Somebody who may take the child home. Raises Refusal where the same name must not collect the child."""
+    Child.objects.select_for_update(no_key=True, of=("self",)).get(pk=child.pk)
+    same = [one for one in Collector.objects.standing().filter(child=child) if same_name(one.name, name)]
+    if any(one.must_not for one in same):
+        raise Refusal.because(
+            "kept away",
+            f"{name} must not collect this child. End that first, if what was seen no longer holds.",
+            "name",
+        )
+    if same:
+        return same[0]
+    return Collector.objects.create(
+        child=child, name=name, phone=phone, relation=relation, recorded_by=by, recorded_at=now
+    )
+
+
+@transaction.atomic
+def keep_away(*, child: Child, name: str, relation: str, seen: str, by: User, now: datetime) -> Collector:
+    """Somebody whom the child is not handed to; a permission under the same name ends with it."""
+    if not seen.strip():
+        raise Refusal.because("not seen", "Write what you saw, such as an order of a court and its day.", "seen")
+    Child.objects.select_for_update(no_key=True, of=("self",)).get(pk=child.pk)
+    may = Collector.objects.standing().filter(child=child, must_not=False)
+    may.filter(pk__in=[one.pk for one in may if same_name(one.name, name)]).update(ended_at=now)
+    return Collector.objects.create(
+        child=child, name=name, relation=relation, must_not=True, seen=seen.strip(), recorded_by=by, recorded_at=now
+    )
+
+
+@transaction.atomic
+def end_collector(*, collector: Collector, now: datetime) -> Collector:
+    row = Collector.objects.select_for_update(no_key=True, of=("self",)).get(pk=collector.pk)
+    if row.ended_at is None:
+        row.ended_at = now
+        row.save(update_fields=["ended_at"])
+    return row
+
+
+@transaction.atomic
+def add_guardian(
+    *,
+    child: Child,
+    name: str,
+    email: str,
+    phone: str,
+    language: str,
+    emergency_name: str,
+    emergency_phone: str,
+    seen: bool,
+    now: datetime,
+) -> Guardian:
+    """A further guardian: the confirmed one of that address, else a new one. ``seen``: the office met the person."""
+    known = Guardian.objects.select_for_update(no_key=True).confirmed_at_address(email).first() if email else None
+    guardian = known or Guardian.objects.create(
+        name=name,
+        email=email,
+        phone=phone,
+        language=language,
+        registered_at=now,
+        confirmed_at=now if seen else None,
+    )
+    try:
+        with transaction.atomic():
+            Guardianship.objects.create(
+                guardian=guardian, child=child, emergency_name=emergency_name, emergency_phone=emergency_phone
+            )
+    except IntegrityError as problem:
+        raise Refusal.because("here already", f"{guardian} is a guardian of this child already.", "email") from problem
+    return guardian
+
+
+@transaction.atomic
+def record_paper_waiver(
+    *,
+    child: Child,
+    guardian: Guardian,
+    text: WaiverText,
+    typed_name: str,
+    signed_on: date,
+    by: User,
+    today: date,
+    now: datetime,
+) -> Waiver:
+    """A signature on paper that ``by`` has seen, in date from the day it was signed."""
+    if signed_on > today:
+        raise Refusal.because("not yet", "That day has not come yet. Write the day on the paper.", "signed_on")
+    if not Guardianship.objects.filter(child=child, guardian=guardian).exists():
+        raise Refusal.because("no guardian", "Only a guardian of this child can sign for it.", "guardian")
+    return sign_waiver(
+        child=child,
+        guardian=guardian,
+        text=text,
+        typed_name=typed_name,
+        paper_seen_by=by,
+        today=signed_on,
+        now=now,
+    )

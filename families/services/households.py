@@ -1,0 +1,239 @@
+"""Households as guardians write them: new ones, signatures, photos, and joining what is one household."""
+
+from dataclasses import dataclass, field
+from datetime import date, datetime
+
+from django.db import IntegrityError, transaction
+from django.utils.translation import gettext as _
+
+from core.refusal import Reason, Refusal
+from families.models import (
+    Child,
+    Collector,
+    Guardian,
+    Guardianship,
+    PhotoAnswer,
+    Waiver,
+    WaiverText,
+)
+from families.rules.waivers import signed_until
+from people.models import User
+from people.rules.ages import OLDEST_CHILD
+
+__all__ = [
+    "ChildFacts",
+    "CollectorFacts",
+    "HouseholdFacts",
+    "answer_photo",
+    "confirm_guardian",
+    "current_text",
+    "least_version",
+    "sign_waiver",
+    "withdraw_waiver",
+    "write_child",
+    "write_household",
+]
+
+
+@dataclass(frozen=True)
+class CollectorFacts:
+    name: str
+    phone: str = ""
+    relation: str = ""
+
+
+@dataclass(frozen=True)
+class ChildFacts:
+    name: str
+    birth_date: date
+    experience: str = "new"
+    school_year: str = ""
+    allergies: str = ""
+    care_notes: str = ""
+
+
+@dataclass(frozen=True)
+class HouseholdFacts:
+    """What one sending of the public form says. ``signed`` is the typed name under the waiver ``text``."""
+
+    guardian_name: str
+    emergency_name: str
+    emergency_phone: str
+    email: str = ""
+    phone: str = ""
+    language: str = "en"
+    children: list[ChildFacts] = field(default_factory=list)
+    collectors: list[CollectorFacts] = field(default_factory=list)
+    photos: bool = False
+    signed: str = ""
+    text: WaiverText | None = None
+    came_from: str | None = None
+
+
+def current_text(language: str) -> WaiverText | None:
+    """The newest published waiver in the language, else in English; None while nothing is published."""
+    published = list(WaiverText.objects.published().order_by("-version"))
+    newest = [row for row in published if row.version == published[0].version]
+    by_language = {row.language: row for row in newest}
+    return by_language.get(language) or by_language.get("en") or (newest[0] if newest else None)
+
+
+def least_version() -> int:
+    """The oldest version whose signatures still hold: the newest published one that everybody signs anew."""
+    row = WaiverText.objects.published().filter(signs_anew=True).order_by("-version").first()
+    return row.version if row is not None else 0
+
+
+@transaction.atomic
+def write_household(*, facts: HouseholdFacts, today: date, now: datetime) -> tuple[Guardian, list[Child]]:
+    """A guardian whose address is not confirmed yet, with children, collectors, signatures and the photo answer.
+
+    What was here before under the same address is neither read nor touched: see confirm_guardian.
+    """
+    _check(facts, today)
+    guardian = Guardian.objects.create(
+        name=facts.guardian_name,
+        email=facts.email,
+        phone=facts.phone,
+        language=facts.language,
+        registered_at=now,
+    )
+    children = [
+        write_child(facts=one, household=facts, guardian=guardian, today=today, now=now) for one in facts.children
+    ]
+    return guardian, children
+
+
+@transaction.atomic
+def write_child(
+    *, facts: ChildFacts, household: HouseholdFacts, guardian: Guardian, today: date, now: datetime
+) -> Child:
+    """One child of a guardian, with what the household says of emergencies, collectors, photos and the waiver."""
+    child = Child.objects.create(
+        name=facts.name,
+        birth_date=facts.birth_date,
+        experience=facts.experience,
+        school_year=facts.school_year,
+        allergies=facts.allergies,
+        care_notes=facts.care_notes,
+        registered_at=now,
+    )
+    Guardianship.objects.create(
+        guardian=guardian,
+        child=child,
+        emergency_name=household.emergency_name,
+        emergency_phone=household.emergency_phone,
+    )
+    Collector.objects.bulk_create(
+        Collector(
+            child=child,
+            name=one.name,
+            phone=one.phone,
+            relation=one.relation,
+            named_by=guardian,
+            recorded_at=now,
+        )
+        for one in household.collectors
+    )
+    answer_photo(child=child, guardian=guardian, allowed=household.photos, now=now)
+    if household.text is not None and household.signed:
+        sign_waiver(
+            child=child,
+            guardian=guardian,
+            text=household.text,
+            typed_name=household.signed,
+            came_from=household.came_from,
+            today=today,
+            now=now,
+        )
+    return child
+
+
+@transaction.atomic
+def sign_waiver(
+    *,
+    child: Child,
+    guardian: Guardian | None,
+    text: WaiverText,
+    typed_name: str,
+    today: date,
+    now: datetime,
+    came_from: str | None = None,
+    paper_seen_by: User | None = None,
+) -> Waiver:
+    """A signature under a published text. A paper one names who saw it; ``today`` is the day it was signed."""
+    if text.published_at is None:
+        raise Refusal.because("not published", _("This text is not in force yet, so nobody can sign it."))
+    if not typed_name.strip():
+        raise Refusal.because("not signed", _("Type your name under the text to sign it."), "signed")
+    try:
+        until = signed_until(today, text.months, text.season_ends)
+    except ValueError as problem:
+        words = _("The season of this text is over, so it can’t be signed. A new version is needed.")
+        raise Refusal.because("season over", words, "signed") from problem
+    return Waiver.objects.create(
+        child=child,
+        guardian=guardian,
+        text=text,
+        text_hash=text.hash,
+        typed_name=typed_name.strip(),
+        signed_at=now,
+        signed_on=today,
+        until=until,
+        came_from=came_from,
+        paper_seen_by=paper_seen_by,
+    )
+
+
+@transaction.atomic
+def withdraw_waiver(*, waiver: Waiver, by: str, now: datetime) -> Waiver:
+    """A signature taken back; taking it back again changes nothing."""
+    row = Waiver.objects.select_for_update(no_key=True).get(pk=waiver.pk)
+    if row.withdrawn_at is None:
+        row.withdrawn_at, row.withdrawn_by = now, by
+        row.save(update_fields=["withdrawn_at", "withdrawn_by"])
+    return row
+
+
+def answer_photo(*, child: Child, guardian: Guardian | None, allowed: bool, now: datetime) -> PhotoAnswer:
+    return PhotoAnswer.objects.create(child=child, guardian=guardian, allowed=allowed, answered_at=now)
+
+
+@transaction.atomic
+def confirm_guardian(*, guardian: Guardian, now: datetime) -> Guardian | None:
+    """The link mailed to the address was used.
+
+    Returns the guardian who was confirmed under this address before, whose household the new one belongs to (the
+    caller joins them); None when this one is now the one of the address. Confirming again changes nothing.
+    """
+    row = Guardian.objects.select_for_update(no_key=True).get(pk=guardian.pk)
+    if row.confirmed:
+        return None
+    known = Guardian.objects.select_for_update(no_key=True).confirmed_at_address(row.email)
+    first = known.first() if row.email else None
+    if first is not None:
+        return first
+    row.confirmed_at = now
+    try:
+        with transaction.atomic():
+            row.save(update_fields=["confirmed_at"])
+    except IntegrityError:
+        return Guardian.objects.filter(email__iexact=row.email, confirmed_at__isnull=False).first()
+    return None
+
+
+def _check(facts: HouseholdFacts, today: date) -> None:
+    reasons = []
+    if not facts.email and not facts.phone:
+        reasons.append(Reason("no way to reach", _("Give a mail address or a telephone."), "email"))
+    if not facts.children:
+        reasons.append(Reason("no children", _("Write at least one child’s name and date of birth.")))
+    for place, one in enumerate(facts.children):
+        field = f"children-{place}-birth_date"
+        if one.birth_date > today:
+            reasons.append(Reason("not born", _("This day has not come yet. Check the date of birth."), field))
+        elif today.year - one.birth_date.year > OLDEST_CHILD:
+            words = _("Check the date of birth: somebody born in %(year)s is grown up.")
+            reasons.append(Reason("grown up", words % {"year": one.birth_date.year}, field))
+    if reasons:
+        raise Refusal(*reasons)

@@ -1,0 +1,140 @@
+"""When a mailed link shows that two records are one household."""
+
+from datetime import datetime
+
+from django.db import transaction
+
+from clinics.models import Clinic
+from core.hooks import within
+from core.merge import become_one, declared, settled
+from families import hooks
+from families.models import (
+    Child,
+    Collector,
+    FamilyRequest,
+    Guardian,
+    GuardianAddress,
+    Guardianship,
+    Place,
+    PlaceState,
+)
+from families.services.households import confirm_guardian
+from families.services.places import end_place
+from outbox.services.subjects import turn_language
+from people.rules.names import same_name
+
+__all__ = ["confirm_household", "join_households"]
+
+
+@transaction.atomic
+def confirm_household(*, guardian: Guardian, now: datetime) -> Guardian:
+    """The address answered: the household stands, or becomes part of the one that stood under it before."""
+    # Clinics, and what is locked before them, before people: whoever moves one holds it while writing to its guardians.
+    before = Guardian.objects.confirmed_at_address(guardian.email) if guardian.email else Guardian.objects.none()
+    theirs = Child.objects.filter(guardianships__guardian__in=[guardian.pk, *before.values_list("pk", flat=True)])
+    hooks.lock_before_children.ask(list(theirs.values_list("pk", flat=True)))
+    places = Place.objects.live().filter(child__in=theirs, clinic__ends_at__gt=now)
+    Clinic.objects.locked_in(places.values_list("clinic", flat=True))
+    known = confirm_guardian(guardian=guardian, now=now)
+    if known is None:
+        return Guardian.objects.get(pk=guardian.pk)
+    join_households(new=guardian, known=known, now=now)
+    return known
+
+
+@transaction.atomic
+def join_households(*, new: Guardian, known: Guardian, now: datetime) -> None:
+    """Put ``new`` into ``known``: 1 children of one name and birthday become one, 2 the others move, 3 ``new`` goes.
+
+    What was typed last wins where it says something; what it leaves empty stays as it was, and an allergy or a care
+    note stays beside what is written now: whoever typed the new one had not the earlier one before them. A second
+    place of the same child at the same clinic ends and goes to the next who waits. A child that another guardian has
+    too stays a row of its own: what that guardian wrote of it is not theirs to give away.
+    """
+    both = Child.objects.filter(guardianships__guardian__in=[new, known])
+    with within(hooks.hold_for_joining.ask(list(both.values_list("pk", flat=True)), now)):
+        # A place that comes free is passed on under the clinic's lock, to whoever waits: not to a household that just
+        # went.
+        Clinic.objects.locked_in(Place.objects.live().filter(child__in=both).values_list("clinic", flat=True))
+        _children(new, known, now)
+        known.phone = new.phone or known.phone
+        known.language = new.language
+        known.reminders = known.reminders and new.reminders
+        known.save()
+        turn_language(about=known, language=known.language)
+        _one_open(new, known)
+        become_one(gone=new, kept=known, but=settled(declared(hooks.guardian_keys)))
+
+
+def _children(new: Guardian, known: Guardian, now: datetime) -> None:
+    ours = list(Child.objects.select_for_update(no_key=True, of=("self",)).filter(guardianships__guardian=known))
+    for child in Child.objects.select_for_update(no_key=True, of=("self",)).filter(guardianships__guardian=new):
+        shared = Guardianship.objects.filter(child=child).exclude(guardian=new).exists()
+        twin = None if shared else next((one for one in ours if _same(one, child)), None)
+        if child in ours:
+            # Invited to a child that is theirs already.
+            Guardianship.objects.filter(guardian=new, child=child).delete()
+            Collector.objects.filter(named_by=new, child=child).update(named_by=known)
+        elif twin is None:
+            Guardianship.objects.filter(guardian=new, child=child).update(guardian=known)
+            Collector.objects.filter(named_by=new, child=child).update(named_by=known)
+        else:
+            _into(child, twin, new, known, now)
+
+
+def _one_open(new: Guardian, known: Guardian) -> None:
+    """Of what may be open once for a guardian, theirs stays who stays: an address not confirmed yet, a request."""
+    waiting = FamilyRequest.objects.filter(state=FamilyRequest.State.WAITING)
+    waiting.filter(guardian=new, what__in=waiting.filter(guardian=known).values("what")).delete()
+    asked = GuardianAddress.objects.filter(confirmed_at=None)
+    if asked.filter(guardian=known).exists():
+        asked.filter(guardian=new).delete()
+
+
+def _into(child: Child, twin: Child, new: Guardian, known: Guardian, now: datetime) -> None:
+    """Everything of ``child`` goes to ``twin``, the same child as the known guardian has."""
+    twin.experience, twin.school_year = child.experience, child.school_year or twin.school_year
+    twin.pared_at = child.pared_at and twin.pared_at
+    twin.allergies = _both(child.allergies, twin.allergies)
+    twin.care_notes = _both(child.care_notes, twin.care_notes)
+    twin.save()
+    fresh = Guardianship.objects.get(guardian=new, child=child)
+    Guardianship.objects.filter(guardian=known, child=twin).update(
+        emergency_name=fresh.emergency_name, emergency_phone=fresh.emergency_phone
+    )
+    there = {place.clinic_id: place for place in Place.objects.live().filter(child=twin)}
+    for place in Place.objects.live().filter(child=child, clinic__in=list(there)).select_related("clinic__center"):
+        other = there[place.clinic_id]
+        worse = other if place.state == PlaceState.HELD != other.state else place
+        end_place(place=worse, because="the child had a place already", now=now)
+    _collectors(child, twin, known, now)
+    hooks.settle_two.ask(child, twin, now)
+    become_one(gone=child, kept=twin, but=settled(declared(hooks.child_keys)))
+
+
+def _both(now: str, before: str) -> str:
+    if now.casefold() in before.casefold():
+        return before
+    return now if before.casefold() in now.casefold() else f"{now}\n{before}"
+
+
+def _collectors(child: Child, twin: Child, known: Guardian, now: datetime) -> None:
+    """Each name once; somebody whom the office keeps away stays so, whatever else is said of that name."""
+    here = list(Collector.objects.standing().filter(child=twin))
+    for row in Collector.objects.filter(child=child):
+        alike = [one for one in here if same_name(one.name, row.name)]
+        if any(one.must_not or not row.must_not for one in alike):
+            row.delete()
+        elif not row.must_not:
+            row.named_by = known
+            row.save()
+        elif row.ended_at is None:
+            Collector.objects.filter(pk__in=[one.pk for one in alike]).update(ended_at=now)
+
+
+def _same(one: Child, other: Child) -> bool:
+    return one.birth_date == other.birth_date and _words(one.name) == _words(other.name)
+
+
+def _words(name: str) -> list[str]:
+    return name.casefold().split()

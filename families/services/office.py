@@ -1,0 +1,93 @@
+"""What the office does for a child that touches places."""
+
+from datetime import date, datetime
+from typing import Any
+
+from django.db import transaction
+
+from clinics.formatting import clinic_words
+from clinics.models import Clinic
+from core.refusal import Reason, Refusal
+from families.letters.families import PLACES
+from families.models import Child, Collector, Guardianship, Place, PlaceState
+from families.rules.places import band_of
+from families.services.notes_to_guardians import note_to_guardian
+from families.services.place_books import age_at, bands_of, lock_clinic, take_place
+from families.services.places import offer_free_places
+from people.rules.names import same_name
+
+__all__ = ["change_child", "give_place"]
+
+
+@transaction.atomic
+def give_place(*, clinic: Clinic, child: Child, now: datetime) -> Place:
+    """A place by the office, held or waiting; the child's first guardian is told where it is a new one.
+
+    Rather one whose address has answered, and nobody whom the child is not handed to, than the first.
+    """
+    clinic = lock_clinic(clinic)
+    # Until this is written the child's record can't become part of another.
+    child = Child.objects.select_for_update(no_key=True).defer("allergies", "care_notes").get(pk=child.pk)
+    known = Place.objects.live().filter(clinic=clinic, child=child).first()
+    if known is not None:
+        return known
+    away = [one.name for one in Collector.objects.standing().filter(child=child, must_not=True)]
+    links = Guardianship.objects.filter(child=child).select_related("guardian").order_by("pk")
+    guardians = [link.guardian for link in links]
+    guardians.sort(key=lambda one: (any(same_name(one.name, name) for name in away), not one.confirmed))
+    guardian = guardians[0] if guardians else None
+    place = take_place(clinic=clinic, child=child, guardian=guardian, now=now, by_office=True)
+    if guardian is not None:
+        note_to_guardian(
+            kind=PLACES,
+            what=f"places {place.pk}",
+            guardian=guardian,
+            summary=f"A place by the office: {clinic_words(clinic)}",
+            now=now,
+            clinic=clinic,
+        )
+    return place
+
+
+@transaction.atomic
+def change_child(*, child: Child, facts: dict[str, Any], now: datetime) -> Child:
+    """Name, birthday and school of a child; its age at coming clinics follows, and a place that this frees is offered.
+
+    Raises Refusal when the new birthday fits no group of a clinic where the child has a place, or a full one.
+    """
+    coming = Place.objects.live().filter(child=child, clinic__starts_at__gt=now).exclude(clinic__status="cancelled")
+    # Clinics before the child, as whoever registers it does, and always in the same order.
+    Clinic.objects.locked_in(coming.values_list("clinic_id", flat=True))
+    row = Child.objects.select_for_update(no_key=True, of=("self",)).defer("allergies", "care_notes").get(pk=child.pk)
+    born: date = facts["birth_date"]
+    reasons, changed = [], []
+    if born != row.birth_date:
+        for place in coming.select_related("clinic").order_by("clinic_id"):
+            clinic = lock_clinic(place.clinic)
+            age = age_at(born, clinic.day)
+            code, why = _unfit(place, age, clinic)
+            if code:
+                words = f"{row.given_name} would be {max(age, 0)} at {clinic}, {why}."
+                reasons.append(Reason(code, f"{words} Give up that place first.", "birth_date"))
+            else:
+                Place.objects.filter(pk=place.pk).update(age=age)
+                changed.append(clinic)
+    if reasons:
+        raise Refusal(*reasons)
+    # Not save(), which would open what is locked.
+    Child.objects.filter(pk=row.pk).update(**facts)
+    for clinic in changed:
+        offer_free_places(clinic=clinic, now=now)
+    return row
+
+
+def _unfit(place: Place, age: int, clinic: Clinic) -> tuple[str, str]:
+    """Code and words of why a place can't be one of ``age`` from now on; two empty texts when it can."""
+    bands = bands_of(clinic)
+    band = band_of(age, bands)
+    if band is None:
+        return "wrong age", "which has no group of that age"
+    if place.state != PlaceState.HELD or band == band_of(place.age, bands):
+        return "", ""
+    held = Place.objects.held().filter(clinic=clinic, age__gte=band.youngest, age__lte=band.oldest).count()
+    return ("", "") if held < band.places else ("group full", "where the group of that age is full")

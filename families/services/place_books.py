@@ -1,0 +1,168 @@
+"""Giving children places, and passing on those that come free. Every change locks the clinic's row first.
+
+The lock is what keeps fifty families from holding five places: nobody counts or writes places of a clinic without it.
+"""
+
+from collections import Counter
+from datetime import date, datetime
+
+from django.conf import settings
+from django.db import IntegrityError, transaction
+from django.db.models import prefetch_related_objects
+from django.utils.translation import gettext as _
+
+from clinics.models import Clinic, Status
+from core.refusal import Refusal
+from families.models import Child, Guardian, Place, PlaceState
+from families.rules.places import Band, NoBand, answer_by, band_of, free_places, no_band
+from people.rules.ages import age_on
+
+__all__ = [
+    "age_at",
+    "age_words",
+    "bands_of",
+    "fill_free_places",
+    "give_up_place",
+    "lock_clinic",
+    "say_yes",
+    "take_place",
+    "unanswered_places",
+]
+
+
+def lock_clinic(clinic: Clinic) -> Clinic:
+    """The clinic's row, locked until the transaction ends."""
+    row = Clinic.objects.locked(clinic.pk)
+    prefetch_related_objects([row], "bands")
+    return row
+
+
+def bands_of(clinic: Clinic) -> list[Band]:
+    return sorted(Band(band.youngest, band.oldest, band.children) for band in clinic.bands.all())
+
+
+@transaction.atomic
+def take_place(
+    *, clinic: Clinic, child: Child, guardian: Guardian | None, now: datetime, by_office: bool = False
+) -> Place:
+    """A place for the child, held or waiting; the same place again when it has one already.
+
+    Raises Refusal: "not open" (cancelled, not confirmed, closed to families), "too late", and by age "too young",
+    "too old" or "between". The office may give places where families can't register yet.
+    """
+    clinic = lock_clinic(clinic)
+    _refuse_unless_open(clinic, now, by_office)
+    known = Place.objects.live().filter(clinic=clinic, child=child).first()
+    if known is not None:
+        return known
+    bands = bands_of(clinic)
+    age = age_at(child.birth_date, clinic.day)
+    band = band_of(age, bands)
+    if band is None:
+        if not bands:
+            raise Refusal.because("not open", _("This clinic has no places for children yet."))
+        why = no_band(age, bands)
+        raise Refusal.because(why.code, age_words(why, age))
+    free = free_places(bands, _held_ages(clinic))[band]
+    # Whoever waits in this band came first, so a place that is free this moment is theirs.
+    waits = Place.objects.waiting().filter(clinic=clinic, age__gte=band.youngest, age__lte=band.oldest).exists()
+    state = PlaceState.HELD if free > 0 and not waits else PlaceState.WAITING
+    # A child of whom the notes had gone comes again, and is kept as any other from now on.
+    Child.objects.filter(pk=child.pk, pared_at__isnull=False).update(pared_at=None)
+    try:
+        with transaction.atomic():
+            return Place.objects.create(
+                clinic=clinic, child=child, guardian=guardian, state=state, age=age, asked_at=now
+            )
+    except IntegrityError:
+        # Written by something that did not take the lock; the constraint held, so the child has a place.
+        return Place.objects.live().get(clinic=clinic, child=child)
+
+
+@transaction.atomic
+def give_up_place(*, place: Place, because: str, now: datetime) -> list[Place]:
+    """End a place; returns those that came free for children who waited. Ending it again changes nothing."""
+    clinic = lock_clinic(place.clinic)
+    row = Place.objects.select_for_update(no_key=True).get(pk=place.pk)
+    if row.state == PlaceState.GIVEN_UP:
+        return []
+    row.state, row.given_up_at, row.because, row.answer_by = PlaceState.GIVEN_UP, max(now, row.asked_at), because, None
+    row.link_counter += 1
+    row.save()
+    return fill_free_places(clinic=clinic, now=now)
+
+
+@transaction.atomic
+def fill_free_places(*, clinic: Clinic, now: datetime) -> list[Place]:
+    """Offer what is free to those who wait, first come first; returns the places that were offered just now."""
+    clinic = lock_clinic(clinic)
+    if clinic.status == Status.CANCELLED or clinic.starts_at <= now:
+        return []
+    offered: list[Place] = []
+    bands = bands_of(clinic)
+    for band, free in free_places(bands, _held_ages(clinic)).items():
+        waiting = Place.objects.waiting().filter(clinic=clinic, age__gte=band.youngest, age__lte=band.oldest)
+        for row in waiting.select_for_update(no_key=True)[:free]:
+            row.state = PlaceState.HELD
+            row.answer_by = answer_by(now, clinic.starts_at, settings.PLACE_HOURS)
+            row.link_counter += 1
+            row.save()
+            row.clinic = clinic
+            offered.append(row)
+    return offered
+
+
+@transaction.atomic
+def say_yes(*, place: Place, now: datetime) -> Place:
+    """The guardian takes the place that came free. Saying it again changes nothing.
+
+    Raises Refusal "gone" when the time was over and the place is another child's, "cancelled" when the clinic is.
+    """
+    if lock_clinic(place.clinic).status == Status.CANCELLED:
+        raise Refusal.because("cancelled", _("This clinic is cancelled."))
+    row = Place.objects.select_for_update(no_key=True, of=("self",)).select_related("clinic__center").get(pk=place.pk)
+    if row.state != PlaceState.HELD:
+        raise Refusal.because("gone", _("The time to answer is over and the place has gone to another child."))
+    # A yes that comes late and before anybody has passed the place on still counts.
+    row.answer_by = None
+    row.save()
+    return row
+
+
+def unanswered_places(now: datetime) -> list[Place]:
+    """Offered places whose time to answer has run out."""
+    rows = Place.objects.held().filter(answer_by__lte=now, clinic__starts_at__gt=now)
+    return list(rows.exclude(clinic__status=Status.CANCELLED).select_related("clinic__center", "guardian"))
+
+
+def age_at(born: date, day: date) -> int:
+    """Age on the clinic's day; who is born after it counts as not yet born, so too young for any band."""
+    return age_on(born, day) if born <= day else -1
+
+
+def age_words(why: NoBand, age: int) -> str:
+    """Why a child of ``age`` on the clinic's day has no place there, to a guardian."""
+    if age < 0:
+        return _("This day has not come yet. Check the date of birth.")
+    facts = {"least": why.least, "most": why.most, "age": age}
+    if why.code == "between":
+        words = _(
+            "This clinic is for children from %(least)s to %(most)s, with a gap between its groups. "
+            "On its day this child is %(age)s."
+        )
+    else:
+        words = _("This clinic is for children from %(least)s to %(most)s. On its day this child is %(age)s.")
+    return words % facts
+
+
+def _held_ages(clinic: Clinic) -> Counter[int]:
+    return Counter(Place.objects.held().filter(clinic=clinic).values_list("age", flat=True))
+
+
+def _refuse_unless_open(clinic: Clinic, now: datetime, by_office: bool) -> None:
+    if clinic.status == Status.CANCELLED:
+        raise Refusal.because("not open", _("This clinic is cancelled."))
+    if clinic.ends_at <= now or (clinic.starts_at <= now and not by_office):
+        raise Refusal.because("too late", _("This clinic has begun, so nobody can register for it any more."))
+    if not by_office and (clinic.status != Status.CONFIRMED or not clinic.takes_families):
+        raise Refusal.because("not open", _("Families can’t register for this clinic."))

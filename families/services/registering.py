@@ -1,0 +1,89 @@
+"""A household asks for places: the public form once, and the family's own page afterwards."""
+
+import uuid
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.db import IntegrityError, transaction
+from django.utils.translation import gettext as _
+
+from clinics.formatting import clinic_words
+from clinics.models import Clinic
+from core.refusal import Reason, Refusal
+from families.letters.families import PLACES
+from families.models import Child, Guardian, Place, Registration
+from families.rules.places import band_of, no_band
+from families.services.households import ChildFacts, HouseholdFacts, write_household
+from families.services.notes_to_guardians import note_to_guardian
+from families.services.place_books import age_at, age_words, bands_of, lock_clinic, take_place
+
+__all__ = ["Registered", "ask_places", "refuse_ages", "register"]
+
+
+@dataclass(frozen=True)
+class Registered:
+    registration: Registration
+    places: list[Place]
+    again: bool = False  # the same sending came a second time
+
+
+def register(*, clinic: Clinic, facts: HouseholdFacts, once: uuid.UUID, now: datetime) -> Registered:
+    """Write the household and take its places, all or nothing; the same ``once`` again gives the same answer.
+
+    1 lock the clinic, 2 every child's age, 3 household with signatures, 4 a place for each child, 5 one note.
+
+    Raises Refusal with a reason beside each child whose age does not fit (field ``children-<n>-birth_date``).
+    """
+    try:
+        with transaction.atomic():
+            clinic = lock_clinic(clinic)
+            # Looked up under the lock: a second press waits here until the first is written.
+            before = Registration.objects.filter(once=once).first()
+            if before is not None:
+                return _as_before(before)
+            refuse_ages(clinic, facts.children)
+            guardian, children = write_household(facts=facts, today=now.astimezone(clinic.center.tz).date(), now=now)
+            registration = Registration.objects.create(once=once, clinic=clinic, guardian=guardian, sent_at=now)
+            places = ask_places(clinic=clinic, guardian=guardian, children=children, now=now)
+            return Registered(registration, places)
+    except IntegrityError:
+        # The same page was sent for two clinics at once: the first one counts.
+        before = Registration.objects.filter(once=once).first()
+        if before is None:
+            raise
+        return _as_before(before)
+
+
+@transaction.atomic
+def ask_places(*, clinic: Clinic, guardian: Guardian, children: list[Child], now: datetime) -> list[Place]:
+    """A place for each child, held or waiting, and one note to the guardian that says which."""
+    places = [take_place(clinic=clinic, child=child, guardian=guardian, now=now) for child in children]
+    numbers = ", ".join(str(place.pk) for place in places)
+    note_to_guardian(
+        kind=PLACES,
+        what=f"places {numbers}",
+        guardian=guardian,
+        summary=f"Places asked for: {clinic_words(clinic)}",
+        now=now,
+        clinic=clinic,
+    )
+    return places
+
+
+def refuse_ages(clinic: Clinic, children: list[ChildFacts]) -> None:
+    """Refusal naming each child whose age has no band at this clinic; reads ``bands``."""
+    bands = bands_of(clinic)
+    if not bands:
+        raise Refusal.because("not open", _("This clinic has no places for children yet."))
+    reasons = []
+    for place, one in enumerate(children):
+        age = age_at(one.birth_date, clinic.day)
+        if band_of(age, bands) is None:
+            why = no_band(age, bands)
+            reasons.append(Reason(why.code, age_words(why, age), f"children-{place}-birth_date"))
+    if reasons:
+        raise Refusal(*reasons)
+
+
+def _as_before(registration: Registration) -> Registered:
+    return Registered(registration, list(Place.objects.asked_in(registration).live()), again=True)

@@ -1,0 +1,69 @@
+"""Guardians whose time is up: nobody here is theirs any more, or only the signed waiver is left of their children."""
+
+from collections import Counter
+from collections.abc import Iterator
+from datetime import date, datetime
+
+from django.db import transaction
+from django.db.models import Exists, Max, OuterRef, Q
+
+from core import clock
+from families.models import FamilyRequest, Guardian, Guardianship, Keeping, Place
+from families.rules.retention import pare_after
+from families.services.redaction import forget_guardian, part_with_guardian
+from outbox.services.subjects import forget_about
+from people.models import Purge
+
+__all__ = ["guardians_due", "purge_guardians"]
+
+WORDS = {"all": "guardians without a child", "contacts": "guardians, all but the signature"}
+
+
+def guardians_due(
+    *, today: date, months: int, now: datetime, only: Guardian | None = None
+) -> Iterator[tuple[Guardian, str]]:
+    """Guardians of whom something goes: "all" of who has no child here, "contacts" where only waivers are left.
+
+    Whoever still waits for an answer of ours, has a child on hold or one expected at a clinic, stays. One query.
+    """
+    coming = Place.objects.live().filter(clinic__ends_at__gt=now)
+    theirs = Guardianship.objects.filter(guardian=OuterRef("pk"))
+    asked = Guardian.objects.filter(pk=only.pk) if only is not None else Guardian.objects.all()
+    rows = (
+        asked.filter(forgotten_at=None)
+        .filter(
+            ~Exists(theirs.filter(Q(child__pared_at=None) | ~Q(child__held_because=""))),
+            ~Exists(FamilyRequest.objects.filter(guardian=OuterRef("pk"), state=FamilyRequest.State.WAITING)),
+            ~Exists(coming.filter(guardian=OuterRef("pk"))),
+            ~Exists(coming.filter(child__guardianships__guardian=OuterRef("pk"))),
+        )
+        .annotate(has_child=Exists(theirs), last_at=Max("places__clinic__starts_at"))
+        .order_by("pk")
+    )
+    for row in rows.iterator(chunk_size=2000):
+        if row.has_child:  # type: ignore[attr-defined]
+            yield row, "contacts"
+            continue
+        last = max(filter(None, (row.registered_at, row.last_at)))  # type: ignore[attr-defined]
+        if today > pare_after(last.astimezone(clock.home_zone()).date(), months):
+            yield row, "all"
+
+
+def purge_guardians(*, today: date, now: datetime) -> Counter[str]:
+    """Forget who is due, one transaction each; leaves how many were, never whom. Twice is harmless."""
+    done: Counter[str] = Counter()
+    months = Keeping.now().child_months
+    for guardian, goes in list(guardians_due(today=today, months=months, now=now)):
+        with transaction.atomic():
+            row = Guardian.objects.select_for_update(no_key=True).filter(pk=guardian.pk).first()
+            # A child may have been registered, or the guardian forgotten on request, since the list was made.
+            if row is None or not list(guardians_due(today=today, months=months, now=now, only=row)):
+                continue
+            if goes == "all":
+                forget_guardian(guardian=row)
+            else:
+                forget_about(row=row)
+                part_with_guardian(guardian=row, now=now)
+            done[goes] += 1
+    Purge.objects.bulk_create(Purge(at=now, what=WORDS[goes], count=count) for goes, count in done.items())
+    return done

@@ -1,0 +1,88 @@
+"""The door list, and the children of a clinic as the office sees them."""
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404
+from django.views.decorators.http import require_POST, require_safe
+
+from clinics.models import Clinic
+from core import clock
+from core.access import may
+from core.theme import render_at
+from families.queries.door import band_places, door_lines, place_lines
+from families.rules.care import care_opens
+from families.services.care import read_care
+from people.access import account
+
+
+@require_safe
+@may("see_door")
+def door(request: HttpRequest, pk: int) -> HttpResponse:
+    return _door(request, _clinic(pk), open_now=False)
+
+
+@require_POST
+@may("see_door")
+def door_care(request: HttpRequest, pk: int) -> HttpResponse:
+    """The same list with allergies and notes in words, each child's reading written down."""
+    return _door(request, _clinic(pk), open_now=True)
+
+
+@require_safe
+@may("see_clinics", "see_children")
+def clinic_children(request: HttpRequest, pk: int) -> HttpResponse:
+    clinic = _clinic(pk)
+    held, waiting = place_lines(clinic)
+    context = {
+        "here": "clinics",
+        "today": clock.today(clinic.center.tz),
+        "clinic": clinic,
+        "held": held,
+        "waiting": waiting,
+        "bands": band_places(clinic),
+        "may_keep": request.user.has_perm("people.keep_children") and clinic.ends_at > clock.now(),
+    }
+    return render_at(clinic.center.tz, request, "families/clinic_children.html", context)
+
+
+def _clinic(pk: int) -> Clinic:
+    return get_object_or_404(
+        Clinic.objects.select_related("center").prefetch_related("bands", "center__contacts"), pk=pk
+    )
+
+
+def _door(request: HttpRequest, clinic: Clinic, *, open_now: bool) -> HttpResponse:
+    today = clock.today(clinic.center.tz)
+    opens = care_opens(
+        reads_care=request.user.has_perm("people.read_care"),
+        keeps_records=request.user.has_perm("people.see_children"),
+        clinic_day=clinic.day if clinic.live else None,
+        today_there=today,
+    )
+    refused = open_now and not opens
+    shows = open_now and opens
+    lines = door_lines(clinic, with_care=shows)
+    if shows:
+        read_care(
+            children=[line.child for line in lines],
+            by=account(request),
+            where=f"door list of clinic {clinic.pk}",
+            now=clock.now(),
+        )
+    context = {
+        "here": "clinics",
+        "today": today,
+        "clinic": clinic,
+        "lines": lines,
+        "known": sum(line.child.has_care for line in lines),
+        "no_waiver": sum(not line.waiver.ok for line in lines),
+        "opens": opens,
+        "shows": shows,
+        "refused": refused,
+        "reads": request.user.has_perm("people.read_care"),
+        "may_see": request.user.has_perm("people.see_children"),
+        "printed_at": clock.now(),
+    }
+    answer = render_at(clinic.center.tz, request, "families/door.html", context, status=403 if refused else 200)
+    # Names of children, and perhaps what is locked: nothing of it stays in the browser's store.
+    answer["Cache-Control"] = "no-store"
+    return answer

@@ -1,0 +1,29 @@
+from django.apps import AppConfig
+
+
+class FloorConfig(AppConfig):
+    name = "floor"
+    verbose_name = "Floor"
+
+    def ready(self) -> None:
+        """Answers what the apps below ask; see ``core.hooks``."""
+        from clinics import needs
+        from families import hooks as family_hooks
+        from floor.queries.needs import all_floor_needs
+        from floor.services import merge_answers
+        from floor.services.phones import floor_page
+        from people import hooks as of_people
+        from shifts import hooks as shift_hooks
+
+        of_people.settle_two.add(merge_answers.settle_volunteers)
+        of_people.volunteer_keys.add(merge_answers.volunteer_keys)
+        family_hooks.lock_before_children.add(merge_answers.lock_children)
+        family_hooks.hold_for_joining.add(merge_answers.hold_children)
+        family_hooks.settle_two.add(merge_answers.settle_children)
+        family_hooks.child_keys.add(merge_answers.child_keys)
+        family_hooks.child_forgotten.add(merge_answers.forget_child_on_floor)
+        family_hooks.on_the_floor.add(merge_answers.any_on_floor)
+        family_hooks.purge_leftovers.add(merge_answers.purge_old_logs)
+        shift_hooks.hold_for_joining.add(merge_answers.hold_volunteers)
+        shift_hooks.floor_page.add(floor_page)
+        needs.needs.add(all_floor_needs)

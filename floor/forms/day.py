@@ -1,0 +1,61 @@
+"""What the office writes of a floor's day after the clinic."""
+
+from datetime import datetime, time
+from typing import Any
+
+from django import forms
+
+from clinics.models import Clinic
+from core.rules.local_time import localize
+
+__all__ = ["CameForm", "SignOutForm"]
+
+
+def _time(label: str) -> forms.TimeField:
+    return forms.TimeField(
+        label=label,
+        input_formats=["%H:%M"],
+        widget=forms.TimeInput(attrs={"type": "time"}, format="%H:%M"),
+        error_messages={"required": "Give the time.", "invalid": "Give the time as hours and minutes, such as 11:40."},
+    )
+
+
+class OnTheDay(forms.Form):
+    """A form beside others of its kind on one page, with a time on the clinic's day. ``row`` keeps their ids apart."""
+
+    prefix_of_ids = "row"
+    at = _time("At")
+
+    def __init__(self, *args: Any, clinic: Clinic, row: object, **more: Any) -> None:
+        super().__init__(*args, **(more | {"auto_id": f"{self.prefix_of_ids}-{row}-%s"}))
+        self.clinic = clinic
+        for field in self.visible_fields():
+            field.field.widget.attrs |= {"class": "form-control", "autocomplete": "off"}
+            if field.name in (self.errors if self.is_bound else {}):
+                field.field.widget.attrs["class"] += " is-invalid"
+
+    def clean_at(self) -> datetime:
+        """The moment on the clinic's day at its center."""
+        wall: time = self.cleaned_data["at"]
+        try:
+            return localize(self.clinic.day, wall, self.clinic.center.tz)
+        except ValueError as problem:
+            raise forms.ValidationError(str(problem)) from problem
+
+
+class SignOutForm(OnTheDay):
+    """Who took a child home."""
+
+    prefix_of_ids = "out"
+    field_order = ["sign_in", "collector", "at"]
+    sign_in = forms.IntegerField(widget=forms.HiddenInput)
+    collector = forms.CharField(
+        label="Who took them home", max_length=120, error_messages={"required": "Write who took the child home."}
+    )
+
+
+class CameForm(OnTheDay):
+    """When somebody came in who was only signed out."""
+
+    prefix_of_ids = "came"
+    at = _time("Came in at")

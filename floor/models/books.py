@@ -1,0 +1,210 @@
+"""The floor on the day: phones that may write, what they wrote, and what it amounts to."""
+
+import uuid
+
+import pghistory
+from django.contrib.postgres.constraints import ExclusionConstraint
+from django.contrib.postgres.fields import DateTimeRangeField, RangeBoundary, RangeOperators
+from django.db import models
+from django.db.models import F, Func, Q
+
+from clinics.models import Clinic
+from core.secret_text import EncryptedTextField
+from families.models import Child
+from people.models import Volunteer
+
+
+class TsTzRange(Func):
+    function = "TSTZRANGE"
+    output_field = DateTimeRangeField()
+
+
+class FloorPhone(models.Model):
+    """A phone on which the lead opened the floor page; ``secret`` is the hash of what its cookie holds."""
+
+    clinic = models.ForeignKey(Clinic, on_delete=models.CASCADE, related_name="phones")
+    volunteer = models.ForeignKey(Volunteer, null=True, on_delete=models.CASCADE, related_name="phones")
+    opened_by = models.CharField(max_length=120)
+    secret = models.CharField(max_length=64, unique=True)
+    came_from = models.GenericIPAddressField("address it was last heard from")
+    opened_at = models.DateTimeField()
+    heard_at = models.DateTimeField()
+    ended_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["clinic", "opened_at"]
+
+    def __str__(self) -> str:
+        return f"phone {self.pk} of {self.opened_by}"
+
+    @property
+    def who_answers(self) -> "models.Model":
+        """Who acts by a link of this row."""
+        return self.volunteer or self
+
+
+class FloorAction(models.Model):
+    """One tap, as the phone wrote it. Never changed: what it amounts to is worked out anew from all of them."""
+
+    id = models.UUIDField(primary_key=True, default=uuid.uuid4)
+    clinic = models.ForeignKey(Clinic, on_delete=models.CASCADE, related_name="floor_actions")
+    phone = models.ForeignKey(FloorPhone, on_delete=models.CASCADE, related_name="actions")
+    seq = models.PositiveIntegerField(help_text="The phone's own count.")
+    kind = models.CharField(max_length=12)
+    facts = EncryptedTextField(help_text="JSON; names of children and what happened to them may stand in it.")
+    phone_at = models.DateTimeField(help_text="By the phone's clock.")
+    at = models.DateTimeField(help_text="By ours: the phone's time and the difference when it was sent.")
+    received_at = models.DateTimeField()
+    # The child that a walk-in became, so that the same action never makes a second one; forgotten with the child.
+    child = models.ForeignKey(Child, null=True, blank=True, on_delete=models.CASCADE, related_name="floor_actions")
+
+    class Meta:
+        ordering = ["clinic", "at", "phone", "seq"]
+        constraints = [
+            models.UniqueConstraint(fields=["phone", "seq"], name="a_phone_counts_each_action_once"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.kind} {self.id}"
+
+
+@pghistory.track()
+class SignIn(models.Model):
+    """Somebody came in and, once ``out_at`` is set, went out. ``collector`` took a child home."""
+
+    clinic = models.ForeignKey(Clinic, on_delete=models.CASCADE, related_name="sign_ins")
+    child = models.ForeignKey(Child, null=True, blank=True, on_delete=models.CASCADE, related_name="sign_ins")
+    volunteer = models.ForeignKey(Volunteer, null=True, blank=True, on_delete=models.CASCADE, related_name="sign_ins")
+    in_at = models.DateTimeField()
+    out_at = models.DateTimeField(null=True, blank=True)
+    collector = models.CharField(max_length=120, blank=True)
+    in_action = models.UUIDField()
+    out_action = models.UUIDField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["clinic", "in_at", "pk"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(child__isnull=True, volunteer__isnull=False)
+                | Q(child__isnull=False, volunteer__isnull=True),
+                name="sign_in_of_a_child_or_an_adult",
+            ),
+            models.CheckConstraint(condition=Q(out_at__isnull=True) | Q(out_at__gte=F("in_at")), name="out_after_in"),
+            ExclusionConstraint(
+                name="a_child_is_signed_in_once_at_a_time",
+                # Within one clinic: its books come out of its own log, and a child whom nobody signed out last week
+                # must not keep today's from being written.
+                expressions=[
+                    ("clinic", RangeOperators.EQUAL),
+                    ("child", RangeOperators.EQUAL),
+                    (TsTzRange("in_at", "out_at", RangeBoundary()), RangeOperators.OVERLAPS),
+                ],
+                condition=Q(child__isnull=False),
+            ),
+            ExclusionConstraint(
+                name="an_adult_is_signed_in_once_at_a_time",
+                expressions=[
+                    ("clinic", RangeOperators.EQUAL),
+                    ("volunteer", RangeOperators.EQUAL),
+                    (TsTzRange("in_at", "out_at", RangeBoundary()), RangeOperators.OVERLAPS),
+                ],
+                condition=Q(volunteer__isnull=False),
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"sign-in {self.pk}"
+
+
+@pghistory.track(exclude=["what", "first_aid", "told", "witness"])
+class Incident(models.Model):
+    """Something that went wrong on the floor, and what was done. The words are encrypted."""
+
+    clinic = models.ForeignKey(Clinic, on_delete=models.CASCADE, related_name="incidents")
+    action = models.UUIDField(unique=True)
+    at = models.DateTimeField()
+    child = models.ForeignKey(Child, null=True, blank=True, on_delete=models.SET_NULL, related_name="incidents")
+    volunteer = models.ForeignKey(Volunteer, null=True, blank=True, on_delete=models.SET_NULL, related_name="incidents")
+    what = EncryptedTextField("what happened")
+    first_aid = EncryptedTextField("first aid given", blank=True, default="")
+    told = EncryptedTextField("guardian told, by whom and when", blank=True, default="")
+    witness = EncryptedTextField("who saw it", blank=True, default="")
+    head = models.BooleanField("a blow to the head or the body", default=False)
+    written_by = models.CharField(max_length=120)
+    undone = models.BooleanField(default=False)
+
+    class Meta:
+        ordering = ["-at", "-pk"]
+
+    def __str__(self) -> str:
+        return f"incident {self.pk}"
+
+
+class Score(models.Model):
+    """Shots made of shots tried by one child or one group at one activity. Never shown as a ranking of children."""
+
+    clinic = models.ForeignKey(Clinic, on_delete=models.CASCADE, related_name="scores")
+    action = models.UUIDField(unique=True)
+    at = models.DateTimeField()
+    child = models.ForeignKey(Child, null=True, blank=True, on_delete=models.CASCADE, related_name="scores")
+    group = models.CharField(max_length=20, blank=True)
+    what = models.CharField(max_length=40)
+    level = models.PositiveSmallIntegerField(null=True, blank=True, help_text="Steps back from the hoop.")
+    made = models.PositiveIntegerField()
+    tried = models.PositiveIntegerField()
+
+    class Meta:
+        ordering = ["clinic", "at", "pk"]
+        constraints = [
+            models.CheckConstraint(condition=Q(made__lte=F("tried")), name="no_more_made_than_tried"),
+            models.CheckConstraint(condition=~Q(group="") | Q(child__isnull=False), name="score_of_a_child_or_a_group"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.made} of {self.tried}"
+
+
+class FloorDay(models.Model):
+    """What the lead closed: attendance as it stands, open conflicts, notes for next time."""
+
+    clinic = models.OneToOneField(Clinic, on_delete=models.CASCADE, related_name="floor_day")
+    closed_at = models.DateTimeField(null=True, blank=True)
+    conflicts = models.JSONField(default=list)
+    settled = models.JSONField(default=list, help_text="Conflicts that the lead has looked at, by their actions.")
+    notes = EncryptedTextField(blank=True, default="")
+    slots = models.JSONField(default=dict, help_text="When each slot of the run sheet began.")
+
+    def __str__(self) -> str:
+        return f"floor of {self.clinic}"
+
+
+class AdultHours(models.Model):
+    """Minutes that an adult gave, as the lead confirmed them."""
+
+    clinic = models.ForeignKey(Clinic, on_delete=models.CASCADE, related_name="adult_hours")
+    volunteer = models.ForeignKey(Volunteer, on_delete=models.CASCADE, related_name="hours_given")
+    minutes = models.PositiveSmallIntegerField()
+
+    class Meta:
+        ordering = ["clinic", "volunteer"]
+        constraints = [
+            models.UniqueConstraint(fields=["clinic", "volunteer"], name="hours_once_per_adult_and_clinic"),
+            models.CheckConstraint(condition=Q(minutes__lte=24 * 60), name="at_most_a_day_of_minutes"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.minutes} minutes"
+
+
+class JoinedNumber(models.Model):
+    """Two records of one child or adult became one: what the floor's log says of ``was`` it says of ``is_now``.
+
+    The log itself is never changed, and a phone that has the old number still sends it. Numbers as in the log: c12, v3.
+    """
+
+    was = models.CharField(max_length=24, unique=True)
+    is_now = models.CharField(max_length=24, db_index=True)
+    joined_at = models.DateTimeField()
+
+    def __str__(self) -> str:
+        return f"{self.was} is {self.is_now}"

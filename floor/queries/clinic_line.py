@@ -1,0 +1,41 @@
+"""What the clinic's page says of its floor page: whose phone it opens on, and whether it opens now."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from clinics.models import Clinic
+from floor.models import SignIn
+from floor.services.phones import OPEN_BEFORE, wipe_at
+from shifts.models import Assignment
+from shifts.queries.link_pages import lead_of
+
+__all__ = ["FloorLine", "floor_line"]
+
+
+@dataclass(frozen=True)
+class FloorLine:
+    """``mine``: whoever looks is the lead. ``begun``: there may be something to read of the day.
+
+    ``kept``: the clinic was called off with somebody on the floor, so there is something to read all the same.
+    """
+
+    lead: Assignment | None
+    opens_at: datetime
+    opens_now: bool
+    over: bool
+    mine: bool
+    kept: bool = False
+
+    @property
+    def begun(self) -> bool:
+        return self.opens_now or self.over
+
+
+def floor_line(clinic: Clinic, email: str, now: datetime) -> FloorLine:
+    """One query, two where the clinic was called off. ``email``: the address of the account that looks."""
+    lead = lead_of(clinic)
+    over = now >= wipe_at(clinic)
+    opens_at = clinic.starts_at - OPEN_BEFORE
+    mine = lead is not None and bool(email) and lead.volunteer.email.casefold() == email.casefold()
+    kept = not clinic.live and SignIn.objects.filter(clinic=clinic).exists()
+    return FloorLine(lead, opens_at, clinic.live and opens_at <= now and not over, over, mine, kept)

@@ -1,0 +1,46 @@
+"""The lead's floor link once more: for a mail that was lost, on the very day."""
+
+from datetime import datetime
+
+from django.db import transaction
+
+from clinics.formatting import clinic_words
+from clinics.models import Clinic
+from core.refusal import Refusal
+from floor.services.phones import refuse_unless_open
+from outbox.models import Note
+from outbox.services.writing import write_note
+from people.models import User
+from shifts.letters.shifts import REMINDER
+from shifts.queries.link_pages import lead_of
+
+__all__ = ["mail_floor_link"]
+
+
+@transaction.atomic
+def mail_floor_link(*, clinic: Clinic, by: User | None, now: datetime) -> Note:
+    """Write the lead's reminder once more, with the link: 1 lock the clinic, 2 check, 3 write the note.
+
+    Twice within a minute is one note. Raises Refusal: "cancelled", "nobody leads", "too early", "over", "no mail".
+    """
+    locked = Clinic.objects.locked(clinic.pk)
+    row = lead_of(locked)
+    if locked.live and row is None:
+        raise Refusal.because("nobody leads", "Nobody has accepted to lead this clinic. Find a lead first.")
+    refuse_unless_open(locked, now)
+    assert row is not None
+    if not row.volunteer.email:
+        raise Refusal.because("no mail", f"{row.volunteer} has no mail address. Telephone them.")
+    key = f"{REMINDER}:assignment {row.pk}:r{locked.revision}:floor {now:%Y%m%d%H%M}"
+    written = write_note(
+        key=key,
+        kind=REMINDER,
+        to_name=row.volunteer.name,
+        to_email=row.volunteer.email,
+        summary=f"Floor link to {row.volunteer}: {clinic_words(locked)}"[:200],
+        due_at=now,
+        about=[locked, row, row.volunteer],
+        revision=locked.revision,
+        rung="floor",
+    )
+    return written or Note.objects.get(key=key)

@@ -1,0 +1,58 @@
+"""Two records of one child or adult become one: the floor's books follow, and its log is read with what stands."""
+
+from collections.abc import Collection
+from datetime import datetime
+
+from django.db.models import Q
+
+from clinics.models import Clinic
+from floor.models import AdultHours, FloorAction, FloorDay, JoinedNumber, SignIn
+from floor.services.projecting import project
+from floor.services.syncing import read_actions
+
+__all__ = ["join_numbers", "lock_floors", "settle_twice_in", "write_floors_anew"]
+
+
+def lock_floors(*, children: Collection[int] = (), volunteers: Collection[int] = ()) -> list[Clinic]:
+    """Clinics on whose floor one of them is, was or is expected, their logs locked in one order.
+
+    Taken before a child's or a volunteer's own row, as a phone that sends does.
+    """
+    theirs = (
+        Q(clinic__places__child__in=children)
+        | Q(clinic__sign_ins__child__in=children)
+        | Q(clinic__sign_ins__volunteer__in=volunteers)
+        | Q(clinic__shifts__assignments__volunteer__in=volunteers)
+    )
+    numbers = list(FloorDay.objects.filter(theirs).values_list("pk", flat=True).distinct())
+    list(FloorDay.objects.filter(pk__in=numbers).select_for_update(no_key=True).order_by("pk").values_list("pk"))
+    return list(Clinic.objects.filter(floor_day__in=numbers).select_related("center").order_by("pk"))
+
+
+def settle_twice_in(*, field: str, gone: int, kept: int) -> None:
+    """Who was written down under both numbers at one time was there once. ``field``: "child" or "volunteer"."""
+    here = list(SignIn.objects.filter(**{field: kept}))
+    for row in SignIn.objects.filter(**{field: gone}):
+        if any(_overlap(row, other) for other in here if other.clinic_id == row.clinic_id):
+            row.delete()
+    if field == "volunteer":
+        given = AdultHours.objects.filter(volunteer=kept).values_list("clinic", flat=True)
+        AdultHours.objects.filter(volunteer=gone, clinic__in=list(given)).delete()
+
+
+def join_numbers(*, was: str, is_now: str, now: datetime) -> None:
+    """From now on the log's entries that name ``was`` mean ``is_now``, those that are still on a phone too."""
+    JoinedNumber.objects.filter(is_now=was).update(is_now=is_now)
+    JoinedNumber.objects.create(was=was, is_now=is_now, joined_at=now)
+
+
+def write_floors_anew(clinics: Collection[Clinic], now: datetime) -> None:
+    """Work the books of these locked floors out of their logs, where the logs are still kept."""
+    kept = set(FloorAction.objects.filter(clinic__in=clinics).values_list("clinic", flat=True).distinct())
+    for clinic in clinics:
+        if clinic.pk in kept:
+            project(clinic, read_actions(clinic), now)
+
+
+def _overlap(one: SignIn, other: SignIn) -> bool:
+    return (other.out_at is None or one.in_at < other.out_at) and (one.out_at is None or other.in_at < one.out_at)

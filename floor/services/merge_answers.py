@@ -1,0 +1,109 @@
+"""What the floor answers when two records become one, or one is forgotten: the hooks of people, shifts and families."""
+
+from collections.abc import Collection, Iterator, Sequence
+from contextlib import contextmanager
+from datetime import datetime
+
+from django.db.models import Q
+
+from core.merge import Forgotten, Joined, Key, history_of
+from families.models import Child
+from floor.models import AdultHours, FloorAction, FloorPhone, Incident, Score, SignIn
+from floor.services.merge import join_numbers, lock_floors, settle_twice_in, write_floors_anew
+from floor.services.retention import forget_on_floor, purge_logs
+from people.models import Volunteer
+
+__all__ = [
+    "any_on_floor",
+    "child_keys",
+    "forget_child_on_floor",
+    "hold_children",
+    "hold_volunteers",
+    "lock_children",
+    "purge_old_logs",
+    "settle_children",
+    "settle_volunteers",
+    "volunteer_keys",
+]
+
+CAME = "that they came stays, for counting"
+ENTRIES = "entries are deleted with their phone, a month after the clinic"
+
+
+@contextmanager
+def hold_volunteers(pks: Collection[int], now: datetime) -> Iterator[None]:
+    """Answers ``shifts.hooks.hold_for_joining``."""
+    floors = lock_floors(volunteers=pks)
+    yield
+    write_floors_anew(floors, now)
+
+
+@contextmanager
+def hold_children(pks: Collection[int], now: datetime) -> Iterator[None]:
+    """Answers ``families.hooks.hold_for_joining``."""
+    floors = lock_floors(children=pks)
+    yield
+    write_floors_anew(floors, now)
+
+
+def lock_children(pks: Collection[int]) -> None:
+    """Answers ``families.hooks.lock_before_children``."""
+    lock_floors(children=pks)
+
+
+def settle_volunteers(gone: Volunteer, kept: Volunteer, now: datetime) -> None:
+    """Answers ``people.hooks.settle_two``."""
+    settle_twice_in(field="volunteer", gone=gone.pk, kept=kept.pk)
+    join_numbers(was=f"v{gone.pk}", is_now=f"v{kept.pk}", now=now)
+
+
+def settle_children(gone: Child, kept: Child, now: datetime) -> None:
+    """Answers ``families.hooks.settle_two``."""
+    settle_twice_in(field="child", gone=gone.pk, kept=kept.pk)
+    join_numbers(was=f"c{gone.pk}", is_now=f"c{kept.pk}", now=now)
+
+
+def forget_child_on_floor(child: Child, everything: bool) -> None:
+    """Answers ``families.hooks.child_forgotten``."""
+    forget_on_floor(child=child, everything=everything)
+
+
+def purge_old_logs(now: datetime) -> int:
+    """Answers ``families.hooks.purge_leftovers``."""
+    return purge_logs(now=now)
+
+
+def any_on_floor(pks: Collection[int], now: datetime) -> bool:
+    """Whether one of these children is signed in at this moment. Answers ``families.hooks.on_the_floor``."""
+    here = Q(out_at=None, in_at__lte=now, clinic__ends_at__gt=now)
+    return SignIn.objects.filter(here, child__in=pks).exists()
+
+
+def volunteer_keys() -> Sequence[Key]:
+    """Answers ``people.hooks.volunteer_keys``."""
+    return (
+        Key(AdultHours, "volunteer", Joined.FREED, Forgotten.STAYS, CAME),
+        Key(FloorPhone, "volunteer", Joined.MOVES, Forgotten.STAYS, "phones are deleted a month after the clinic"),
+        Key(Incident, "volunteer", Joined.MOVES, Forgotten.STAYS, "an injury may be asked after for years"),
+        Key(history_of(Incident), "volunteer", Joined.MOVES, Forgotten.STAYS, "an injury may be asked after for years"),
+        Key(SignIn, "volunteer", Joined.FREED, Forgotten.STAYS, CAME),
+        Key(history_of(SignIn), "volunteer", Joined.MOVES, Forgotten.STAYS, CAME),
+    )
+
+
+def child_keys() -> Sequence[Key]:
+    """Answers ``families.hooks.child_keys``."""
+    return (
+        Key(FloorAction, "child", Joined.MOVES, Forgotten.EMPTIED, ENTRIES),
+        Key(Incident, "child", Joined.MOVES, Forgotten.EMPTIED, "that somebody was hurt stays, for counting"),
+        Key(history_of(Incident), "child", Joined.MOVES, Forgotten.STAYS, "its words are not in its history"),
+        Key(
+            Score,
+            "child",
+            Joined.MOVES,
+            Forgotten.STAYS,
+            "shots made, which a group's growth is counted from",
+        ),
+        Key(SignIn, "child", Joined.FREED, Forgotten.EMPTIED, CAME),
+        Key(history_of(SignIn), "child", Joined.MOVES, Forgotten.GOES),
+    )

@@ -1,0 +1,132 @@
+"""After the clinic, in the office: what the lead left open when the floor page was wiped from the phones."""
+
+import json
+import secrets
+import uuid
+from datetime import datetime
+
+from django.db import transaction
+
+from clinics.models import Clinic
+from core.refusal import Refusal
+from floor.models import FloorAction, FloorDay, FloorPhone, SignIn
+from floor.queries.conflicts import OpenConflict, open_conflicts
+from floor.services.phones import wipe_at
+from floor.services.projecting import project
+from floor.services.syncing import floor_state, lock_day, read_actions
+from people.models import User
+
+__all__ = ["close_later", "settle_later", "sign_out_later"]
+
+NOBODY = "0.0.0.0"
+
+
+@transaction.atomic
+def sign_out_later(
+    *, clinic: Clinic, sign_in: int, collector: str, out_at: datetime, by: User, now: datetime, came_from: str
+) -> SignIn:
+    """Write who took a child home who was never signed out: 1 lock the day, 2 check, 3 write an entry of the office.
+
+    Raises Refusal: "not over", "no collector", "wrong time". Somebody who is out by now stays as they are.
+    """
+    lock_day(clinic)
+    row = SignIn.objects.select_for_update(no_key=True, of=("self",)).get(
+        pk=sign_in, clinic=clinic, child__isnull=False
+    )
+    if row.out_at is not None:
+        return row
+    if now < clinic.ends_at:
+        raise Refusal.because("not over", "The clinic is not over: the lead signs children out on the floor page.")
+    if not collector.strip():
+        raise Refusal.because("no collector", "Write who took the child home.", "collector")
+    if not row.in_at <= out_at <= now:
+        came = f"{row.in_at.astimezone(clinic.center.tz):%H:%M}"
+        words = f"The child came in at {came}. Give a time after that and before now."
+        raise Refusal.because("wrong time", words, "at")
+    # By the child's number, or by the one that a walk-in had on the phone.
+    first = FloorAction.objects.filter(pk=row.in_action).first()
+    if first is None:
+        # The log has gone, and only the books are left.
+        row.out_at, row.collector, row.out_action = out_at, collector.strip()[:120], uuid.uuid4()
+        row.save()
+        return row
+    who = str(json.loads(first.facts)["who"])
+    _say(clinic, "out", {"who": who, "collector": collector.strip()[:120]}, out_at, by, now, came_from)
+    return SignIn.objects.get(clinic=clinic, in_action=row.in_action)
+
+
+@transaction.atomic
+def settle_later(
+    *, clinic: Clinic, right: str, in_at: datetime | None, by: User, now: datetime, came_from: str
+) -> OpenConflict | None:
+    """Settle where two phones differ: 1 lock the day, 2 find what ``right`` stands in, 3 take the others back.
+
+    ``right`` is the number of the entry that is true. Where somebody was signed out and never in, there is that one
+    entry alone: ``in_at`` says when they came in, and without it they were not here and the entry is taken back.
+    Returns what was settled; None when it is settled already.
+
+    Raises Refusal: "too early" while the lead's phone can still do it, "wrong time".
+    """
+    lock_day(clinic)
+    conflict = next((one for one in open_conflicts(floor_state(clinic)) if right in one.actions), None)
+    if conflict is None:
+        return None
+    if now < wipe_at(clinic):
+        raise Refusal.because("too early", "The lead can still settle this on the floor page.")
+    others = [number for number in conflict.actions if number != right]
+    if others or in_at is None:
+        for number in others or [right]:
+            _say(clinic, "undo", {"of": number}, now, by, now, came_from)
+        return conflict
+    out_at = conflict.versions[0].at
+    if not in_at < out_at:
+        went = f"{out_at.astimezone(clinic.center.tz):%H:%M}"
+        raise Refusal.because("wrong time", f"They went out at {went}. Give a time before that.", "at")
+    _say(clinic, "in", {"who": conflict.who}, in_at, by, now, came_from)
+    return conflict
+
+
+@transaction.atomic
+def close_later(*, clinic: Clinic, by: User, now: datetime, came_from: str) -> None:
+    """Close the day that the lead left open; closing it again changes nothing.
+
+    Raises Refusal: "too early" while the lead's phone can still do it, "still in" while a child is not signed out,
+    "conflicts" while two phones say different things that can still be settled.
+    """
+    day = lock_day(clinic)
+    if day.closed_at is not None:
+        return
+    if now < wipe_at(clinic):
+        raise Refusal.because("too early", "The lead can still close the day on the floor page.")
+    if SignIn.objects.filter(clinic=clinic, child__isnull=False, out_at__isnull=True).exists():
+        raise Refusal.because("still in", "First write who took home each child who was not signed out.")
+    if FloorAction.objects.filter(clinic=clinic).exists():
+        if day.conflicts:
+            raise Refusal.because("conflicts", "First settle where two phones say different things.")
+        _say(clinic, "close", {}, now, by, now, came_from)
+    else:
+        FloorDay.objects.filter(pk=day.pk).update(closed_at=now)
+
+
+def _say(
+    clinic: Clinic, kind: str, facts: dict[str, str], at: datetime, by: User, now: datetime, came_from: str
+) -> None:
+    """One entry of the office: a phone that nobody holds the secret of, and that no page opens on.
+
+    A phone of its own for each: what one phone says is never earlier than what it said before, and the office writes
+    what happened at whatever time in whatever order.
+    """
+    phone = FloorPhone.objects.create(
+        clinic=clinic,
+        opened_by=f"{by.name}, office",
+        secret=secrets.token_hex(32),
+        came_from=came_from or NOBODY,
+        opened_at=now,
+        heard_at=now,
+        ended_at=now,
+    )
+    FloorAction.objects.create(
+        clinic=clinic, phone=phone, seq=1, kind=kind,
+        facts=json.dumps(facts, ensure_ascii=False, sort_keys=True), phone_at=at, at=at, received_at=now,
+    )  # fmt: skip
+    project(clinic, read_actions(clinic), now)

@@ -1,0 +1,190 @@
+"""What a phone sends, kept once and as it was said, whatever its clock and however often it comes."""
+
+import json
+import re
+import uuid
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta
+from typing import Any
+
+from django.db import transaction
+from django.utils.dateparse import parse_datetime
+
+from clinics.models import Clinic
+from core.refusal import Refusal
+from families.models import Place
+from floor.models import FloorAction, FloorDay, FloorPhone, JoinedNumber
+from floor.rules.floor_log import Action, FloorState, check_facts, fold
+from floor.services.projecting import project
+from shifts.models import Assignment
+
+__all__ = ["MOST_ACTIONS", "Received", "floor_state", "read_actions", "receive"]
+
+MOST_ACTIONS = 500
+# An action can't have happened before its page was opened, but a phone may be opened a day ahead.
+OLDEST = timedelta(days=2)
+
+
+@dataclass
+class Received:
+    """``state``: the floor after everything that was kept."""
+
+    kept: list[str] = field(default_factory=list)
+    refused: list[tuple[str, str]] = field(default_factory=list)
+    state: FloorState = field(default_factory=FloorState)
+
+
+@transaction.atomic
+def receive(
+    *, phone: FloorPhone, phone_now: datetime, actions: Sequence[Any], now: datetime, came_from: str = ""
+) -> Received:
+    """Keep the actions and work out the floor anew: 1 lock the clinic's day, 2 check each, 3 keep, 4 write the books.
+
+    The difference between ``phone_now`` and ``now`` moves every time that the phone's clock gave. An action that is
+    here already is kept again without effect; one that can't be meant is refused with a sentence and the others stay.
+    Raises Refusal when there are more than MOST_ACTIONS.
+    """
+    if len(actions) > MOST_ACTIONS:
+        raise Refusal.because("too many", f"Send at most {MOST_ACTIONS} entries at once.")
+    clinic = phone.clinic
+    lock_day(clinic)
+    out = Received()
+    known = _known(clinic)
+    # A walk-in of this very sending may be signed out in it.
+    known |= {_text(one, "who") for one in actions if isinstance(one, Mapping) and one.get("kind") == "walk-in"}
+    rows: list[FloorAction] = []
+    for one in actions:
+        row, why = _read(one, phone, now - phone_now, now, known)
+        if row is None:
+            out.refused.append((str(one.get("id", ""))[:60] if isinstance(one, Mapping) else "", why))
+        else:
+            rows.append(row)
+    FloorPhone.objects.filter(pk=phone.pk).update(heard_at=now, came_from=came_from or phone.came_from)
+    FloorAction.objects.bulk_create(rows, ignore_conflicts=True)
+    ids = [row.pk for row in rows]
+    here = set(FloorAction.objects.filter(pk__in=ids, phone=phone).values_list("pk", flat=True))
+    # An entry that came through an earlier link of this phone, whose answer got lost, is here under that link.
+    missing = [number for number in ids if number not in here]
+    before = {row.pk: row for row in FloorAction.objects.filter(pk__in=missing, clinic=clinic)} if missing else {}
+    for row in rows:
+        if row.pk in here or (row.pk in before and _same(before[row.pk], row)):
+            out.kept.append(str(row.pk))
+        else:
+            out.refused.append((str(row.pk), f"Entry number {row.seq} of this phone is another one already."))
+    out.state = project(clinic, read_actions(clinic), now) if rows else floor_state(clinic)
+    return out
+
+
+def lock_day(clinic: Clinic) -> FloorDay:
+    FloorDay.objects.get_or_create(clinic=clinic)
+    return FloorDay.objects.select_for_update(no_key=True, of=("self",)).get(clinic=clinic)
+
+
+def read_actions(clinic: Clinic) -> list[Action]:
+    """Everything that phones and office said of the floor, each person by one name throughout.
+
+    Who has another number by now is named by that one. A child who walked in is named as at the door, also where an
+    entry gives the number that the child has in the books, or another walk-in that turned out to be the same child.
+    """
+    joined = dict(JoinedNumber.objects.values_list("was", "is_now"))
+    # Plain values: a phone waits for this, and of a long day there are thousands.
+    rows = FloorAction.objects.filter(clinic=clinic).values_list(
+        "pk", "phone_id", "seq", "at", "kind", "child_id", "facts"
+    )
+    said = [(row, _named_now(json.loads(row[-1]), joined)) for row in rows]
+    first: dict[int, str] = {}
+    names: dict[str, str] = {}
+    for (_, _, _, _, _, child, _), facts in said:
+        if child is not None:
+            who = first.setdefault(child, str(facts["who"]))
+            names |= {f"c{child}": who, str(facts["who"]): who}
+    return [
+        Action(str(pk), str(phone), seq, at, kind, _named_now(facts, names))
+        for (pk, phone, seq, at, kind, _, _), facts in said
+    ]
+
+
+def _named_now(facts: dict[str, Any], joined: Mapping[str, str]) -> dict[str, Any]:
+    who = str(facts.get("who", ""))
+    return facts | {"who": joined[who]} if who in joined else facts
+
+
+def floor_state(clinic: Clinic) -> FloorState:
+    return fold(read_actions(clinic))
+
+
+def _known(clinic: Clinic) -> set[str]:
+    """Who can come in: children with a place of any kind, adults on a shift, and walk-ins so far."""
+    children = Place.objects.filter(clinic=clinic).values_list("child_id", flat=True)
+    adults = Assignment.objects.filter(shift__clinic=clinic).values_list("volunteer_id", flat=True)
+    walk_ins = FloorAction.objects.filter(clinic=clinic, kind="walk-in").only("facts")
+    known = {f"c{pk}" for pk in children} | {f"v{pk}" for pk in adults}
+    # A phone that loaded its day before two records became one still says the old number.
+    known |= set(JoinedNumber.objects.filter(is_now__in=known).values_list("was", flat=True))
+    return known | {str(json.loads(row.facts).get("who")) for row in walk_ins}
+
+
+def _same(here: FloorAction, sent: FloorAction) -> bool:
+    return (here.kind, here.facts, here.phone_at) == (sent.kind, sent.facts, sent.phone_at)
+
+
+def _writable(value: Any) -> Any:
+    """Half an emoji and a zero byte can't be written down: an entry must not be lost, nor stop others, for one."""
+    if not isinstance(value, str):
+        return value
+    return value.encode("utf-16", "surrogatepass").decode("utf-16", "replace").replace("\0", "")
+
+
+def _text(one: Mapping[str, Any], name: str) -> str:
+    facts = one.get("facts")
+    return str(facts.get(name, "")) if isinstance(facts, Mapping) else ""
+
+
+def _needs_nobody(kind: str, who: str) -> bool:
+    """A score may be a whole group's, by its short name; an incident may concern nobody of the list."""
+    group = 0 < len(who) <= 20 and not re.fullmatch(r"[cv]\d+|w-.*", who)
+    return (kind == "score" and group) or (kind == "incident" and not who)
+
+
+def _read(
+    one: Any, phone: FloorPhone, off: timedelta, now: datetime, known: set[str]
+) -> tuple[FloorAction | None, str]:
+    if not isinstance(one, Mapping):
+        return None, "This is no entry."
+    try:
+        number = uuid.UUID(str(one.get("id")))
+        at = parse_datetime(str(one.get("at")))
+    except ValueError:
+        return None, "This entry's number or time can't be read."
+    seq, kind, facts = one.get("seq"), str(one.get("kind")), one.get("facts")
+    if at is None or at.tzinfo is None or not isinstance(seq, int) or isinstance(seq, bool) or not 0 < seq < 10**9:
+        return None, "This entry's count or time can't be read."
+    if not isinstance(facts, Mapping):
+        return None, "This entry says nothing."
+    facts = {str(name): _writable(value) for name, value in facts.items()}
+    why = check_facts(kind, facts)
+    if why is not None:
+        return None, why
+    if not isinstance(facts.get("who", ""), str):
+        return None, "Nobody of that number is expected at this clinic."
+    if "who" in facts and facts["who"] not in known and not _needs_nobody(kind, str(facts["who"])):
+        return None, "Nobody of that number is expected at this clinic."
+    try:
+        ours = at + off
+    except OverflowError:
+        ours = now
+    return (
+        FloorAction(
+            id=number,
+            clinic=phone.clinic,
+            phone=phone,
+            seq=seq,
+            kind=kind,
+            facts=json.dumps(facts, ensure_ascii=False, sort_keys=True),
+            phone_at=at,
+            at=min(max(ours, phone.opened_at - OLDEST), now),
+            received_at=now,
+        ),
+        "",
+    )

@@ -1,0 +1,130 @@
+"""What the floor's day came to, for the office, and what is settled there when the lead's page is closed."""
+
+from collections.abc import Mapping
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect
+from django.views.decorators.http import require_POST, require_safe
+
+from clinics.models import Clinic
+from core import clock
+from core.access import may
+from core.client_ip import caller_address
+from core.parsing import row_number
+from core.refusal import Refusal
+from core.theme import render_at
+from floor.forms.day import CameForm, SignOutForm
+from floor.queries.day import floor_day_page
+from floor.services.phones import wipe_at
+from floor.services.settling import close_later, settle_later, sign_out_later
+from people.access import account
+
+
+@require_safe
+@may("see_clinics", "see_children")
+def floor_day(request: HttpRequest, pk: int) -> HttpResponse:
+    return _page(request, _clinic(pk))
+
+
+@require_POST
+@may("see_clinics", "see_children", "keep_children")
+def floor_day_out(request: HttpRequest, pk: int) -> HttpResponse:
+    """Who took a child home who was never signed out."""
+    clinic = _clinic(pk)
+    sign_ins = clinic.sign_ins.filter(child__isnull=False)
+    row = get_object_or_404(sign_ins, pk=row_number(request.POST.get("sign_in", ""))).pk
+    form = SignOutForm(request.POST, clinic=clinic, row=row)
+    if form.is_valid():
+        try:
+            done = sign_out_later(
+                clinic=clinic,
+                sign_in=row,
+                collector=form.cleaned_data["collector"],
+                out_at=form.cleaned_data["at"],
+                by=account(request),
+                now=clock.now(),
+                came_from=caller_address(request) or "",
+            )
+        except Refusal as refusal:
+            refusal.show_on(form)
+        else:
+            messages.success(request, f"{done.child} went home with {done.collector}.")
+            return redirect("clinic-day", pk)
+    return _page(request, clinic, {row: form})
+
+
+@require_POST
+@may("see_clinics", "see_children", "keep_children")
+def floor_day_settle(request: HttpRequest, pk: int) -> HttpResponse:
+    """Which of two phones is right; or when somebody came in who was only signed out, or that they were not here."""
+    clinic = _clinic(pk)
+    right = request.POST.get("right", "")
+    form = CameForm(request.POST, clinic=clinic, row=right) if request.POST.get("came") else None
+    if form is None or form.is_valid():
+        try:
+            done = settle_later(
+                clinic=clinic,
+                right=right,
+                in_at=form.cleaned_data["at"] if form else None,
+                by=account(request),
+                now=clock.now(),
+                came_from=caller_address(request) or "",
+            )
+        except Refusal as refusal:
+            if form is None:
+                messages.error(request, str(refusal))
+                return redirect("clinic-day", pk)
+            refusal.show_on(form)
+        else:
+            messages.success(request, "Settled." if done else "That is settled already.")
+            return redirect("clinic-day", pk)
+    return _page(request, clinic, {right: form})
+
+
+@require_POST
+@may("see_clinics", "see_children", "keep_children")
+def floor_day_close(request: HttpRequest, pk: int) -> HttpResponse:
+    clinic = _clinic(pk)
+    try:
+        close_later(clinic=clinic, by=account(request), now=clock.now(), came_from=caller_address(request) or "")
+        messages.success(request, "The day is closed.")
+    except Refusal as refusal:
+        messages.error(request, str(refusal))
+    return redirect("clinic-day", pk)
+
+
+def _clinic(pk: int) -> Clinic:
+    return get_object_or_404(Clinic.objects.select_related("center"), pk=pk)
+
+
+def _page(
+    request: HttpRequest, clinic: Clinic, tried: Mapping[object, SignOutForm | CameForm] | None = None
+) -> HttpResponse:
+    may_read = request.user.has_perm("people.see_incidents")
+    now = clock.now()
+    page = floor_day_page(clinic, with_incidents=may_read, now=now)
+    over = clinic.ends_at <= now
+    shut = now >= wipe_at(clinic)
+    may_settle = over and request.user.has_perm("people.keep_children")
+    open_stays = [stay for line in page.still_in for stay in line.stays if stay.out_at is None]
+    forms = tried or {}
+    context = {
+        "here": "clinics",
+        "clinic": clinic,
+        "page": page,
+        "may_read": may_read,
+        "over": over,
+        # The lead's phones are wiped: what is still open is settled here or nowhere.
+        "shut": shut,
+        "conflicts": [
+            (one, forms.get(one.actions[0]) or CameForm(clinic=clinic, row=one.actions[0])) for one in page.conflicts
+        ],
+        "outs": [
+            (stay, forms.get(stay.pk) or SignOutForm(clinic=clinic, row=stay.pk, initial={"sign_in": stay.pk}))
+            for stay in (open_stays if may_settle else [])
+        ],
+        "may_settle": may_settle,
+        "today": clock.today(clinic.center.tz),
+    }
+    return render_at(clinic.center.tz, request, "floor/day.html", context, status=422 if tried else 200)

@@ -1,0 +1,262 @@
+"""The floor page: opening it on a phone, and what phone and server say to each other."""
+
+import hashlib
+import json
+from collections.abc import Callable
+from functools import wraps
+from pathlib import Path
+from typing import Any
+
+from django.conf import settings
+from django.contrib import messages
+from django.contrib.staticfiles import finders
+from django.contrib.staticfiles.storage import staticfiles_storage
+from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.template.loader import render_to_string
+from django.templatetags.static import static
+from django.urls import reverse
+from django.utils.dateparse import parse_datetime
+from django.views.decorators.csrf import csrf_exempt
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from clinics.formatting import clinic_words, long_day
+from clinics.models import Clinic
+from core import clock, links
+from core.access import may
+from core.acting import How, found_to_be
+from core.client_ip import caller_address
+from core.link_pages import link_problem, subject_of
+from core.refusal import Refusal
+from floor.models import FloorPhone
+from floor.queries.page import day_data, edition_of, floor_children, state_data
+from floor.services.mailing import mail_floor_link
+from floor.services.phones import leave_phone, log_readings, open_phone, phone_of, wipe_at
+from floor.services.syncing import floor_state, receive
+from people.access import account
+from people.models import Volunteer
+from shifts.models import Assignment
+
+FLOOR_PATH = "/floor/"
+MOST_BYTES = 900_000
+# The page's modules in static/floor/. `main` starts it; the page asks for all others at once, so that no import waits
+# for the one that names it.
+FLOOR_MODULES = (
+    *("rules", "times", "store", "dom", "forms", "view", "sync", "leaving", "top", "emergency"),
+    *("door", "walkin", "sheet", "scores", "incident", "closing"),
+)
+GONE = "This phone may no longer open the floor page of this clinic. The lead opens it by the link in their mail."
+OVER = "This clinic is over, so its floor page is closed and nothing of it is kept on this phone."
+
+OFF = "The office has called this clinic off, so nothing of it is kept on this phone."
+
+Answer = Callable[[HttpRequest, FloorPhone, dict[str, Any]], JsonResponse]
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def floor_open(request: HttpRequest, token: str) -> HttpResponse:
+    """By the lead's link: a GET asks, a POST opens the page on this phone."""
+    try:
+        rows = Assignment.objects.on_floor().select_related("shift__clinic__center", "volunteer")
+        row = subject_of(request, "floor", token, rows, "You are no longer on this shift.")
+    except links.LinkProblem as problem:
+        return link_problem(request, problem)
+    refusal = None
+    if request.method == "POST":
+        try:
+            return _opened(request, row.shift.clinic, row.volunteer)
+        except Refusal as refused:
+            refusal = refused
+    clinic = row.shift.clinic
+    context = {"row": row, "title": clinic_words(clinic), "day": long_day(clinic.day), "refusal": refusal}
+    return render(request, "floor/open.html", context, status=409 if refusal else 200)
+
+
+@require_POST
+@may("see_door", "read_care")
+def floor_open_here(request: HttpRequest, pk: int) -> HttpResponse:
+    """By the account of the lead: the same page, on the device where they are signed in."""
+    clinic = get_object_or_404(Clinic.objects.select_related("center"), pk=pk)
+    volunteer = Volunteer.objects.active().filter(email__iexact=account(request).email).first()
+    try:
+        if volunteer is None:
+            raise Refusal.because("not the lead", "The floor page opens only for the lead of this clinic.")
+        return _opened(request, clinic, volunteer)
+    except Refusal as refusal:
+        context = {"row": None, "title": clinic_words(clinic), "day": long_day(clinic.day), "refusal": refusal}
+        return render(request, "floor/open.html", context, status=409)
+
+
+@require_POST
+@may("cover_clinics")
+def floor_mail(request: HttpRequest, pk: int) -> HttpResponse:
+    """The lead's link once more, by mail: the office itself never opens the floor page."""
+    clinic = get_object_or_404(Clinic.objects.select_related("center"), pk=pk)
+    try:
+        note = mail_floor_link(clinic=clinic, by=account(request), now=clock.now())
+        messages.success(request, f"The floor link goes to {note.to_name} by mail.")
+    except Refusal as refusal:
+        messages.error(request, str(refusal))
+    return redirect("clinic", clinic.pk)
+
+
+def _opened(request: HttpRequest, clinic: Clinic, volunteer: Volunteer) -> HttpResponse:
+    now = clock.now()
+    _, secret = open_phone(
+        clinic=clinic, volunteer=volunteer, came_from=caller_address(request) or "127.0.0.1", now=now
+    )
+    response = redirect("floor", clinic.pk)
+    _remember(response, clinic, secret)
+    return response
+
+
+def _remember(response: HttpResponse, clinic: Clinic, secret: str) -> None:
+    response.set_cookie(
+        f"floor{clinic.pk}",
+        secret,
+        max_age=max(0, int((wipe_at(clinic) - clock.now()).total_seconds())),
+        path=FLOOR_PATH,
+        secure=settings.SESSION_COOKIE_SECURE,
+        httponly=True,
+        samesite="Strict",
+    )
+
+
+@require_safe
+def floor(request: HttpRequest, pk: int) -> HttpResponse:
+    """The shell: the same for everybody, with nothing of the day in it. The phone asks for that by itself."""
+    response = render(
+        request,
+        "floor/page.html",
+        {"pk": pk, "modules": FLOOR_MODULES, "organisation_phone": settings.ORGANISATION_PHONE},
+    )
+    # The service worker keeps the shell; nothing in it is anybody's secret.
+    response["Cache-Control"] = "no-cache"
+    return response
+
+
+# What the phone keeps for a gym without signal; page.html links the same.
+SHELL = (
+    "core/whistlestop.css",
+    "core/favicon.svg",
+    *(f"floor/{module}.js" for module in (*FLOOR_MODULES, "main")),
+    "fonts/atkinson-regular.woff2",
+    "fonts/atkinson-bold.woff2",
+)
+
+
+@require_safe
+def floor_worker(request: HttpRequest) -> HttpResponse:
+    """The service worker, from an address above all that it looks after. A new edition of any part is a new worker."""
+    words = _static("floor/worker.js").decode()
+    page = render_to_string("floor/page.html", {"pk": 0, "modules": FLOOR_MODULES})
+    addresses = json.dumps([static(name) for name in SHELL])
+    parts = [words.encode(), page.encode(), addresses.encode(), *map(_static, SHELL)]
+    edition = hashlib.sha256(b"".join(parts)).hexdigest()[:16]
+    top = f"const SHELL = {addresses};\nconst EDITION = {json.dumps(edition)};\n"
+    response = HttpResponse(top + words, content_type="text/javascript")
+    response["Service-Worker-Allowed"] = FLOOR_PATH
+    response["Cache-Control"] = "no-cache"
+    return response
+
+
+def _static(name: str) -> bytes:
+    return Path(str(finders.find(name) or staticfiles_storage.path(name))).read_bytes()
+
+
+@require_safe
+def floor_manifest(request: HttpRequest, pk: int) -> HttpResponse:
+    return JsonResponse(
+        {
+            "name": f"Floor · {settings.ORGANISATION}",
+            "short_name": "Floor",
+            "start_url": reverse("floor", args=[pk]),
+            "scope": FLOOR_PATH,
+            "display": "standalone",
+            "background_color": "#FBF8F1",
+            "theme_color": "#FFFEFA",
+            "icons": [{"src": static("core/favicon.svg"), "sizes": "any", "type": "image/svg+xml"}],
+        },
+        content_type="application/manifest+json",
+    )
+
+
+def of_phone(answer: Answer) -> Callable[..., HttpResponse]:
+    """JSON from a phone that may write. Guarded by a SameSite=Strict cookie and a header no form can send."""
+
+    @csrf_exempt
+    @require_POST
+    @wraps(answer)
+    def inner(request: HttpRequest, pk: int) -> HttpResponse:
+        if request.headers.get("X-Floor") != "1" or request.content_type != "application/json":
+            return JsonResponse({"why": "This address is for the floor page."}, status=400)
+        phone = phone_of(pk, request.COOKIES.get(f"floor{pk}", ""), clock.now())
+        if phone is None:
+            clinic = Clinic.objects.filter(pk=pk).first()
+            over = clinic is not None and clock.now() >= wipe_at(clinic)
+            off = clinic is not None and not clinic.live
+            response = JsonResponse({"why": OVER if over else OFF if off else GONE}, status=401)
+            response.delete_cookie(f"floor{pk}", path=FLOOR_PATH, samesite="Strict")
+            return response
+        if len(request.body) > MOST_BYTES:
+            return JsonResponse({"why": "That is too much at once. Send fewer entries."}, status=413)
+        try:
+            said = json.loads(request.body or b"{}")
+        except ValueError:
+            said = None
+        if not isinstance(said, dict):
+            return JsonResponse({"why": "What was sent can't be read."}, status=400)
+        found_to_be(phone.who_answers, How.LINK)
+        response = answer(request, phone, said)
+        response["Cache-Control"] = "no-store"
+        return response
+
+    return inner
+
+
+@of_phone
+def floor_data(request: HttpRequest, phone: FloorPhone, said: dict[str, Any]) -> JsonResponse:
+    now = clock.now()
+    state = floor_state(phone.clinic)
+    log_readings(phone=phone, children=floor_children(phone.clinic, state), now=now)
+    response = JsonResponse(day_data(phone, now, state))
+    # A clinic that was moved to a later hour is not over when it would have been.
+    _remember(response, phone.clinic, request.COOKIES[f"floor{phone.clinic_id}"])
+    return response
+
+
+@of_phone
+def floor_sync(request: HttpRequest, phone: FloorPhone, said: dict[str, Any]) -> JsonResponse:
+    now = clock.now()
+    actions = said.get("actions")
+    try:
+        phone_now = parse_datetime(str(said.get("phone_now", "")))
+    except ValueError:
+        phone_now = None
+    if phone_now is None or phone_now.tzinfo is None or not isinstance(actions, list):
+        return JsonResponse({"why": "What was sent can't be read."}, status=400)
+    try:
+        out = receive(phone=phone, phone_now=phone_now, actions=actions, now=now, came_from=caller_address(request))
+    except Refusal as refusal:
+        return JsonResponse({"why": str(refusal)}, status=413)
+    return JsonResponse(
+        {
+            "kept": out.kept,
+            "refused": [{"id": number, "why": why} for number, why in out.refused],
+            "state": state_data(phone.clinic, out.state),
+            "edition": edition_of(phone.clinic),
+            "now": now.isoformat(),
+            "ended": False,
+        }
+    )
+
+
+@of_phone
+def floor_leave(request: HttpRequest, phone: FloorPhone, said: dict[str, Any]) -> JsonResponse:
+    """``phone``: the number of the phone that left, since it may be told only after a new link was opened on it."""
+    number = said.get("phone")
+    still = leave_phone(phone=phone, now=clock.now(), number=number if isinstance(number, int) else None)
+    response = JsonResponse({"left": True, "open": still})
+    if not still:
+        response.delete_cookie(f"floor{phone.clinic_id}", path=FLOOR_PATH, samesite="Strict")
+    return response

@@ -1,0 +1,13 @@
+from django.apps import AppConfig
+
+
+class KitsConfig(AppConfig):
+    name = "kits"
+    verbose_name = "Kits"
+
+    def ready(self) -> None:
+        """Answers what the apps below ask; see ``core.hooks``."""
+        from clinics import needs
+        from kits.queries.needs import all_kit_needs
+
+        needs.needs.add(all_kit_needs)

@@ -1,0 +1,60 @@
+"""What was damaged or lost, and what is there when a kit is counted."""
+
+from typing import Any
+
+from django import forms
+
+from clinics.formatting import clinic_words
+from clinics.models import Clinic, Status
+from core.fields import DayField
+from kits.forms.kits import number_field
+from kits.models import Kit, KitBooking, KitItem, KitLoss
+from kits.models.kit_kinds import MOST_OF_ONE_ITEM
+from kits.rules.kit_state import GONE
+
+__all__ = ["CountForm", "LossForm"]
+
+RECENT = 12
+
+
+class _ClinicChoice(forms.ModelChoiceField):
+    def label_from_instance(self, obj: Any) -> str:
+        return clinic_words(obj)
+
+
+class LossForm(forms.Form):
+    item = forms.ModelChoiceField(KitItem.objects.none(), label="What", empty_label="Choose an item")
+    count = number_field(1, MOST_OF_ONE_ITEM, label="How many", initial=1)
+    how = forms.ChoiceField(label="Damaged or lost", choices=KitLoss.How.choices, widget=forms.RadioSelect)
+    happened_on = DayField(label="When")
+    clinic = _ClinicChoice(
+        Clinic.objects.none(), required=False, label="At which clinic", empty_label="at none, or not known"
+    )
+    words = forms.CharField(label="What happened", max_length=300, required=False)
+
+    def __init__(self, *args: Any, kit: Kit, **more: Any) -> None:
+        super().__init__(*args, **more)
+        item, clinic = self.fields["item"], self.fields["clinic"]
+        assert isinstance(item, forms.ModelChoiceField) and isinstance(clinic, forms.ModelChoiceField)
+        item.queryset = KitItem.objects.filter(kit=kit).exclude(condition__in=GONE)
+        was_at = KitBooking.objects.exclude(status=Status.CANCELLED).filter(kit=kit).values("clinic")
+        recent = Clinic.objects.filter(pk__in=was_at).order_by("-starts_at").values_list("pk", flat=True)[:RECENT]
+        clinic.queryset = Clinic.objects.filter(pk__in=list(recent)).select_related("center").order_by("-starts_at")
+
+
+class CountForm(forms.Form):
+    """A number for each item; what is left empty is taken to be whole."""
+
+    def __init__(self, *args: Any, kit: Kit, **more: Any) -> None:
+        super().__init__(*args, **more)
+        self.items = [item for item in kit.items.prefetch_related("losses") if item.condition not in GONE]
+        for item in self.items:
+            self.fields[f"item_{item.pk}"] = number_field(
+                0, MOST_OF_ONE_ITEM, required=False, label=f"{item.name[:1].upper()}{item.name[1:]}",
+                help_text=f"{max(0, item.count - item.away)} should be there and usable.",
+            )  # fmt: skip
+
+    def counted(self) -> dict[int, int]:
+        """Item to the number typed for it."""
+        typed = ((item.pk, self.cleaned_data.get(f"item_{item.pk}")) for item in self.items)
+        return {pk: count for pk, count in typed if count is not None}

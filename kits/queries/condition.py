@@ -1,0 +1,177 @@
+"""What a kit holds against what is asked of it: shortfalls, what blocks it, what is due."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from django.db.models import QuerySet
+
+from clinics.formatting import long_day
+from clinics.models import Clinic, Status
+from core.refusal import Refusal
+from kits.hooks import needs_to_pack
+from kits.models import Condition, Kit, KitBooking, KitCheck
+from kits.queries.packing import ages_to_pack_for
+from kits.rules.kit_state import GONE, Trouble, check_state, due_on, must_have_troubles
+from kits.rules.pack_list import STANDARD, PackLine, asked, compare, spread_ages
+
+__all__ = [
+    "BookedKit",
+    "CheckDue",
+    "against_kind",
+    "booked_kits",
+    "checks_due",
+    "kit_by_code",
+    "kit_troubles",
+    "kit_unfit",
+    "kit_warnings",
+    "kits_with_state",
+    "next_clinics",
+    "pack_lines",
+]
+
+
+@dataclass(frozen=True)
+class CheckDue:
+    what: str
+    words: str  # pump the balls
+    every_days: int
+    last: KitCheck | None
+    due: date
+    state: str  # overdue, due, fine
+
+
+@dataclass(frozen=True)
+class BookedKit:
+    """A kit as it will be on the day of one clinic."""
+
+    kit: Kit
+    clinic: Clinic
+    short: list[PackLine]
+    blocks: list[str]
+    warns: list[str]
+
+
+def kits_with_state(kits: QuerySet[Kit] | None = None) -> QuerySet[Kit]:
+    """Kits with place, kind, what it asks, and what is in them. Four queries for however many."""
+    rows: QuerySet[Kit] = (Kit.objects.all() if kits is None else kits).select_related("now_at", "kind")
+    return rows.prefetch_related("items__losses", "kind__lines")
+
+
+def kit_by_code(number: int, own: str) -> Kit | None:
+    # Beyond the largest number the database keeps nothing, and asking for it would be refused.
+    return Kit.objects.filter(pk=number, own_signs=own).first() if number < 2**63 else None
+
+
+def contents(kit: Kit, day: date) -> dict[str, int]:
+    """Item to how many of it can be used on ``day``."""
+    return {item.name: item.held().usable(day) for item in kit.items.all()}
+
+
+def pack_lines(kit: Kit | None, clinic: Clinic, sheets: Mapping[int, Mapping[str, int]]) -> list[PackLine]:
+    """What the clinic needs beside what its kit holds on that day; without a kind the house's standard list asks.
+
+    ``sheets``: what run sheets need, see ``needs_to_pack``.
+    """
+    asks = kit.kind.asks() if kit is not None and kit.kind is not None else STANDARD
+    needed = asked(asks, ages_to_pack_for(clinic), bool(clinic.theme))
+    return compare(needed, contents(kit, clinic.day) if kit is not None else {}, sheets.get(clinic.pk))
+
+
+def against_kind(kit: Kit, children: int, day: date) -> list[PackLine]:
+    """What the kit's kind asks for so many children of the kind's ages, beside what is in it."""
+    kind = kit.kind
+    if kind is None:
+        return []
+    ages = spread_ages([(kind.youngest, kind.oldest, children)])
+    return compare(asked(kind.asks(), ages, stem=True), contents(kit, day))
+
+
+def kit_troubles(kit: Kit, day: date, stem: bool) -> list[Trouble]:
+    """What is wrong with the kit on ``day`` apart from numbers: the kit as a whole first, then must-haves.
+
+    Those of the STEM part are missed only where there is one.
+    """
+    if kit.condition in GONE:
+        return [Trouble("", "kit gone", True, f"it is {Condition(kit.condition).label}")]
+    must = kit.kind.must_haves(stem) if kit.kind is not None else []
+    return must_have_troubles(must, [item.held() for item in kit.items.all()], day)
+
+
+def kit_unfit(kit: Kit, clinic: Clinic) -> Refusal | None:
+    """A Refusal that says why the kit can't be packed for the clinic, or None."""
+    row = kits_with_state(Kit.objects.filter(pk=kit.pk)).get()
+    why = [trouble.text for trouble in kit_troubles(row, clinic.day, bool(clinic.theme)) if trouble.blocks]
+    if not why:
+        return None
+    return Refusal.because(
+        "kit unfit",
+        f"{row.name} can't be packed for {long_day(clinic.day)}: {' and '.join(why)}. "
+        "Put that right on the kit's page, or choose another kit.",
+        "kit",
+    )
+
+
+def kit_warnings(clinic: Clinic) -> list[str]:
+    """Sentences for whoever has just booked: must-haves that the clinic's kit would go without."""
+    return [
+        f"{booked.kit} is packed, but {' and '.join(booked.warns)}."
+        for booked in booked_kits(KitBooking.objects.filter(clinic=clinic))
+        if booked.warns
+    ]
+
+
+def booked_kits(rows: QuerySet[KitBooking]) -> list[BookedKit]:
+    """The live bookings among ``rows`` with what would be short or wrong, soonest first. At most eight queries."""
+    live = rows.exclude(status=Status.CANCELLED).exclude(clinic__status=Status.CANCELLED)
+    bookings = (
+        live.select_related("clinic__center", "kit__kind")
+        .prefetch_related("kit__items__losses", "kit__kind__lines", "clinic__bands", "clinic__places")
+        .order_by("period", "pk")
+    )
+    sheets = needs_to_pack([row.clinic for row in bookings])
+    found = []
+    for row in bookings:
+        kit, clinic = row.kit, row.clinic
+        troubles = kit_troubles(kit, clinic.day, bool(clinic.theme))
+        blocks = [trouble.text for trouble in troubles if trouble.blocks]
+        # What is past its last day keeps a kit here whatever its kind asks.
+        old = [item.name for item in kit.items.all() if item.held().past(clinic.day)]
+        if old and not blocks:
+            blocks.append(f"its {' and '.join(old)} will be past the last day")
+        found.append(
+            BookedKit(
+                kit=kit,
+                clinic=clinic,
+                short=[line for line in pack_lines(kit, clinic, sheets) if line.short],
+                blocks=blocks,
+                warns=[trouble.text for trouble in troubles if not trouble.blocks],
+            )
+        )
+    return found
+
+
+def checks_due(kits: Sequence[Kit], today: date, next_days: dict[int, date]) -> dict[int, list[CheckDue]]:
+    """Kit to its checks with when each is due; ``next_days`` is kit to the day of its next clinic. One query."""
+    last: dict[tuple[int, str], KitCheck] = {}
+    rows = KitCheck.objects.filter(kit__in=kits).select_related("by").order_by("kit_id", "what", "-done_on")
+    for row in rows.distinct("kit_id", "what"):
+        last[row.kit_id, row.what] = row
+    out: dict[int, list[CheckDue]] = {}
+    for kit in kits:
+        for what, days in (kit.kind.intervals if kit.kind is not None else {}).items():
+            done = last.get((kit.pk, what))
+            due = due_on(done.done_on if done else None, days, today)
+            state = check_state(due, today, next_days.get(kit.pk))
+            out.setdefault(kit.pk, []).append(CheckDue(what, KitCheck.What(what).label, days, done, due, state))
+    return out
+
+
+def next_clinics(now: datetime, with_bands: bool = False) -> dict[int, Clinic]:
+    """Kit to the next clinic it is packed for. One query, three with age bands and places."""
+    following: dict[int, Clinic] = {}
+    rows = KitBooking.objects.exclude(status=Status.CANCELLED).filter(clinic__ends_at__gt=now)
+    rows = rows.select_related("clinic__center").order_by("period")
+    for row in rows.prefetch_related("clinic__bands", "clinic__places") if with_bands else rows:
+        following.setdefault(row.kit_id, row.clinic)
+    return following

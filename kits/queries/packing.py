@@ -1,0 +1,24 @@
+"""Whom a clinic's bag is packed for."""
+
+from clinics.models import Clinic
+from families.models import PlaceState
+from kits.rules.pack_list import spread_ages
+
+__all__ = ["ages_to_pack_for"]
+
+
+def ages_to_pack_for(clinic: Clinic) -> list[int]:
+    """An age for each child the bag is packed for.
+
+    Children who hold a place count with their own age on the day; the rest of each band's places, whom nobody knows
+    yet, are spread evenly over its ages. So the number is that of the places, and a walk-in finds a ball too.
+
+    The one place that decides it. Reads ``bands`` and ``places``: prefetch both where many clinics are shown.
+    """
+    held = [place.age for place in clinic.places.all() if place.state == PlaceState.HELD]
+    ages = list(held)
+    left = []
+    for band in clinic.bands.all():
+        known = sum(band.youngest <= age <= band.oldest for age in held)
+        left.append((band.youngest, band.oldest, max(0, band.children - known)))
+    return ages + spread_ages(left)

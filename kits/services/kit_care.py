@@ -1,0 +1,140 @@
+"""Looking after a kit: a check done, what was counted, what was damaged or lost, and putting it right."""
+
+from collections.abc import Mapping
+from datetime import date, datetime
+
+from django.db import transaction
+
+from clinics.models import Clinic
+from core.refusal import Refusal
+from kits.models import Kit, KitCheck, KitItem, KitLoss
+from kits.models.kit_kinds import MOST_OF_ONE_ITEM
+from kits.rules.kit_state import GONE
+from kits.rules.pack_list import amount_words
+from people.models import User
+
+__all__ = ["count_kit", "put_right", "record_check", "record_loss"]
+
+
+@transaction.atomic
+def record_check(*, kit: Kit, what: str, today: date, by: User, now: datetime, words: str = "") -> KitCheck:
+    """Record that a check was done today. Twice on one day is one check, with the later words added."""
+    if what not in KitCheck.What:
+        raise Refusal.because("no such check", "Choose one of the checks: pump, charge or count.", "what")
+    Kit.objects.select_for_update(no_key=True).get(pk=kit.pk)
+    row, new = KitCheck.objects.get_or_create(
+        kit=kit, what=what, done_on=today, defaults={"done_at": now, "by": by, "words": words[:500]}
+    )
+    if not new and words and words not in row.words:
+        row.words = "; ".join(part for part in (row.words, words) if part)[:500]
+        row.done_at, row.by = now, by
+        row.save(update_fields=["words", "done_at", "by"])
+    return row
+
+
+@transaction.atomic
+def count_kit(*, kit: Kit, counted: Mapping[int, int], today: date, by: User, now: datetime) -> KitCheck:
+    """Record a count: 1 lock the kit, 2 check the numbers, 3 record each difference, 4 record the check.
+
+    ``counted`` is item to how many usable ones are there; an item that is not in it is taken to be whole. Fewer than
+    should be there are lost; more close what was noted as lost, latest first and a part of one note too; what is
+    still over joins the list.
+    """
+    Kit.objects.select_for_update(no_key=True).get(pk=kit.pk)
+    items = KitItem.objects.filter(kit=kit, pk__in=counted).exclude(condition__in=GONE).order_by("name")
+    rows = list(items.prefetch_related("losses"))
+    if len(rows) != len(counted):
+        raise Refusal.because("not its item", "Something of this list is no longer in the kit. Open the page again.")
+    for item in rows:
+        if not 0 <= counted[item.pk] <= MOST_OF_ONE_ITEM:
+            raise Refusal.because("count", f"Give a number from 0 to {MOST_OF_ONE_ITEM} for {item.name}.")
+    said = []
+    for item in rows:
+        over = counted[item.pk] - (item.count - item.away)
+        if over < 0:
+            KitLoss.objects.create(
+                item=item, count=-over, how=KitLoss.How.LOST, happened_on=today, words="Not there when it was counted.",
+                recorded_by=by, recorded_at=now,
+            )  # fmt: skip
+            said.append(f"{amount_words(-over, item.name)} not there")
+        elif over > 0:
+            _found(item, over, by, now)
+            said.append(f"{amount_words(over, item.name)} more than noted")
+    return record_check(kit=kit, what=KitCheck.What.COUNT, today=today, by=by, now=now, words="; ".join(said))
+
+
+def _found(item: KitItem, over: int, by: User, now: datetime) -> None:
+    for loss in item.losses.all():
+        if not over:
+            return
+        if loss.righted or loss.how != KitLoss.How.LOST:
+            continue
+        found = min(over, loss.count)
+        if found < loss.count:
+            # Some of them are still lost: those keep their note, and what was found has one of its own.
+            loss.count -= found
+            loss.save(update_fields=["count"])
+            loss = _twin(loss, found)
+        _close(loss, KitLoss.Righted.FOUND, by, now)
+        over -= found
+    if over:
+        item.count += over
+        item.save(update_fields=["count"])
+
+
+def _twin(loss: KitLoss, count: int) -> KitLoss:
+    same = ("item", "how", "happened_on", "clinic", "words", "recorded_by", "recorded_at")
+    return KitLoss.objects.create(count=count, **{name: getattr(loss, name) for name in same})
+
+
+@transaction.atomic
+def record_loss(
+    *,
+    item: KitItem,
+    count: int,
+    how: str,
+    happened_on: date,
+    today: date,
+    by: User,
+    now: datetime,
+    clinic: Clinic | None = None,
+    words: str = "",
+) -> KitLoss:
+    """Record that so many of an item are damaged or lost; they no longer count as usable."""
+    Kit.objects.select_for_update(no_key=True).get(pk=item.kit_id)
+    item = KitItem.objects.prefetch_related("losses").get(pk=item.pk)
+    if how not in KitLoss.How:
+        raise Refusal.because("no such loss", "Choose damaged or lost.", "how")
+    if happened_on > today:
+        raise Refusal.because("not yet", "That day is still to come. Give the day on which it happened.", "happened_on")
+    left = item.count - item.away
+    if count < 1:
+        raise Refusal.because("count", "Give how many, at least 1.", "count")
+    if count > left:
+        have = f"only {amount_words(left, item.name)} {'is' if left == 1 else 'are'} left" if left else "none is left"
+        raise Refusal.because(
+            "more than there are",
+            f"Of {amount_words(item.count, item.name)} {have}. Give a smaller number, or change what is in the kit.",
+            "count",
+        )
+    return KitLoss.objects.create(
+        item=item, count=count, how=how, happened_on=happened_on, clinic=clinic, words=words,
+        recorded_by=by, recorded_at=now,
+    )  # fmt: skip
+
+
+@transaction.atomic
+def put_right(*, loss: KitLoss, righted: str, by: User, now: datetime) -> KitLoss:
+    """Close a loss: repaired, replaced or found again. Closing it twice changes nothing."""
+    row = KitLoss.objects.select_for_update(no_key=True).get(pk=loss.pk)
+    if row.righted:
+        return row
+    if righted not in KitLoss.Righted:
+        raise Refusal.because("no such way", "Choose repaired, replaced or found again.", "righted")
+    _close(row, righted, by, now)
+    return row
+
+
+def _close(loss: KitLoss, righted: str, by: User, now: datetime) -> None:
+    loss.righted, loss.righted_by, loss.righted_at = righted, by, now
+    loss.save(update_fields=["righted", "righted_by", "righted_at"])

@@ -1,0 +1,136 @@
+"""Somebody would like to help: confirming the address, asking for more, accepting, declining."""
+
+from datetime import datetime, timedelta
+
+from django.db import IntegrityError, transaction
+
+from core.refusal import Refusal
+from outbox.services.writing import write_note
+from people.letters.accounts import APPLY_ACCEPTED, APPLY_CONFIRM, APPLY_DECLINED, APPLY_MORE
+from people.models import Application, User, Volunteer
+
+__all__ = ["accept", "answer_question", "apply", "ask_for_more", "confirm_address", "decline"]
+
+State = Application.State
+MOST_A_DAY = 5
+
+
+@transaction.atomic
+def apply(*, application: Application, now: datetime) -> Application:
+    """Keep the application and ask the address whether it is theirs. At most five in 24 hours for one address."""
+    application.sent_at, application.state = now, State.UNCONFIRMED
+    # Hours and not a date: the database and we might take the day in two zones.
+    lately = Application.objects.filter(email__iexact=application.email, sent_at__gt=now - timedelta(days=1)).count()
+    if lately >= MOST_A_DAY:
+        raise Refusal.because(
+            "too many", "This address has been used several times today. Look for our mail, or try tomorrow.", "email"
+        )
+    application.save()
+    _note(application, APPLY_CONFIRM, "Confirm the address", now)
+    return application
+
+
+@transaction.atomic
+def confirm_address(*, application: Application, now: datetime) -> Application:
+    row = Application.objects.select_for_update(no_key=True).get(pk=application.pk)
+    if row.state == State.UNCONFIRMED:
+        row.state = State.NEW
+        row.save(update_fields=["state"])
+    return row
+
+
+@transaction.atomic
+def answer_question(*, application: Application, words: str, now: datetime) -> Application:
+    row = Application.objects.select_for_update(no_key=True).get(pk=application.pk)
+    if row.state != State.MORE_ASKED:
+        raise Refusal.because("not asked", "There is no question waiting. Thank you.")
+    if not words.strip():
+        raise Refusal.because("empty", "Write an answer, then send it.", "words")
+    row.answer, row.state = words.strip()[:600], State.NEW
+    row.save(update_fields=["answer", "state"])
+    return row
+
+
+@transaction.atomic
+def ask_for_more(*, application: Application, words: str, by: User, now: datetime) -> Application:
+    row = _open(application)
+    if not words.strip():
+        raise Refusal.because("empty", "Write what you still need to know.", "words")
+    row.question, row.answer, row.state = words.strip(), "", State.MORE_ASKED
+    row.link_counter += 1
+    row.save()
+    _note(row, APPLY_MORE, "Ask for more", now)
+    return row
+
+
+@transaction.atomic
+def decline(*, application: Application, words: str, by: User, now: datetime) -> Application:
+    row = _open(application)
+    if not words.strip():
+        raise Refusal.because("empty", "Write the reason: it goes into the mail.", "words")
+    row.reason = words.strip()
+    return _decide(row, State.DECLINED, by, now)
+
+
+@transaction.atomic
+def accept(*, application: Application, by: User, now: datetime, into: Volunteer | None = None) -> Volunteer:
+    """Make a volunteer of the application, or put what is new into one who is here already.
+
+    Nobody can be asked for a shift by being accepted: that takes clearances.
+    """
+    row = _open(application)
+    if into is not None:
+        volunteer = Volunteer.objects.select_for_update(no_key=True).get(pk=into.pk)
+        volunteer.duties = (
+            list(dict.fromkeys([*volunteer.duties, *row.duties])) if volunteer.adult else volunteer.duties
+        )
+        volunteer.phone = volunteer.phone or row.phone
+        volunteer.home_area = volunteer.home_area or row.home_area
+        volunteer.left_on = None
+        volunteer.save()
+    else:
+        try:
+            with transaction.atomic():
+                volunteer = Volunteer.objects.create(
+                    name=row.name,
+                    email=row.email,
+                    phone=row.phone,
+                    duties=row.duties,
+                    adult=row.adult,
+                    home_area=row.home_area,
+                )
+        except IntegrityError as problem:
+            raise Refusal.because(
+                "here already", f"Somebody with the address {row.email} is here already. Put it into that person."
+            ) from problem
+    row.volunteer = volunteer
+    _decide(row, State.ACCEPTED, by, now)
+    return volunteer
+
+
+def _open(application: Application) -> Application:
+    row = Application.objects.select_for_update(no_key=True).get(pk=application.pk)
+    if not row.open:
+        raise Refusal.because("decided", f"This application is not open: {row.get_state_display()}.")
+    return row
+
+
+def _decide(row: Application, state: Application.State, by: User, now: datetime) -> Application:
+    row.state, row.decided_by, row.decided_at = state, by, now
+    row.link_counter += 1
+    row.save()
+    kind = APPLY_ACCEPTED if state == State.ACCEPTED else APPLY_DECLINED
+    _note(row, kind, "Accepted" if state == State.ACCEPTED else "Declined", now)
+    return row
+
+
+def _note(row: Application, kind: str, what: str, now: datetime) -> None:
+    write_note(
+        key=f"{kind}:application {row.pk}:link {row.link_counter}",
+        kind=kind,
+        to_name=row.name,
+        to_email=row.email,
+        summary=f"{what}: {row.name}",
+        due_at=now,
+        about=[row, row.volunteer],
+    )

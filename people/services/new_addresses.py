@@ -1,0 +1,69 @@
+"""A new mail address: asked whether it is theirs, then used, and the old one told."""
+
+from datetime import datetime
+from typing import Any
+
+from django.db import IntegrityError, transaction
+
+from core.refusal import Refusal
+from outbox.models import Note, NoteState
+from outbox.services.writing import drop_waiting, write_note
+
+__all__ = ["ask_address", "use_address"]
+
+# Rows of whichever app: a change has email, asked_at, confirmed_at and link_counter; its owner has name and email.
+Change = Any
+Owner = Any
+
+
+def ask_address(
+    row: Change, *, kind: str, owner: Owner, email: str, key: str, now: datetime, language: str = ""
+) -> None:
+    """Ask the address instead of one given before; its earlier link stops. Must run in a transaction.
+
+    ``kind`` is the letter that asks. ``key`` begins the note's key, such as "change 7".
+    """
+    drop_waiting(why="Another address was given since.", about=owner, kinds=[kind])
+    row.email, row.asked_at = email, now
+    row.link_counter += 1
+    row.save()
+    write_note(
+        key=f"{kind}:{key}:link {row.link_counter}",
+        kind=kind,
+        to_name=owner.name,
+        to_email=email,
+        summary=f"Confirm a new address: {owner}"[:200],
+        due_at=now,
+        about=[owner],
+        language=language,
+    )
+
+
+def use_address(
+    row: Change, *, kind: str, owner: Owner, taken: str, key: str, now: datetime, language: str = ""
+) -> None:
+    """1 write the address, 2 turn mail that has not gone out, 3 tell the old one by a letter of ``kind``. Must run in a
+    transaction.
+
+    ``owner`` is locked. Raises Refusal "taken" with the words ``taken`` when somebody else has the address.
+    """
+    old, owner.email = owner.email, row.email
+    try:
+        with transaction.atomic():
+            owner.save(update_fields=["email"])
+    except IntegrityError as problem:
+        raise Refusal.because("taken", taken) from problem
+    row.confirmed_at = now
+    row.save(update_fields=["confirmed_at"])
+    Note.objects.about(owner).filter(to_email=old, state=NoteState.WAITING).update(to_email=row.email)
+    if old:
+        write_note(
+            key=f"{kind}:{key}",
+            kind=kind,
+            to_name=owner.name,
+            to_email=old,
+            summary=f"Tell the old address: {owner}"[:200],
+            due_at=now,
+            about=[owner],
+            language=language,
+        )

@@ -1,0 +1,60 @@
+"""The run sheet as the floor page reads it, and what both pages say of a station."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from clinics.models import Clinic
+from runsheets.models import RunSheetPlan
+from runsheets.rules.rotation import WAITING
+
+__all__ = ["latest_ready", "places_of", "sheet_for_floor"]
+
+WHOLE_HALL = "whole floor"
+
+
+def latest_ready(clinic: Clinic) -> RunSheetPlan | None:
+    """The sheet that holds: the one asked for last among those that were found."""
+    return RunSheetPlan.objects.ready().filter(clinic=clinic).latest_each().first()
+
+
+def places_of(result: Mapping[str, Any]) -> dict[str, str]:
+    """Where each activity is: its number around the hall, or the whole floor."""
+    around = [one["code"] for one in result["activities"] if one["kind"] in ("station", "stem")]
+    places = {code: f"station {number} of {len(around)}" for number, code in enumerate(around, 1)}
+    return {one["code"]: places.get(one["code"], WHOLE_HALL) for one in result["activities"]}
+
+
+def sheet_for_floor(clinic: Clinic) -> dict[str, Any] | None:
+    """Slots with each group's station, points and adults, and each group's children. One query; None without one."""
+    row = latest_ready(clinic)
+    if row is None:
+        return None
+    result = row.result
+    by_code = {one["code"]: one for one in result["activities"]}
+    places = places_of(result)
+
+    def station(code: str) -> dict[str, Any]:
+        one = by_code.get(code)
+        if code == WAITING or one is None:
+            return {"name": "Wait and watch", "where": "beside the floor", "teaching": [], "safety": []}
+        return {
+            "name": one["name"],
+            "where": places[code],
+            "teaching": list(one["teaching"]),
+            "safety": list(one["safety"]),
+        }
+
+    return {
+        "pk": row.pk,
+        "slots": [
+            {
+                "start": slot["start"],
+                "minutes": slot["minutes"],
+                "kind": slot["kind"],
+                "stations": {group: station(code) for group, code in slot["stations"].items()},
+                "adults": {group: list(slot["adults"].get(code, [])) for group, code in slot["stations"].items()},
+            }
+            for slot in result["slots"]
+        ],
+        "groups": [{"code": one["code"], "children": [f"c{pk}" for pk in one["children"]]} for one in row.groups],
+    }

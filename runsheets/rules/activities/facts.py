@@ -1,0 +1,90 @@
+"""One thing that children do at a clinic: how long, how many at once, with what, and who with."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal, get_args
+
+from runsheets.rules.activities.things import Thing, parse_things
+
+__all__ = ["Activity", "Kind", "Level"]
+
+Kind = Literal["opener", "station", "game", "stem", "water", "closer"]
+Level = Literal["all", "newer", "advanced"]
+
+
+@dataclass(frozen=True, slots=True)
+class Activity:
+    """One activity. Openers, games, water and closers are done by all groups together, the rest at a station.
+
+    ``group_size``: most children at one station, or at one set of ``hoops`` of an activity for the whole hall.
+    ``turns_at_once``: turns that run side by side on its hoops; ``players``: children moving in one turn (the one
+    with the ball and its partners); ``cycle_seconds``: one turn. Without hoops everybody's turn runs at once.
+    ``balls``: for each turn that runs; ``balls_each``: for each child. ``adults``: fewest at the station whatever the
+    ratio says. ``skill``: what one of them must be able to do. ``tables`` and ``sockets``: for the station.
+    ``things``: whatever else is packed for it, one a line (see things.py). Raises ValueError for numbers that can't be.
+    """
+
+    code: str
+    name: str
+    kind: Kind
+    least_minutes: int
+    most_minutes: int
+    group_size: int
+    hoops: int = 0
+    balls: int = 0
+    balls_each: int = 0
+    adults: int = 1
+    youngest: int = 5
+    oldest: int = 18
+    level: Level = "all"
+    cycle_seconds: int = 30
+    players: int = 1
+    turns_at_once: int = 1
+    tables: int = 0
+    sockets: int = 0
+    skill: str = ""
+    teaching: tuple[str, ...] = ()
+    safety: tuple[str, ...] = ()
+    record: str = ""
+    things: tuple[str, ...] = ()
+
+    def __post_init__(self) -> None:
+        if not self.code or not self.name:
+            raise ValueError("An activity needs a code and a name.")
+        if self.kind not in get_args(Kind):
+            raise ValueError(f"{self.name} can't be of the kind {self.kind}. Choose {', '.join(get_args(Kind))}.")
+        if self.level not in get_args(Level):
+            raise ValueError(f"{self.name} can't be for {self.level}. Choose {', '.join(get_args(Level))}.")
+        if not 1 <= self.least_minutes <= self.most_minutes:
+            raise ValueError(
+                f"{self.name} can't last {self.least_minutes} to {self.most_minutes} minutes. "
+                "Give the fewest first, 1 or more."
+            )
+        if min(self.group_size, self.cycle_seconds, self.players, self.turns_at_once) < 1:
+            raise ValueError(f"{self.name} needs at least 1 child, 1 second and 1 turn at once.")
+        if min(self.hoops, self.balls, self.balls_each, self.adults, self.tables, self.sockets) < 0:
+            raise ValueError(f"{self.name} has a number below 0. Give 0 or more.")
+        if self.cycle_seconds > 60 * self.least_minutes:
+            raise ValueError(f"One turn of {self.name} is longer than its {self.least_minutes} minutes.")
+        if not 0 <= self.youngest <= self.oldest:
+            raise ValueError(
+                f"{self.name} can't be for ages {self.youngest} to {self.oldest}. Give the youngest first."
+            )
+        parse_things(self.things)
+
+    @property
+    def packed(self) -> tuple[Thing, ...]:
+        return parse_things(self.things)
+
+    @property
+    def whole_hall(self) -> bool:
+        return self.kind not in ("station", "stem")
+
+    @property
+    def moving(self) -> bool:
+        """Whether its minutes can count as active: legs at work, not only hands and heads."""
+        return self.kind in ("opener", "station", "game")
+
+    def suits(self, youngest: int, oldest: int) -> bool:
+        return self.youngest <= youngest and oldest <= self.oldest

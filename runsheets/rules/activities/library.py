@@ -1,0 +1,306 @@
+"""The activities that come with the house, in its own words.
+
+Minutes, group sizes, turns, things to bring and the order are common practice, no source. Teaching and safety points
+are ours; an organization adds to them and takes away.
+"""
+
+from __future__ import annotations
+
+from runsheets.rules.activities.facts import Activity
+
+__all__ = ["ACTIVITIES", "activity"]
+
+HALL = 400  # more children than one hall holds: the activity itself sets no limit
+
+_CLEAR_FLOOR = "Loose balls are picked up or rolled to the wall before anybody runs."
+_ONE_WAY = "Everybody comes back along the outside, never through another pair's lane."
+_TOOLS = "Scissors and clips stay on the table; counted out, counted in."
+
+_LIBRARY = (
+    # 5 to 10 minutes, never more, always first: children tire of it. Common practice, no source.
+    Activity(
+        "partner-shooting",
+        "Partner shooting",
+        "opener",
+        5,
+        10,
+        group_size=10,
+        hoops=1,
+        balls=1,
+        cycle_seconds=30,
+        players=2,
+        turns_at_once=4,
+        teaching=(
+            "One shoots, one fetches and passes back; change after five.",
+            "Start close enough that most go in. Nobody steps back yet.",
+            "Say one thing to each child and move on.",
+        ),
+        safety=(_CLEAR_FLOOR, "Eyes up before you pass: call the name first."),
+        record="Nothing: this is for warming up.",
+    ),
+    Activity(
+        "step-back-ladder",
+        "Step-back ladder",
+        "station",
+        8,
+        15,
+        group_size=8,
+        hoops=1,
+        balls=1,
+        cycle_seconds=40,
+        players=2,
+        turns_at_once=3,
+        teaching=(
+            "Make three from a spot, then take one step back.",
+            "Stop where the form breaks: the step before is today's level.",
+            "Far is no prize. A clean shot from near is.",
+        ),
+        safety=(_ONE_WAY, "The partner stands beside the lane, not under the hoop."),
+        record="Shots taken and made at each level.",
+        things=("cone: 6 once",),
+    ),
+    Activity(
+        "par-zero",
+        "Par-zero free throws",
+        "station",
+        8,
+        15,
+        group_size=8,
+        hoops=1,
+        balls=1,
+        cycle_seconds=30,
+        players=3,
+        turns_at_once=1,
+        youngest=7,
+        teaching=(
+            "Clean make 1 under, in off the rim level, miss 1 over. Lowest wins.",
+            "Same breath, same bounce, every time.",
+            "Nine shots; five when time is short; eighteen when there is plenty.",
+        ),
+        safety=("Two fetch, one shoots, the others sit behind the line.",),
+        record="Each shot: clean, rim or miss.",
+        things=(
+            "score card: 1 per group",
+            "pencil: 1 once",
+        ),
+    ),
+    Activity(
+        "knockout",
+        "Whole-group knockout",
+        "game",
+        6,
+        12,
+        group_size=12,
+        hoops=1,
+        balls=2,
+        cycle_seconds=20,
+        players=2,
+        turns_at_once=1,
+        teaching=(
+            "Two balls, one line: make yours before the one behind you makes theirs.",
+            "Whoever is out starts the next round at once, so nobody sits for long.",
+        ),
+        safety=(_CLEAR_FLOOR, "No knocking away of another child's ball under the hoop."),
+        record="Nothing: it is a game.",
+    ),
+    Activity(
+        "two-spot",
+        "Two-spot catch-and-shoot",
+        "station",
+        8,
+        15,
+        group_size=6,
+        hoops=1,
+        balls=2,
+        cycle_seconds=45,
+        players=3,
+        turns_at_once=1,
+        youngest=10,
+        level="advanced",
+        teaching=(
+            "Shoot from one spot, run to the other, be set before the ball comes.",
+            "Feet first, then hands, then eyes on the rim.",
+        ),
+        safety=(_ONE_WAY, "The passer waits for showing hands."),
+        record="Made out of tried from each spot.",
+        things=("cone: 2 once",),
+    ),
+    Activity(
+        "sweep-pull-up",
+        "Catch, sweep, one dribble, pull up",
+        "station",
+        8,
+        15,
+        group_size=6,
+        hoops=1,
+        balls=1,
+        cycle_seconds=30,
+        players=2,
+        turns_at_once=2,
+        youngest=11,
+        level="advanced",
+        teaching=(
+            "Catch, sweep the ball low past the knees, one hard dribble, stop on two feet, shoot.",
+            "Balance at the stop matters more than the make.",
+        ),
+        safety=("A cone marks the stop, so landings don't meet.", "Laces tied, floor dry."),
+        record="Balanced stops out of tried; made out of tried.",
+        things=("cone: 2 once",),
+    ),
+    Activity(
+        "ball-handling",
+        "Ball handling",
+        "station",
+        8,
+        15,
+        group_size=12,
+        balls_each=1,
+        cycle_seconds=30,
+        teaching=("Finger pads, not palms. Eyes on the coach's fingers.", "Weak hand gets the extra turn."),
+        safety=("An arm's length and a half to the next child.", _CLEAR_FLOOR),
+        record="Dribbles in 30 seconds with each hand, if the child likes.",
+        things=("cone: 12 once",),
+    ),
+    Activity(
+        "footwork",
+        "Defence footwork",
+        "station",
+        8,
+        15,
+        group_size=12,
+        cycle_seconds=20,
+        teaching=("Low, wide, push off the far foot; feet never cross.", "Short bursts, then a breath."),
+        safety=("All slide the same way at the same time.", "Stop at the whistle, wherever you are."),
+        record="Nothing.",
+        things=("cone: 8 once",),
+    ),
+    Activity(
+        "arc-geometry",
+        "Shot arcs with string and chalk",
+        "stem",
+        8,
+        20,
+        group_size=10,
+        tables=0,
+        skill="stem lead",
+        youngest=7,
+        teaching=(
+            "Two hold a string from hand to rim height; bend it into a low arc, then a high one.",
+            "Chalk where it comes down. How wide does the hoop look from there?",
+        ),
+        safety=(
+            "Strings are held, never tied to anybody.",
+            "Chalk off the playing lines, wiped before the next group.",
+        ),
+        record="Angle that each child would choose, and why.",
+        things=(
+            "roll of string: 1 once",
+            "stick of chalk: 4 per group",
+            "tape measure: 1 once",
+            "damp cloth: 1 once",
+        ),
+    ),
+    Activity(
+        "pulse-data",
+        "Pulse data",
+        "stem",
+        8,
+        15,
+        group_size=12,
+        tables=1,
+        skill="stem lead",
+        youngest=7,
+        teaching=(
+            "Count beats for 15 seconds sitting, after 1 minute of running on the spot, and 2 minutes later.",
+            "Draw the three points. Whose comes down fastest?",
+        ),
+        safety=(
+            "Two fingers at the wrist, not at the neck.",
+            "Nobody is made to share a number; no names on the chart.",
+        ),
+        record="Group's median beats per minute at the three times.",
+        things=(
+            "stopwatch: 2 once",
+            "sheet of chart paper: 1 per group",
+            "marker: 3 once",
+        ),
+    ),
+    Activity(
+        "paper-bridges",
+        "Paper bridges",
+        "stem",
+        10,
+        20,
+        group_size=10,
+        tables=2,
+        skill="stem lead",
+        teaching=("One sheet across a gap of two hands: fold, roll, pleat.", "Add coins one at a time. What gave way?"),
+        safety=(_TOOLS, "Coins and clips away from children who put things in their mouths."),
+        record="Coins held, for each way of folding.",
+        things=(
+            "sheet of paper: 3 per head",
+            "paper clip: 2 per head",
+            "pair of scissors: 3 once",
+            "coin: 60 once",
+        ),
+    ),
+    Activity(
+        "drop-circuit",
+        "A light that comes on when the ball drops",
+        "stem",
+        10,
+        20,
+        group_size=8,
+        tables=2,
+        adults=1,
+        skill="stem lead",
+        youngest=8,
+        teaching=(
+            "Battery, lamp and two foil strips: a dropped ball presses them together.",
+            "Trace the loop with a finger. Where can it be broken?",
+        ),
+        safety=(
+            "Dry cells of 1.5 volts only, never a socket. Coin cells stay out of the room.",
+            "A warm wire is let go and opened at the switch.",
+            _TOOLS,
+        ),
+        record="Whether it lit, and what each pair changed.",
+        things=(
+            "circuit set: 4 once",
+            "strip of foil: 2 per head",
+            "roll of sticky tape: 1 once",
+        ),
+    ),
+    Activity(
+        "water",
+        "Water",
+        "water",
+        2,
+        4,
+        group_size=HALL,
+        teaching=("Everybody drinks, adults too.",),
+        safety=("Own bottle or a fresh cup.", "Look at each child: flushed, pale, holding something?"),
+        record="Nothing.",
+        things=("paper cup: 1 per head",),
+    ),
+    Activity(
+        "closer",
+        "Closing circle",
+        "closer",
+        4,
+        8,
+        group_size=HALL,
+        teaching=("Each group tells one thing it found out.", "What to try at home, without a hoop."),
+        safety=("Nobody leaves the circle but by the door list.",),
+        record="One line for the sheet: what went well.",
+    ),
+)
+
+ACTIVITIES: dict[str, Activity] = {one.code: one for one in _LIBRARY}
+
+
+def activity(code: str) -> Activity:
+    """The activity of a code. Raises ValueError when the house has none."""
+    if code not in ACTIVITIES:
+        raise ValueError(f"There is no activity {code}. Choose one of {', '.join(ACTIVITIES)}.")
+    return ACTIVITIES[code]

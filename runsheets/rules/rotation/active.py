@@ -1,0 +1,51 @@
+"""How many seconds a child is active.
+
+A child is active while its own turn or its partner's turn runs. In ``minutes`` there are whole turns only, one after
+the other: turns = floor(60 * minutes / cycle_seconds). Side by side run as many turns as the station has places for
+(``turns_at_once``, all hoops together; for the whole hall once for each set of hoops the floor has, and no more than
+there are balls for), and in each ``players`` children move. Turns go round fairly, so each child is active for
+
+    active = cycle_seconds * turns * min(1, places * players / children)
+
+seconds, rounded down. Without hoops everybody's turn runs at once: active = cycle_seconds * turns.
+"""
+
+from __future__ import annotations
+
+from runsheets.rules.activities import Activity
+from runsheets.rules.rotation.facts import Floor
+
+__all__ = ["active_seconds", "balls_needed", "hall_places", "most_together"]
+
+
+def active_seconds(one: Activity, children: int, minutes: int, places: int | None = None) -> int:
+    """Seconds active of each of ``children`` there at once. ``places``: turns side by side, if not its own."""
+    if not one.moving or not children:
+        return 0
+    running = one.cycle_seconds * (60 * minutes // one.cycle_seconds)
+    if places is None:
+        places = one.turns_at_once if one.hoops else children
+    return min(running, running * places * one.players // children)
+
+
+def balls_needed(one: Activity, children: int) -> int:
+    """Balls at a station while ``children`` are there. Without hoops as many turns run as its players make."""
+    turns = one.turns_at_once if one.hoops else -(-children // one.players)
+    return one.balls * turns + one.balls_each * children
+
+
+def hall_places(one: Activity, floor: Floor, children: int) -> int:
+    """Turns side by side when the whole hall does it."""
+    places = children
+    if one.hoops:
+        places = one.turns_at_once * (floor.hoops // one.hoops)
+    if one.balls:
+        places = min(places, floor.balls // one.balls)
+    if one.balls_each:
+        places = min(places, floor.balls // one.balls_each)
+    return places
+
+
+def most_together(one: Activity, floor: Floor) -> int:
+    """Most children when the whole hall does it."""
+    return one.group_size * (floor.hoops // one.hoops) if one.hoops else one.group_size

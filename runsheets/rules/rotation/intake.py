@@ -1,0 +1,81 @@
+"""What a clinic is asked for, checked and in order."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Sequence
+
+from clinics.rules.supervision import RATIO_TABLES, RatioTable
+from runsheets.rules.activities import ACTIVITIES, Activity
+from runsheets.rules.rotation.facts import Adult, Floor, Group, Request, per_adult_of
+
+__all__ = ["CHANGEOVER", "RATIO", "WATER_EVERY", "adults_of", "request_for"]
+
+CHANGEOVER = 1  # minutes between two slots; common practice, no source
+WATER_EVERY = 25  # minutes, at most; common practice (20 to 30), no source
+RATIO = RATIO_TABLES["aca_day_camp"]
+
+
+def request_for(
+    groups: Sequence[Group],
+    activities: Sequence[Activity],
+    minutes: int,
+    floor: Floor,
+    adults: int | Sequence[Adult | str],
+    *,
+    ratio: RatioTable | Callable[[int], int] = RATIO,
+    changeover: int = CHANGEOVER,
+    water_every: int = WATER_EVERY,
+    optional: Collection[str] = (),
+    advanced_apart: bool = False,
+    stem: bool = True,
+) -> Request:
+    """The facts in order and checked. Raises ValueError with a sentence."""
+    if not groups:
+        raise ValueError("There are no children yet. Make groups first.")
+    chosen = list(activities)
+    for kind in ("opener", "water", "closer"):
+        mine = [one for one in chosen if one.kind == kind]
+        if len(mine) > 1:
+            raise ValueError(f"A clinic has one {kind}: choose {' or '.join(one.name for one in mine)}.")
+        if not mine:
+            chosen.append(next(one for one in ACTIVITIES.values() if one.kind == kind))
+    for what, codes in (("group", [one.code for one in groups]), ("activity", [one.code for one in chosen])):
+        twice = sorted({code for code in codes if codes.count(code) > 1})
+        if twice:
+            raise ValueError(f"The {what} {twice[0]} is there twice. Give each once.")
+    if not any(one.kind in ("station", "stem") for one in chosen):
+        raise ValueError("There are no stations. Choose at least one.")
+    if stem and not any(one.kind == "stem" and one.code not in optional for one in chosen):
+        raise ValueError("Everybody has STEM, and no STEM station is chosen. Choose at least one.")
+    strange = sorted(set(optional) - {one.code for one in chosen if not one.whole_hall})
+    if strange:
+        raise ValueError(f"{strange[0]} is no station of this clinic, so it can't be left open.")
+    if minutes < 1 or water_every < 1 or changeover < 0:
+        raise ValueError("A clinic and the time between waters last at least 1 minute, changing over 0 or more.")
+    return Request(
+        groups=tuple(groups),
+        activities=tuple(chosen),
+        minutes=minutes,
+        floor=floor,
+        adults=adults_of(adults),
+        per_adult=per_adult_of(ratio),
+        changeover=changeover,
+        water_every=water_every,
+        optional=frozenset(optional),
+        advanced_apart=advanced_apart,
+        stem=stem,
+    )
+
+
+def adults_of(adults: int | Sequence[Adult | str]) -> tuple[Adult, ...]:
+    """Adults by name; a number or names alone say nothing of skills, so these can lead anything."""
+    if isinstance(adults, int):
+        if adults < 0:
+            raise ValueError("There are 0 or more adults.")
+        return tuple(Adult(f"Adult {number + 1}") for number in range(adults))
+    found = tuple(Adult(one) if isinstance(one, str) else one for one in adults)
+    names = [one.name for one in found]
+    for name in names:
+        if names.count(name) > 1:
+            raise ValueError(f"{name} is there twice. Tell the two apart.")
+    return found

@@ -1,0 +1,197 @@
+"""Letters to a center's contact."""
+
+from datetime import datetime
+from typing import Any
+
+from django.conf import settings
+
+from clinics.formatting import children_words, long_day, long_day_with_year, span
+from clinics.letters.about_clinic import clinic_context, live_clinic
+from clinics.models import Clinic, Status
+from core import links
+from outbox.letters import Letter, LetterKind, Stale, row_of
+from outbox.models import Note
+from outbox.rules.calendar_part import CalendarPart, FeedEvent
+from scheduling.models import SET_UP, Asking, Booking, LeftFloor
+from scheduling.queries.asked_days import asked_days
+from scheduling.queries.feeds import center_event, left_event
+from scheduling.queries.hold_ends import HOLD_ENDING, hold_ends, told_of_end
+
+__all__ = [
+    "BOOKING_ASK",
+    "BOOKING_ASK_MANY",
+    "BOOKING_CALLED_OFF",
+    "BOOKING_SHORTER",
+    "BOOKING_TAKEN",
+    "FLOOR_LEFT",
+    "HOLD_ENDING",
+    "LETTERS",
+]
+
+BOOKING_ASK = "booking-ask"
+BOOKING_ASK_MANY = "booking-ask-many"
+BOOKING_SHORTER = "booking-shorter"
+BOOKING_TAKEN = "booking-taken"
+BOOKING_CALLED_OFF = "booking-called-off"
+FLOOR_LEFT = "floor-left"
+
+# Letters that take a floor back.
+TAKEN_BACK = {BOOKING_CALLED_OFF, FLOOR_LEFT}
+
+
+def _booking(note: Note) -> Booking:
+    booking = row_of(note, Booking.objects.select_related("space__center"))
+    if booking is None:
+        raise Stale("The booking is no longer in the books.")
+    return booking
+
+
+def _booking_context(booking: Booking, clinic: Clinic) -> dict[str, Any]:
+    tz = clinic.center.tz
+    held = span(booking.period.lower.astimezone(tz), booking.period.upper.astimezone(tz))
+    return clinic_context(clinic) | {"booking": booking, "space": booking.space, "held": held}
+
+
+def _part(note: Note, event: FeedEvent | None, partstat: str = "NEEDS-ACTION") -> CalendarPart | None:
+    """The event of the center's feed in a mail: the same UID and SEQUENCE, so that either updates the other.
+
+    None where the feed says the opposite: a floor given back while another of the same center is held.
+    """
+    if event is None or (event.status == "CANCELLED") != (note.kind in TAKEN_BACK):
+        return None
+    return CalendarPart(
+        method="CANCEL" if note.kind in TAKEN_BACK else "REQUEST",
+        uid=event.uid,
+        sequence=event.sequence,
+        stamped_at=max(event.stamped_at, note.written_at),
+        starts_at=event.starts_at,
+        ends_at=event.ends_at,
+        summary=event.summary,
+        location=event.location,
+        description=event.description,
+        organizer_email=settings.MAIL_FROM,
+        organizer_name=settings.ORGANISATION,
+        attendee_email=note.to_email,
+        attendee_name=note.to_name,
+        confirmed=event.status == "CONFIRMED",
+        partstat=partstat,
+    )
+
+
+def booking_ask(note: Note, now: datetime) -> Letter:
+    clinic = live_clinic(note, now)
+    booking = _booking(note)
+    if booking.answer:
+        raise Stale(f"The center has answered: {booking.get_answer_display()}.")
+    if booking.status == Status.CANCELLED:
+        raise Stale("The hold was given back.")
+    if clinic.starts_at <= now:
+        raise Stale("The clinic has begun.")
+    token = links.make("booking", subject=booking.pk, counter=booking.link_counter, expires_at=clinic.starts_at)
+    context = _booking_context(booking, clinic) | {"link": links.address("booking-answer", token)}
+    return Letter(context, _part(note, center_event(clinic, clinic.center)))
+
+
+def hold_ending(note: Note, now: datetime) -> Letter:
+    """The same question once more, with the day on which the floor is given back."""
+    letter = booking_ask(note, now)
+    booking = _booking(note)
+    # Nobody holds a floor for longer than until its clinic.
+    ends = min(hold_ends(booking, told_of_end(booking) or note.written_at), letter.context["clinic"].starts_at)
+    letter.context["ends"] = long_day_with_year(ends.astimezone(letter.context["center"].tz).date())
+    return letter
+
+
+def booking_ask_many(note: Note, now: datetime) -> Letter:
+    """All days of an asking that the center has not answered yet: one page for all, and a link for each."""
+    asking = row_of(note, Asking.objects.select_related("center"))
+    if asking is None:
+        raise Stale("The question is no longer in the books.")
+    waiting = list(asked_days(asking, now).filter(status=Status.TENTATIVE, answer=""))
+    if not waiting:
+        raise Stale("The center has answered for every day, or none is left.")
+    # A day may have gone to another floor, or have other children, since all were asked for alike.
+    floors = list(dict.fromkeys(row.space.name for row in waiting))
+    people = {row.pk: children_words(row.clinic) for row in waiting}
+    alike = len(set(people.values())) == 1
+    days = []
+    for row in waiting:
+        token = links.make("booking", subject=row.pk, counter=row.link_counter, expires_at=row.clinic.starts_at)
+        hours = span(row.clinic.local_start, row.clinic.local_end)
+        words = [f"{long_day_with_year(row.clinic.day)}, {hours}"]
+        words += [row.space.name] if len(floors) > 1 else []
+        words += [] if alike else [people[row.pk]]
+        days.append((", ".join(words), links.address("booking-answer", token)))
+    last = max(row.clinic.starts_at for row in waiting)
+    token = links.make("asking", subject=asking.pk, counter=asking.link_counter, expires_at=last)
+    context = _booking_context(waiting[0], waiting[0].clinic)
+    context |= {"days": days, "link": links.address("asking-answer", token), "floors": " and ".join(floors)}
+    return Letter(context | {"children": context["children"] if alike else ""})
+
+
+def booking_called_off(note: Note, now: datetime) -> Letter:
+    """The clinic was cancelled, or the hold ran out; then the clinic may have another time or center by now.
+
+    So day and hours are those of the hold that is given back.
+    """
+    booking = _booking(note)
+    clinic, center = row_of(note, Clinic.objects.select_related("center")), booking.space.center
+    if clinic is None or booking.period.upper <= now:
+        raise Stale("The day has gone by.")
+    again = Booking.objects.live().filter(clinic=clinic, space=booking.space, period__overlap=booking.period)
+    if booking.status != Status.CANCELLED or again.exists():
+        raise Stale("The floor is held again.")
+    starts, ends = booking.period.lower.astimezone(center.tz), booking.period.upper.astimezone(center.tz)
+    context = {
+        "space": booking.space,
+        "day": long_day((starts + SET_UP).date()),
+        "held": span(starts, ends),
+        "clinic": clinic,
+        "ran_out": clinic.status != Status.CANCELLED,
+    }
+    return Letter(context, _part(note, center_event(clinic, center)))
+
+
+def floor_left(note: Note, now: datetime) -> Letter:
+    """To a center that a clinic went away from: the facts are those of the floor that it left."""
+    left = row_of(note, LeftFloor.objects.select_related("space__center", "clinic"))
+    if left is None or left.ends_at <= now:
+        raise Stale("The day has gone by.")
+    period = (left.starts_at, left.ends_at)
+    if Booking.objects.live().filter(clinic=left.clinic, space=left.space, period__overlap=period).exists():
+        raise Stale("The floor is held for it again.")
+    center = left.space.center
+    starts, ends = left.starts_at.astimezone(center.tz), left.ends_at.astimezone(center.tz)
+    context = {"space": left.space, "day": long_day_with_year(starts.date()), "held": span(starts, ends)}
+    return Letter(context, _part(note, left_event(left)))
+
+
+def booking_shorter(note: Note, now: datetime) -> Letter:
+    """To a center whose floor is needed for less than it agreed to."""
+    return _agreed(note, now)
+
+
+def booking_taken(note: Note, now: datetime) -> Letter:
+    """To a center that named another time, which the clinic now has: its page said that we would write."""
+    return _agreed(note, now)
+
+
+def _agreed(note: Note, now: datetime) -> Letter:
+    """Of a floor that is ours by the center's own word, with nothing to answer."""
+    clinic = live_clinic(note, now)
+    booking = _booking(note)
+    if booking.status != Status.CONFIRMED:
+        raise Stale("The floor is asked for anew, or given back.")
+    part = _part(note, center_event(clinic, clinic.center), "ACCEPTED")
+    return Letter(_booking_context(booking, clinic), part)
+
+
+LETTERS = (
+    LetterKind(BOOKING_ASK, "floor asked for", "scheduling/mail/booking-ask", booking_ask),
+    LetterKind(BOOKING_ASK_MANY, "floor asked for, several days", "scheduling/mail/booking-ask-many", booking_ask_many),
+    LetterKind(HOLD_ENDING, "hold about to end", "scheduling/mail/hold-ending", hold_ending),
+    LetterKind(BOOKING_SHORTER, "floor needed for less", "scheduling/mail/booking-shorter", booking_shorter),
+    LetterKind(BOOKING_TAKEN, "suggested time taken", "scheduling/mail/booking-taken", booking_taken),
+    LetterKind(BOOKING_CALLED_OFF, "floor no longer needed", "scheduling/mail/booking-called-off", booking_called_off),
+    LetterKind(FLOOR_LEFT, "floor given back, clinic elsewhere", "scheduling/mail/floor-left", floor_left),
+)

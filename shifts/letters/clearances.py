@@ -1,0 +1,79 @@
+"""Letters about clearances: to their holder before they lapse, to the admin when one would break a clinic."""
+
+from datetime import date, datetime
+
+from django.conf import settings
+from django.urls import reverse
+
+from clinics.formatting import long_day_with_year
+from clinics.letters.about_clinic import clinic_context, live_clinic
+from core import clock
+from outbox.letters import Letter, LetterKind, Stale, row_of
+from outbox.models import Note
+from people.models import ClearanceKind, User, Volunteer
+from people.queries.standing import open_book
+from people.rules.standing_sentences import why_not
+from shifts.letters.own_page import own_page_link
+from shifts.letters.shifts import assignment_of
+
+__all__ = ["CLEARANCE_NOTICE", "CLINIC_BREAKS", "LETTERS"]
+
+CLEARANCE_NOTICE = "clearance-notice"
+CLINIC_BREAKS = "clinic-breaks"
+
+
+def clearance_notice(note: Note, now: datetime) -> Letter:
+    volunteer, kind = row_of(note, Volunteer.objects.all()), row_of(note, ClearanceKind.objects.all())
+    if volunteer is None or kind is None:
+        raise Stale("The clearance is no longer in the books.")
+    last_day = date.fromisoformat(note.facts["last_day"])
+    if volunteer.left_on is not None:
+        raise Stale("The person has left.")
+    today = now.astimezone(clock.home_zone()).date()
+    book = open_book([volunteer.pk])
+    last_days = [
+        standing.last_days.get(kind.code)
+        for standing in (book.on(volunteer.pk, duty, today) for duty in volunteer.duties)
+        if kind.code in standing.last_days
+    ]
+    if last_day not in last_days:
+        raise Stale("The clearance has been renewed or changed since.")
+    left = (last_day - today).days
+    when = "today is its last day" if left == 0 else f"its last day is in {left} {'day' if left == 1 else 'days'}"
+    if left < 0:
+        when = "its last day has gone by"
+    context = {
+        "volunteer": volunteer,
+        "kind": kind,
+        "last_day": long_day_with_year(last_day),
+        "when": when,
+        "own_page": own_page_link(volunteer, now),
+    }
+    return Letter(context)
+
+
+def clinic_breaks(note: Note, now: datetime) -> Letter:
+    clinic = live_clinic(note, now)
+    row, volunteer = assignment_of(note)
+    if not row.live:
+        raise Stale("The person is no longer on this shift.")
+    book = open_book([volunteer.pk])
+    standing = book.on(volunteer.pk, row.shift.duty_id, clinic.day, clinic.center.place)
+    if standing.ok:
+        raise Stale("The clearance has been renewed.")
+    today = now.astimezone(clinic.center.tz).date()
+    reasons = why_not(standing, book.kind_names, clinic.day, today)
+    context = clinic_context(clinic) | {
+        "volunteer": volunteer,
+        "shift": row.shift,
+        "reasons": reasons,
+        "account": row_of(note, User.objects.all()),
+        "link": settings.SITE_URL + reverse("horizon") + "?show=breaking",
+    }
+    return Letter(context)
+
+
+LETTERS = (
+    LetterKind(CLEARANCE_NOTICE, "clearance to renew", "shifts/mail/clearance-notice", clearance_notice),
+    LetterKind(CLINIC_BREAKS, "clearance breaks a clinic", "shifts/mail/clinic-breaks", clinic_breaks),
+)

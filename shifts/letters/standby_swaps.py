@@ -1,0 +1,127 @@
+"""Letters about standing by, late drop-outs and shifts handed on."""
+
+from datetime import datetime
+from typing import Any
+
+from django.conf import settings
+from django.urls import reverse
+
+from clinics.letters.about_clinic import clinic_context, live_clinic, standing_clinic
+from clinics.models import Clinic
+from core import links
+from outbox.letters import Letter, LetterKind, Stale, row_of
+from outbox.models import Note
+from people.models import User, Volunteer, duties
+from shifts.letters.shifts import assignment_of, shift_link
+from shifts.models import Standby, StandbyCall, Swap
+
+__all__ = ["LATE_DROP", "LETTERS", "STANDBY", "STANDBY_CALL", "STANDBY_ENDED", "SWAP_ASK", "SWAP_DONE"]
+
+STANDBY = "standby"
+STANDBY_ENDED = "standby-ended"
+STANDBY_CALL = "standby-call"
+LATE_DROP = "late-drop"
+SWAP_ASK = "swap-ask"
+SWAP_DONE = "swap-done"
+
+
+def _volunteer(note: Note) -> Volunteer:
+    volunteer = row_of(note, Volunteer.objects.all())
+    if volunteer is None or volunteer.left_on is not None:
+        raise Stale("The person has left.")
+    return volunteer
+
+
+def _not_begun(clinic: Clinic, now: datetime) -> None:
+    if clinic.starts_at <= now:
+        raise Stale("The clinic has begun.")
+
+
+def standby(note: Note, now: datetime) -> Letter:
+    clinic, volunteer = live_clinic(note, now), _volunteer(note)
+    row = row_of(note, Standby.objects.all())
+    if row is None:
+        raise Stale("The person no longer stands by.")
+    token = links.make("standby", subject=row.pk, counter=row.link_counter, expires_at=clinic.ends_at)
+    link = links.address("standby-link", token)
+    context = {"volunteer": volunteer, "duty": duties().name(row.duty_id), "link": link}
+    return Letter(clinic_context(clinic) | context)
+
+
+def standby_call(note: Note, now: datetime) -> Letter:
+    clinic, volunteer = live_clinic(note, now), _volunteer(note)
+    _not_begun(clinic, now)
+    row = row_of(note, StandbyCall.objects.select_related("shift"))
+    if row is None or row.answer:
+        raise Stale("The call is answered.")
+    if row.shift.assignments.live().exists():
+        raise Stale("Somebody has taken the shift already.")
+    token = links.make("call", subject=row.pk, counter=row.link_counter, expires_at=clinic.starts_at)
+    link = links.address("standby-call", token)
+    context = {"volunteer": volunteer, "duty_ask": row.shift.duty_ask, "link": link}
+    return Letter(clinic_context(clinic) | context)
+
+
+def standby_ended(note: Note, now: datetime) -> Letter:
+    """The clinic went to another time or was cancelled, so nobody need keep the old hour free."""
+    clinic, volunteer = standing_clinic(note, now), _volunteer(note)
+    if Standby.objects.filter(clinic=clinic, volunteer=volunteer).exists():
+        raise Stale("The person stands by for it again.")
+    return Letter(clinic_context(clinic) | {"volunteer": volunteer})
+
+
+def late_drop(note: Note, now: datetime) -> Letter:
+    clinic = live_clinic(note, now)
+    account, volunteer = row_of(note, User.objects.all()), row_of(note, Volunteer.objects.all())
+    if account is None or volunteer is None:
+        raise Stale("The account or the person is no longer in the books.")
+    calls = StandbyCall.objects.filter(shift__clinic=clinic, asked_at__gte=note.due_at).select_related("volunteer")
+    context = {
+        "account": account,
+        "volunteer": volunteer,
+        "called": [call.volunteer.name for call in calls],
+        "link": settings.SITE_URL + reverse("clinic", args=[clinic.pk]),
+    }
+    return Letter(clinic_context(clinic) | context)
+
+
+def _swap(note: Note, now: datetime) -> tuple[Swap, Clinic, dict[str, Any]]:
+    clinic = live_clinic(note, now)
+    _not_begun(clinic, now)
+    swap = row_of(note, Swap.objects.select_related("assignment__volunteer", "assignment__shift", "to"))
+    if swap is None:
+        raise Stale("The swap is no longer in the books.")
+    return swap, clinic, clinic_context(clinic) | {"volunteer": _volunteer(note)}
+
+
+def swap_ask(note: Note, now: datetime) -> Letter:
+    swap, clinic, context = _swap(note, now)
+    if swap.state != Swap.State.ASKED:
+        raise Stale("The question is answered.")
+    token = links.make("swap", subject=swap.pk, counter=swap.link_counter, expires_at=clinic.starts_at)
+    held = swap.assignment
+    context |= {"from": held.volunteer.name, "duty_ask": held.shift.duty_ask}
+    return Letter(context | {"link": links.address("swap-answer", token)})
+
+
+def swap_done(note: Note, now: datetime) -> Letter:
+    swap, clinic, context = _swap(note, now)
+    row, _ = assignment_of(note)
+    if not row.live:
+        raise Stale("The person is no longer on this shift.")
+    why = (
+        f"{swap.to} can't take it over"
+        if swap.state == Swap.State.DECLINED
+        else f"The swap was not possible: {swap.words}"
+    )
+    return Letter(context | {"why": why, "link": shift_link(row, clinic)})
+
+
+LETTERS = (
+    LetterKind(STANDBY, "stands by", "shifts/mail/standby", standby),
+    LetterKind(STANDBY_ENDED, "no longer stands by", "shifts/mail/standby-ended", standby_ended),
+    LetterKind(STANDBY_CALL, "called from stand-by", "shifts/mail/standby-call", standby_call),
+    LetterKind(LATE_DROP, "late drop-out", "shifts/mail/late-drop", late_drop),
+    LetterKind(SWAP_ASK, "swap asked", "shifts/mail/swap-ask", swap_ask),
+    LetterKind(SWAP_DONE, "swap settled", "shifts/mail/swap-done", swap_done),
+)

@@ -1,0 +1,133 @@
+"""A proposal of cover: what was searched for, how far the search is, and what it found."""
+
+from django.conf import settings
+from django.db import models
+from django.db.models import F, Q
+
+from clinics.models import Clinic
+from people.models import Volunteer
+from shifts.models.shifts import Shift
+
+
+class ProposalState(models.TextChoices):
+    WAITING = "waiting", "waiting for a worker"
+    RUNNING = "running", "searching"
+    READY = "ready", "ready"
+    FAILED = "failed", "not found"
+
+
+class Proposal(models.Model):
+    first_day = models.DateField()
+    last_day = models.DateField()
+    clinic = models.ForeignKey(Clinic, null=True, on_delete=models.CASCADE, related_name="proposals")
+    # What is supposed for the sake of trying: renewals, absences, more children, another time. Empty for no "what if".
+    suppose = models.JSONField(default=list)
+    keep_asked = models.BooleanField(
+        default=False, help_text="Nobody who was asked is moved: only what is open is filled."
+    )
+    asked_by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+")
+    asked_at = models.DateTimeField()
+    state = models.CharField(max_length=8, choices=ProposalState.choices, default=ProposalState.WAITING)
+    stop_asked = models.BooleanField(default=False)
+    claim = models.UUIDField(null=True)
+    seen_at = models.DateTimeField(null=True, help_text="When the worker last said that it is at it.")
+    tries = models.PositiveSmallIntegerField(default=0)
+    progress = models.JSONField(default=dict)
+    result = models.JSONField(default=dict)
+    trouble = models.CharField(max_length=300, blank=True)
+    finished_at = models.DateTimeField(null=True)
+
+    class Meta:
+        ordering = ["-asked_at", "-pk"]
+        constraints = [
+            models.CheckConstraint(condition=Q(last_day__gte=F("first_day")), name="proposal_days_in_order"),
+            models.CheckConstraint(
+                condition=~Q(state="running") | Q(claim__isnull=False), name="a_running_search_is_claimed"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"cover from {self.first_day} to {self.last_day}"
+
+    @property
+    def busy(self) -> bool:
+        return self.state in (ProposalState.WAITING, ProposalState.RUNNING)
+
+
+class ProposalLine(models.Model):
+    """What the proposal would do with one shift."""
+
+    class Kind(models.TextChoices):
+        ADDED = "added", "added"
+        MOVED = "moved", "moved"
+        FREED = "freed", "freed"
+        UNTOUCHED = "untouched", "untouched"
+
+    proposal = models.ForeignKey(Proposal, on_delete=models.CASCADE, related_name="lines")
+    # Empty for a shift that only a "what if" would make; then the words say which.
+    shift = models.ForeignKey(Shift, null=True, on_delete=models.CASCADE, related_name="+")
+    clinic = models.ForeignKey(Clinic, on_delete=models.CASCADE, related_name="+")
+    duty = models.CharField(max_length=20)
+    kind = models.CharField(max_length=10, choices=Kind.choices)
+    volunteer = models.ForeignKey(Volunteer, null=True, on_delete=models.CASCADE, related_name="+")
+    was = models.ForeignKey(Volunteer, null=True, on_delete=models.CASCADE, related_name="+")
+    km = models.FloatField(null=True)
+    outcome = models.CharField(max_length=300, blank=True)
+    taken_at = models.DateTimeField(null=True)
+
+    class Meta:
+        ordering = ["clinic__starts_at", "clinic", "shift__position", "pk"]
+        constraints = [
+            models.UniqueConstraint(fields=["proposal", "shift"], name="one_line_per_shift_of_a_proposal"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.kind}: {self.duty} at {self.clinic}"
+
+
+class AskingRules(models.Model):
+    """How people are asked; one row, which the coordinator edits."""
+
+    most_open = models.PositiveSmallIntegerField(
+        "open questions a person", default=3, help_text="Nobody is asked more than this many things at once."
+    )
+    silence_hours = models.PositiveSmallIntegerField(
+        "hours of silence", default=48, help_text="After these the next best is asked instead."
+    )
+    late_hours = models.PositiveSmallIntegerField(
+        "a late drop-out is within, hours", default=24, help_text="Then all who stand by are asked at once."
+    )
+    swaps_by_themselves = models.BooleanField(
+        "two volunteers may swap by themselves",
+        default=True,
+        help_text="When both have standing and are free. Otherwise each swap waits for you on Ahead.",
+    )
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(condition=Q(pk=1), name="one_row_of_asking_rules"),
+            models.CheckConstraint(condition=Q(most_open__gte=1), name="at_least_one_open_question"),
+        ]
+
+    def __str__(self) -> str:
+        return "how people are asked"
+
+    @classmethod
+    def current(cls) -> "AskingRules":
+        return cls.objects.first() or cls(pk=1)
+
+
+class KeptApart(models.Model):
+    """Two people who are not put on the same clinic. The reason stays between them and the office."""
+
+    one = models.ForeignKey(Volunteer, on_delete=models.CASCADE, related_name="kept_apart")
+    other = models.ForeignKey(Volunteer, on_delete=models.CASCADE, related_name="+")
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(condition=Q(one__lt=F("other")), name="kept_apart_in_order"),
+            models.UniqueConstraint(fields=["one", "other"], name="kept_apart_once"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.one} and {self.other}"

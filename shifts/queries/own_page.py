@@ -1,0 +1,125 @@
+"""What a volunteer's own page and calendar feed show."""
+
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+
+from django.conf import settings
+
+from clinics.formatting import long_day, span
+from clinics.models import Status
+from core import links
+from outbox.rules.calendar_part import FeedEvent
+from people.models import ClearanceKind, Volunteer
+from people.queries.standing import open_book
+from people.rules.standing import WORST_FIRST
+from shifts.models import Assignment, Reply
+
+__all__ = ["Due", "OwnPage", "OwnShift", "feed_events", "own_page"]
+
+FEED_YEARS = 10
+
+
+@dataclass(frozen=True)
+class OwnShift:
+    when: str
+    where: str
+    duty: str
+    reply: str
+    link: str
+
+
+@dataclass(frozen=True)
+class Due:
+    name: str
+    state: str
+    last_day: date | None
+    renew: str = ""  # how it is renewed, in the admin's words
+
+
+@dataclass(frozen=True)
+class OwnPage:
+    shifts: list[OwnShift]
+    due: list[Due]
+    hours: float
+    clinics: int
+    feed: str
+
+
+def own_page(volunteer: Volunteer, now: datetime, today: date) -> OwnPage:
+    coming = _coming(volunteer, now)
+    given = (
+        Assignment.objects.accepted()
+        .filter(volunteer=volunteer, shift__clinic__ends_at__lte=now)
+        .exclude(shift__clinic__status=Status.CANCELLED)
+        .values_list("shift__clinic__starts_at", "shift__clinic__ends_at")
+    )
+    spans = list(given)
+    token = links.make(
+        "feed",
+        subject=volunteer.pk,
+        counter=volunteer.feed_counter,
+        expires_at=now + timedelta(days=365 * FEED_YEARS),
+    )
+    return OwnPage(
+        shifts=[_shift(row) for row in coming],
+        due=_due(volunteer, today),
+        hours=sum((end - start).total_seconds() for start, end in spans) / 3600,
+        clinics=len(spans),
+        feed=links.address("own-feed", token),
+    )
+
+
+def _coming(volunteer: Volunteer, now: datetime) -> list[Assignment]:
+    rows = Assignment.objects.live().filter(volunteer=volunteer, shift__clinic__ends_at__gt=now)
+    rows = rows.exclude(shift__clinic__status=Status.CANCELLED)
+    return list(rows.select_related("shift__clinic__center").order_by("shift__clinic__starts_at"))
+
+
+def _shift(row: Assignment) -> OwnShift:
+    clinic = row.shift.clinic
+    token = links.make("shift", subject=row.pk, counter=row.link_counter, expires_at=clinic.ends_at)
+    return OwnShift(
+        when=f"{long_day(clinic.day)}, {span(clinic.local_start, clinic.local_end)}",
+        where=clinic.center.name,
+        duty=row.shift.duty_name,
+        reply=row.reply,
+        link=links.address("shift-reply", token),
+    )
+
+
+def _due(volunteer: Volunteer, today: date) -> list[Due]:
+    """Each clearance that some duty of theirs needs, what needs renewing first."""
+    book = open_book([volunteer.pk])
+    found: dict[str, Due] = {}
+    order = WORST_FIRST
+    renew = dict(ClearanceKind.objects.values_list("code", "renew"))
+    for duty in volunteer.duties:
+        standing = book.on(volunteer.pk, duty, today)
+        for kind, state, _ in standing.reasons:
+            known = found.get(kind)
+            if known is None or order.index(state) < order.index(known.state):
+                found[kind] = Due(
+                    book.kind_names.get(kind, kind), state, standing.last_days.get(kind), renew.get(kind, "")
+                )
+    return sorted(found.values(), key=lambda due: (order.index(due.state), due.last_day or date.max))
+
+
+def feed_events(volunteer: Volunteer, now: datetime) -> list[FeedEvent]:
+    events = []
+    for row in _coming(volunteer, now):
+        clinic = row.shift.clinic
+        confirmed = row.reply == Reply.ACCEPTED and clinic.status == Status.CONFIRMED
+        events.append(
+            FeedEvent(
+                uid=f"{row.uid}@{links.host()}",
+                sequence=row.sequence,
+                stamped_at=row.replied_at or row.asked_at,
+                starts_at=clinic.starts_at,
+                ends_at=clinic.ends_at,
+                summary=f"{settings.ORGANISATION}: {row.shift.duty_name} at {clinic.center.name}",
+                location=f"{clinic.center.name}, {clinic.center.address}",
+                description=f"Bring: {clinic.bring}",
+                status="CONFIRMED" if confirmed else "TENTATIVE",
+            )
+        )
+    return events

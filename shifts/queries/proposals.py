@@ -1,0 +1,82 @@
+"""What the pages of a proposal show."""
+
+from dataclasses import dataclass, field
+from datetime import datetime
+
+from clinics.models import Clinic
+from core import clock
+from people.models import Volunteer, duties
+from shifts.models import Proposal, ProposalLine
+from shifts.queries.facts import clinics_between, gather
+from shifts.queries.what_if import suppose, suppose_words
+from shifts.rules.matching import Placement, Plan
+from shifts.rules.matching.near import why_not_asked
+
+__all__ = ["ClinicLines", "Line", "WhyLine", "clinics_of", "lines_by_clinic", "supposed_words", "why_lines"]
+
+
+@dataclass(frozen=True)
+class Line:
+    row: ProposalLine
+    duty: str
+
+    @property
+    def can_be_taken(self) -> bool:
+        kinds = ProposalLine.Kind
+        return self.row.kind != kinds.UNTOUCHED and self.row.taken_at is None and self.row.shift_id is not None
+
+
+@dataclass
+class ClinicLines:
+    clinic: Clinic
+    lines: list[Line] = field(default_factory=list)
+    untouched: int = 0
+
+
+@dataclass(frozen=True)
+class WhyLine:
+    duty: str
+    where: str
+    reasons: list[str]
+
+
+def clinics_of(proposal: Proposal, now: datetime) -> list[Clinic]:
+    found = clinics_between(proposal.first_day, proposal.last_day, now)
+    return [clinic for clinic in found if proposal.clinic_id in (None, clinic.pk)]
+
+
+def lines_by_clinic(proposal: Proposal) -> list[ClinicLines]:
+    """Changes by clinic, soonest first; what stays as it is only counted. One query."""
+    names = duties()
+    by: dict[int, ClinicLines] = {}
+    rows = proposal.lines.select_related("clinic__center", "volunteer", "was", "shift")
+    for row in rows:
+        group = by.setdefault(row.clinic_id, ClinicLines(row.clinic))
+        if row.kind == ProposalLine.Kind.UNTOUCHED:
+            group.untouched += 1
+        else:
+            group.lines.append(Line(row, names.name(row.duty)))
+    return list(by.values())
+
+
+def supposed_words(proposal: Proposal) -> list[str]:
+    return [suppose_words(change) for change in proposal.suppose]
+
+
+def why_lines(proposal: Proposal, volunteer: Volunteer, now: datetime) -> list[WhyLine]:
+    """For each shift of a duty of theirs that the proposal gives to somebody else or to nobody: why, as of now."""
+    facts = suppose(gather(clinics_of(proposal, now), now), proposal.suppose)
+    placed = {row.shift_id: row.volunteer_id for row in proposal.lines.all() if row.shift_id and row.volunteer_id}
+    known = {position.id for position in facts.positions}
+    placements = {pk: Placement(pk, who, None, False) for pk, who in placed.items() if pk in known}
+    unfilled = [pk for pk in known if pk not in placements]
+    plan = Plan(placements, unfilled, [], "", 0.0, 0)
+    person = next((one for one in facts.people if one.id == volunteer.pk), None)
+    if person is None:
+        return []
+    by_id = {position.id: position for position in facts.positions}
+    today = now.astimezone(clock.home_zone()).date()
+    return [
+        WhyLine(duties().name(by_id[pk].duty), by_id[pk].title, reasons)
+        for pk, reasons in why_not_asked(person, facts.positions, facts.people, facts.options, plan, today)
+    ]

@@ -1,0 +1,150 @@
+"""One kind of clearance as a bar over time: where it is in date, where it is not, and its lapse in words."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from people.rules.timeline import DAY, Timeline
+from shifts.rules.axis import Axis
+
+__all__ = ["LANE", "Bar", "Stretch", "draw_bar"]
+
+LANE = 28  # units from one bar to the next
+BAR_HEIGHT = 20
+IN_DATE = ("in date", "lapsing")
+
+Days = list[tuple[date, date]]
+
+
+@dataclass(frozen=True)
+class Stretch:
+    """Days from ``start`` up to, not including, ``end`` under one policy; ``timeline`` None: not asked for then."""
+
+    start: date
+    end: date
+    timeline: Timeline | None
+
+
+@dataclass(frozen=True)
+class Bar:
+    """One kind of clearance: its stretches in date as (left, width), and where it is out of date."""
+
+    kind: str
+    code: str
+    y: int
+    good: list[tuple[float, float]]
+    bad: list[tuple[float, float]]
+    word: str
+    word_x: float
+    lapses_on: date | None
+    trouble: bool
+    soon: bool
+
+    @property
+    def good_path(self) -> str:
+        return _path(self.good, self.y)
+
+    @property
+    def bad_path(self) -> str:
+        return _path(self.bad, self.y)
+
+
+def draw_bar(kind: str, code: str, place: int, stretches: Sequence[Stretch], axis: Axis, today: date) -> Bar:
+    """The bar in lane ``place``, counted from 0. ``stretches`` follow each other without a gap and hold ``today``."""
+    good, bad = _days(stretches)
+    now = next(stretch for stretch in stretches if stretch.start <= today < stretch.end)
+    word, lapses_on, trouble, soon = _told(now, stretches, today)
+    return Bar(
+        kind=kind,
+        code=code,
+        y=LANE * place + 4,
+        good=_drawn(good, axis),
+        bad=_drawn(bad, axis),
+        word=word,
+        word_x=axis.width + 10,
+        lapses_on=lapses_on,
+        trouble=trouble,
+        soon=soon,
+    )
+
+
+def _days(stretches: Sequence[Stretch]) -> tuple[Days, Days]:
+    """The days in date and the days out of date, each as (first, last) in order."""
+    good: Days = []
+    bad: Days = []
+    for stretch in stretches:
+        if stretch.timeline is None:
+            continue
+        edge = stretch.start
+        for first, last in stretch.timeline.runs:
+            begins = max(first, edge)
+            ends = stretch.end - DAY if last is None or last >= stretch.end else last
+            if begins > ends:
+                continue
+            if begins > edge:
+                _add(bad, edge, begins - DAY)
+            _add(good, begins, ends)
+            edge = ends + DAY
+        if edge < stretch.end:
+            _add(bad, edge, stretch.end - DAY)
+    return good, bad
+
+
+def _add(days: Days, first: date, last: date) -> None:
+    if days and days[-1][1] + DAY == first:
+        days[-1] = (days[-1][0], last)
+    else:
+        days.append((first, last))
+
+
+def _drawn(days: Days, axis: Axis) -> list[tuple[float, float]]:
+    return [drawn for first, last in days if (drawn := axis.bar(first, last)) is not None]
+
+
+def _told(now: Stretch, stretches: Sequence[Stretch], today: date) -> tuple[str, date | None, bool, bool]:
+    """The word beside the bar, the last day in date from today on, whether it is out, whether it lapses soon."""
+    if now.timeline is None:
+        asked = next((s for s in stretches if s.start > today and s.timeline is not None), None)
+        if asked is None or asked.timeline is None:
+            return "", None, False, False
+        ready = asked.timeline.state_on(asked.start) in IN_DATE
+        return f"asked from {_short(asked.start, today)}", None if ready else asked.start - DAY, False, not ready
+    state = now.timeline.state_on(today)
+    run = now.timeline.run_on(today)
+    if state in IN_DATE:
+        last, by_policy = _last_day(now, stretches, today)
+        if last is None:
+            return "", None, False, False
+        soon = state == "lapsing" or by_policy
+        return f"{'lapses after' if soon else 'until'} {_short(last, today)}", last, False, soon
+    if state == "lapsed" and run and run[1]:
+        return f"lapsed after {_short(run[1], today)}", None, True, False
+    if state == "missing" and run and run[1]:
+        return f"withdrawn after {_short(run[1], today)}", None, True, False
+    # Lapsed with no run that ended can't be; the rule says missing then.
+    words = {"missing": "none on record", "awaiting": "result awaited", "refused": "not cleared"}
+    return words.get(state, state), None, True, False
+
+
+def _last_day(now: Stretch, stretches: Sequence[Stretch], today: date) -> tuple[date | None, bool]:
+    """The last day of the run that today is in, through later policies; and whether a policy is what ends it."""
+    day = today
+    for stretch in stretches[stretches.index(now) :]:
+        if stretch.timeline is None:
+            return None, False
+        day = max(day, stretch.start)
+        if stretch.timeline.state_on(day) not in IN_DATE:
+            return stretch.start - DAY, True
+        run = stretch.timeline.run_on(day)
+        last = run[1] if run else None
+        if stretch is stretches[-1] or (last is not None and last < stretch.end):
+            return last, False
+    return None, False
+
+
+def _path(pieces: Sequence[tuple[float, float]], y: int) -> str:
+    return "".join(f"M{x} {y}h{w}v{BAR_HEIGHT}h-{w}z" for x, w in pieces)
+
+
+def _short(day: date, today: date) -> str:
+    return f"{day.day} {day:%b}" + ("" if day.year == today.year else f" {day.year}")

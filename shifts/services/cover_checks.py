@@ -1,0 +1,103 @@
+"""What is against a person on a shift, for every service that puts somebody there: the rule's bars as refusals."""
+
+from collections.abc import Sequence
+from datetime import datetime
+from itertools import groupby
+
+from django.db import IntegrityError, transaction
+
+from clinics.formatting import short_day
+from clinics.models import Clinic, Status
+from core import clock
+from core.refusal import Reason, Refusal
+from people.models import Volunteer
+from shifts.models import Assignment, Reply, ReplyRecord, Shift
+from shifts.queries.eligibility import assignment_period, bars
+from shifts.rules import eligibility
+from shifts.rules.eligibility_sentences import sentence
+
+__all__ = [
+    "clinic_reasons",
+    "holder_of",
+    "lock_clinic",
+    "person_reasons",
+    "save_or_say_who",
+    "take_shift",
+    "taken_reason",
+]
+
+
+def lock_clinic(shift: Shift) -> Clinic:
+    # The clinic's row first, as everywhere, so that a move and a reply can't hold each other up.
+    return Clinic.objects.locked(shift.clinic_id)
+
+
+def clinic_reasons(clinic: Clinic, now: datetime) -> list[Reason]:
+    if clinic.status == Status.CANCELLED:
+        return [Reason("cancelled", "This clinic is cancelled.")]
+    if clinic.starts_at <= now:
+        return [Reason("started", f"This clinic began on {short_day(clinic.day)} at {clinic.local_start:%H:%M}.")]
+    return []
+
+
+def person_reasons(
+    duty: str, volunteer: Volunteer, clinic: Clinic, *, but_for: Assignment | None = None
+) -> list[Reason]:
+    """What bars somebody from a duty at a clinic, one sentence for each code. ``but_for``: the assignment in question.
+
+    What they told us of their time and limits bars nobody whom the office asks by name.
+    """
+    return _refused(volunteer, clinic, bars(volunteer, duty, clinic, but_for=but_for))
+
+
+def _refused(volunteer: Volunteer, clinic: Clinic, against: Sequence[eligibility.Reason]) -> list[Reason]:
+    today = clock.today(clinic.center.tz)
+    by_code = groupby(against, key=lambda reason: reason.code)
+    return [Reason(code, sentence(str(volunteer), list(rows), today)) for code, rows in by_code]
+
+
+def holder_of(shift: Shift) -> Assignment | None:
+    return Assignment.objects.live().filter(shift=shift).select_related("volunteer").first()
+
+
+def taken_reason(taken: Assignment, volunteer: Volunteer) -> Reason:
+    if taken.volunteer_id == volunteer.pk:
+        return Reason(
+            "asked already",
+            f"{volunteer} has already been asked for this shift: {taken.get_reply_display()}.",
+        )
+    return Reason("taken", f"{taken.volunteer} has this shift: {taken.get_reply_display()}. Release that first.")
+
+
+def save_or_say_who(row: Assignment) -> None:
+    # Two who write at once for one person would each wait for the other at the exclusion constraint: one goes first.
+    Volunteer.objects.select_for_update(no_key=True).get(pk=row.volunteer_id)
+    try:
+        with transaction.atomic():
+            row.save()
+    except IntegrityError as problem:
+        # Somebody was faster between our look and our write: the constraint decided, so name what stands.
+        taken = holder_of(row.shift)
+        if taken is not None and taken.pk != row.pk:
+            raise Refusal(taken_reason(taken, row.volunteer)) from problem
+        clinic = row.shift.clinic
+        against = bars(row.volunteer, row.shift.duty_id, clinic, but_for=row if row.pk else None)
+        clash = [one for one in against if isinstance(one, eligibility.AlreadyThere | eligibility.Elsewhere)]
+        if not clash:
+            raise
+        raise Refusal(*_refused(row.volunteer, clinic, clash)) from problem
+
+
+def take_shift(shift: Shift, volunteer: Volunteer, clinic: Clinic, *, by: str, now: datetime) -> Assignment:
+    """Put somebody on a shift who has said yes already. Must run inside a transaction, after the checks."""
+    row = Assignment(
+        shift=shift,
+        volunteer=volunteer,
+        period=assignment_period(clinic),
+        asked_at=now,
+        reply=Reply.ACCEPTED,
+        replied_at=now,
+    )
+    save_or_say_who(row)
+    ReplyRecord.objects.create(assignment=row, reply=Reply.ACCEPTED, at=now, by=by)
+    return row

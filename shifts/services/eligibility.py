@@ -1,0 +1,160 @@
+"""Who can't stand any more, or leaves: their coming shifts are released, and for some the next best is asked."""
+
+from collections.abc import Iterable
+from datetime import date, datetime
+
+from django.db import transaction
+
+from clinics.models import Clinic, Status
+from outbox.services.writing import drop_waiting
+from people.models import Clearance, ClearanceState, User, Volunteer
+from people.queries.standing import StandingBook, open_book
+from people.rules.standing import Standing
+from shifts.letters.clearances import CLEARANCE_NOTICE
+from shifts.models import Assignment, AssignmentQuerySet
+from shifts.services.cover import offer_next
+from shifts.services.moving import release
+
+__all__ = ["free_former", "hold_clinics", "leave", "release_all_unfit", "release_unfit"]
+
+# How often one more clinic may come in between before the locks are taken as they come.
+TRIES = 5
+
+
+@transaction.atomic
+def leave(*, volunteer: Volunteer, today: date, now: datetime) -> int:
+    """The volunteer leaves: 1 lock, 2 mark the day, 3 free their coming shifts, 4 end their links. Twice is harmless.
+
+    Returns how many shifts were freed. What was recorded of past clinics stays as long as retention asks for it.
+    """
+    hold_clinics(volunteer, now)
+    row = Volunteer.objects.select_for_update(no_key=True).get(pk=volunteer.pk)
+    if row.left_on is not None:
+        return 0
+    row.left_on = today
+    row.save(update_fields=["left_on"])
+    return free_former(row, now)
+
+
+@transaction.atomic
+def hold_clinics(volunteer: Volunteer, now: datetime) -> None:
+    """Lock the clinics that somebody is asked for or comes to, and then their own row: the order in which moves lock.
+
+    Whoever asks them for one more clinic meanwhile needs their row too. So once it is held, the list is looked at
+    again; where it has grown, all is let go (PostgreSQL does so at a savepoint) and taken anew in order.
+    """
+    coming = _coming(now).filter(volunteer=volunteer).order_by().values_list("shift__clinic", flat=True)
+    for _ in range(TRIES):
+        mark = transaction.savepoint()
+        held = set(Clinic.objects.locked_in(coming).values_list("pk", flat=True))
+        list(Volunteer.objects.select_for_update(no_key=True).filter(pk=volunteer.pk).values_list("pk"))
+        if set(coming) <= held:
+            transaction.savepoint_commit(mark)
+            return
+        transaction.savepoint_rollback(mark)
+
+
+@transaction.atomic
+def free_former(volunteer: Volunteer, now: datetime) -> int:
+    """Free the coming shifts of somebody who left, or those of duties no longer held; returns how many.
+
+    Who left loses their links and waiting notes too. Twice is harmless. The caller holds their clinics already.
+    """
+    coming = list(_coming(now).filter(volunteer=volunteer))
+    clinics = _locked_clinics(coming)
+    row = Volunteer.objects.select_for_update(no_key=True).get(pk=volunteer.pk)
+    if row.left_on is None:
+        coming = [one for one in coming if one.shift.duty_id not in row.duties]
+    freed = 0
+    for one in Assignment.objects.locked_in(one.pk for one in coming):
+        if one.live:
+            duty = one.shift.duty_name
+            because = f"you no longer do this duty, {duty}" if row.left_on is None else "you are no longer on our list"
+            release(one, clinics[one.shift.clinic_id], because, now)
+            freed += 1
+    if row.left_on is not None:
+        row.link_counter += 1
+        row.feed_counter += 1
+        row.save(update_fields=["link_counter", "feed_counter"])
+        drop_waiting(why="The person has left.", about=row, kinds=[CLEARANCE_NOTICE])
+    return freed
+
+
+@transaction.atomic
+def release_unfit(volunteer: Volunteer, now: datetime, by: User | None = None) -> list[Assignment]:
+    """Release one person's coming shifts for which they can stand neither today nor on the clinic's day.
+
+    1 lock the clinics, 2 ask standing of both days, 3 release with a kind note, 4 ask the next best where the
+    coordinator has chosen that. A clearance that is still in date today and lapses before the clinic releases
+    nothing yet: there is time to renew, and Ahead shows it. Running it twice is harmless.
+    """
+    rows = list(_coming(now).filter(volunteer=volunteer))
+    clinics = _locked_clinics(rows)
+    book = open_book([volunteer.pk])
+    gone = []
+    for row in Assignment.objects.locked_in(row.pk for row in rows):
+        clinic = clinics[row.shift.clinic_id]
+        if row.live and _unfit(row, clinic, book, now) is not None:
+            release(row, clinic, _kindly(row, clinic, book, now), now)
+            gone.append(row)
+    for row in gone:
+        offer_next(shift=row.shift, clinic=clinics[row.shift.clinic_id], by=by, now=now)
+    return gone
+
+
+def release_all_unfit(*, now: datetime) -> int:
+    """As days pass, clearances lapse: release everybody who is unfit by now. One transaction per person."""
+    rows = list(_coming(now).select_related("shift__clinic__center"))
+    book = open_book({row.volunteer_id for row in rows})
+    waiting = _unconfirmed(row.volunteer_id for row in rows)
+    unfit = {
+        row.volunteer_id
+        for row in rows
+        if row.volunteer_id not in waiting and _unfit(row, row.shift.clinic, book, now) is not None
+    }
+    return sum(len(release_unfit(volunteer, now)) for volunteer in Volunteer.objects.filter(pk__in=unfit))
+
+
+def _locked_clinics(rows: Iterable[Assignment]) -> dict[int, Clinic]:
+    """The clinics of these rows, locked in one order, so that two who do the same can't hold each other up."""
+    return {one.pk: one for one in Clinic.objects.locked_in({row.shift.clinic_id for row in rows})}
+
+
+def _coming(now: datetime) -> AssignmentQuerySet:
+    rows = Assignment.objects.live().filter(shift__clinic__starts_at__gt=now)
+    return rows.exclude(shift__clinic__status=Status.CANCELLED).select_related("shift")
+
+
+def _unconfirmed(volunteer_ids: Iterable[int]) -> set[int]:
+    """Whoever has a refused result that nobody has looked at a second time."""
+    rows = Clearance.objects.filter(
+        volunteer__in=set(volunteer_ids), state=ClearanceState.REFUSED, confirmed_at__isnull=True
+    )
+    return set(rows.values_list("volunteer_id", flat=True))
+
+
+def _unfit(row: Assignment, clinic: Clinic, book: StandingBook, now: datetime) -> Standing | None:
+    """The standing on the clinic's day when it fails there and fails today already; else None."""
+    today = now.astimezone(clinic.center.tz).date()
+    on_the_day = book.on(row.volunteer_id, row.shift.duty_id, clinic.day, clinic.center.place)
+    if on_the_day.ok or book.on(row.volunteer_id, row.shift.duty_id, today, clinic.center.place).ok:
+        return None
+    return on_the_day
+
+
+def _kindly(row: Assignment, clinic: Clinic, book: StandingBook, now: datetime) -> str:
+    """Why, in words that judge nobody: what to renew, or whom to talk to."""
+    standing = book.on(row.volunteer_id, row.shift.duty_id, clinic.day, clinic.center.place)
+    words = []
+    for kind, state, _ in standing.reasons:
+        name = book.kind_names.get(kind, kind)
+        if state == "lapsed":
+            last = standing.last_days.get(kind)
+            words.append(f"your {name} had its last day on {_day(last)}" if last else f"your {name} is out of date")
+        elif state in ("missing", "awaiting", "refused"):
+            words.append(f"your {name} is not on record as clear; please telephone us about it")
+    return " and ".join(words)
+
+
+def _day(day: date) -> str:
+    return f"{day.day} {day:%B %Y}"

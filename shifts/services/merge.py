@@ -1,0 +1,86 @@
+"""What shifts do when two records of a volunteer become one, and what stays when one is forgotten."""
+
+from collections.abc import Collection, Iterator, Sequence
+from contextlib import contextmanager
+from datetime import datetime
+
+from clinics.models import Clinic
+from core.hooks import within
+from core.merge import Forgotten, Joined, Key, history_of
+from people.models import Volunteer
+from shifts.hooks import hold_for_joining
+from shifts.models import (
+    Assignment,
+    Away,
+    KeptApart,
+    Limits,
+    ProposalLine,
+    Standby,
+    StandbyCall,
+    Swap,
+    WeeklyWindow,
+)
+
+__all__ = ["hold_clinics_of", "settle_two", "volunteer_keys"]
+
+OVER = "what a proposal did, which was decided long ago"
+NAMELESS = "hours given, and who stood where, still count; the record that it points at names nobody"
+
+
+@contextmanager
+def hold_clinics_of(pks: Collection[int], now: datetime) -> Iterator[None]:
+    """Lock the coming clinics of these volunteers, and before them what is locked before clinics.
+
+    Answers ``people.hooks.hold_for_joining``.
+    """
+    with within(hold_for_joining.ask(pks, now)):
+        coming = Assignment.objects.filter(volunteer__in=pks, shift__clinic__ends_at__gt=now)
+        Clinic.objects.locked_in(coming.values_list("shift__clinic", flat=True))
+        yield
+
+
+def settle_two(gone: Volunteer, kept: Volunteer, now: datetime) -> None:
+    """Answers ``people.hooks.settle_two``."""
+    _told(gone, kept)
+    _kept_apart(gone, kept)
+
+
+def volunteer_keys() -> Sequence[Key]:
+    """Answers ``people.hooks.volunteer_keys``."""
+    return (
+        Key(Assignment, "volunteer", Joined.REFUSED, Forgotten.STAYS, NAMELESS),
+        Key(history_of(Assignment), "volunteer", Joined.MOVES, Forgotten.STAYS, NAMELESS),
+        Key(Away, "volunteer", Joined.SETTLED, Forgotten.GOES),
+        Key(KeptApart, "one", Joined.SETTLED, Forgotten.STAYS, "two numbers and no word of why"),
+        Key(KeptApart, "other", Joined.SETTLED, Forgotten.STAYS, "two numbers and no word of why"),
+        Key(Limits, "volunteer", Joined.SETTLED, Forgotten.GOES),
+        Key(ProposalLine, "volunteer", Joined.MOVES, Forgotten.STAYS, OVER),
+        Key(ProposalLine, "was", Joined.MOVES, Forgotten.STAYS, OVER),
+        Key(Standby, "volunteer", Joined.SETTLED, Forgotten.STAYS, NAMELESS),
+        Key(StandbyCall, "volunteer", Joined.MOVES, Forgotten.STAYS, NAMELESS),
+        Key(Swap, "to", Joined.MOVES, Forgotten.STAYS, NAMELESS),
+        Key(WeeklyWindow, "volunteer", Joined.SETTLED, Forgotten.GOES),
+    )
+
+
+def _told(gone: Volunteer, kept: Volunteer) -> None:
+    """What people say of themselves: the kept record's word stands, and the other's where it says nothing."""
+    known = Away.objects.filter(volunteer=kept).values("first_day")
+    Away.objects.filter(volunteer=gone).exclude(first_day__in=known).update(volunteer=kept)
+    for model in (WeeklyWindow, Limits):
+        if not model.objects.filter(volunteer=kept).exists():
+            model.objects.filter(volunteer=gone).update(volunteer=kept)
+    for row in Standby.objects.filter(volunteer=gone):
+        if not Standby.objects.filter(volunteer=kept, clinic=row.clinic_id, duty__code=row.duty_id).exists():
+            row.volunteer = kept
+            row.save()
+
+
+def _kept_apart(gone: Volunteer, kept: Volunteer) -> None:
+    """Whoever was kept apart from one of the two is kept apart from the one."""
+    for row in KeptApart.objects.filter(one=gone) | KeptApart.objects.filter(other=gone):
+        whom = row.other_id if row.one_id == gone.pk else row.one_id
+        row.delete()
+        if whom != kept.pk:
+            first, second = sorted((whom, kept.pk))
+            KeptApart.objects.get_or_create(one_id=first, other_id=second)

@@ -1,0 +1,57 @@
+"""Planning reminders: one row per person, clinic revision and rung, however often planning runs."""
+
+from datetime import datetime, timedelta
+
+from django.db import transaction
+
+from clinics.formatting import clinic_words
+from clinics.models import Status
+from outbox.models import Note
+from outbox.rules.due_times import QUIET
+from outbox.services.writing import new_note, write_missing
+from shifts.letters.shifts import REMINDER
+from shifts.models import Assignment
+from shifts.rules.reminder_times import LADDER, reminder_times
+
+__all__ = ["plan_reminders"]
+
+REACH = timedelta(days=8)
+
+
+@transaction.atomic
+def plan_reminders(*, now: datetime) -> int:
+    """Write the reminders of clinics that start within eight days; returns how many were new. Two queries.
+
+    Everybody with a live assignment who wants reminders: who accepted is reminded, who has not answered is
+    asked again. A note that is no longer true when it is due drops itself.
+    """
+    rows = (
+        Assignment.objects.live()
+        .filter(volunteer__reminders=True, shift__clinic__starts_at__gt=now, shift__clinic__starts_at__lte=now + REACH)
+        .exclude(shift__clinic__status=Status.CANCELLED)
+        .select_related("volunteer", "shift__clinic__center")
+    )
+    notes = [_note(row, rung, due_at) for row in rows for rung, due_at in _times(row, now)]
+    return write_missing(notes)
+
+
+def _times(row: Assignment, now: datetime) -> list[tuple[str, datetime]]:
+    clinic = row.shift.clinic
+    times = reminder_times(clinic.starts_at, LADDER, QUIET, clinic.center.tz, now)
+    # Somebody asked this minute needs no reminder of it yet.
+    return [(rung, at) for rung, at in times if at > row.asked_at]
+
+
+def _note(row: Assignment, rung: str, due_at: datetime) -> Note:
+    clinic = row.shift.clinic
+    return new_note(
+        key=f"{REMINDER}:assignment {row.pk}:r{clinic.revision}:{rung}",
+        kind=REMINDER,
+        to_name=row.volunteer.name,
+        to_email=row.volunteer.email,
+        summary=f"Remind {row.volunteer} ({rung}): {clinic_words(clinic)}",
+        due_at=due_at,
+        about=[clinic, row, row.volunteer],
+        revision=clinic.revision,
+        rung=rung,
+    )

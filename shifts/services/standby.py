@@ -1,0 +1,105 @@
+"""Who stands by for a clinic: put there, taken off, all called at once when somebody drops out late, first yes wins."""
+
+from datetime import datetime
+
+from django.db import transaction
+
+from clinics.formatting import clinic_words
+from clinics.models import Clinic
+from core.refusal import Refusal
+from people.models import User, Volunteer
+from people.services.accounts import note_to_account
+from shifts.letters.standby_swaps import LATE_DROP, STANDBY, STANDBY_CALL
+from shifts.models import Shift, Standby, StandbyCall
+from shifts.services.cover_checks import (
+    clinic_reasons,
+    holder_of,
+    lock_clinic,
+    person_reasons,
+    take_shift,
+)
+from shifts.services.notes_to_volunteers import note_about_clinic
+
+__all__ = ["answer_call", "call_standbys", "put_on_standby", "take_off_standby"]
+
+
+@transaction.atomic
+def put_on_standby(*, shift: Shift, volunteer: Volunteer, by: User, now: datetime) -> Standby:
+    """Put somebody on the list of those who stand by for a duty at a clinic, and tell them. Twice is harmless."""
+    clinic = lock_clinic(shift)
+    volunteer = Volunteer.objects.select_for_update(no_key=True).get(pk=volunteer.pk)
+    reasons = clinic_reasons(clinic, now) + person_reasons(shift.duty_id, volunteer, clinic)
+    if reasons:
+        raise Refusal(*reasons)
+    row, new = Standby.objects.get_or_create(
+        clinic=clinic, duty_id=shift.duty_id, volunteer=volunteer, defaults={"since": now}
+    )
+    if new:
+        _note(STANDBY, f"standby {row.pk}", row, volunteer, clinic, f"Stands by: {volunteer}", now)
+    return row
+
+
+@transaction.atomic
+def take_off_standby(*, standby: Standby) -> None:
+    """No longer stands by, by their own link or by the office. Twice is harmless."""
+    Standby.objects.filter(pk=standby.pk).delete()
+
+
+def call_standbys(*, shift: Shift, clinic: Clinic, dropped: Volunteer, now: datetime) -> int:
+    """Somebody dropped out late: 1 alert the coordinators, 2 call at once all who stand by and still can.
+
+    Must run inside the transaction of the decline. Returns how many were called.
+    """
+    called = 0
+    for standby in Standby.objects.filter(clinic=clinic, duty__code=shift.duty_id).select_related("volunteer"):
+        person = standby.volunteer
+        if person.pk == dropped.pk or person_reasons(shift.duty_id, person, clinic):
+            continue
+        call = StandbyCall.objects.create(shift=shift, volunteer=person, asked_at=now)
+        _note(STANDBY_CALL, f"call {call.pk}", call, person, clinic, f"Call from stand-by: {person}", now)
+        called += 1
+    accounts = User.objects.filter(groups__name__in=("coordinator", "admin"), is_active=True).distinct()
+    for account in accounts:
+        note_to_account(
+            kind=LATE_DROP,
+            account=account,
+            summary=f"{dropped} dropped out late: {clinic_words(clinic)}",
+            key=f"{LATE_DROP}:account {account.pk}:shift {shift.pk}:{now:%Y-%m-%dT%H:%M:%S}",
+            now=now,
+            about=[clinic, dropped],
+            revision=clinic.revision,
+        )
+    return called
+
+
+@transaction.atomic
+def answer_call(*, call: StandbyCall, yes: bool, now: datetime) -> StandbyCall:
+    """Answer a call: the first yes takes the shift, a later one is thanked. The same answer again changes nothing."""
+    shift = Shift.objects.get(pk=call.shift_id)
+    clinic = lock_clinic(shift)
+    row = StandbyCall.objects.select_for_update(no_key=True, of=("self",)).select_related("volunteer").get(pk=call.pk)
+    if row.answer:
+        return row
+    reasons = clinic_reasons(clinic, now)
+    row.answered_at = now
+    if yes and not reasons and holder_of(shift) is not None:
+        row.answer = "too late"
+    elif yes:
+        reasons += person_reasons(shift.duty_id, row.volunteer, clinic)
+        if not reasons:
+            take_shift(shift, row.volunteer, clinic, by=f"{row.volunteer}, from stand-by", now=now)
+            Standby.objects.filter(clinic=clinic, volunteer=row.volunteer).delete()
+            row.answer = "took it"
+    else:
+        row.answer = "no"
+    if reasons:
+        raise Refusal(*reasons)
+    row.save()
+    return row
+
+
+def _note(
+    kind: str, what: str, row: Standby | StandbyCall, person: Volunteer, clinic: Clinic, summary: str, now: datetime
+) -> None:
+    words = f"{summary}, {clinic_words(clinic)}"
+    note_about_clinic(kind=kind, what=what, volunteer=person, clinic=clinic, summary=words, now=now, about=[row])

@@ -1,0 +1,37 @@
+"""Making so what was supposed: absences, children and times are written; a renewal only its holder can bring."""
+
+from datetime import date, datetime
+
+from django.db import transaction
+
+from core.refusal import Refusal
+from people.models import User, Volunteer
+from shifts.hooks import change_as_supposed
+from shifts.models import Away, Proposal
+from shifts.queries.what_if import suppose_words
+
+__all__ = ["make_so"]
+
+
+@transaction.atomic
+def make_so(*, proposal: Proposal, by: User, now: datetime) -> tuple[list[str], list[str]]:
+    """Write what a proposal supposes, all of it or none; returns what was done and what a person must still do.
+
+    Moving a clinic or changing its children goes the way of the booking form, with all its checks and letters.
+    """
+    done, to_do = [], []
+    for change in proposal.suppose:
+        words = suppose_words(change)
+        if change["what"] == "renew":
+            to_do.append(words)
+            continue
+        if change["what"] == "away":
+            person = Volunteer.objects.filter(pk=change["volunteer"]).first()
+            if person is None:
+                raise Refusal.because("gone", "That volunteer is no longer in the books.")
+            first, last = date.fromisoformat(change["first"]), date.fromisoformat(change["last"])
+            Away.objects.get_or_create(volunteer=person, first_day=first, last_day=last)
+        else:
+            change_as_supposed.ask_one(change, by, now)
+        done.append(words)
+    return done, to_do

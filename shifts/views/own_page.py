@@ -1,0 +1,121 @@
+"""A volunteer's own page and calendar feed, by signed link."""
+
+from django.conf import settings
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from core import clock, links
+from core.access import may
+from core.link_pages import link_problem, subject_of
+from core.refusal import Refusal
+from outbox.rules.calendar_part import calendar_feed
+from people.access import account
+from people.models import AddressChange, Volunteer
+from shifts.forms.own_page import DetailsForm, TimeForm, time_initial
+from shifts.models import Away
+from shifts.queries import own_page as queries
+from shifts.services import own_page as services
+from shifts.services import profile as who
+from shifts.services.eligibility import leave
+
+GONE = "This person is no longer with us."
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def own_page(request: HttpRequest, token: str) -> HttpResponse:
+    try:
+        volunteer = subject_of(request, "me", token, Volunteer.objects.active(), GONE)
+    except links.LinkProblem as problem:
+        return link_problem(request, problem)
+    today = clock.today()
+    away = list(Away.objects.filter(volunteer=volunteer, last_day__gte=today))
+    form = TimeForm(initial=time_initial(volunteer), away=away)
+    details = DetailsForm(initial=_known(volunteer))
+    if request.method == "POST":
+        asked = request.POST.get("ask", "")
+        if asked == "feed":
+            services.renew_feed(volunteer=volunteer)
+            messages.success(request, "Your calendar has a new address. The old one no longer works.")
+            return redirect("own-page", token)
+        if asked == "leave" and request.POST.get("sure"):
+            leave(volunteer=volunteer, today=today, now=clock.now())
+            return render(request, "shifts/own_page_left.html", {"volunteer": volunteer})
+        if asked == "details":
+            details = DetailsForm(request.POST, initial=_known(volunteer))
+            if details.is_valid() and _save_details(request, volunteer, details):
+                return redirect("own-page", token)
+        if asked == "time":
+            form = TimeForm(request.POST, away=away)
+        if asked == "time" and form.is_valid():
+            try:
+                keep = set(request.POST.getlist("keep"))
+                services.save_time(volunteer=volunteer, facts=form.facts(keep), now=clock.now())
+                messages.success(request, "Saved. Thank you for telling us.")
+                return redirect("own-page", token)
+            except Refusal as refusal:
+                refusal.show_on(form)
+        elif asked not in ("time", "details"):
+            messages.error(request, "Nothing was changed: tick the box if you are sure.")
+            return redirect("own-page", token)
+    page = queries.own_page(volunteer, clock.now(), today)
+    context = {"volunteer": volunteer, "page": page, "form": form, "details": details, "away": away, "today": today}
+    return render(request, "shifts/own_page.html", context, status=422 if form.errors or details.errors else 200)
+
+
+def _known(volunteer: Volunteer) -> dict[str, str]:
+    return {"name": volunteer.name, "email": volunteer.email, "home_area": volunteer.home_area}
+
+
+def _save_details(request: HttpRequest, volunteer: Volunteer, form: DetailsForm) -> bool:
+    data = form.cleaned_data
+    try:
+        who.save_details(volunteer=volunteer, name=data["name"], home_area=data["home_area"])
+        messages.success(request, "Saved. Thank you for telling us.")
+        if data["email"].casefold() != volunteer.email.casefold():
+            who.ask_new_address(volunteer=volunteer, email=data["email"], now=clock.now())
+            messages.warning(request, f"We have written to {data['email']}: open that mail to confirm the address.")
+    except Refusal as refusal:
+        refusal.show_on(form)
+        return False
+    return True
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def address_confirm(request: HttpRequest, token: str) -> HttpResponse:
+    """A new mail address says that it is theirs."""
+    rows = AddressChange.objects.select_related("volunteer").filter(volunteer__left_on=None)
+    try:
+        change = subject_of(request, "address", token, rows, GONE)
+    except links.LinkProblem as problem:
+        return link_problem(request, problem)
+    refusal = None
+    if request.method == "POST":
+        try:
+            who.confirm_new_address(change=change, now=clock.now())
+            return redirect("address-confirm", token)
+        except Refusal as problem:
+            refusal = problem
+    context = {"change": change, "refusal": refusal}
+    return render(request, "shifts/address_confirm.html", context, status=409 if refusal else 200)
+
+
+@require_safe
+def feed(request: HttpRequest, token: str) -> HttpResponse:
+    """The calendar feed; an address that was renewed or never given answers with no calendar."""
+    try:
+        volunteer = subject_of(request, "feed", token, Volunteer.objects.active(), GONE, "feed_counter")
+    except links.LinkProblem as problem:
+        return link_problem(request, problem)
+    body = calendar_feed(f"{settings.ORGANISATION} shifts", queries.feed_events(volunteer, clock.now()))
+    return HttpResponse(body, content_type="text/calendar; charset=utf-8")
+
+
+@require_POST
+@may("keep_volunteers")
+def send(request: HttpRequest, pk: int) -> HttpResponse:
+    volunteer = get_object_or_404(Volunteer.objects.active(), pk=pk)
+    services.send_own_page(volunteer=volunteer, by=account(request), now=clock.now())
+    messages.success(request, f"{volunteer} is being sent the link to their own page.")
+    return redirect("volunteer", pk)

@@ -1,0 +1,92 @@
+"""Every sentence that a public page or a mail to a guardian can say, it can say in Spanish."""
+
+import io
+import re
+from collections.abc import Iterator
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import pytest
+from babel.messages.extract import extract
+from django.utils import translation
+from django.utils.translation.template import templatize
+
+from core import languages
+from tests.street import ROOMS, ROOT
+
+KEYWORDS = {
+    "gettext": None,
+    "gettext_lazy": None,
+    "ngettext": (1, 2),
+    "ngettext_lazy": (1, 2),
+    "pgettext": ((1, "c"), 2),
+    "_": None,
+}
+
+
+@cache
+def sentences() -> tuple[tuple[str, Any, str | None], ...]:
+    """File, message id and context of every marked sentence in code and templates."""
+    return tuple(marked())
+
+
+def marked() -> Iterator[tuple[str, Any, str | None]]:
+    for room in ROOMS:
+        for path in (ROOT / room).rglob("*"):
+            if path.suffix == ".py" and "migrations" not in path.parts:
+                source = path.read_bytes()
+            elif path.suffix in {".html", ".txt"} and "templates" in path.parts:
+                source = templatize(path.read_text(), origin=str(path)).encode()
+            else:
+                continue
+            for _, message, _, context in extract("python", io.BytesIO(source), KEYWORDS):
+                yield str(path.relative_to(ROOT)), message, context
+
+
+def test_every_marked_sentence_has_spanish_words() -> None:
+    words = languages.catalog("es")
+    missing = [
+        f"{path}: {message!r}" for path, message, context in sentences() if words.get(_one(message), context) is None
+    ]
+
+    assert missing == []
+
+
+def test_no_spanish_words_are_left_over() -> None:
+    used = {_one(message) for _, message, _ in sentences()}
+
+    assert [message.id for message in languages.catalog("es") if message.id and _one(message.id) not in used] == []
+
+
+def test_what_a_translation_fills_in_is_what_the_sentence_has() -> None:
+    for message in languages.catalog("es"):
+        if not message.id:
+            continue
+        ours = message.id if isinstance(message.id, (list, tuple)) else [message.id]
+        theirs = message.string if isinstance(message.string, (list, tuple)) else [message.string]
+        gaps = [set(re.findall(r"%\(\w+\)[sd]", text)) for text in (*ours, *theirs)]
+        # A singular may say "one" where the plural fills in the number.
+        assert max(gaps, key=len) >= set().union(*gaps), message.id
+
+
+def test_the_compiled_words_are_what_django_says() -> None:
+    languages.write_words()
+    with translation.override("es"):
+        assert translation.gettext("Skip to the page") == "Ir a la página"
+
+
+@pytest.mark.parametrize("source", ['msgid "a"\nmsgstr ""\n', '#, fuzzy\nmsgid "a"\nmsgstr "b"\n'])
+def test_a_sentence_without_its_translation_is_refused(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, source: str
+) -> None:
+    (tmp_path / "es").mkdir()
+    (tmp_path / "es" / "half.po").write_text(source)
+    monkeypatch.setattr(languages, "SOURCES", tmp_path)
+
+    with pytest.raises(ValueError, match="no translation of 'a'"):
+        languages.catalog("es")
+
+
+def _one(message: object) -> str:
+    return message[0] if isinstance(message, (list, tuple)) else str(message)

@@ -1,0 +1,213 @@
+"""Children as a list, one child's page, and everything the office writes there."""
+
+import re
+import uuid
+from dataclasses import replace
+from datetime import timedelta
+
+import pytest
+from django.urls import reverse
+
+from core import clock
+from families.letters.families import PLACE_LOST, PLACES
+from families.models import CareReading, Child, Collector, Guardian, Place, Waiver
+from families.services.registering import register
+from outbox.models import Note
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def come(make_clinic, household, now):
+    def inner(name="Wren Ashlock", clinic=None, **more):
+        facts = household(**more)
+        first = replace(facts.children[0], name=name, allergies="Walnuts")
+        clinic = clinic or make_clinic()
+        return register(clinic=clinic, facts=replace(facts, children=[first]), once=uuid.uuid4(), now=now).places[0]
+
+    return inner
+
+
+def child_of(place, name="child"):
+    return reverse(name, args=[place.child_id])
+
+
+def test_the_list_finds_by_name_and_by_waiver_and_never_shows_what_is_locked(coordinator, signed_in, come):
+    come()
+    come("Osric (Oz) Vale", signed="", text=None)
+    client = signed_in(coordinator)
+
+    def seen(**asked):
+        text = client.post(reverse("children"), asked, follow=True).content.decode()
+        assert "Walnuts" not in text
+        return {name for name in ("Wren Ashlock", "Osric (Oz) Vale") if name in text}
+
+    assert seen() == {"Wren Ashlock", "Osric (Oz) Vale"}
+    assert seen(q="wren") == {"Wren Ashlock"} and seen(q="(oz)") == {"Osric (Oz) Vale"}
+    assert seen(waiver="in date") == {"Wren Ashlock"} and seen(waiver="not in date") == {"Osric (Oz) Vale"}
+
+
+def test_pages_follow_each_other_without_a_gap_even_among_equal_names(coordinator, signed_in, now):
+    born = clock.today() - timedelta(days=3000)
+    Child.objects.bulk_create(
+        Child(name=f"Wren {number // 40}", birth_date=born, registered_at=now) for number in range(120)
+    )
+    client, address, seen = signed_in(coordinator), reverse("children"), []
+    for _ in range(3):
+        page = client.get(address).context
+        seen += [line.child.pk for line in page["lines"]]
+        last = page["last"]
+        address = f"{reverse('children')}?after={last.pk}" if last else ""
+    assert sorted(seen) == sorted(Child.objects.values_list("pk", flat=True)) and address == ""
+
+
+def test_no_address_of_the_list_holds_a_name(coordinator, signed_in, now):
+    born = clock.today() - timedelta(days=3000)
+    Child.objects.bulk_create(Child(name=f"Wren {number}", birth_date=born, registered_at=now) for number in range(60))
+    client = signed_in(coordinator)
+    page = client.post(reverse("children"), {"q": "wren", "waiver": "", "clinic": ""}, follow=True)
+
+    assert page.redirect_chain == [(f"{reverse('children')}?named=1", 302)] and "for “wren”" in page.content.decode()
+    addresses = re.findall(r'(?:href|action)="([^"]*)"', page.content.decode())
+    assert any("after=" in one for one in addresses) and not [one for one in addresses if "wren" in one.lower()]
+    assert "Wren" in client.get(f"{reverse('children-csv')}?named=1").content.decode()
+    # A search that sits in an address, from a bookmark of old days, finds nobody by it.
+    assert "for “wren”" not in client.get(reverse("children") + "?q=wren").content.decode()
+
+
+def test_fifty_children_ask_no_more_queries_than_one(coordinator, signed_in, come, django_assert_max_num_queries):
+    come()
+    born = clock.today() - timedelta(days=3000)
+    Child.objects.bulk_create(
+        Child(name=f"Child {number}", birth_date=born, registered_at=clock.now()) for number in range(120)
+    )
+    client = signed_in(coordinator)
+    with django_assert_max_num_queries(18):
+        client.get(reverse("children"))
+
+
+def test_the_table_to_take_away_holds_no_care_notes_and_no_formula(coordinator, signed_in, come):
+    come("=Wren Ashlock")
+    text = signed_in(coordinator).get(reverse("children-csv")).content.decode()
+
+    assert "'=Wren Ashlock" in text and "Walnuts" not in text
+
+
+def test_what_we_should_know_shows_only_after_it_is_asked_for_and_that_is_written_down(
+    admin, coordinator, signed_in, come
+):
+    place = come()
+    client = signed_in(admin)
+    assert "Walnuts" not in client.get(child_of(place)).content.decode() and not CareReading.objects.exists()
+    assert client.get(child_of(place, "child-care")).status_code == 405
+
+    answer = client.post(child_of(place, "child-care"))
+    assert "Walnuts" in answer.content.decode() and answer["Cache-Control"] == "no-store"
+    assert CareReading.objects.get().by == admin
+    assert "page of child" in client.get(child_of(place)).content.decode()
+    assert signed_in(coordinator).post(child_of(place, "child-care")).status_code == 403
+
+
+def test_what_we_should_know_is_written_anew_and_locked(admin, signed_in, come):
+    place = come()
+    signed_in(admin).post(child_of(place, "child-care-write"), {"allergies": "", "care_notes": ""})
+
+    assert Child.objects.get().has_care is False
+
+
+def test_must_not_collect_wants_what_was_seen_and_ends_a_permission_of_that_name(coordinator, signed_in, come):
+    place, client = come(), signed_in(coordinator)
+    page = child_of(place, "collector-new")
+    refused = client.post(page, {"what": "away", "away-name": "Uncle Bram", "away-seen": ""})
+    assert refused.status_code == 422 and "Write what you saw" in refused.content.decode()
+
+    client.post(page, {"what": "away", "away-name": "uncle bram", "away-seen": "Order of the court, 3 March"})
+    standing = Collector.objects.standing().get()
+    assert standing.must_not and standing.recorded_by == coordinator
+    again = client.post(page, {"what": "may", "may-name": "Uncle Bram"})
+    assert again.status_code == 422 and "must not collect" in again.content.decode()
+
+
+def test_a_paper_waiver_says_who_saw_it_and_holds_from_the_day_it_was_signed(coordinator, signed_in, come, waiver_text):
+    place = come(signed="", text=None)
+    day = clock.today() - timedelta(days=20)
+    facts = {
+        "text": waiver_text.pk, "guardian": Guardian.objects.get().pk, "typed_name": "G. One",
+        "signed_on": str(day), "saw": "on",
+    }  # fmt: skip
+    client = signed_in(coordinator)
+    assert client.post(child_of(place, "paper-waiver"), facts | {"saw": ""}).status_code == 422
+    late = client.post(child_of(place, "paper-waiver"), facts | {"signed_on": "2199-01-01"})
+    assert late.status_code == 422 and "has not come yet" in late.content.decode()
+    client.post(child_of(place, "paper-waiver"), facts)
+
+    waiver = Waiver.objects.get()
+    assert (waiver.paper_seen_by, waiver.signed_on, waiver.text_hash) == (coordinator, day, waiver_text.hash)
+    client.post(reverse("waiver-withdraw", args=[place.child_id, waiver.pk]))
+    waiver.refresh_from_db()
+    assert waiver.withdrawn_by == coordinator.name
+
+
+def test_a_place_is_given_and_given_up_and_the_guardian_hears_of_it(coordinator, signed_in, come, make_clinic):
+    place, other, client = come(), make_clinic(days=12), signed_in(coordinator)
+    client.post(child_of(place, "place-give"), {"clinic": other.pk})
+    given = Place.objects.get(clinic=other)
+    assert given.state == "held" and Note.objects.about(other).filter(kind=PLACES).count() == 1
+
+    client.post(reverse("place-end", args=[place.child_id, given.pk]))
+    given.refresh_from_db()
+    assert given.state == "given up" and Note.objects.about(given).filter(kind=PLACE_LOST).exists()
+
+
+def test_a_place_for_the_wrong_age_is_refused_in_words(coordinator, signed_in, come, make_clinic):
+    place = come()
+    answer = signed_in(coordinator).post(
+        child_of(place, "place-give"), {"clinic": make_clinic(days=12, ages=(14, 16)).pk}
+    )
+    assert answer.status_code == 422 and "children from 14 to 16" in answer.content.decode()
+
+
+def test_a_new_birthday_that_fits_no_group_is_refused_and_one_that_fits_moves_the_age(coordinator, signed_in, come):
+    place, client = come(), signed_in(coordinator)
+    facts = {"name": "Wren Ashlock", "experience": "new", "school_year": ""}
+    day = place.clinic.day
+    wrong = client.post(child_of(place, "child-change"), facts | {"birth_date": str(day - timedelta(days=5000))})
+    assert wrong.status_code == 422 and "Give up that place first" in wrong.content.decode()
+    client.post(child_of(place, "child-change"), facts | {"birth_date": str(day - timedelta(days=3400))})
+
+    place.refresh_from_db()
+    assert place.age == 9 and Child.objects.get().allergies == "Walnuts"
+
+
+def test_a_second_guardian_is_added_once(coordinator, signed_in, come):
+    place, client = come(), signed_in(coordinator)
+    facts = {
+        "name": "Ambrose Ashlock", "email": "ambrose@example.org", "phone": "", "language": "es",
+        "emergency_name": "Ambrose", "emergency_phone": "555-0199", "seen": "on",
+    }  # fmt: skip
+    client.post(child_of(place, "guardian-new"), facts)
+    again = client.post(child_of(place, "guardian-new"), facts)
+
+    assert again.status_code == 422 and "already" in again.content.decode()
+    assert Guardian.objects.get(email="ambrose@example.org").guardianships.get().child == place.child
+
+
+def test_the_page_and_every_button_refuse_a_stranger_and_a_floor_lead(stranger, floor_lead, signed_in, come):
+    place = come()
+    lead = signed_in(floor_lead)
+    for name in ("child", "child-change", "guardian-new", "paper-waiver"):
+        assert stranger.get(child_of(place, name)).status_code == 302
+        assert lead.get(child_of(place, name)).status_code == 403
+    for name in ("child-care", "child-care-write", "collector-new", "place-give"):
+        assert stranger.post(child_of(place, name)).status_code == 302
+        assert lead.post(child_of(place, name)).status_code == 403
+    for page in ("children", "children-csv"):
+        assert stranger.get(reverse(page)).status_code == 302 and lead.get(reverse(page)).status_code == 403
+    waiver, collector = Waiver.objects.get(), Collector.objects.get()
+    for name, number in (("waiver-withdraw", waiver.pk), ("collector-end", collector.pk), ("place-end", place.pk)):
+        address = reverse(name, args=[place.child_id, number])
+        assert (stranger.post(address).status_code, lead.post(address).status_code) == (302, 403)
+
+
+def test_with_nobody_here_the_one_next_step_is_shown(coordinator, signed_in, db):
+    assert "Import the first households" in signed_in(coordinator).get(reverse("children")).content.decode()

@@ -1,0 +1,326 @@
+"""Every letter to guardians: in their language, true when it goes, and silent where others look."""
+
+import uuid
+from datetime import timedelta
+from email.utils import getaddresses
+
+import pytest
+from icalendar import Calendar
+
+from clinics.models import Clinic, Status
+from families.letters.families import (
+    FAMILY_ADDRESS_CONFIRM,
+    FAMILY_CANCELLED,
+    FAMILY_LINK,
+    FAMILY_MOVED,
+    PLACE_LOST,
+    PLACE_OFFER,
+    PLACES,
+    WAIVER_ASK,
+)
+from families.letters.family_requests import FAMILY_REQUEST
+from families.models import Child, FamilyRequest, Guardian, Place, Waiver
+from families.services.family_page import (
+    ask_guardian_address,
+    ask_request,
+    send_family_link,
+    take_offer,
+)
+from families.services.places import end_place, pass_on_unanswered
+from families.services.registering import register
+from families.services.waiver_reminders import plan_waiver_reminders
+from outbox.letters import Stale, build
+from outbox.models import Note, NoteState
+from outbox.services.sending import send_due
+from scheduling.services.bookings import ClinicFacts
+from scheduling.services.cancelling import cancel_clinic
+from scheduling.services.changing import change_clinic
+from shifts.letters.shifts import SHIFT_ASK
+from shifts.services.cover import ask_volunteer
+from tests.households import SECRET, confirmed, eight
+
+pytestmark = pytest.mark.django_db
+
+FAMILY_KINDS = (
+    PLACES,
+    PLACE_OFFER,
+    PLACE_LOST,
+    FAMILY_LINK,
+    FAMILY_MOVED,
+    FAMILY_CANCELLED,
+    WAIVER_ASK,
+    FAMILY_REQUEST,
+)
+IN_SPANISH = {
+    PLACES: "Wrenna tiene plaza",
+    PLACE_OFFER: "¿La quiere Wrenna?",
+    PLACE_LOST: "Wrenna ya no tiene plaza",
+    FAMILY_LINK: "El enlace es solo suyo",
+    FAMILY_MOVED: "Estamos preguntando al centro",
+    FAMILY_CANCELLED: "no habrá nadie",
+    WAIVER_ASK: "Falta firmar por Wrenna",
+    FAMILY_REQUEST: "Tenemos su solicitud",
+    FAMILY_ADDRESS_CONFIRM: "nuevo correo",
+}
+IN_ENGLISH = {
+    PLACES: "Wrenna has a place",
+    PLACE_OFFER: "Would Wrenna like it?",
+    PLACE_LOST: "Wrenna no longer has a place",
+    FAMILY_LINK: "The link is yours alone",
+    FAMILY_MOVED: "We are asking the center",
+    FAMILY_CANCELLED: "nobody will be there",
+    WAIVER_ASK: "Still to be signed for Wrenna",
+    FAMILY_REQUEST: "We have your request",
+    FAMILY_ADDRESS_CONFIRM: "your new address",
+}
+
+
+@pytest.fixture
+def enter(make_clinic, household, now):
+    """Wrenna's household at a clinic; her allergy is kept and must go nowhere."""
+
+    def inner(clinic=None, language="en", **more):
+        clinic = clinic or make_clinic()
+        facts = household(
+            ("Wrenna Thornapple", eight(clinic)),
+            **({"guardian_name": "Perdita Ash", "email": "perdita@example.org", "language": language} | more),
+        )
+        place = register(clinic=clinic, facts=facts, once=uuid.uuid4(), now=now).places[0]
+        assert place.guardian is not None
+        confirmed(place.guardian, now)
+        Child.objects.filter(pk=place.child_id).update(allergies="hazelnuts", has_care=True)
+        return place
+
+    return inner
+
+
+def move(clinic, by, now, days=1):
+    start = clinic.local_start + timedelta(days=days)
+    facts = ClinicFacts(
+        center=clinic.center,
+        space=clinic.bookings.first().space,
+        day=start.date(),
+        starts=start.time(),
+        ends=clinic.local_end.time(),
+        bands=[(band.youngest, band.oldest, band.children) for band in clinic.bands.all()],
+        theme=clinic.theme,
+        ratio_table=clinic.ratio_table,
+    )
+    return change_clinic(clinic=clinic, facts=facts, by=by, now=now)
+
+
+@pytest.fixture
+def every_kind(enter, make_clinic, household, coordinator, now):
+    """A mail of each kind to Perdita, by kind, made at the moment at which it is true."""
+
+    def inner(language):
+        mails: dict[str, tuple] = {}
+
+        def take(kind, at=now):
+            for note in Note.objects.about(guardian).filter(kind=kind, state="waiting"):
+                mails[kind] = (note, build(note, at))
+
+        place = enter(make_clinic(days=10), language)
+        guardian = place.guardian
+        take(PLACES)
+        send_family_link(guardian=guardian, now=now)
+        ask_request(guardian=guardian, what="copy", now=now)
+        ask_guardian_address(guardian=guardian, email="perdita@example.org", now=now)
+        take(FAMILY_LINK)
+        take(FAMILY_REQUEST)
+        take(FAMILY_ADDRESS_CONFIRM)
+        Waiver.objects.filter(child=place.child).delete()
+        plan_waiver_reminders(now=now)
+        asks = Note.objects.filter(kind=WAIVER_ASK).order_by("due_at")
+        mails[WAIVER_ASK] = (asks[0], build(asks[0], asks[0].due_at))
+        clinic = move(place.clinic, coordinator, now)
+        take(FAMILY_MOVED)
+        cancel_clinic(clinic=clinic, because="court order in the gym", by=coordinator, now=now)
+        take(FAMILY_CANCELLED)
+        full = make_clinic(days=12, children=1)
+        first = register(clinic=full, facts=household(), once=uuid.uuid4(), now=now).places[0]
+        again = enter(full, language, email="second@example.org")
+        Place.objects.filter(pk=again.pk).update(guardian=guardian)
+        end_place(place=first, because="ill", now=now)
+        take(PLACE_OFFER)
+        again.refresh_from_db()
+        pass_on_unanswered(now=again.answer_by + timedelta(minutes=1))
+        take(PLACE_LOST, again.answer_by + timedelta(minutes=1))
+        return mails
+
+    return inner
+
+
+@pytest.mark.parametrize(("language", "words"), [("en", IN_ENGLISH), ("es", IN_SPANISH)])
+def test_every_kind_is_written_in_the_guardians_language(every_kind, language, words):
+    mails = every_kind(language)
+
+    assert set(mails) >= set(FAMILY_KINDS)
+    for kind, sentence in words.items():
+        _, mail = mails[kind]
+        html = mail.alternatives[0][0]
+        assert sentence in mail.body and sentence in html.replace("&#x27;", "'"), (kind, mail.body)
+        assert f'lang="{language}"' in html
+        # Nothing half translated, no gap left open.
+        assert "%(" not in mail.body + mail.subject and "{{" not in mail.body + html and "\n\n\n" not in mail.body
+
+
+@pytest.mark.parametrize("language", ["en", "es"])
+def test_no_subject_header_address_or_summary_names_a_child_or_what_is_locked(every_kind, language):
+    for kind, (note, mail) in every_kind(language).items():
+        message = mail.message()
+        open_to_all = [note.summary, note.key, *(str(value) for name, value in message.items() if name != "To")]
+        open_to_all += [address for _, address in getaddresses([str(message["To"])])]
+        open_to_all += [word for word in str(mail.body).split() if word.startswith("http")]
+        open_to_all += [str(part[0]) for part in mail.alternatives if "calendar" in part[1]]
+        for secret in SECRET:
+            assert not any(secret in text for text in open_to_all), (kind, secret)
+        whole = mail.body + mail.alternatives[0][0]
+        for locked in ("hazelnuts", "court order", "Thornapple"):
+            assert locked not in whole, (kind, locked)
+
+
+def test_dates_read_right_in_spanish(enter, make_clinic, now):
+    place = enter(language="es")
+    mail = build(Note.objects.get(kind=PLACES), now)
+    day = place.clinic.day
+    weekday = ["lunes", "martes", "miércoles", "jueves", "viernes", "sábado", "domingo"][day.weekday()]
+
+    assert f"{weekday} {day.day} de " in mail.subject and f"{weekday} {day.day} de " in mail.body
+
+
+def test_a_volunteers_mail_stays_english_after_a_spanish_one(enter, make_shift, make_volunteer, coordinator, now):
+    enter(language="es")
+    ask_volunteer(shift=make_shift(), volunteer=make_volunteer(), by=coordinator, now=now)
+    build(Note.objects.get(kind=PLACES), now)
+    mail = build(Note.objects.get(kind=SHIFT_ASK), now)
+
+    assert "Say yes or no here" in mail.body and 'lang="en"' in str(mail.alternatives[0][0])
+
+
+def part(mail):
+    (text,) = [body for body, kind in mail.alternatives if "calendar" in kind]
+    calendar = Calendar.from_ical(text)
+    return str(calendar["METHOD"]), calendar.walk("VEVENT")[0]
+
+
+def test_the_calendar_entry_is_the_households_own_and_follows_the_clinic(enter, coordinator, now):
+    place = enter()
+    method, first = part(build(Note.objects.get(kind=PLACES), now))
+    clinic = move(place.clinic, coordinator, now)
+    moved_method, moved = part(build(Note.objects.get(kind=FAMILY_MOVED), now))
+    cancel_clinic(clinic=clinic, because="snow", by=coordinator, now=now)
+    last_method, last = part(build(Note.objects.get(kind=FAMILY_CANCELLED), now))
+
+    assert (method, moved_method, last_method) == ("REQUEST", "REQUEST", "CANCEL")
+    assert len({str(event["UID"]) for event in (first, moved, last)}) == 1
+    assert first["SEQUENCE"] < moved["SEQUENCE"] < last["SEQUENCE"]
+    assert [str(event["STATUS"]) for event in (first, moved, last)] == ["CONFIRMED", "TENTATIVE", "CANCELLED"]
+    assert moved.decoded("DTSTART") == clinic.starts_at
+
+
+def test_two_households_at_one_clinic_have_entries_of_their_own(enter, make_clinic, now):
+    clinic = make_clinic()
+    enter(clinic)
+    enter(clinic, email="other@example.org")
+    uids = {str(part(build(note, now))[1]["UID"]) for note in Note.objects.filter(kind=PLACES)}
+
+    assert len(uids) == 2
+
+
+def test_who_only_waits_gets_no_calendar_entry(enter, make_clinic, household, now):
+    clinic = make_clinic(children=1)
+    register(clinic=clinic, facts=household(), once=uuid.uuid4(), now=now)
+    enter(clinic)
+    mail = build(Note.objects.get(kind=PLACES, to_email="perdita@example.org"), now)
+
+    assert "is number 1 in the row" in mail.body and len(mail.alternatives) == 1
+
+
+def test_a_yes_is_answered_with_the_entry_for_the_calendar(enter, make_clinic, household, now):
+    clinic = make_clinic(children=1)
+    first = register(clinic=clinic, facts=household(), once=uuid.uuid4(), now=now).places[0]
+    place = enter(clinic)
+    end_place(place=first, because="ill", now=now)
+    place.refresh_from_db()
+    take_offer(place=place, now=now)
+    offer = Note.objects.get(kind=PLACE_OFFER)
+    method, _ = part(build(Note.objects.get(key__contains="yes to place"), now))
+
+    assert method == "REQUEST" and offer.state == NoteState.DROPPED
+
+
+def test_each_letter_drops_itself_when_it_is_no_longer_true(enter, coordinator, now):
+    place = enter()
+    note = Note.objects.get(kind=PLACES)
+    move(place.clinic, coordinator, now)
+    with pytest.raises(Stale, match="moved"):
+        build(note, now)
+    moved = Note.objects.get(kind=FAMILY_MOVED)
+    place.refresh_from_db()
+    end_place(place=place, because="ill", now=now)
+    with pytest.raises(Stale, match="no place"):
+        build(moved, now)
+    Guardian.objects.update(forgotten_at=now)
+    moved.refresh_from_db()
+    with pytest.raises(Stale, match="no longer in the books"):
+        build(Note.objects.get(pk=moved.pk), now)
+
+
+def test_an_offer_drops_itself_once_its_time_is_over(enter, make_clinic, household, now):
+    clinic = make_clinic(children=1)
+    first = register(clinic=clinic, facts=household(), once=uuid.uuid4(), now=now).places[0]
+    place = enter(clinic)
+    end_place(place=first, because="ill", now=now)
+    place.refresh_from_db()
+    note = Note.objects.get(kind=PLACE_OFFER)
+    assert "Wrenna" in build(note, now).body
+    with pytest.raises(Stale, match="over"):
+        build(note, place.answer_by)
+
+
+def test_a_request_that_has_gone_on_is_told_by_its_new_state(enter, now):
+    place = enter()
+    row = ask_request(guardian=place.guardian, what="erasure", now=now)
+    note = Note.objects.get(kind=FAMILY_REQUEST)
+    FamilyRequest.objects.filter(pk=row.pk).update(state="declined", reason="A court asks us to keep it.")
+    with pytest.raises(Stale, match="gone on"):
+        build(note, now)
+    Note.objects.filter(pk=note.pk).update(facts={"request_state": "declined"})
+
+    assert "A court asks us to keep it." in build(Note.objects.get(pk=note.pk), now).body
+
+
+def test_more_places_go_to_who_waits(enter, make_clinic, household, coordinator, now):
+    clinic = make_clinic(children=1)
+    register(clinic=clinic, facts=household(), once=uuid.uuid4(), now=now)
+    place = enter(clinic)
+    booking = clinic.bookings.first()
+    facts = ClinicFacts(
+        center=clinic.center,
+        space=booking.space,
+        day=clinic.day,
+        starts=clinic.local_start.time(),
+        ends=clinic.local_end.time(),
+        bands=[(7, 10, 4)],
+        theme=clinic.theme,
+        ratio_table=clinic.ratio_table,
+    )
+    change_clinic(clinic=clinic, facts=facts, by=coordinator, now=now)
+
+    place.refresh_from_db()
+    assert place.answer_by is not None and Note.objects.filter(kind=PLACE_OFFER).count() == 1
+    assert Clinic.objects.get().status == Status.CONFIRMED
+
+
+def test_only_reminders_to_sign_can_be_unsubscribed(every_kind):
+    for kind, (_, mail) in every_kind("en").items():
+        assert ("List-Unsubscribe" in mail.extra_headers) == (kind == WAIVER_ASK), kind
+
+
+def test_they_go_out_through_the_outbox(enter, mailoutbox, now):
+    enter(language="es")
+    send_due()
+
+    assert [mail.subject[:10] for mail in mailoutbox] == ["Sus plazas"]
+    assert Note.objects.get().state == NoteState.SENT

@@ -1,0 +1,51 @@
+"""Households for tests: registered with the real services, and the addresses of their links."""
+
+from datetime import date, datetime, timedelta
+from typing import Any
+
+from django.urls import reverse
+
+from clinics.models import Clinic
+from core import clock, links
+from families.models import Child, Guardian, Place
+
+__all__ = ["SECRET", "eight", "family_address", "place_address", "say"]
+
+# What must be in no subject, header, address or summary.
+SECRET = ("Wrenna Thornapple", "Wrenna", "hazelnuts", "must not collect", "court order")
+
+
+def eight(clinic: Clinic) -> date:
+    """A birthday that makes a child eight on the clinic's day."""
+    return clinic.day.replace(year=clinic.day.year - 8, day=1)
+
+
+def family_address(guardian: Guardian, *, days: int = 30, route: str = "family-page", args: Any = ()) -> str:
+    token = links.make(
+        "family",
+        subject=guardian.pk,
+        counter=guardian.link_counter,
+        expires_at=clock.now() + timedelta(days=days),
+    )
+    return reverse(route, args=[token, *args])
+
+
+def place_address(place: Place) -> str:
+    token = links.make("place", subject=place.pk, counter=place.link_counter, expires_at=place.clinic.starts_at)
+    return reverse("place-answer", args=[token])
+
+
+def say(client: Any, guardian: Guardian, ask: str, child: Child | None = None, **more: Any) -> Any:
+    """A press or a sent form on the family's page, or on the page of one child."""
+    where = (
+        family_address(guardian, route="family-child", args=[child.pk])
+        if child is not None
+        else family_address(guardian)
+    )
+    return client.post(where, {"ask": ask} | more)
+
+
+def confirmed(guardian: Guardian, now: datetime) -> Guardian:
+    guardian.confirmed_at = now
+    guardian.save()
+    return guardian

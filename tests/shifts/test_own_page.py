@@ -1,0 +1,174 @@
+"""A volunteer's own page: what it shows, what it changes, and what it keeps to itself."""
+
+from datetime import UTC, date, datetime, time, timedelta
+
+import pytest
+from django.urls import reverse
+from icalendar import Calendar
+
+from core import clock, links
+from outbox.models import Note
+from outbox.services.sending import send_due
+from people.models import Clearance
+from shifts.letters.own_page import OWN_PAGE
+from shifts.models import Assignment, Away, Limits, Reply, WeeklyWindow
+from shifts.queries.candidates import candidates
+from shifts.rules.availability import Availability
+from shifts.rules.eligibility import Candidacy, Wanted, reasons_against
+from shifts.rules.eligibility_sentences import words as worded
+
+SATURDAY = datetime(2026, 11, 28, 9, 0, tzinfo=UTC)
+
+
+def address(volunteer, purpose="me", route="own-page", counter=None):
+    token = links.make(
+        purpose,
+        subject=volunteer.pk,
+        counter=volunteer.link_counter if counter is None else counter,
+        expires_at=clock.now() + timedelta(days=30),
+    )
+    return reverse(route, args=[token])
+
+
+def told(**more):
+    return {"ask": "time", "phone": "555-0121", "reminders": "on"} | more
+
+
+@pytest.mark.parametrize(
+    ("known", "words"),
+    [
+        (Availability(), []),
+        (Availability(windows={5: (time(8), time(12))}), []),
+        (Availability(windows={6: (time(8), time(12))}), ["not available on Saturdays"]),
+        (Availability(windows={5: (time(10), time(12))}), ["available on Saturdays only from 10:00 to 12:00"]),
+        (Availability(away=[(date(2026, 11, 28), date(2026, 11, 28))]), ["away November 28"]),
+        (Availability(away=[(date(2026, 11, 20), date(2026, 11, 27))]), []),
+        (Availability(shifts_a_month=3), ["already has 3 shifts that month (limit 3)"]),
+        (Availability(shifts_a_month=4), []),
+        (Availability(hours_a_month=8.5), ["would go over 8.5 hours that month, travel included"]),
+        (Availability(hours_a_month=9), []),
+        (Availability(farthest_km=10), ["12 km away (limit 10 km)"]),
+    ],
+)
+def test_each_thing_a_volunteer_told_us_is_a_reason_of_its_own(known, words):
+    person = Candidacy(frozenset({"coach"}), known=known, shifts=3, hours=6, takes=3, km=12.4)
+
+    found = reasons_against(Wanted(1, "coach", SATURDAY, SATURDAY + timedelta(hours=3)), person)
+
+    assert [worded(reason) for reason in found] == words
+
+
+def test_what_she_saves_is_why_she_is_not_asked(stranger, make_volunteer, make_shift, make_clinic):
+    imara = make_volunteer("Imara Venn")
+    shift = make_shift(make_clinic(days=10))
+    assert candidates(shift, clock.today())[0].can
+    day = shift.clinic.day
+
+    answer = stranger.post(
+        address(imara), told(away_from=day.isoformat(), away_until=(day + timedelta(days=2)).isoformat()), follow=True
+    )
+
+    assert "Thank you for telling us" in answer.content.decode()
+    (imara_then,) = candidates(shift, clock.today())
+    assert not imara_then.can and imara_then.why_not[0].startswith("away")
+
+
+def test_opening_the_page_changes_nothing_and_saving_keeps_what_stays(stranger, make_volunteer):
+    imara = make_volunteer("Imara Venn", phone="555-0100")
+    gone = clock.today() + timedelta(days=40)
+    stranger.post(address(imara), told(from_5="09:00", until_5="13:00", shifts_a_month=2, away_from=gone.isoformat()))
+    away = Away.objects.get()
+
+    page = stranger.get(address(imara)).content.decode()
+    stranger.post(address(imara), told(from_5="09:00", until_5="13:00", keep=str(away.pk)))
+
+    assert 'value="09:00"' in page and f"{gone.day} {gone:%b %Y}" in page
+    assert str(WeeklyWindow.objects.get()) == "Saturday 09:00 to 13:00"
+    assert Away.objects.count() == 1 and Limits.objects.get().shifts_a_month is None
+
+
+@pytest.mark.parametrize(
+    ("typed", "sentence"),
+    [
+        ({"from_5": "13:00", "until_5": "09:00"}, "The day ends before it starts"),
+        ({"from_5": "13:00"}, "Give both times for Saturday"),
+        ({"away_from": "2027-02-01", "away_until": "2027-01-01"}, "You come back before you go"),
+        ({"away_until": "2027-01-01"}, "Give the first day away too"),
+        ({"away_from": "2027-02-30"}, "Write the day as year-month-day"),
+        ({"hours_a_month": "-1"}, "greater than or equal to 0"),
+        ({"farthest_km": "99999"}, "less than or equal to 2000"),
+    ],
+)
+def test_what_cannot_be_is_said_and_nothing_typed_is_lost(stranger, make_volunteer, typed, sentence):
+    answer = stranger.post(address(make_volunteer()), told(phone="Kept as typed") | typed)
+
+    text = answer.content.decode()
+    assert answer.status_code == 422 and sentence in text and "Kept as typed" in text
+    assert not WeeklyWindow.objects.exists() and not Away.objects.exists()
+
+
+def test_it_shows_shifts_clearances_and_hours(stranger, make_assignment, make_shift, make_clinic, make_volunteer):
+    imara = make_volunteer("Imara Venn")
+    Clearance.objects.filter(kind__code="conduct").update(expires_on=clock.today() + timedelta(days=9))
+    make_assignment(make_shift(make_clinic(days=-10)), imara)
+    coming = make_assignment(make_shift(make_clinic(days=10)), imara, reply=Reply.NEEDS_ACTION)
+
+    page = stranger.get(address(imara)).content.decode()
+
+    assert "You have given 2 hours at 1 clinic" in page
+    assert coming.shift.clinic.center.name in page and "Say yes or no" in page
+    assert "please renew it" in page
+
+
+def test_the_feed_lists_her_shifts_and_a_new_address_ends_the_old(stranger, make_assignment):
+    row = make_assignment()
+    feed = address(row.volunteer, "feed", "own-feed", counter=0)
+
+    calendar = Calendar.from_ical(stranger.get(feed).content)
+    (event,) = calendar.walk("VEVENT")
+    # RFC 5546 section 3.2.1: PUBLISH carries no attendee.
+    assert calendar["METHOD"] == "PUBLISH" and "ATTENDEE" not in event
+    assert event.decoded("DTSTART") == row.shift.clinic.starts_at and event["STATUS"] == "CONFIRMED"
+
+    stranger.post(address(row.volunteer), {"ask": "feed"})
+
+    assert stranger.get(feed).status_code == 410
+
+
+def test_leaving_takes_a_tick_frees_the_shifts_and_ends_the_links(stranger, make_assignment):
+    row = make_assignment()
+    page = address(row.volunteer)
+    stranger.post(page, {"ask": "leave"})
+    row.volunteer.refresh_from_db()
+    assert row.volunteer.left_on is None
+
+    answer = stranger.post(page, {"ask": "leave", "sure": "yes"})
+
+    row.volunteer.refresh_from_db()
+    assert "You have left" in answer.content.decode()
+    assert row.volunteer.left_on == clock.today() and not Assignment.objects.live().exists()
+    assert stranger.get(page).status_code == 410
+
+
+def test_one_persons_link_opens_no_others_page_and_an_altered_one_none(stranger, make_volunteer):
+    make_volunteer("Somebody Else", phone="555-0199")
+    imara = make_volunteer("Imara Venn")
+
+    page = stranger.get(address(imara)).content.decode()
+
+    assert "Imara" in page and "555-0199" not in page
+    assert stranger.get(address(imara)[:-5] + "/").status_code == 404
+
+
+def test_staff_send_the_link_and_the_link_works(
+    stranger, coordinator, floor_lead, signed_in, make_volunteer, mailoutbox
+):
+    imara = make_volunteer("Imara Venn")
+    assert signed_in(floor_lead).post(reverse("own-page-send", args=[imara.pk])).status_code == 403
+    signed_in(coordinator).post(reverse("own-page-send", args=[imara.pk]))
+    assert Note.objects.get().kind == OWN_PAGE
+
+    send_due()
+
+    path = next(word for word in mailoutbox[0].body.split() if "/v/" in word).split("testserver", 1)[1]
+    assert "Hello Imara" in stranger.get(path).content.decode()

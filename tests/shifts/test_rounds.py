@@ -1,0 +1,134 @@
+"""Asking in rounds: after a no or a long silence the next best is asked, within the rules and outside quiet hours."""
+
+from datetime import datetime, time, timedelta
+
+import pytest
+from django.urls import reverse
+
+from core import clock
+from core.rules.local_time import localize
+from outbox.models import Note
+from people.models import Volunteer
+from shifts.letters.shifts import SHIFT_ASK, SHIFT_RELEASED
+from shifts.models import AskingRules, Assignment, Reply, Shift
+from shifts.services.cover import ask_volunteer, record_reply
+from shifts.services.rounds import next_rounds
+
+
+@pytest.fixture
+def shift(make_shift, make_clinic):
+    return make_shift(make_clinic(days=10, offer_next=True))
+
+
+def noon(shift: Shift) -> datetime:
+    return localize(clock.today(), time(12), shift.clinic.center.tz)
+
+
+def asked(shift):
+    return [row.volunteer.name for row in Assignment.objects.live().filter(shift=shift)]
+
+
+def ask(shift, person, coordinator, at=None):
+    return ask_volunteer(shift=shift, volunteer=person, by=coordinator, now=at or noon(shift))
+
+
+def test_a_no_asks_the_next_best_in_the_same_transaction(shift, coordinator, make_volunteer):
+    first, _ = make_volunteer("First"), make_volunteer("Second")
+    row = ask(shift, first, coordinator)
+
+    record_reply(assignment=row, reply=Reply.DECLINED, by="First, by link", now=noon(shift))
+
+    assert asked(shift) == ["Second"]
+    assert Note.objects.filter(kind=SHIFT_ASK, to_name="Second").exists()
+
+
+def test_where_it_is_not_chosen_a_no_only_frees_the_shift(make_shift, coordinator, make_volunteer):
+    shift = make_shift()
+    first, _ = make_volunteer("First"), make_volunteer("Second")
+    record_reply(assignment=ask(shift, first, coordinator), reply=Reply.DECLINED, by="x", now=noon(shift))
+
+    assert asked(shift) == []
+
+
+def test_silence_passes_the_question_on_and_only_then(shift, coordinator, make_volunteer):
+    AskingRules.objects.create(pk=1, silence_hours=24)
+    first, _ = make_volunteer("First"), make_volunteer("Second")
+    ask(shift, first, coordinator)
+
+    assert next_rounds(now=noon(shift) + timedelta(hours=23)) == 0 and asked(shift) == ["First"]
+    assert next_rounds(now=noon(shift) + timedelta(hours=25)) == 1 and asked(shift) == ["Second"]
+    assert next_rounds(now=noon(shift) + timedelta(hours=25)) == 0
+    told = Note.objects.get(kind=SHIFT_RELEASED)
+    assert told.number_of(Volunteer) == first.pk
+    number = told.number_of(Assignment)
+    assert number is not None and "no answer" in Assignment.objects.get(pk=number).released_because
+
+
+def test_with_nobody_else_a_silent_question_stays_open(shift, coordinator, make_volunteer):
+    ask(shift, make_volunteer("Only"), coordinator)
+
+    assert next_rounds(now=noon(shift) + timedelta(hours=60)) == 0
+    assert asked(shift) == ["Only"]
+    assert not Note.objects.filter(kind=SHIFT_RELEASED).exists()
+
+
+def test_an_open_round_goes_on_when_somebody_new_can_come(shift, coordinator, make_volunteer):
+    record_reply(
+        assignment=ask(shift, make_volunteer("First"), coordinator), reply=Reply.DECLINED, by="x", now=noon(shift)
+    )
+    assert asked(shift) == []
+    make_volunteer("New")
+
+    assert next_rounds(now=noon(shift)) == 1 and asked(shift) == ["New"]
+
+
+def test_nobody_with_enough_open_questions_is_asked(shift, coordinator, make_volunteer, make_shift, make_clinic):
+    AskingRules.objects.create(pk=1, most_open=1)
+    first, busy, free = make_volunteer("A first"), make_volunteer("B busy"), make_volunteer("C free")
+    ask(make_shift(make_clinic(days=20)), busy, coordinator)
+    Assignment.objects.filter(volunteer=busy).update(asked_at=noon(shift) - timedelta(days=1))
+    del free
+
+    record_reply(assignment=ask(shift, first, coordinator), reply=Reply.DECLINED, by="x", now=noon(shift))
+
+    assert asked(shift) == ["C free"]
+
+
+def test_in_quiet_hours_the_note_waits_for_the_morning(shift, coordinator, make_volunteer):
+    night = localize(clock.today(), time(23), shift.clinic.center.tz)
+    first, _ = make_volunteer("First"), make_volunteer("Second")
+    record_reply(assignment=ask(shift, first, coordinator), reply=Reply.DECLINED, by="x", now=night)
+
+    note = Note.objects.get(kind=SHIFT_ASK, to_name="Second")
+    local = note.due_at.astimezone(shift.clinic.center.tz)
+    assert local.time() == time(7) and local.date() == clock.today() + timedelta(days=1)
+
+
+@pytest.mark.parametrize(
+    ("typed", "sentence"),
+    [
+        ({"most_open": 0}, "1 to 50 open questions"),
+        ({"silence_hours": 0}, "1 to 1,440 hours"),
+        ({"late_hours": 10_000}, "1 to 336 hours"),
+        ({"most_open": "many"}, "whole number"),
+    ],
+)
+def test_rules_that_cannot_be_are_refused_in_words(coordinator, signed_in, typed, sentence):
+    good = {"ask": "rules", "most_open": 3, "silence_hours": 48, "late_hours": 24}
+
+    answer = signed_in(coordinator).post(reverse("asking-rules"), good | typed)
+
+    assert answer.status_code == 422 and sentence in answer.content.decode()
+
+
+def test_rules_are_kept_and_two_people_kept_apart(coordinator, signed_in, make_volunteer):
+    client = signed_in(coordinator)
+    one, other = make_volunteer("Imara Venn"), make_volunteer("Tobiah Quill")
+    client.post(reverse("asking-rules"), {"ask": "rules", "most_open": 2, "silence_hours": 12, "late_hours": 36})
+    rules = AskingRules.current()
+    assert (rules.most_open, rules.silence_hours, rules.late_hours, rules.swaps_by_themselves) == (2, 12, 36, False)
+
+    client.post(reverse("asking-rules"), {"ask": "apart", "one": other.pk, "other": one.pk})
+    page = client.get(reverse("asking-rules")).content.decode()
+    assert "Imara Venn and Tobiah Quill" in page
+    assert client.post(reverse("asking-rules"), {"ask": "apart", "one": one.pk, "other": one.pk}).status_code == 422

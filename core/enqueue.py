@@ -8,13 +8,13 @@ from kombu.exceptions import OperationalError
 
 log = logging.getLogger(__name__)
 
-__all__ = ["wake"]
+__all__ = ["enqueue"]
 
 # By itself kombu sleeps for seconds between tries, and whoever pressed the button would wait with it.
 ONE_QUICK_TRY = {"max_retries": 0, "socket_timeout": 1, "socket_connect_timeout": 1}
 
 
-def wake(task: str, *args: Any, **options: Any) -> bool:
+def enqueue(task: str, *args: Any, **options: Any) -> bool:
     """Send a task to the worker; False, and a line in the log, when Redis is away."""
     try:
         with current_app.connection_for_write(transport_options=ONE_QUICK_TRY) as connection:

@@ -16,23 +16,23 @@ from core.hooks import Hook
 
 __all__ = [
     "Forgotten",
-    "Joined",
     "Key",
-    "become_one",
-    "becoming_one",
+    "Merged",
     "declared",
     "forget_rows",
     "history_of",
     "keys_to",
+    "merge_rows",
+    "rows_merging",
     "settled",
 ]
 
 # What names a row without a foreign key to it follows here. Called with the row that goes and the one that stays,
-# both still there, inside the transaction of become_one.
-becoming_one: Hook[[Model, Model], None] = Hook("config.becoming_one")
+# both still there, inside the transaction of merge_rows.
+rows_merging: Hook[[Model, Model], None] = Hook("config.rows_merging")
 
 
-class Joined(Enum):
+class Merged(Enum):
     """What becomes of the rows that point at the record that goes."""
 
     MOVES = "point at the one that stays, all of them"
@@ -56,7 +56,7 @@ class Key:
 
     model: type[Model]
     field: str
-    joined: Joined
+    joined: Merged
     forgotten: Forgotten
     because: str = ""
 
@@ -73,11 +73,11 @@ def declared(keys: Hook[[], Sequence[Key]]) -> list[Key]:
 
 
 def settled(keys: Iterable[Key]) -> set[type[Model]]:
-    """The tables whose rows an app has settled by itself: what to leave out of ``become_one``."""
-    return {key.model for key in keys if key.joined is Joined.SETTLED}
+    """The tables whose rows an app has settled by itself: what to leave out of ``merge_rows``."""
+    return {key.model for key in keys if key.joined is Merged.SETTLED}
 
 
-def become_one(*, gone: Model, kept: Model, but: Collection[type[Model]] = ()) -> None:
+def merge_rows(*, gone: Model, kept: Model, but: Collection[type[Model]] = ()) -> None:
     """Move the rows of every table with a foreign key to this kind of row, delete ``gone``, then move its history.
 
     The tables are read from the models themselves, so that one made later is not forgotten. What is left at ``gone``
@@ -91,7 +91,7 @@ def become_one(*, gone: Model, kept: Model, but: Collection[type[Model]] = ()) -
             history.append(key)
         elif key.model not in but:
             _move(key, gone.pk, kept.pk)
-    becoming_one.ask(gone, kept)
+    rows_merging.ask(gone, kept)
     number = gone.pk
     gone.delete()
     for key in history:

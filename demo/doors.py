@@ -91,8 +91,8 @@ def _page_for_families(now: datetime) -> str:
     """The soonest clinic that has a spot for every age it takes; else the list."""
     for one in with_places(open_to_families(now)[:10]):
         if all(band.open for band in one.bands):
-            return reverse("come-clinic", args=[one.clinic.pk])
-    return reverse("come")
+            return reverse("register-clinic", args=[one.clinic.pk])
+    return reverse("register")
 
 
 def _todays(now: datetime) -> Clinic | None:

@@ -12,7 +12,7 @@ __all__ = [
     "child_forgotten",
     "child_keys",
     "guardian_keys",
-    "hold_for_joining",
+    "hold_for_merge",
     "lock_before_children",
     "on_the_floor",
     "purge_leftovers",
@@ -22,7 +22,7 @@ __all__ = [
 # Before clinics and the rows of the children with these numbers are locked: lock what comes before both.
 lock_before_children: Hook[[Collection[int]], None] = Hook("families.lock_before_children")
 # The same around a joining; on leaving, when two are one, write anew what was worked out from either.
-hold_for_joining: Hook[[Collection[int], datetime], AbstractContextManager[None]] = Hook("families.hold_for_joining")
+hold_for_merge: Hook[[Collection[int], datetime], AbstractContextManager[None]] = Hook("families.hold_for_merge")
 # The first of the two children is about to go, the second stays: move or take away what both can't have.
 settle_two: Hook[[Child, Child, datetime], None] = Hook("families.settle_two")
 # What becomes of each foreign key to a child, and to a guardian.

@@ -10,4 +10,4 @@ class OutboxConfig(AppConfig):
         from core import merge
         from outbox.services.subjects import follow
 
-        merge.becoming_one.add(follow)
+        merge.rows_merging.add(follow)

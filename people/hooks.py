@@ -11,7 +11,7 @@ from people.table_kinds import TableKind
 
 __all__ = [
     "hold_for_change",
-    "hold_for_joining",
+    "hold_for_merge",
     "no_longer",
     "settle_two",
     "standing_fell",
@@ -28,7 +28,7 @@ standing_fell: Hook[[Volunteer, datetime, User | None], object] = Hook("people.s
 
 # Around the joining of the records with these numbers. Entering locks what stands above people, in the order of locks;
 # leaving, when the two are one, writes anew what was worked out from either.
-hold_for_joining: Hook[[Collection[int], datetime], AbstractContextManager[None]] = Hook("people.hold_for_joining")
+hold_for_merge: Hook[[Collection[int], datetime], AbstractContextManager[None]] = Hook("people.hold_for_merge")
 # The first of the two is about to go, the second stays: move or take away what both can't have.
 settle_two: Hook[[Volunteer, Volunteer, datetime], None] = Hook("people.settle_two")
 # What becomes of each foreign key to a volunteer.

@@ -27,6 +27,6 @@ urlpatterns = [
     path("j/<str:token>/", applications.join_link, name="join-link"),
     path("applications/", applications.application_list, name="applications"),
     path("applications/<int:pk>/", applications.application, name="application"),
-    path("volunteers/<int:pk>/twins/", applications.twins, name="volunteer-twins"),
+    path("volunteers/<int:pk>/twins/", applications.duplicates, name="volunteer-duplicates"),
     path("volunteers/<int:pk>/merge/", applications.merge, name="volunteer-merge"),
 ]

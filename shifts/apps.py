@@ -15,7 +15,7 @@ class ShiftsConfig(AppConfig):
         from shifts.letters import clearances, own_page, shifts, standby_swaps
         from shifts.queries.link_pages import lead_name
         from shifts.queries.needs import all_people_needs
-        from shifts.services.eligibility import free_former, hold_clinics, release_unfit
+        from shifts.services.eligibility import free_former, hold_clinics, release_ineligible
         from shifts.services.merge import hold_clinics_of, settle_two, volunteer_keys
 
         register(*shifts.LETTERS, *standby_swaps.LETTERS, *clearances.LETTERS, *own_page.LETTERS)
@@ -23,8 +23,8 @@ class ShiftsConfig(AppConfig):
         lead_named.add(lead_name)
         of_people.hold_for_change.add(hold_clinics)
         of_people.no_longer.add(free_former)
-        of_people.standing_fell.add(release_unfit)
-        of_people.hold_for_joining.add(hold_clinics_of)
+        of_people.standing_fell.add(release_ineligible)
+        of_people.hold_for_merge.add(hold_clinics_of)
         of_people.settle_two.add(settle_two)
         of_people.volunteer_keys.add(volunteer_keys)
         needs.needs.add(all_people_needs)

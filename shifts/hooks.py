@@ -10,7 +10,7 @@ from core.hooks import Hook
 from people.models import User
 from shifts.models import Assignment
 
-__all__ = ["FloorPage", "change_as_supposed", "floor_page", "floor_page_of", "hold_for_joining"]
+__all__ = ["FloorPage", "change_for_what_if", "floor_page", "floor_page_of", "hold_for_merge"]
 
 
 @dataclass(frozen=True)
@@ -24,12 +24,12 @@ class FloorPage:
 
 # The page of whoever holds this shift; None for a shift that has none.
 floor_page: Hook[[Assignment], FloorPage | None] = Hook("shifts.floor_page")
-# Do to a clinic what a proposal of cover supposed of it, a row of Proposal.suppose, within the caller's transaction;
+# Do to a clinic what a proposal of cover supposed of it, a row of Proposal.what_if, within the caller's transaction;
 # the last two are who presses and when. One app answers. Raises Refusal.
-change_as_supposed: Hook[[dict[str, Any], User, datetime], None] = Hook("shifts.change_as_supposed")
+change_for_what_if: Hook[[dict[str, Any], User, datetime], None] = Hook("shifts.change_for_what_if")
 # Around the joining of the volunteers with these numbers, before their clinics are locked: lock what is locked before
 # clinics; on leaving write anew what was worked out from either.
-hold_for_joining: Hook[[Collection[int], datetime], AbstractContextManager[None]] = Hook("shifts.hold_for_joining")
+hold_for_merge: Hook[[Collection[int], datetime], AbstractContextManager[None]] = Hook("shifts.hold_for_merge")
 
 
 def floor_page_of(row: Assignment) -> FloorPage | None:

@@ -3,7 +3,7 @@
 from celery import shared_task
 
 from core import clock
-from shifts.services.eligibility import release_all_unfit
+from shifts.services.eligibility import release_all_ineligible
 from shifts.services.notices import plan_notices
 from shifts.services.proposals import search, search_waiting
 from shifts.services.reminders import plan_reminders
@@ -12,7 +12,7 @@ from shifts.services.rounds import next_rounds
 
 @shared_task(name="shifts.release_ineligible")
 def release_ineligible() -> None:
-    release_all_unfit(now=clock.now())
+    release_all_ineligible(now=clock.now())
 
 
 @shared_task(name="shifts.plan_clearance_notices")

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from enum import StrEnum
 
-__all__ = ["CATCH_UP_DAYS", "RUNGS", "AgreementState", "Held", "State", "agreement_state", "due_rung"]
+__all__ = ["CATCH_UP_DAYS", "RUNGS", "AgreementState", "Held", "State", "agreement_state", "due_step"]
 
 # Days before the last day on which the contact is written to, and from when on it is called lapsing. A guess of ours.
 RUNGS = (60, 30, 7)
@@ -75,7 +75,7 @@ def agreement_state(held: Iterable[Held], on: date, notice_days: int = RUNGS[0])
     return AgreementState(state, number, last_day)
 
 
-def due_rung(last_day: date, today: date) -> int | None:
+def due_step(last_day: date, today: date) -> int | None:
     """The rung that falls on ``today`` or was missed shortly before; the nearest to the end when there are two."""
     due = [days for days in RUNGS if 0 <= (today - (last_day - timedelta(days=days))).days < CATCH_UP_DAYS]
     return min(due) if due else None

@@ -10,10 +10,10 @@ from core.fields import DayField
 from families.models import Child, Experience, Guardian, Language, WaiverText
 from people.rules.ages import OLDEST_CHILD
 
-__all__ = ["CareForm", "ChildForm", "CollectorForm", "GuardianForm", "KeepAwayForm", "PaperForm"]
+__all__ = ["CareRecordForm", "ChildRecordForm", "CollectorRecordForm", "GuardianForm", "KeepAwayForm", "PaperForm"]
 
 
-class ChildForm(forms.Form):
+class ChildRecordForm(forms.Form):
     name = forms.CharField(max_length=120)
     birth_date = DayField(label="Date of birth")
     experience = forms.ChoiceField(choices=Experience.choices)
@@ -32,7 +32,7 @@ class ChildForm(forms.Form):
         return " ".join(self.cleaned_data["name"].split())
 
 
-class CareForm(forms.Form):
+class CareRecordForm(forms.Form):
     allergies = forms.CharField(max_length=2000, required=False, widget=forms.Textarea(attrs={"rows": 2}))
     care_notes = forms.CharField(
         label="What we should know to look after them",
@@ -42,7 +42,7 @@ class CareForm(forms.Form):
     )
 
 
-class CollectorForm(forms.Form):
+class CollectorRecordForm(forms.Form):
     prefix = "may"
     name = forms.CharField(max_length=120)
     relation = forms.CharField(label="Who they are to the child", max_length=60, required=False)

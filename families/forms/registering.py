@@ -115,7 +115,7 @@ class HouseholdForm(forms.Form):
         return data
 
 
-class ChildForm(forms.Form):
+class RegisteringChildForm(forms.Form):
     name = Line(gettext_lazy("Name"), gettext_lazy("Write the child’s name."), attrs={"dir": "auto"})
     birth_date = forms.DateField(
         label=gettext_lazy("Date of birth"),
@@ -172,7 +172,7 @@ class ChildForm(forms.Form):
         return any(self[name].value() or self[name].errors for name in names)
 
 
-class CollectorForm(forms.Form):
+class RegisteringCollectorForm(forms.Form):
     name = Line(
         gettext_lazy("Name"), gettext_lazy("Write their name, or take this person away."), attrs={"dir": "auto"}
     )
@@ -201,11 +201,12 @@ class RegistrationForms:
         self._data, self._check = data, check
         self.household = self._make(HouseholdForm, "", initial={"collects": True})
         self.children = [
-            self._make(ChildForm, f"children-{place}", today=today)
+            self._make(RegisteringChildForm, f"children-{place}", today=today)
             for place in range(self._count("children", 1, MOST_CHILDREN))
         ]
         self.others = [
-            self._make(CollectorForm, f"others-{place}") for place in range(self._count("others", 0, MOST_OTHERS))
+            self._make(RegisteringCollectorForm, f"others-{place}")
+            for place in range(self._count("others", 0, MOST_OTHERS))
         ]
 
     def _make(self, kind: type[Form], prefix: str, **more: Any) -> Form:

@@ -41,7 +41,7 @@ def family_request(note: Note, now: datetime) -> Letter:
 
     Whoever was forgotten is written to once more, by a note that is about nobody.
     """
-    if note.facts.get("rung", "").startswith("forgotten"):
+    if note.facts.get("step", "").startswith("forgotten"):
         return Letter({"name": note.to_name, "answer": "forgotten"})
     row = row_of(note, FamilyRequest.objects.filter(guardian=note.number_of(Guardian)))
     if row is None:

@@ -42,7 +42,7 @@ class Migration(migrations.Migration):
                 ("school_year", models.CharField(blank=True, max_length=20)),
                 ("has_care", models.BooleanField(default=False, editable=False)),
                 ("registered_at", models.DateTimeField()),
-                ("pared_at", models.DateTimeField(blank=True, editable=False, null=True)),
+                ("redacted_at", models.DateTimeField(blank=True, editable=False, null=True)),
                 (
                     "held_because",
                     models.CharField(blank=True, max_length=200, verbose_name="keep, whatever the rule says, because"),
@@ -208,82 +208,6 @@ class Migration(migrations.Migration):
             },
         ),
         migrations.CreateModel(
-            name="Keeping",
-            fields=[
-                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
-                (
-                    "child_months",
-                    models.PositiveSmallIntegerField(
-                        default=24,
-                        help_text="Then allergies, notes, collectors, contacts and answers about photos go.",
-                        verbose_name="months after a child's last clinic",
-                    ),
-                ),
-                (
-                    "majority_age",
-                    models.PositiveSmallIntegerField(default=18, verbose_name="age at which they are grown up"),
-                ),
-                (
-                    "limitation_years",
-                    models.PositiveSmallIntegerField(
-                        default=2,
-                        help_text="One year is added. Ask a licensed lawyer what your state says.",
-                        verbose_name="years in which a claim can be made after that",
-                    ),
-                ),
-                (
-                    "keep_waivers",
-                    models.BooleanField(
-                        default=True,
-                        help_text="No: the name and the signature go with everything else.",
-                        verbose_name="keep the signed waiver until then",
-                    ),
-                ),
-                ("changed_at", models.DateTimeField(null=True)),
-            ],
-        ),
-        migrations.CreateModel(
-            name="KeepingEvent",
-            fields=[
-                ("pgh_id", models.AutoField(primary_key=True, serialize=False)),
-                ("pgh_created_at", models.DateTimeField(auto_now_add=True)),
-                ("pgh_label", models.TextField(help_text="The event label.")),
-                ("id", models.BigIntegerField()),
-                (
-                    "child_months",
-                    models.PositiveSmallIntegerField(
-                        default=24,
-                        help_text="Then allergies, notes, collectors, contacts and answers about photos go.",
-                        verbose_name="months after a child's last clinic",
-                    ),
-                ),
-                (
-                    "majority_age",
-                    models.PositiveSmallIntegerField(default=18, verbose_name="age at which they are grown up"),
-                ),
-                (
-                    "limitation_years",
-                    models.PositiveSmallIntegerField(
-                        default=2,
-                        help_text="One year is added. Ask a licensed lawyer what your state says.",
-                        verbose_name="years in which a claim can be made after that",
-                    ),
-                ),
-                (
-                    "keep_waivers",
-                    models.BooleanField(
-                        default=True,
-                        help_text="No: the name and the signature go with everything else.",
-                        verbose_name="keep the signed waiver until then",
-                    ),
-                ),
-                ("changed_at", models.DateTimeField(null=True)),
-            ],
-            options={
-                "abstract": False,
-            },
-        ),
-        migrations.CreateModel(
             name="PhotoAnswer",
             fields=[
                 ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
@@ -362,6 +286,82 @@ class Migration(migrations.Migration):
             ],
             options={
                 "ordering": ["-sent_at", "-pk"],
+            },
+        ),
+        migrations.CreateModel(
+            name="Retention",
+            fields=[
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                (
+                    "child_months",
+                    models.PositiveSmallIntegerField(
+                        default=24,
+                        help_text="Then allergies, notes, collectors, contacts and answers about photos go.",
+                        verbose_name="months after a child's last clinic",
+                    ),
+                ),
+                (
+                    "majority_age",
+                    models.PositiveSmallIntegerField(default=18, verbose_name="age at which they are grown up"),
+                ),
+                (
+                    "limitation_years",
+                    models.PositiveSmallIntegerField(
+                        default=2,
+                        help_text="One year is added. Ask a licensed lawyer what your state says.",
+                        verbose_name="years in which a claim can be made after that",
+                    ),
+                ),
+                (
+                    "keep_waivers",
+                    models.BooleanField(
+                        default=True,
+                        help_text="No: the name and the signature go with everything else.",
+                        verbose_name="keep the signed waiver until then",
+                    ),
+                ),
+                ("changed_at", models.DateTimeField(null=True)),
+            ],
+        ),
+        migrations.CreateModel(
+            name="RetentionEvent",
+            fields=[
+                ("pgh_id", models.AutoField(primary_key=True, serialize=False)),
+                ("pgh_created_at", models.DateTimeField(auto_now_add=True)),
+                ("pgh_label", models.TextField(help_text="The event label.")),
+                ("id", models.BigIntegerField()),
+                (
+                    "child_months",
+                    models.PositiveSmallIntegerField(
+                        default=24,
+                        help_text="Then allergies, notes, collectors, contacts and answers about photos go.",
+                        verbose_name="months after a child's last clinic",
+                    ),
+                ),
+                (
+                    "majority_age",
+                    models.PositiveSmallIntegerField(default=18, verbose_name="age at which they are grown up"),
+                ),
+                (
+                    "limitation_years",
+                    models.PositiveSmallIntegerField(
+                        default=2,
+                        help_text="One year is added. Ask a licensed lawyer what your state says.",
+                        verbose_name="years in which a claim can be made after that",
+                    ),
+                ),
+                (
+                    "keep_waivers",
+                    models.BooleanField(
+                        default=True,
+                        help_text="No: the name and the signature go with everything else.",
+                        verbose_name="keep the signed waiver until then",
+                    ),
+                ),
+                ("changed_at", models.DateTimeField(null=True)),
+            ],
+            options={
+                "abstract": False,
             },
         ),
         migrations.CreateModel(
@@ -520,7 +520,7 @@ class Migration(migrations.Migration):
                 ),
                 ("has_care", models.BooleanField(default=False, editable=False)),
                 ("registered_at", models.DateTimeField()),
-                ("pared_at", models.DateTimeField(blank=True, editable=False, null=True)),
+                ("redacted_at", models.DateTimeField(blank=True, editable=False, null=True)),
                 (
                     "held_because",
                     models.CharField(blank=True, max_length=200, verbose_name="keep, whatever the rule says, because"),
@@ -584,8 +584,8 @@ class Migration(migrations.Migration):
             trigger=pgtrigger.compiler.Trigger(
                 name="insert_insert",
                 sql=pgtrigger.compiler.UpsertTriggerSql(
-                    func='INSERT INTO "families_childevent" ("birth_date", "experience", "forgotten_at", "has_care", "held_because", "id", "name", "pared_at", "pgh_context_id", "pgh_created_at", "pgh_label", "pgh_obj_id", "registered_at", "school_year") VALUES (NEW."birth_date", NEW."experience", NEW."forgotten_at", NEW."has_care", NEW."held_because", NEW."id", NEW."name", NEW."pared_at", _pgh_attach_context(), NOW(), \'insert\', NEW."id", NEW."registered_at", NEW."school_year"); RETURN NULL;',
-                    hash="dca7659ed7feeee642c17c01ea7bfc7b19d8a99e",
+                    func='INSERT INTO "families_childevent" ("birth_date", "experience", "forgotten_at", "has_care", "held_because", "id", "name", "pgh_context_id", "pgh_created_at", "pgh_label", "pgh_obj_id", "redacted_at", "registered_at", "school_year") VALUES (NEW."birth_date", NEW."experience", NEW."forgotten_at", NEW."has_care", NEW."held_because", NEW."id", NEW."name", _pgh_attach_context(), NOW(), \'insert\', NEW."id", NEW."redacted_at", NEW."registered_at", NEW."school_year"); RETURN NULL;',
+                    hash="89efa6d92485c8a3ddd69c3ad4cf67ab958d4702",
                     operation="INSERT",
                     pgid="pgtrigger_insert_insert_0770a",
                     table="families_child",
@@ -598,9 +598,9 @@ class Migration(migrations.Migration):
             trigger=pgtrigger.compiler.Trigger(
                 name="update_update",
                 sql=pgtrigger.compiler.UpsertTriggerSql(
-                    condition='WHEN (OLD."birth_date" IS DISTINCT FROM (NEW."birth_date") OR OLD."experience" IS DISTINCT FROM (NEW."experience") OR OLD."forgotten_at" IS DISTINCT FROM (NEW."forgotten_at") OR OLD."has_care" IS DISTINCT FROM (NEW."has_care") OR OLD."held_because" IS DISTINCT FROM (NEW."held_because") OR OLD."id" IS DISTINCT FROM (NEW."id") OR OLD."name" IS DISTINCT FROM (NEW."name") OR OLD."pared_at" IS DISTINCT FROM (NEW."pared_at") OR OLD."registered_at" IS DISTINCT FROM (NEW."registered_at") OR OLD."school_year" IS DISTINCT FROM (NEW."school_year"))',
-                    func='INSERT INTO "families_childevent" ("birth_date", "experience", "forgotten_at", "has_care", "held_because", "id", "name", "pared_at", "pgh_context_id", "pgh_created_at", "pgh_label", "pgh_obj_id", "registered_at", "school_year") VALUES (NEW."birth_date", NEW."experience", NEW."forgotten_at", NEW."has_care", NEW."held_because", NEW."id", NEW."name", NEW."pared_at", _pgh_attach_context(), NOW(), \'update\', NEW."id", NEW."registered_at", NEW."school_year"); RETURN NULL;',
-                    hash="3664785086e7783ecaa6906eccdbf2e382a60a53",
+                    condition='WHEN (OLD."birth_date" IS DISTINCT FROM (NEW."birth_date") OR OLD."experience" IS DISTINCT FROM (NEW."experience") OR OLD."forgotten_at" IS DISTINCT FROM (NEW."forgotten_at") OR OLD."has_care" IS DISTINCT FROM (NEW."has_care") OR OLD."held_because" IS DISTINCT FROM (NEW."held_because") OR OLD."id" IS DISTINCT FROM (NEW."id") OR OLD."name" IS DISTINCT FROM (NEW."name") OR OLD."redacted_at" IS DISTINCT FROM (NEW."redacted_at") OR OLD."registered_at" IS DISTINCT FROM (NEW."registered_at") OR OLD."school_year" IS DISTINCT FROM (NEW."school_year"))',
+                    func='INSERT INTO "families_childevent" ("birth_date", "experience", "forgotten_at", "has_care", "held_because", "id", "name", "pgh_context_id", "pgh_created_at", "pgh_label", "pgh_obj_id", "redacted_at", "registered_at", "school_year") VALUES (NEW."birth_date", NEW."experience", NEW."forgotten_at", NEW."has_care", NEW."held_because", NEW."id", NEW."name", _pgh_attach_context(), NOW(), \'update\', NEW."id", NEW."redacted_at", NEW."registered_at", NEW."school_year"); RETURN NULL;',
+                    hash="5963a69b6ba3d3131e38e4832658e7599e7ea41a",
                     operation="UPDATE",
                     pgid="pgtrigger_update_update_cc0bb",
                     table="families_child",
@@ -613,8 +613,8 @@ class Migration(migrations.Migration):
             trigger=pgtrigger.compiler.Trigger(
                 name="delete_delete",
                 sql=pgtrigger.compiler.UpsertTriggerSql(
-                    func='INSERT INTO "families_childevent" ("birth_date", "experience", "forgotten_at", "has_care", "held_because", "id", "name", "pared_at", "pgh_context_id", "pgh_created_at", "pgh_label", "pgh_obj_id", "registered_at", "school_year") VALUES (OLD."birth_date", OLD."experience", OLD."forgotten_at", OLD."has_care", OLD."held_because", OLD."id", OLD."name", OLD."pared_at", _pgh_attach_context(), NOW(), \'delete\', OLD."id", OLD."registered_at", OLD."school_year"); RETURN NULL;',
-                    hash="8364cf91ee2126b84e492a48272a7c6c6ac5e2b0",
+                    func='INSERT INTO "families_childevent" ("birth_date", "experience", "forgotten_at", "has_care", "held_because", "id", "name", "pgh_context_id", "pgh_created_at", "pgh_label", "pgh_obj_id", "redacted_at", "registered_at", "school_year") VALUES (OLD."birth_date", OLD."experience", OLD."forgotten_at", OLD."has_care", OLD."held_because", OLD."id", OLD."name", _pgh_attach_context(), NOW(), \'delete\', OLD."id", OLD."redacted_at", OLD."registered_at", OLD."school_year"); RETURN NULL;',
+                    hash="b13aa3d6975ea18123d6afeb508a0a0687032b68",
                     operation="DELETE",
                     pgid="pgtrigger_delete_delete_2786b",
                     table="families_child",
@@ -903,46 +903,6 @@ class Migration(migrations.Migration):
             ),
         ),
         migrations.AddField(
-            model_name="keeping",
-            name="changed_by",
-            field=models.ForeignKey(
-                null=True, on_delete=django.db.models.deletion.SET_NULL, related_name="+", to=settings.AUTH_USER_MODEL
-            ),
-        ),
-        migrations.AddField(
-            model_name="keepingevent",
-            name="changed_by",
-            field=models.ForeignKey(
-                db_constraint=False,
-                null=True,
-                on_delete=django.db.models.deletion.DO_NOTHING,
-                related_name="+",
-                related_query_name="+",
-                to=settings.AUTH_USER_MODEL,
-            ),
-        ),
-        migrations.AddField(
-            model_name="keepingevent",
-            name="pgh_context",
-            field=models.ForeignKey(
-                db_constraint=False,
-                null=True,
-                on_delete=django.db.models.deletion.DO_NOTHING,
-                related_name="+",
-                to="pghistory.context",
-            ),
-        ),
-        migrations.AddField(
-            model_name="keepingevent",
-            name="pgh_obj",
-            field=models.ForeignKey(
-                db_constraint=False,
-                on_delete=django.db.models.deletion.DO_NOTHING,
-                related_name="events",
-                to="families.keeping",
-            ),
-        ),
-        migrations.AddField(
             model_name="photoanswer",
             name="child",
             field=models.ForeignKey(
@@ -1100,6 +1060,46 @@ class Migration(migrations.Migration):
             name="guardian",
             field=models.ForeignKey(
                 on_delete=django.db.models.deletion.CASCADE, related_name="registrations", to="families.guardian"
+            ),
+        ),
+        migrations.AddField(
+            model_name="retention",
+            name="changed_by",
+            field=models.ForeignKey(
+                null=True, on_delete=django.db.models.deletion.SET_NULL, related_name="+", to=settings.AUTH_USER_MODEL
+            ),
+        ),
+        migrations.AddField(
+            model_name="retentionevent",
+            name="changed_by",
+            field=models.ForeignKey(
+                db_constraint=False,
+                null=True,
+                on_delete=django.db.models.deletion.DO_NOTHING,
+                related_name="+",
+                related_query_name="+",
+                to=settings.AUTH_USER_MODEL,
+            ),
+        ),
+        migrations.AddField(
+            model_name="retentionevent",
+            name="pgh_context",
+            field=models.ForeignKey(
+                db_constraint=False,
+                null=True,
+                on_delete=django.db.models.deletion.DO_NOTHING,
+                related_name="+",
+                to="pghistory.context",
+            ),
+        ),
+        migrations.AddField(
+            model_name="retentionevent",
+            name="pgh_obj",
+            field=models.ForeignKey(
+                db_constraint=False,
+                on_delete=django.db.models.deletion.DO_NOTHING,
+                related_name="events",
+                to="families.retention",
             ),
         ),
         migrations.AddField(
@@ -1430,71 +1430,6 @@ class Migration(migrations.Migration):
                 ),
             ),
         ),
-        migrations.AddConstraint(
-            model_name="keeping",
-            constraint=models.CheckConstraint(condition=models.Q(("pk", 1)), name="one_row_of_keeping_rules"),
-        ),
-        migrations.AddConstraint(
-            model_name="keeping",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("child_months__gte", 1), ("child_months__lte", 240)), name="keep_1_to_240_months"
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="keeping",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("majority_age__gte", 16), ("majority_age__lte", 21)), name="grown_up_16_to_21"
-            ),
-        ),
-        migrations.AddConstraint(
-            model_name="keeping",
-            constraint=models.CheckConstraint(
-                condition=models.Q(("limitation_years__lte", 20)), name="limitation_at_most_20_years"
-            ),
-        ),
-        pgtrigger.migrations.AddTrigger(
-            model_name="keeping",
-            trigger=pgtrigger.compiler.Trigger(
-                name="insert_insert",
-                sql=pgtrigger.compiler.UpsertTriggerSql(
-                    func='INSERT INTO "families_keepingevent" ("changed_at", "changed_by_id", "child_months", "id", "keep_waivers", "limitation_years", "majority_age", "pgh_context_id", "pgh_created_at", "pgh_label", "pgh_obj_id") VALUES (NEW."changed_at", NEW."changed_by_id", NEW."child_months", NEW."id", NEW."keep_waivers", NEW."limitation_years", NEW."majority_age", _pgh_attach_context(), NOW(), \'insert\', NEW."id"); RETURN NULL;',
-                    hash="ffeec556bedb6960d3c47487144d4c459b71a7ce",
-                    operation="INSERT",
-                    pgid="pgtrigger_insert_insert_e8776",
-                    table="families_keeping",
-                    when="AFTER",
-                ),
-            ),
-        ),
-        pgtrigger.migrations.AddTrigger(
-            model_name="keeping",
-            trigger=pgtrigger.compiler.Trigger(
-                name="update_update",
-                sql=pgtrigger.compiler.UpsertTriggerSql(
-                    condition="WHEN (OLD.* IS DISTINCT FROM NEW.*)",
-                    func='INSERT INTO "families_keepingevent" ("changed_at", "changed_by_id", "child_months", "id", "keep_waivers", "limitation_years", "majority_age", "pgh_context_id", "pgh_created_at", "pgh_label", "pgh_obj_id") VALUES (NEW."changed_at", NEW."changed_by_id", NEW."child_months", NEW."id", NEW."keep_waivers", NEW."limitation_years", NEW."majority_age", _pgh_attach_context(), NOW(), \'update\', NEW."id"); RETURN NULL;',
-                    hash="9d695f57cdb6b621fc117eb699efdd79bd98a5bf",
-                    operation="UPDATE",
-                    pgid="pgtrigger_update_update_98f1b",
-                    table="families_keeping",
-                    when="AFTER",
-                ),
-            ),
-        ),
-        pgtrigger.migrations.AddTrigger(
-            model_name="keeping",
-            trigger=pgtrigger.compiler.Trigger(
-                name="delete_delete",
-                sql=pgtrigger.compiler.UpsertTriggerSql(
-                    func='INSERT INTO "families_keepingevent" ("changed_at", "changed_by_id", "child_months", "id", "keep_waivers", "limitation_years", "majority_age", "pgh_context_id", "pgh_created_at", "pgh_label", "pgh_obj_id") VALUES (OLD."changed_at", OLD."changed_by_id", OLD."child_months", OLD."id", OLD."keep_waivers", OLD."limitation_years", OLD."majority_age", _pgh_attach_context(), NOW(), \'delete\', OLD."id"); RETURN NULL;',
-                    hash="c24def232271cbbca824613dfb621e1c71f166ab",
-                    operation="DELETE",
-                    pgid="pgtrigger_delete_delete_acf36",
-                    table="families_keeping",
-                    when="AFTER",
-                ),
-            ),
-        ),
         pgtrigger.migrations.AddTrigger(
             model_name="photoanswer",
             trigger=pgtrigger.compiler.Trigger(
@@ -1613,6 +1548,71 @@ class Migration(migrations.Migration):
                     operation="DELETE",
                     pgid="pgtrigger_delete_delete_2ff92",
                     table="families_place",
+                    when="AFTER",
+                ),
+            ),
+        ),
+        migrations.AddConstraint(
+            model_name="retention",
+            constraint=models.CheckConstraint(condition=models.Q(("pk", 1)), name="one_row_of_keeping_rules"),
+        ),
+        migrations.AddConstraint(
+            model_name="retention",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("child_months__gte", 1), ("child_months__lte", 240)), name="keep_1_to_240_months"
+            ),
+        ),
+        migrations.AddConstraint(
+            model_name="retention",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("majority_age__gte", 16), ("majority_age__lte", 21)), name="grown_up_16_to_21"
+            ),
+        ),
+        migrations.AddConstraint(
+            model_name="retention",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("limitation_years__lte", 20)), name="limitation_at_most_20_years"
+            ),
+        ),
+        pgtrigger.migrations.AddTrigger(
+            model_name="retention",
+            trigger=pgtrigger.compiler.Trigger(
+                name="insert_insert",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    func='INSERT INTO "families_retentionevent" ("changed_at", "changed_by_id", "child_months", "id", "keep_waivers", "limitation_years", "majority_age", "pgh_context_id", "pgh_created_at", "pgh_label", "pgh_obj_id") VALUES (NEW."changed_at", NEW."changed_by_id", NEW."child_months", NEW."id", NEW."keep_waivers", NEW."limitation_years", NEW."majority_age", _pgh_attach_context(), NOW(), \'insert\', NEW."id"); RETURN NULL;',
+                    hash="de31cd42d761a340ec418f294a1b53018bb22b51",
+                    operation="INSERT",
+                    pgid="pgtrigger_insert_insert_5678c",
+                    table="families_retention",
+                    when="AFTER",
+                ),
+            ),
+        ),
+        pgtrigger.migrations.AddTrigger(
+            model_name="retention",
+            trigger=pgtrigger.compiler.Trigger(
+                name="update_update",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    condition="WHEN (OLD.* IS DISTINCT FROM NEW.*)",
+                    func='INSERT INTO "families_retentionevent" ("changed_at", "changed_by_id", "child_months", "id", "keep_waivers", "limitation_years", "majority_age", "pgh_context_id", "pgh_created_at", "pgh_label", "pgh_obj_id") VALUES (NEW."changed_at", NEW."changed_by_id", NEW."child_months", NEW."id", NEW."keep_waivers", NEW."limitation_years", NEW."majority_age", _pgh_attach_context(), NOW(), \'update\', NEW."id"); RETURN NULL;',
+                    hash="d356d216473f936025ed070bcaa1648802b340fd",
+                    operation="UPDATE",
+                    pgid="pgtrigger_update_update_39852",
+                    table="families_retention",
+                    when="AFTER",
+                ),
+            ),
+        ),
+        pgtrigger.migrations.AddTrigger(
+            model_name="retention",
+            trigger=pgtrigger.compiler.Trigger(
+                name="delete_delete",
+                sql=pgtrigger.compiler.UpsertTriggerSql(
+                    func='INSERT INTO "families_retentionevent" ("changed_at", "changed_by_id", "child_months", "id", "keep_waivers", "limitation_years", "majority_age", "pgh_context_id", "pgh_created_at", "pgh_label", "pgh_obj_id") VALUES (OLD."changed_at", OLD."changed_by_id", OLD."child_months", OLD."id", OLD."keep_waivers", OLD."limitation_years", OLD."majority_age", _pgh_attach_context(), NOW(), \'delete\', OLD."id"); RETURN NULL;',
+                    hash="5022b1cce25c2a56765cd6524c54663282e66382",
+                    operation="DELETE",
+                    pgid="pgtrigger_delete_delete_59d1c",
+                    table="families_retention",
                     when="AFTER",
                 ),
             ),

@@ -4,7 +4,7 @@ from families.models.collectors import Collector
 from families.models.guardians import Guardian, Guardianship, Language
 from families.models.places import Place, PlaceState, Registration
 from families.models.readings import CareReading, FamilyRequest
-from families.models.retention import Keeping
+from families.models.retention import Retention
 from families.models.waivers import PhotoAnswer, Waiver, WaiverText
 
 __all__ = [
@@ -16,12 +16,12 @@ __all__ = [
     "Guardian",
     "GuardianAddress",
     "Guardianship",
-    "Keeping",
     "Language",
     "PhotoAnswer",
     "Place",
     "PlaceState",
     "Registration",
+    "Retention",
     "Waiver",
     "WaiverText",
 ]

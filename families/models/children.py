@@ -40,7 +40,7 @@ class Child(models.Model):
     has_care = models.BooleanField(default=False, editable=False)
     registered_at = models.DateTimeField()
     # Allergies, notes, collectors and contacts are gone; the name stays beside the signed waiver for its time.
-    pared_at = models.DateTimeField(null=True, blank=True, editable=False)
+    redacted_at = models.DateTimeField(null=True, blank=True, editable=False)
     # A court or an insurer asked for it to be kept: nothing of it goes while this says why.
     held_because = models.CharField("keep, whatever the rule says, because", max_length=200, blank=True)
     # Set when the name and everything else that points to the child are gone; the row stays for counting.

@@ -7,7 +7,7 @@ from django.db.models import Q
 
 
 @pghistory.track()
-class Keeping(models.Model):
+class Retention(models.Model):
     """The one row of rules that the admin keeps. Law differs by state: the numbers are theirs to set.
 
     A signed waiver of a child may be asked for until some years after they are grown up (published sample: age of
@@ -45,6 +45,6 @@ class Keeping(models.Model):
         return f"{self.child_months} months after the last clinic"
 
     @classmethod
-    def now(cls) -> "Keeping":
+    def now(cls) -> "Retention":
         """The row, or the defaults where nobody has set any."""
         return cls.objects.filter(pk=1).first() or cls(pk=1)

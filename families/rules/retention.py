@@ -10,13 +10,13 @@ from datetime import date
 
 from people.rules.evidence import expires_on
 
-__all__ = ["KeepingRule", "Record", "pare_after", "waiver_after", "what_goes"]
+__all__ = ["Record", "RetentionRule", "redact_after", "waiver_after", "what_goes"]
 
 ONE_YEAR_MORE = 1
 
 
 @dataclass(frozen=True)
-class KeepingRule:
+class RetentionRule:
     child_months: int
     majority_age: int
     limitation_years: int
@@ -34,23 +34,23 @@ class Record:
     held: bool = False
 
 
-def pare_after(last_day: date, months: int) -> date:
+def redact_after(last_day: date, months: int) -> date:
     """The last day on which notes, collectors and contacts are kept."""
     last = expires_on(last_day, months)
     assert last is not None
     return last
 
 
-def waiver_after(born: date, rule: KeepingRule) -> date:
+def waiver_after(born: date, rule: RetentionRule) -> date:
     """The last day on which a signature may still be asked for."""
     last = expires_on(born, 12 * (rule.majority_age + rule.limitation_years + ONE_YEAR_MORE))
     assert last is not None
     return last
 
 
-def what_goes(record: Record, rule: KeepingRule, today: date) -> str:
+def what_goes(record: Record, rule: RetentionRule, today: date) -> str:
     """ "nothing", "notes" (everything but the name beside its waiver) or "all" as of ``today``."""
-    if record.held or today <= pare_after(record.last_day, rule.child_months):
+    if record.held or today <= redact_after(record.last_day, rule.child_months):
         return "nothing"
     if record.signed and rule.keep_waivers and today <= waiver_after(record.born, rule):
         return "nothing" if record.pared else "notes"

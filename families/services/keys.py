@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from core.merge import Forgotten, Joined, Key, history_of
+from core.merge import Forgotten, Key, Merged, history_of
 from families.models import (
     CareReading,
     Child,
@@ -25,36 +25,36 @@ SEAT = "that a place was taken stays, for counting"
 def child_keys() -> Sequence[Key]:
     """Answers ``families.hooks.child_keys``."""
     return (
-        Key(CareReading, "child", Joined.MOVES, Forgotten.GOES),
-        Key(history_of(Child), "pgh_obj", Joined.MOVES, Forgotten.GOES),
-        Key(Collector, "child", Joined.FREED, Forgotten.GOES),
-        Key(history_of(Collector), "child", Joined.MOVES, Forgotten.GOES),
-        Key(Guardianship, "child", Joined.SETTLED, Forgotten.GOES),
-        Key(history_of(Guardianship), "child", Joined.MOVES, Forgotten.GOES),
-        Key(PhotoAnswer, "child", Joined.MOVES, Forgotten.GOES),
-        Key(history_of(PhotoAnswer), "child", Joined.MOVES, Forgotten.GOES),
-        Key(Place, "child", Joined.FREED, Forgotten.STAYS, SEAT),
-        Key(history_of(Place), "child", Joined.MOVES, Forgotten.STAYS, SEAT),
-        Key(Waiver, "child", Joined.MOVES, Forgotten.GOES),
-        Key(history_of(Waiver), "child", Joined.MOVES, Forgotten.GOES),
+        Key(CareReading, "child", Merged.MOVES, Forgotten.GOES),
+        Key(history_of(Child), "pgh_obj", Merged.MOVES, Forgotten.GOES),
+        Key(Collector, "child", Merged.FREED, Forgotten.GOES),
+        Key(history_of(Collector), "child", Merged.MOVES, Forgotten.GOES),
+        Key(Guardianship, "child", Merged.SETTLED, Forgotten.GOES),
+        Key(history_of(Guardianship), "child", Merged.MOVES, Forgotten.GOES),
+        Key(PhotoAnswer, "child", Merged.MOVES, Forgotten.GOES),
+        Key(history_of(PhotoAnswer), "child", Merged.MOVES, Forgotten.GOES),
+        Key(Place, "child", Merged.FREED, Forgotten.STAYS, SEAT),
+        Key(history_of(Place), "child", Merged.MOVES, Forgotten.STAYS, SEAT),
+        Key(Waiver, "child", Merged.MOVES, Forgotten.GOES),
+        Key(history_of(Waiver), "child", Merged.MOVES, Forgotten.GOES),
     )
 
 
 def guardian_keys() -> Sequence[Key]:
     """Answers ``families.hooks.guardian_keys``."""
     return (
-        Key(Collector, "named_by", Joined.MOVES, Forgotten.GOES),
-        Key(history_of(Collector), "named_by", Joined.MOVES, Forgotten.GOES),
-        Key(FamilyRequest, "guardian", Joined.FREED, Forgotten.GOES),
-        Key(GuardianAddress, "guardian", Joined.FREED, Forgotten.GOES),
-        Key(history_of(Guardian), "pgh_obj", Joined.MOVES, Forgotten.GOES),
-        Key(Guardianship, "guardian", Joined.SETTLED, Forgotten.GOES),
-        Key(history_of(Guardianship), "guardian", Joined.MOVES, Forgotten.GOES),
-        Key(PhotoAnswer, "guardian", Joined.MOVES, Forgotten.GOES),
-        Key(history_of(PhotoAnswer), "guardian", Joined.MOVES, Forgotten.GOES),
-        Key(Place, "guardian", Joined.MOVES, Forgotten.UNBOUND, SEAT),
-        Key(history_of(Place), "guardian", Joined.MOVES, Forgotten.STAYS, SEAT),
-        Key(Registration, "guardian", Joined.MOVES, Forgotten.GOES),
-        Key(Waiver, "guardian", Joined.MOVES, Forgotten.UNBOUND, "the signature belongs to the child's waiver"),
-        Key(history_of(Waiver), "guardian", Joined.MOVES, Forgotten.STAYS, "a number; it goes with the waiver's child"),
+        Key(Collector, "named_by", Merged.MOVES, Forgotten.GOES),
+        Key(history_of(Collector), "named_by", Merged.MOVES, Forgotten.GOES),
+        Key(FamilyRequest, "guardian", Merged.FREED, Forgotten.GOES),
+        Key(GuardianAddress, "guardian", Merged.FREED, Forgotten.GOES),
+        Key(history_of(Guardian), "pgh_obj", Merged.MOVES, Forgotten.GOES),
+        Key(Guardianship, "guardian", Merged.SETTLED, Forgotten.GOES),
+        Key(history_of(Guardianship), "guardian", Merged.MOVES, Forgotten.GOES),
+        Key(PhotoAnswer, "guardian", Merged.MOVES, Forgotten.GOES),
+        Key(history_of(PhotoAnswer), "guardian", Merged.MOVES, Forgotten.GOES),
+        Key(Place, "guardian", Merged.MOVES, Forgotten.UNBOUND, SEAT),
+        Key(history_of(Place), "guardian", Merged.MOVES, Forgotten.STAYS, SEAT),
+        Key(Registration, "guardian", Merged.MOVES, Forgotten.GOES),
+        Key(Waiver, "guardian", Merged.MOVES, Forgotten.UNBOUND, "the signature belongs to the child's waiver"),
+        Key(history_of(Waiver), "guardian", Merged.MOVES, Forgotten.STAYS, "a number; it goes with the waiver's child"),
     )

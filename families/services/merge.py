@@ -6,7 +6,7 @@ from django.db import transaction
 
 from clinics.models import Clinic
 from core.hooks import within
-from core.merge import become_one, declared, settled
+from core.merge import declared, merge_rows, settled
 from families import hooks
 from families.models import (
     Child,
@@ -23,7 +23,7 @@ from families.services.places import end_place
 from outbox.services.subjects import turn_language
 from people.rules.names import same_name
 
-__all__ = ["confirm_household", "join_households"]
+__all__ = ["confirm_household", "merge_households"]
 
 
 @transaction.atomic
@@ -38,12 +38,12 @@ def confirm_household(*, guardian: Guardian, now: datetime) -> Guardian:
     known = confirm_guardian(guardian=guardian, now=now)
     if known is None:
         return Guardian.objects.get(pk=guardian.pk)
-    join_households(new=guardian, known=known, now=now)
+    merge_households(new=guardian, known=known, now=now)
     return known
 
 
 @transaction.atomic
-def join_households(*, new: Guardian, known: Guardian, now: datetime) -> None:
+def merge_households(*, new: Guardian, known: Guardian, now: datetime) -> None:
     """Put ``new`` into ``known``: 1 children of one name and birthday become one, 2 the others move, 3 ``new`` goes.
 
     What was typed last wins where it says something; what it leaves empty stays as it was, and an allergy or a care
@@ -52,7 +52,7 @@ def join_households(*, new: Guardian, known: Guardian, now: datetime) -> None:
     too stays a row of its own: what that guardian wrote of it is not theirs to give away.
     """
     both = Child.objects.filter(guardianships__guardian__in=[new, known])
-    with within(hooks.hold_for_joining.ask(list(both.values_list("pk", flat=True)), now)):
+    with within(hooks.hold_for_merge.ask(list(both.values_list("pk", flat=True)), now)):
         # A place that comes free is passed on under the clinic's lock, to whoever waits: not to a household that just
         # went.
         Clinic.objects.locked_in(Place.objects.live().filter(child__in=both).values_list("clinic", flat=True))
@@ -63,7 +63,7 @@ def join_households(*, new: Guardian, known: Guardian, now: datetime) -> None:
         known.save()
         turn_language(about=known, language=known.language)
         _one_open(new, known)
-        become_one(gone=new, kept=known, but=settled(declared(hooks.guardian_keys)))
+        merge_rows(gone=new, kept=known, but=settled(declared(hooks.guardian_keys)))
 
 
 def _children(new: Guardian, known: Guardian, now: datetime) -> None:
@@ -94,7 +94,7 @@ def _one_open(new: Guardian, known: Guardian) -> None:
 def _into(child: Child, twin: Child, new: Guardian, known: Guardian, now: datetime) -> None:
     """Everything of ``child`` goes to ``twin``, the same child as the known guardian has."""
     twin.experience, twin.school_year = child.experience, child.school_year or twin.school_year
-    twin.pared_at = child.pared_at and twin.pared_at
+    twin.redacted_at = child.redacted_at and twin.redacted_at
     twin.allergies = _both(child.allergies, twin.allergies)
     twin.care_notes = _both(child.care_notes, twin.care_notes)
     twin.save()
@@ -109,7 +109,7 @@ def _into(child: Child, twin: Child, new: Guardian, known: Guardian, now: dateti
         end_place(place=worse, because="the child had a place already", now=now)
     _collectors(child, twin, known, now)
     hooks.settle_two.ask(child, twin, now)
-    become_one(gone=child, kept=twin, but=settled(declared(hooks.child_keys)))
+    merge_rows(gone=child, kept=twin, but=settled(declared(hooks.child_keys)))
 
 
 def _both(now: str, before: str) -> str:

@@ -15,8 +15,8 @@ from families.models import (
     Guardian,
     GuardianAddress,
     Guardianship,
-    Keeping,
     PhotoAnswer,
+    Retention,
     Waiver,
 )
 from families.services.households import answer_photo
@@ -28,19 +28,19 @@ __all__ = [
     "forget_guardian",
     "forget_history",
     "hold_child",
-    "leave_guardian",
-    "pare_child",
-    "part_with_guardian",
-    "set_keeping",
+    "redact_child",
+    "redact_guardian",
+    "set_retention",
+    "unlink_guardian",
 ]
 
 
 @transaction.atomic
-def pare_child(*, child: Child, now: datetime) -> None:
+def redact_child(*, child: Child, now: datetime) -> None:
     """Allergies, notes, collectors, emergency contacts, readings and photo answers go, their history with them."""
     row = Child.objects.select_for_update(no_key=True).get(pk=child.pk)
     row.allergies = row.care_notes = row.school_year = ""
-    row.experience, row.pared_at = "new", now
+    row.experience, row.redacted_at = "new", now
     row.save()
     Collector.objects.filter(child=row).delete()
     PhotoAnswer.objects.filter(child=row).delete()
@@ -53,7 +53,7 @@ def pare_child(*, child: Child, now: datetime) -> None:
 @transaction.atomic
 def forget_child(*, child: Child, now: datetime) -> None:
     """Everything that names the child goes; the row stays without a name, with the year of birth, for counting."""
-    pare_child(child=child, now=now)
+    redact_child(child=child, now=now)
     row = Child.objects.select_for_update(no_key=True).get(pk=child.pk)
     guardians = list(Guardian.objects.filter(guardianships__child=row))
     Guardianship.objects.filter(child=row).delete()
@@ -69,7 +69,7 @@ def forget_child(*, child: Child, now: datetime) -> None:
 
 
 @transaction.atomic
-def leave_guardian(*, guardian: Guardian, child: Child, now: datetime) -> None:
+def unlink_guardian(*, guardian: Guardian, child: Child, now: datetime) -> None:
     """What one guardian said of a child that stays with another guardian.
 
     Their no to photos stays, without whose it was: forgetting must not turn it into a yes.
@@ -97,7 +97,7 @@ def forget_guardian(*, guardian: Guardian) -> None:
 
 
 @transaction.atomic
-def part_with_guardian(*, guardian: Guardian, now: datetime) -> None:
+def redact_guardian(*, guardian: Guardian, now: datetime) -> None:
     """Name, mail and telephone go, their history with them, and every link stops; the row stays beside the waiver.
 
     Who signed is still read from the name typed under the waiver.
@@ -124,7 +124,7 @@ def hold_child(*, child: Child, because: str, by: User, now: datetime) -> Child:
 
 
 @transaction.atomic
-def set_keeping(*, rule: Keeping, by: User, now: datetime) -> Keeping:
+def set_retention(*, rule: Retention, by: User, now: datetime) -> Retention:
     rule.pk, rule.changed_by, rule.changed_at = 1, by, now
     rule.save()
     return rule

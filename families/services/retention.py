@@ -18,17 +18,17 @@ from families.models import (
     FamilyRequest,
     Guardian,
     Guardianship,
-    Keeping,
     PhotoAnswer,
     Place,
     PlaceState,
+    Retention,
     Waiver,
 )
-from families.rules.retention import KeepingRule, Record, what_goes
+from families.rules.retention import Record, RetentionRule, what_goes
 from families.services.household_rows import forget_in_tables
 from families.services.notes_to_guardians import note_to_guardian
 from families.services.places import end_place
-from families.services.redaction import forget_child, forget_guardian, leave_guardian, pare_child
+from families.services.redaction import forget_child, forget_guardian, redact_child, unlink_guardian
 from outbox.models import Note, NoteState
 from outbox.services.writing import write_note
 from people.models import Import, Purge, User
@@ -40,11 +40,11 @@ LEFTOVER_DAYS = 30
 State, What = FamilyRequest.State, FamilyRequest.What
 
 
-def rule_of(row: Keeping) -> KeepingRule:
-    return KeepingRule(row.child_months, row.majority_age, row.limitation_years, row.keep_waivers)
+def rule_of(row: Retention) -> RetentionRule:
+    return RetentionRule(row.child_months, row.majority_age, row.limitation_years, row.keep_waivers)
 
 
-def children_due(*, today: date, rule: KeepingRule) -> Iterator[tuple[Child, str]]:
+def children_due(*, today: date, rule: RetentionRule) -> Iterator[tuple[Child, str]]:
     """Children of whom something goes as of ``today``, with "notes" or "all". One query, whatever the number.
 
     What was written of a child since its notes went, without a new place, goes after the same months once more. Nobody
@@ -73,13 +73,13 @@ def children_due(*, today: date, rule: KeepingRule) -> Iterator[tuple[Child, str
     for child in rows.iterator(chunk_size=2000):
         last = child.last_at or child.registered_at  # type: ignore[attr-defined]
         written = child.written  # type: ignore[attr-defined]
-        if child.pared_at is not None and written:
-            last = max(last, child.pared_at)
+        if child.redacted_at is not None and written:
+            last = max(last, child.redacted_at)
         record = Record(
             born=child.birth_date,
             last_day=last.astimezone(clock.home_zone()).date(),
             signed=child.signed,  # type: ignore[attr-defined]
-            pared=child.pared_at is not None and not written,
+            pared=child.redacted_at is not None and not written,
         )
         goes = what_goes(record, rule, today)
         if goes != "nothing":
@@ -103,7 +103,7 @@ def purge_leftovers(*, now: datetime) -> int:
 def purge_children(*, today: date, now: datetime) -> Counter[str]:
     """Forget what is due, one transaction a child; leaves a record of how many, never of whom. Twice is harmless."""
     done: Counter[str] = Counter()
-    for child, goes in list(children_due(today=today, rule=rule_of(Keeping.now()))):
+    for child, goes in list(children_due(today=today, rule=rule_of(Retention.now()))):
         with transaction.atomic():
             # Before the child, as a phone that sends does.
             hooks.lock_before_children.ask([child.pk])
@@ -114,7 +114,7 @@ def purge_children(*, today: date, now: datetime) -> Counter[str]:
             if goes == "all":
                 forget_child(child=row, now=now)
             else:
-                pare_child(child=row, now=now)
+                redact_child(child=row, now=now)
             hooks.child_forgotten.ask(row, goes == "all")
             done[goes] += 1
     words = {"all": "children, everything", "notes": "children, all but the signed waiver"}
@@ -189,11 +189,11 @@ def _erase(guardian: Guardian, keep_waivers: bool, now: datetime) -> None:
     forget_in_tables(children={child.pk for child in children} - shared, email=guardian.email)
     for child in children:
         if child.pk in shared:
-            leave_guardian(guardian=guardian, child=child, now=now)
+            unlink_guardian(guardian=guardian, child=child, now=now)
             continue
         if keep_waivers and child.waivers.exists():
-            pare_child(child=child, now=now)
-            leave_guardian(guardian=guardian, child=child, now=now)
+            redact_child(child=child, now=now)
+            unlink_guardian(guardian=guardian, child=child, now=now)
             hooks.child_forgotten.ask(child, False)
         else:
             forget_child(child=child, now=now)
@@ -213,7 +213,7 @@ def _last_note(guardian: Guardian, row: FamilyRequest, now: datetime) -> None:
         summary="Answer to a request to be forgotten",
         due_at=now,
         language=guardian.language,
-        rung=f"forgotten {guardian.language}",
+        step=f"forgotten {guardian.language}",
     )
 
 

@@ -8,9 +8,9 @@ from django.db import transaction
 from django.db.models import Exists, Max, OuterRef, Q
 
 from core import clock
-from families.models import FamilyRequest, Guardian, Guardianship, Keeping, Place
-from families.rules.retention import pare_after
-from families.services.redaction import forget_guardian, part_with_guardian
+from families.models import FamilyRequest, Guardian, Guardianship, Place, Retention
+from families.rules.retention import redact_after
+from families.services.redaction import forget_guardian, redact_guardian
 from outbox.services.subjects import forget_about
 from people.models import Purge
 
@@ -32,7 +32,7 @@ def guardians_due(
     rows = (
         asked.filter(forgotten_at=None)
         .filter(
-            ~Exists(theirs.filter(Q(child__pared_at=None) | ~Q(child__held_because=""))),
+            ~Exists(theirs.filter(Q(child__redacted_at=None) | ~Q(child__held_because=""))),
             ~Exists(FamilyRequest.objects.filter(guardian=OuterRef("pk"), state=FamilyRequest.State.WAITING)),
             ~Exists(coming.filter(guardian=OuterRef("pk"))),
             ~Exists(coming.filter(child__guardianships__guardian=OuterRef("pk"))),
@@ -45,14 +45,14 @@ def guardians_due(
             yield row, "contacts"
             continue
         last = max(filter(None, (row.registered_at, row.last_at)))  # type: ignore[attr-defined]
-        if today > pare_after(last.astimezone(clock.home_zone()).date(), months):
+        if today > redact_after(last.astimezone(clock.home_zone()).date(), months):
             yield row, "all"
 
 
 def purge_guardians(*, today: date, now: datetime) -> Counter[str]:
     """Forget who is due, one transaction each; leaves how many were, never whom. Twice is harmless."""
     done: Counter[str] = Counter()
-    months = Keeping.now().child_months
+    months = Retention.now().child_months
     for guardian, goes in list(guardians_due(today=today, months=months, now=now)):
         with transaction.atomic():
             row = Guardian.objects.select_for_update(no_key=True).filter(pk=guardian.pk).first()
@@ -63,7 +63,7 @@ def purge_guardians(*, today: date, now: datetime) -> Counter[str]:
                 forget_guardian(guardian=row)
             else:
                 forget_about(row=row)
-                part_with_guardian(guardian=row, now=now)
+                redact_guardian(guardian=row, now=now)
             done[goes] += 1
     Purge.objects.bulk_create(Purge(at=now, what=WORDS[goes], count=count) for goes, count in done.items())
     return done

@@ -1,4 +1,4 @@
-"""Asking guardians to sign before the clinic: one note a household, clinic and rung, however often planning runs."""
+"""Asking guardians to sign before the clinic: one note a household, clinic and step, however often planning runs."""
 
 from datetime import datetime, time, timedelta
 
@@ -12,13 +12,13 @@ from families.letters.families import WAIVER_ASK
 from families.models import Guardian, Guardianship, Place
 from families.queries.waivers import open_waivers
 from outbox.models import Note
-from outbox.rules.due_times import QUIET, Rung, reminder_times
+from outbox.rules.due_times import QUIET, ReminderStep, reminder_times
 from outbox.services.writing import new_note, write_missing
 
-__all__ = ["WAIVER_LADDER", "plan_waiver_reminders"]
+__all__ = ["WAIVER_SCHEDULE", "plan_waiver_reminders"]
 
 # A guess of ours: early enough to read it in peace, and once more when there is still time.
-WAIVER_LADDER = tuple(Rung(f"{days} days", days_before=days, at=time(9)) for days in (14, 7, 2))
+WAIVER_SCHEDULE = tuple(ReminderStep(f"{days} days", days_before=days, at=time(9)) for days in (14, 7, 2))
 REACH = timedelta(days=15)
 
 
@@ -47,9 +47,9 @@ def plan_waiver_reminders(*, now: datetime) -> int:
             if guardian.email and guardian.reminders and guardian.forgotten_at is None:
                 asked[guardian.pk, row.clinic_id] = (guardian, row.clinic)
     notes = [
-        _note(guardian, clinic, rung, due_at)
+        _note(guardian, clinic, step, due_at)
         for guardian, clinic in asked.values()
-        for rung, due_at in reminder_times(clinic.starts_at, WAIVER_LADDER, QUIET, clinic.center.tz, now)
+        for step, due_at in reminder_times(clinic.starts_at, WAIVER_SCHEDULE, QUIET, clinic.center.tz, now)
     ]
     return write_missing(notes)
 
@@ -60,16 +60,16 @@ def _guardians(row: Place) -> list[Guardian]:
     return [link.guardian for link in row.child.guardianships.all()]
 
 
-def _note(guardian: Guardian, clinic: Clinic, rung: str, due_at: datetime) -> Note:
+def _note(guardian: Guardian, clinic: Clinic, step: str, due_at: datetime) -> Note:
     return new_note(
-        key=f"{WAIVER_ASK}:guardian {guardian.pk}:clinic {clinic.pk}:r{clinic.revision}:{rung}",
+        key=f"{WAIVER_ASK}:guardian {guardian.pk}:clinic {clinic.pk}:r{clinic.revision}:{step}",
         kind=WAIVER_ASK,
         to_name=guardian.name,
         to_email=guardian.email,
-        summary=f"Ask {guardian} to sign ({rung}): {clinic_words(clinic)}"[:200],
+        summary=f"Ask {guardian} to sign ({step}): {clinic_words(clinic)}"[:200],
         due_at=due_at,
         about=[clinic, guardian],
         language=guardian.language,
         revision=clinic.revision,
-        rung=rung,
+        step=step,
     )

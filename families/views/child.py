@@ -15,9 +15,9 @@ from core.parsing import row_named
 from core.refusal import Refusal
 from core.theme import render_at
 from families.forms.child import (
-    CareForm,
-    ChildForm,
-    CollectorForm,
+    CareRecordForm,
+    ChildRecordForm,
+    CollectorRecordForm,
     GuardianForm,
     KeepAwayForm,
     PaperForm,
@@ -51,7 +51,7 @@ def care(request: HttpRequest, pk: int) -> HttpResponse:
     """The page with what is locked, which is written down and not kept by the browser."""
     row = get_object_or_404(Child.objects.known(), pk=pk)
     read_care(children=[row], by=account(request), where=f"page of child {row.pk}", now=clock.now())
-    form = CareForm(initial={"allergies": row.allergies, "care_notes": row.care_notes})
+    form = CareRecordForm(initial={"allergies": row.allergies, "care_notes": row.care_notes})
     return _page(request, row, care_form=form, opened=True, care_mark=care_mark(row))
 
 
@@ -59,7 +59,7 @@ def care(request: HttpRequest, pk: int) -> HttpResponse:
 @may("see_children", "keep_children", "read_care")
 def care_write(request: HttpRequest, pk: int) -> HttpResponse:
     row = _child(pk)
-    form = CareForm(request.POST)
+    form = CareRecordForm(request.POST)
     if not form.is_valid():
         return _page(request, row, care_form=form, care_mark=request.POST.get("was", ""), status=422)
     try:
@@ -78,7 +78,7 @@ def care_write(request: HttpRequest, pk: int) -> HttpResponse:
 def child_change(request: HttpRequest, pk: int) -> HttpResponse:
     row = _child(pk)
     facts = {name: getattr(row, name) for name in ("name", "birth_date", "experience", "school_year")}
-    form = ChildForm(request.POST or None, initial=facts)
+    form = ChildRecordForm(request.POST or None, initial=facts)
     if request.method == "POST" and form.is_valid():
         try:
             change_child(child=row, facts=form.cleaned_data, now=clock.now())
@@ -108,7 +108,7 @@ def photo_answer(request: HttpRequest, pk: int) -> HttpResponse:
 def collector_new(request: HttpRequest, pk: int) -> HttpResponse:
     row, by = _child(pk), account(request)
     away = request.POST.get("what") == "away"
-    form: forms.Form = KeepAwayForm(request.POST) if away else CollectorForm(request.POST)
+    form: forms.Form = KeepAwayForm(request.POST) if away else CollectorRecordForm(request.POST)
     if form.is_valid():
         try:
             write = keep_away if away else add_collector
@@ -225,7 +225,7 @@ def _page(request: HttpRequest, row: Child, status: int = 200, **more: Any) -> H
         "reads": reads,
         "opened": False,
         "may_keep": keep,
-        "may_form": CollectorForm(),
+        "may_form": CollectorRecordForm(),
         "away_form": KeepAwayForm(),
         "give": clinics_to_give(row, now) if keep else [],
         **more,

@@ -22,7 +22,7 @@ from families.services.opening import take_families
 def poster(request: HttpRequest, pk: int) -> HttpResponse:
     """One sheet in English and Spanish for the center's wall, with the code of the clinic's public page."""
     clinic = get_object_or_404(Clinic.objects.select_related("center").prefetch_related("bands"), pk=pk)
-    address = settings.SITE_URL + reverse("come-clinic", args=[pk])
+    address = settings.SITE_URL + reverse("register-clinic", args=[pk])
     code = segno.make(address, error="m").svg_inline(border=4, title=address, omitsize=True)
     context = {
         "here": "clinics",

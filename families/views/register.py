@@ -33,7 +33,7 @@ from families.services.households import current_text
 from families.services.links import ask_family_link, family_address
 from families.services.registering import register
 
-__all__ = ["come", "come_clinic", "come_done", "come_link"]
+__all__ = ["register_clinic", "register_done", "register_link", "register_start"]
 
 PER_PAGE = 40
 # How far ahead a clinic is looked for that fits a child whom this one does not.
@@ -45,7 +45,7 @@ AGES = {"too young", "too old", "between"}
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @in_language
-def come(request: HttpRequest) -> HttpResponse:
+def register_start(request: HttpRequest) -> HttpResponse:
     """Coming clinics, never a name. A POST asks for the link to a family's page and answers everybody alike."""
     now = clock.now()
     form = FamilyLinkForm(request.POST if request.method == "POST" else None)
@@ -56,7 +56,7 @@ def come(request: HttpRequest) -> HttpResponse:
             email = form.cleaned_data["email"]
             if _may_send(request, "family link", email):
                 ask_family_link(email, now)
-                return redirect(f"{reverse('come-link')}?in={get_language()}")
+                return redirect(f"{reverse('register-link')}?in={get_language()}")
             form.add_error(None, _too_often())
             status = 429
     chosen = _center(request)
@@ -76,13 +76,13 @@ def come(request: HttpRequest) -> HttpResponse:
 
 @require_safe
 @in_language
-def come_link(request: HttpRequest) -> HttpResponse:
+def register_link(request: HttpRequest) -> HttpResponse:
     return render(request, "families/register_link.html")
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @in_language
-def come_clinic(request: HttpRequest, pk: int) -> HttpResponse:
+def register_clinic(request: HttpRequest, pk: int) -> HttpResponse:
     """The form for one clinic. Everything typed stays, whatever is said about it."""
     clinic = get_object_or_404(Clinic.objects.select_related("center").prefetch_related("bands"), pk=pk)
     now, language = clock.now(), get_language() or "en"
@@ -165,7 +165,7 @@ def _form_page(
 
 @require_safe
 @in_language
-def come_done(request: HttpRequest, token: str) -> HttpResponse:
+def register_done(request: HttpRequest, token: str) -> HttpResponse:
     """What became of one sending. The address says nothing of anybody, and opening it changes nothing."""
     now = clock.now()
     try:
@@ -199,7 +199,7 @@ def _done_address(registration: Registration) -> str:
         counter=registration.guardian.link_counter,
         expires_at=registration.clinic.ends_at + timedelta(days=1),
     )
-    return reverse("come-done", args=[token])
+    return reverse("register-done", args=[token])
 
 
 def _closed(clinic: Clinic, now: datetime) -> str:

@@ -17,9 +17,9 @@ from core.link_pages import link_problem, subject_of
 from core.refusal import Refusal
 from core.theme import render_at
 from families.letters.family_requests import COPY_DAYS
-from families.models import Child, FamilyRequest, Keeping
+from families.models import Child, FamilyRequest, Retention
 from families.queries.family_copy import family_copy
-from families.services.redaction import hold_child, set_keeping
+from families.services.redaction import hold_child, set_retention
 from families.services.retention import children_due, decide_request, rule_of
 from people.access import account
 from people.models import Purge
@@ -27,28 +27,28 @@ from people.models import Purge
 
 class KeepingForm(forms.ModelForm):
     class Meta:
-        model = Keeping
+        model = Retention
         fields = ["child_months", "keep_waivers", "majority_age", "limitation_years"]
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @may("keep_requests")
-def keeping(request: HttpRequest) -> HttpResponse:
+def retention(request: HttpRequest) -> HttpResponse:
     """The rule, what the next purge would take, and how much went before. First the effect, then the change."""
-    row = Keeping.now()
+    row = Retention.now()
     form = KeepingForm(request.POST if request.method == "POST" else None, instance=row)
     would: Counter[str] | None = None
     if request.method == "POST" and form.is_valid():
         if request.POST.get("confirmed"):
-            set_keeping(rule=form.instance, by=account(request), now=clock.now())
+            set_retention(rule=form.instance, by=account(request), now=clock.now())
             messages.success(request, "Saved. The next purge follows it.")
-            return redirect("keeping")
+            return redirect("retention")
         would = Counter(goes for _, goes in children_due(today=clock.today(), rule=rule_of(form.instance)))
     context = {
         "here": "children",
         "form": form,
         "would": would,
-        "due": Counter(goes for _, goes in children_due(today=clock.today(), rule=rule_of(Keeping.now()))),
+        "due": Counter(goes for _, goes in children_due(today=clock.today(), rule=rule_of(Retention.now()))),
         "held": Child.objects.known().exclude(held_because=""),
         "purges": Purge.objects.all()[:20],
     }
@@ -84,7 +84,7 @@ def request_decide(request: HttpRequest, pk: int) -> HttpResponse:
                 reason=request.POST.get("reason", "")[:300],
                 by=account(request),
                 now=clock.now(),
-                keep_waivers=Keeping.now().keep_waivers,
+                keep_waivers=Retention.now().keep_waivers,
             )
         messages.success(request, "Done, and the guardian is being told.")
     except Refusal as refusal:
@@ -102,7 +102,7 @@ def child_hold(request: HttpRequest, pk: int) -> HttpResponse:
         messages.success(request, "The record is on hold." if because.strip() else "The rule has the record again.")
     except Refusal as refusal:
         messages.error(request, str(refusal))
-    return redirect("keeping")
+    return redirect("retention")
 
 
 @require_safe

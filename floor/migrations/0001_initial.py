@@ -24,12 +24,12 @@ class Migration(migrations.Migration):
 
     operations = [
         migrations.CreateModel(
-            name="JoinedNumber",
+            name="MergedNumber",
             fields=[
                 ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
                 ("was", models.CharField(max_length=24, unique=True)),
                 ("is_now", models.CharField(db_index=True, max_length=24)),
-                ("joined_at", models.DateTimeField()),
+                ("merged_at", models.DateTimeField()),
             ],
         ),
         migrations.CreateModel(

@@ -1,4 +1,4 @@
-from floor.models.books import AdultHours, FloorAction, FloorDay, FloorPhone, Incident, JoinedNumber, Score, SignIn
+from floor.models.books import AdultHours, FloorAction, FloorDay, FloorPhone, Incident, MergedNumber, Score, SignIn
 
 __all__ = [
     "AdultHours",
@@ -6,7 +6,7 @@ __all__ = [
     "FloorDay",
     "FloorPhone",
     "Incident",
-    "JoinedNumber",
+    "MergedNumber",
     "Score",
     "SignIn",
 ]

@@ -196,7 +196,7 @@ class AdultHours(models.Model):
         return f"{self.minutes} minutes"
 
 
-class JoinedNumber(models.Model):
+class MergedNumber(models.Model):
     """Two records of one child or adult became one: what the floor's log says of ``was`` it says of ``is_now``.
 
     The log itself is never changed, and a phone that has the old number still sends it. Numbers as in the log: c12, v3.
@@ -204,7 +204,7 @@ class JoinedNumber(models.Model):
 
     was = models.CharField(max_length=24, unique=True)
     is_now = models.CharField(max_length=24, db_index=True)
-    joined_at = models.DateTimeField()
+    merged_at = models.DateTimeField()
 
     def __str__(self) -> str:
         return f"{self.was} is {self.is_now}"

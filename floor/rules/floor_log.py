@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 from typing import Any
 
-__all__ = ["KINDS", "Action", "Conflict", "FloorState", "Stay", "check_facts", "fold", "in_order", "present_at"]
+__all__ = ["KINDS", "Action", "Conflict", "FloorState", "Stay", "check_action", "fold", "in_order", "present_at"]
 
 # What a phone can write down, with the facts each must carry.
 KINDS: dict[str, dict[str, type | tuple[type, ...]]] = {
@@ -93,7 +93,7 @@ class FloorState:
         return {who for who, stays in self.stays.items() if stays and stays[-1].out_at is None}
 
 
-def check_facts(kind: str, facts: Mapping[str, Any]) -> str | None:
+def check_action(kind: str, facts: Mapping[str, Any]) -> str | None:
     """What is wrong with an action's facts, in a sentence; None when nothing is."""
     if kind not in KINDS:
         return f"There is no action called {kind[:40]!r}."

@@ -41,6 +41,6 @@ def mail_floor_link(*, clinic: Clinic, by: User | None, now: datetime) -> Note:
         due_at=now,
         about=[locked, row, row.volunteer],
         revision=locked.revision,
-        rung="floor",
+        step="floor",
     )
     return written or Note.objects.get(key=key)

@@ -6,11 +6,11 @@ from datetime import datetime
 from django.db.models import Q
 
 from clinics.models import Clinic
-from floor.models import AdultHours, FloorAction, FloorDay, JoinedNumber, SignIn
+from floor.models import AdultHours, FloorAction, FloorDay, MergedNumber, SignIn
 from floor.services.projecting import project
 from floor.services.syncing import read_actions
 
-__all__ = ["join_numbers", "lock_floors", "settle_twice_in", "write_floors_anew"]
+__all__ = ["lock_floors", "merge_numbers", "settle_twice_in", "write_floors_anew"]
 
 
 def lock_floors(*, children: Collection[int] = (), volunteers: Collection[int] = ()) -> list[Clinic]:
@@ -40,10 +40,10 @@ def settle_twice_in(*, field: str, gone: int, kept: int) -> None:
         AdultHours.objects.filter(volunteer=gone, clinic__in=list(given)).delete()
 
 
-def join_numbers(*, was: str, is_now: str, now: datetime) -> None:
+def merge_numbers(*, was: str, is_now: str, now: datetime) -> None:
     """From now on the log's entries that name ``was`` mean ``is_now``, those that are still on a phone too."""
-    JoinedNumber.objects.filter(is_now=was).update(is_now=is_now)
-    JoinedNumber.objects.create(was=was, is_now=is_now, joined_at=now)
+    MergedNumber.objects.filter(is_now=was).update(is_now=is_now)
+    MergedNumber.objects.create(was=was, is_now=is_now, merged_at=now)
 
 
 def write_floors_anew(clinics: Collection[Clinic], now: datetime) -> None:

@@ -6,10 +6,10 @@ from datetime import datetime
 
 from django.db.models import Q
 
-from core.merge import Forgotten, Joined, Key, history_of
+from core.merge import Forgotten, Key, Merged, history_of
 from families.models import Child
 from floor.models import AdultHours, FloorAction, FloorPhone, Incident, Score, SignIn
-from floor.services.merge import join_numbers, lock_floors, settle_twice_in, write_floors_anew
+from floor.services.merge import lock_floors, merge_numbers, settle_twice_in, write_floors_anew
 from floor.services.retention import forget_on_floor, purge_logs
 from people.models import Volunteer
 
@@ -32,7 +32,7 @@ ENTRIES = "entries are deleted with their phone, a month after the clinic"
 
 @contextmanager
 def hold_volunteers(pks: Collection[int], now: datetime) -> Iterator[None]:
-    """Answers ``shifts.hooks.hold_for_joining``."""
+    """Answers ``shifts.hooks.hold_for_merge``."""
     floors = lock_floors(volunteers=pks)
     yield
     write_floors_anew(floors, now)
@@ -40,7 +40,7 @@ def hold_volunteers(pks: Collection[int], now: datetime) -> Iterator[None]:
 
 @contextmanager
 def hold_children(pks: Collection[int], now: datetime) -> Iterator[None]:
-    """Answers ``families.hooks.hold_for_joining``."""
+    """Answers ``families.hooks.hold_for_merge``."""
     floors = lock_floors(children=pks)
     yield
     write_floors_anew(floors, now)
@@ -54,13 +54,13 @@ def lock_children(pks: Collection[int]) -> None:
 def settle_volunteers(gone: Volunteer, kept: Volunteer, now: datetime) -> None:
     """Answers ``people.hooks.settle_two``."""
     settle_twice_in(field="volunteer", gone=gone.pk, kept=kept.pk)
-    join_numbers(was=f"v{gone.pk}", is_now=f"v{kept.pk}", now=now)
+    merge_numbers(was=f"v{gone.pk}", is_now=f"v{kept.pk}", now=now)
 
 
 def settle_children(gone: Child, kept: Child, now: datetime) -> None:
     """Answers ``families.hooks.settle_two``."""
     settle_twice_in(field="child", gone=gone.pk, kept=kept.pk)
-    join_numbers(was=f"c{gone.pk}", is_now=f"c{kept.pk}", now=now)
+    merge_numbers(was=f"c{gone.pk}", is_now=f"c{kept.pk}", now=now)
 
 
 def forget_child_on_floor(child: Child, everything: bool) -> None:
@@ -82,28 +82,28 @@ def any_on_floor(pks: Collection[int], now: datetime) -> bool:
 def volunteer_keys() -> Sequence[Key]:
     """Answers ``people.hooks.volunteer_keys``."""
     return (
-        Key(AdultHours, "volunteer", Joined.FREED, Forgotten.STAYS, CAME),
-        Key(FloorPhone, "volunteer", Joined.MOVES, Forgotten.STAYS, "phones are deleted a month after the clinic"),
-        Key(Incident, "volunteer", Joined.MOVES, Forgotten.STAYS, "an injury may be asked after for years"),
-        Key(history_of(Incident), "volunteer", Joined.MOVES, Forgotten.STAYS, "an injury may be asked after for years"),
-        Key(SignIn, "volunteer", Joined.FREED, Forgotten.STAYS, CAME),
-        Key(history_of(SignIn), "volunteer", Joined.MOVES, Forgotten.STAYS, CAME),
+        Key(AdultHours, "volunteer", Merged.FREED, Forgotten.STAYS, CAME),
+        Key(FloorPhone, "volunteer", Merged.MOVES, Forgotten.STAYS, "phones are deleted a month after the clinic"),
+        Key(Incident, "volunteer", Merged.MOVES, Forgotten.STAYS, "an injury may be asked after for years"),
+        Key(history_of(Incident), "volunteer", Merged.MOVES, Forgotten.STAYS, "an injury may be asked after for years"),
+        Key(SignIn, "volunteer", Merged.FREED, Forgotten.STAYS, CAME),
+        Key(history_of(SignIn), "volunteer", Merged.MOVES, Forgotten.STAYS, CAME),
     )
 
 
 def child_keys() -> Sequence[Key]:
     """Answers ``families.hooks.child_keys``."""
     return (
-        Key(FloorAction, "child", Joined.MOVES, Forgotten.EMPTIED, ENTRIES),
-        Key(Incident, "child", Joined.MOVES, Forgotten.EMPTIED, "that somebody was hurt stays, for counting"),
-        Key(history_of(Incident), "child", Joined.MOVES, Forgotten.STAYS, "its words are not in its history"),
+        Key(FloorAction, "child", Merged.MOVES, Forgotten.EMPTIED, ENTRIES),
+        Key(Incident, "child", Merged.MOVES, Forgotten.EMPTIED, "that somebody was hurt stays, for counting"),
+        Key(history_of(Incident), "child", Merged.MOVES, Forgotten.STAYS, "its words are not in its history"),
         Key(
             Score,
             "child",
-            Joined.MOVES,
+            Merged.MOVES,
             Forgotten.STAYS,
             "shots made, which a group's growth is counted from",
         ),
-        Key(SignIn, "child", Joined.FREED, Forgotten.EMPTIED, CAME),
-        Key(history_of(SignIn), "child", Joined.MOVES, Forgotten.GOES),
+        Key(SignIn, "child", Merged.FREED, Forgotten.EMPTIED, CAME),
+        Key(history_of(SignIn), "child", Merged.MOVES, Forgotten.GOES),
     )

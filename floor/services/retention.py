@@ -7,7 +7,7 @@ from django.db import transaction
 
 from core.merge import history_of
 from families.models import Child, Place
-from floor.models import FloorAction, FloorDay, FloorPhone, Incident, JoinedNumber, SignIn
+from floor.models import FloorAction, FloorDay, FloorPhone, Incident, MergedNumber, SignIn
 
 __all__ = ["LOG_KEPT", "forget_on_floor", "purge_logs"]
 
@@ -42,7 +42,7 @@ def purge_logs(*, now: datetime) -> int:
     count = FloorAction.objects.filter(phone__in=old).count()
     old.delete()
     # A phone may have been loaded the day before; no log that is still kept is older than both together.
-    JoinedNumber.objects.filter(joined_at__lt=now - 2 * LOG_KEPT).delete()
+    MergedNumber.objects.filter(merged_at__lt=now - 2 * LOG_KEPT).delete()
     return count
 
 
@@ -55,7 +55,7 @@ def _forget_in_log(child: Child, words: tuple[str, ...]) -> None:
     days = FloorDay.objects.filter(clinic__in=clinics, clinic__floor_actions__isnull=False).values("pk")
     # A phone that sends in this moment would write the books from what is about to go.
     kept = FloorDay.objects.filter(pk__in=days).select_for_update(no_key=True).order_by("pk")
-    numbers = {f"c{child.pk}", *JoinedNumber.objects.filter(is_now=f"c{child.pk}").values_list("was", flat=True)}
+    numbers = {f"c{child.pk}", *MergedNumber.objects.filter(is_now=f"c{child.pk}").values_list("was", flat=True)}
     for clinic in list(kept.values_list("clinic", flat=True)):
         rows = [(row, json.loads(row.facts)) for row in FloorAction.objects.filter(clinic=clinic)]
         here = numbers | {facts["who"] for row, facts in rows if row.kind == "walk-in" and row.child_id == child.pk}

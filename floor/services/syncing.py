@@ -14,8 +14,8 @@ from django.utils.dateparse import parse_datetime
 from clinics.models import Clinic
 from core.refusal import Refusal
 from families.models import Place
-from floor.models import FloorAction, FloorDay, FloorPhone, JoinedNumber
-from floor.rules.floor_log import Action, FloorState, check_facts, fold
+from floor.models import FloorAction, FloorDay, FloorPhone, MergedNumber
+from floor.rules.floor_log import Action, FloorState, check_action, fold
 from floor.services.projecting import project
 from shifts.models import Assignment
 
@@ -87,7 +87,7 @@ def read_actions(clinic: Clinic) -> list[Action]:
     Who has another number by now is named by that one. A child who walked in is named as at the door, also where an
     entry gives the number that the child has in the books, or another walk-in that turned out to be the same child.
     """
-    joined = dict(JoinedNumber.objects.values_list("was", "is_now"))
+    joined = dict(MergedNumber.objects.values_list("was", "is_now"))
     # Plain values: a phone waits for this, and of a long day there are thousands.
     rows = FloorAction.objects.filter(clinic=clinic).values_list(
         "pk", "phone_id", "seq", "at", "kind", "child_id", "facts"
@@ -121,7 +121,7 @@ def _known(clinic: Clinic) -> set[str]:
     walk_ins = FloorAction.objects.filter(clinic=clinic, kind="walk-in").only("facts")
     known = {f"c{pk}" for pk in children} | {f"v{pk}" for pk in adults}
     # A phone that loaded its day before two records became one still says the old number.
-    known |= set(JoinedNumber.objects.filter(is_now__in=known).values_list("was", flat=True))
+    known |= set(MergedNumber.objects.filter(is_now__in=known).values_list("was", flat=True))
     return known | {str(json.loads(row.facts).get("who")) for row in walk_ins}
 
 
@@ -163,7 +163,7 @@ def _read(
     if not isinstance(facts, Mapping):
         return None, "This entry says nothing."
     facts = {str(name): _writable(value) for name, value in facts.items()}
-    why = check_facts(kind, facts)
+    why = check_action(kind, facts)
     if why is not None:
         return None, why
     if not isinstance(facts.get("who", ""), str):

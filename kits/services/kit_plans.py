@@ -7,7 +7,7 @@ from django.db import transaction
 
 from clinics.models import Clinic, Status
 from core import clock
-from core.enqueue import wake
+from core.enqueue import enqueue
 from core.refusal import Refusal
 from kits.models import KIT_AFTER, KIT_BEFORE, Kit, KitBooking, KitPlan
 from kits.queries.condition import kit_troubles, kits_with_state
@@ -31,7 +31,7 @@ def ask_kit_plan(*, first: date, last: date, by: User, now: datetime) -> KitPlan
     if (last - first).days > LONGEST_DAYS:
         raise Refusal.because("too long", f"Choose at most {LONGEST_DAYS} days at once.", "last_day")
     row = KitPlan.objects.create(first_day=first, last_day=last, asked_by=by, asked_at=now)
-    transaction.on_commit(lambda: wake("kits.find_plan", row.pk), robust=True)
+    transaction.on_commit(lambda: enqueue("kits.find_plan", row.pk), robust=True)
     return row
 
 

@@ -49,11 +49,11 @@ def _names(model: type[models.Model]) -> Contains:
 class Note(models.Model):
     """One message to one person.
 
-    ``key`` says what, whom, which revision of the clinic and which rung, so planning twice writes one row.
+    ``key`` says what, whom, which revision of the clinic and which step, so planning twice writes one row.
     The text is made when it is sent, from what is true then; no signed link is ever stored.
     ``about`` names the rows that it speaks of and binds none: a row that goes leaves a note that is no longer true.
     ``facts`` holds what the letter needs beside them, such as the revision of the clinic, another of which makes it
-    untrue, a last day, the rung of a ladder, or the SEQUENCE of its calendar part.
+    untrue, a last day, the step of a schedule, or the SEQUENCE of its calendar part.
     """
 
     key = models.CharField(max_length=200, unique=True)

@@ -1,4 +1,4 @@
-"""When what is written ahead of a start goes out: by a ladder of steps back from it, and never at night."""
+"""When what is written ahead of a start goes out: by a schedule of steps back from it, and never at night."""
 
 from __future__ import annotations
 
@@ -9,15 +9,15 @@ from zoneinfo import ZoneInfo
 
 from core.rules.local_time import first_moment_at, shifted_past_gap
 
-__all__ = ["QUIET", "Rung", "reminder_times"]
+__all__ = ["QUIET", "ReminderStep", "reminder_times"]
 
 _MOST_DAYS = 366
 _MINUTE = timedelta(minutes=1)
 
 
 @dataclass(frozen=True, slots=True)
-class Rung:
-    """One step of the ladder of reminders.
+class ReminderStep:
+    """One step of the schedule of reminders.
 
     First `days_before` calendar days back from the clinic's day, at the wall time `at` (None: the wall time
     at which the clinic starts), then `hours_before` elapsed hours back from there. Raises ValueError for a
@@ -42,19 +42,19 @@ QUIET = (time(21), time(7))
 
 def reminder_times(
     starts_at: datetime,
-    ladder: Sequence[Rung],
+    schedule: Sequence[ReminderStep],
     quiet: tuple[time, time] | None,
     tz: ZoneInfo,
     now: datetime,
 ) -> list[tuple[str, datetime]]:
-    """Rung names with the moments (in UTC) at which they are due, earliest first.
+    """ReminderStep names with the moments (in UTC) at which they are due, earliest first.
 
     Wall times are those of the center's zone `tz`: one that the clocks skip is read with the offset before
     the gap, one that they show twice means the first. `quiet` is [from, to) in wall times and may pass
     midnight (equal times: no quiet hours). A reminder in quiet hours waits until they end; if the clinic has
     started by then, it goes in the last minute before they begin; should that moment be quiet as well, because
     the clocks skip all that is not, it is dropped. Nothing at or before `now`, nothing at or after the start,
-    and of two due at one moment only the rung nearer the start. Raises ValueError for a moment without a zone
+    and of two due at one moment only the step nearer the start. Raises ValueError for a moment without a zone
     and for a year at either end of the calendar.
     """
     for name, moment in (("start", starts_at), ("present", now)):
@@ -64,7 +64,7 @@ def reminder_times(
         raise ValueError(f"A clinic in the year {starts_at.year} can't have reminders. Check its date.")
     start = starts_at.astimezone(UTC)
     # The same zone object makes Python compare wall times, so every comparison below is made in UTC.
-    nominal = [(_nominal(rung, start, tz), place, rung.name) for place, rung in enumerate(ladder)]
+    nominal = [(_nominal(step, start, tz), place, step.name) for place, step in enumerate(schedule)]
     due: dict[datetime, str] = {}
     for moment, _, name in sorted(nominal):
         waking = _outside_quiet(moment, start, quiet, tz) if quiet else moment
@@ -73,15 +73,15 @@ def reminder_times(
     return [(name, moment) for moment, name in sorted(due.items())]
 
 
-def _nominal(rung: Rung, start: datetime, tz: ZoneInfo) -> datetime:
-    if rung.days_before == 0 and rung.at is None:
+def _nominal(step: ReminderStep, start: datetime, tz: ZoneInfo) -> datetime:
+    if step.days_before == 0 and step.at is None:
         # The start itself, not its wall time: a clinic may start in the second showing of a repeated hour.
         base = start
     else:
         local = start.astimezone(tz)
-        at = local.time() if rung.at is None else rung.at
-        base = shifted_past_gap(local.date() - timedelta(days=rung.days_before), at, tz).astimezone(UTC)
-    return base - timedelta(hours=rung.hours_before)
+        at = local.time() if step.at is None else step.at
+        base = shifted_past_gap(local.date() - timedelta(days=step.days_before), at, tz).astimezone(UTC)
+    return base - timedelta(hours=step.hours_before)
 
 
 def _outside_quiet(moment: datetime, start: datetime, quiet: tuple[time, time], tz: ZoneInfo) -> datetime | None:

@@ -19,7 +19,7 @@ def change_subject(*, was: Model, is_now: Model) -> int:
 
 
 def follow(gone: Model, kept: Model) -> None:
-    """Answers core.merge.becoming_one."""
+    """Answers core.merge.rows_merging."""
     change_subject(was=gone, is_now=kept)
 
 

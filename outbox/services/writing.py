@@ -10,11 +10,11 @@ from django.conf import settings
 from django.db import transaction
 from django.db.models import Model
 
-from core.enqueue import wake
+from core.enqueue import enqueue
 from core.references import references
 from outbox.models import Note, NoteState, new_message_id
 
-__all__ = ["drop_waiting", "new_note", "noting", "wake_sender", "write_missing", "write_note"]
+__all__ = ["drop_waiting", "enqueue_sender", "new_note", "noting", "write_missing", "write_note"]
 
 
 _heard: ContextVar[list[Note] | None] = ContextVar("heard", default=None)
@@ -67,7 +67,7 @@ def write_note(*, key: str, **more: Any) -> Note | None:
     rows = Note.objects.bulk_create([new_note(key=key, **more)], ignore_conflicts=True)
     written = Note.objects.filter(key=key, message_id=rows[0].message_id).first()
     if written is not None:
-        _wake_after_commit()
+        _enqueue_after_commit()
         heard = _heard.get()
         if heard is not None:
             heard.append(written)
@@ -96,12 +96,12 @@ def drop_waiting(
     return rows.update(state=NoteState.DROPPED, last_answer=why)
 
 
-def _wake_after_commit() -> None:
+def _enqueue_after_commit() -> None:
     """Once for a transaction, however many notes it writes: with Redis away each call costs the page time."""
-    if all(entry[1] is not wake_sender for entry in transaction.get_connection().run_on_commit):
-        transaction.on_commit(wake_sender, robust=True)
+    if all(entry[1] is not enqueue_sender for entry in transaction.get_connection().run_on_commit):
+        transaction.on_commit(enqueue_sender, robust=True)
 
 
-def wake_sender() -> None:
+def enqueue_sender() -> None:
     """Ask a worker to look at the outbox; with Redis away the note waits for beat's next look."""
-    wake("outbox.send_notes", expires=300)
+    enqueue("outbox.send_notes", expires=300)

@@ -14,7 +14,7 @@ from outbox.letters import kinds, label_of
 from outbox.models import Note, NoteState
 from outbox.queries.outbox import counts_by_state, notes
 from outbox.services.sending import try_again as make_due
-from outbox.services.writing import wake_sender
+from outbox.services.writing import enqueue_sender
 
 PER_PAGE = 50
 
@@ -61,7 +61,7 @@ def _line(request: HttpRequest, note: Note) -> dict[str, object]:
 def try_again(request: HttpRequest, pk: int) -> HttpResponse:
     note = get_object_or_404(Note, pk=pk)
     if make_due(note=note, now=clock.now()):
-        wake_sender()
+        enqueue_sender()
         messages.success(request, f"“{note.summary}” is being sent now.")
     else:
         messages.info(request, f"“{note.summary}” has gone out or is no longer needed; nothing was changed.")

@@ -10,7 +10,7 @@ from people.models import ClearanceKind, Duty, duties
 from people.models.duties import BUILT_IN
 from people.services.policy import PolicyChange
 
-__all__ = ["DutyForm", "KindForm", "LadderForm", "PolicyChangeForm"]
+__all__ = ["DutyForm", "KindForm", "NoticeScheduleForm", "PolicyChangeForm"]
 
 
 class KindForm(forms.ModelForm):
@@ -100,7 +100,7 @@ class PolicyChangeForm(forms.Form):
         return PolicyChange(**self.cleaned_data)
 
 
-class LadderForm(forms.Form):
+class NoticeScheduleForm(forms.Form):
     days = forms.CharField(
         label="Days before the last day",
         max_length=100,
@@ -118,5 +118,5 @@ class LadderForm(forms.Form):
         return found
 
 
-def ladder_words(days: list[Any]) -> str:
+def notice_schedule_sentence(days: list[Any]) -> str:
     return ", ".join(str(one) for one in days)

@@ -1,7 +1,7 @@
 from people.models.accounts import User
 from people.models.addresses import AddressChange
 from people.models.applications import Application
-from people.models.clearances import Clearance, ClearanceEvent, ClearanceKind, ClearanceState, NoticeRung, PolicyRow
+from people.models.clearances import Clearance, ClearanceEvent, ClearanceKind, ClearanceState, NoticeStep, PolicyRow
 from people.models.duties import Duty, DutyBook, duties
 from people.models.imports import Import
 from people.models.purges import Purge
@@ -17,7 +17,7 @@ __all__ = [
     "Duty",
     "DutyBook",
     "Import",
-    "NoticeRung",
+    "NoticeStep",
     "PolicyRow",
     "Purge",
     "User",

@@ -71,7 +71,7 @@ class PolicyRow(models.Model):
         return f"{duties().name(self.duty_id)}: {self.kind}"
 
 
-class NoticeRung(models.Model):
+class NoticeStep(models.Model):
     """How many days before a clearance's last day its holder is written to; data, so that the admin decides."""
 
     days_before = models.PositiveSmallIntegerField(unique=True)

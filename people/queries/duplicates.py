@@ -7,7 +7,7 @@ from django.contrib.postgres.search import TrigramSimilarity
 
 from people.models import Volunteer
 
-__all__ = ["Twin", "likely_twins"]
+__all__ = ["Twin", "likely_duplicates"]
 
 # pg_trgm's own default is 0.3; names are short, so closer is asked for. Common practice, no source.
 CLOSE = 0.45
@@ -20,7 +20,7 @@ class Twin:
     why: list[str]
 
 
-def likely_twins(*, name: str, email: str, phone: str, but_for: int | None = None) -> list[Twin]:
+def likely_duplicates(*, name: str, email: str, phone: str, but_for: int | None = None) -> list[Twin]:
     """Volunteers who may be the same person, surest first. Two queries."""
     digits = re.sub(r"\D", "", phone)
     found: dict[int, Twin] = {}

@@ -27,7 +27,7 @@ class ClearanceFacts:
     issuer: str = ""
 
 
-def check_facts(facts: ClearanceFacts, today: date) -> None:
+def check_clearance(facts: ClearanceFacts, today: date) -> None:
     """Refusal with every reason why this can't be a record of a clearance."""
     reasons = []
     awaiting = facts.state == ClearanceState.AWAITING
@@ -56,7 +56,7 @@ def check_facts(facts: ClearanceFacts, today: date) -> None:
 @transaction.atomic
 def record_clearance(*, volunteer: Volunteer, facts: ClearanceFacts, by: User, now: datetime) -> Clearance:
     """Add one record; pressing twice adds one. Earlier records stay, since they were true on their days."""
-    check_facts(facts, now.astimezone(clock.home_zone()).date())
+    check_clearance(facts, now.astimezone(clock.home_zone()).date())
     hold_shifts(volunteer=volunteer, now=now)
     Volunteer.objects.select_for_update(no_key=True).get(pk=volunteer.pk)
     said = {
@@ -78,7 +78,7 @@ def record_clearance(*, volunteer: Volunteer, facts: ClearanceFacts, by: User, n
 @transaction.atomic
 def change_clearance(*, clearance: Clearance, facts: ClearanceFacts, by: User, now: datetime) -> Clearance:
     """Correct a record; what it said before stays in its history."""
-    check_facts(facts, now.astimezone(clock.home_zone()).date())
+    check_clearance(facts, now.astimezone(clock.home_zone()).date())
     hold_shifts(volunteer=clearance.volunteer, now=now)
     row = Clearance.objects.select_for_update(no_key=True).get(pk=clearance.pk)
     row.kind, row.state = facts.kind, facts.state

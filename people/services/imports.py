@@ -8,7 +8,7 @@ from django.core.cache import cache
 from django.db import IntegrityError, transaction
 from django.db.models import ProtectedError
 
-from core.enqueue import wake
+from core.enqueue import enqueue
 from core.refusal import Refusal
 from core.secret_text import LostKey
 from outbox.services.subjects import forget_about_any
@@ -108,7 +108,7 @@ def _progress_key(pk: int) -> str:
 
 
 def _wake(pk: int) -> None:
-    if not wake("people.take_import", pk):
+    if not enqueue("people.take_import", pk):
         Import.objects.filter(pk=pk, state=Import.State.TAKING).update(
             state=Import.State.READ, trouble="The worker could not be reached. Try once more in a minute."
         )

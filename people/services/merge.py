@@ -6,7 +6,7 @@ from datetime import datetime
 from django.db import IntegrityError, transaction
 
 from core.hooks import within
-from core.merge import Forgotten, Joined, Key, become_one, declared, history_of, settled
+from core.merge import Forgotten, Key, Merged, declared, history_of, merge_rows, settled
 from core.refusal import Refusal
 from people import hooks
 from people.models import AddressChange, Application, Clearance, Volunteer
@@ -24,7 +24,7 @@ def merge_volunteers(*, keep: Volunteer, other: Volunteer, now: datetime) -> Vol
     if keep.pk == other.pk:
         raise Refusal.because("same record", "Choose another record to put into this one.")
     pks = [keep.pk, other.pk]
-    with within(hooks.hold_for_joining.ask(pks, now)):
+    with within(hooks.hold_for_merge.ask(pks, now)):
         locked = Volunteer.objects.select_for_update(no_key=True).filter(pk__in=pks).order_by("pk")
         rows = {row.pk: row for row in locked}
         if len(rows) < len(pks):
@@ -36,7 +36,7 @@ def merge_volunteers(*, keep: Volunteer, other: Volunteer, now: datetime) -> Vol
         _facts(gone, kept)
         try:
             with transaction.atomic():
-                become_one(gone=gone, kept=kept, but=settled(declared(hooks.volunteer_keys)))
+                merge_rows(gone=gone, kept=kept, but=settled(declared(hooks.volunteer_keys)))
         except IntegrityError as problem:
             raise Refusal.because(
                 "two places", f"{kept} and {other} are down for two clinics at one time, so they can't be one person."
@@ -48,10 +48,10 @@ def merge_volunteers(*, keep: Volunteer, other: Volunteer, now: datetime) -> Vol
 def own_keys() -> Sequence[Key]:
     """Answers ``people.hooks.volunteer_keys`` for the tables of people, and for the notes to them."""
     return (
-        Key(AddressChange, "volunteer", Joined.SETTLED, Forgotten.GOES),
-        Key(Application, "volunteer", Joined.MOVES, Forgotten.GOES),
-        Key(Clearance, "volunteer", Joined.MOVES, Forgotten.GOES),
-        Key(history_of(Clearance), "volunteer", Joined.MOVES, Forgotten.GOES),
+        Key(AddressChange, "volunteer", Merged.SETTLED, Forgotten.GOES),
+        Key(Application, "volunteer", Merged.MOVES, Forgotten.GOES),
+        Key(Clearance, "volunteer", Merged.MOVES, Forgotten.GOES),
+        Key(history_of(Clearance), "volunteer", Merged.MOVES, Forgotten.GOES),
     )
 
 

@@ -7,7 +7,7 @@ from django.db import IntegrityError, transaction
 
 from core import clock
 from core.refusal import Reason, Refusal
-from people.models import ClearanceKind, NoticeRung, PolicyRow, User
+from people.models import ClearanceKind, NoticeStep, PolicyRow, User
 from people.rules.policy import DatedRow
 from people.rules.standing import PolicyRow as RuleRow
 
@@ -37,7 +37,7 @@ KINDS: dict[str, tuple[str, int | None, int, bool, str]] = {
 }  # fmt: skip
 
 # Days before the last day on which the holder is written to. Common practice, no source.
-LADDER = (60, 30, 14, 7, 0)
+SCHEDULE = (60, 30, 14, 7, 0)
 
 DUTIES: dict[str, tuple[str, ...]] = {
     "lead": ("screening", "conduct", "concussion"),
@@ -69,7 +69,7 @@ def ensure_starter_policy() -> bool:
         for duty, codes in DUTIES.items()
         for code in codes
     )
-    NoticeRung.objects.bulk_create([NoticeRung(days_before=days) for days in LADDER], ignore_conflicts=True)
+    NoticeStep.objects.bulk_create([NoticeStep(days_before=days) for days in SCHEDULE], ignore_conflicts=True)
     return True
 
 
@@ -138,6 +138,6 @@ def set_ladder(*, days: list[int], by: User) -> list[int]:
     wanted = sorted(set(days), reverse=True)
     if len(wanted) > 10 or any(not 0 <= one <= 365 for one in wanted):
         raise Refusal.because("odd ladder", "Give at most ten numbers of days, each from 0 to 365.", "days")
-    NoticeRung.objects.exclude(days_before__in=wanted).delete()
-    NoticeRung.objects.bulk_create([NoticeRung(days_before=one) for one in wanted], ignore_conflicts=True)
+    NoticeStep.objects.exclude(days_before__in=wanted).delete()
+    NoticeStep.objects.bulk_create([NoticeStep(days_before=one) for one in wanted], ignore_conflicts=True)
     return wanted

@@ -15,7 +15,7 @@ from core.theme import render_at
 from people.access import account
 from people.forms.applications import ApplicationForm, DecisionForm
 from people.models import Application, Volunteer
-from people.queries.duplicates import likely_twins
+from people.queries.duplicates import likely_duplicates
 from people.services import applications as services
 from people.services.merge import merge_volunteers
 
@@ -88,7 +88,7 @@ def application(request: HttpRequest, pk: int) -> HttpResponse:
         "here": "volunteers",
         "row": row,
         "form": form,
-        "twins": likely_twins(name=row.name, email=row.email, phone=row.phone) if row.open else [],
+        "twins": likely_duplicates(name=row.name, email=row.email, phone=row.phone) if row.open else [],
     }
     status = 422 if form.errors else 200
     return render_at(clock.home_zone(), request, "people/application.html", context, status)
@@ -128,8 +128,8 @@ def merge(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_safe
 @may("keep_volunteers", "keep_clearances")
-def twins(request: HttpRequest, pk: int) -> HttpResponse:
+def duplicates(request: HttpRequest, pk: int) -> HttpResponse:
     """Records that may be the same person's as this one."""
     person = get_object_or_404(Volunteer, pk=pk)
-    found = likely_twins(name=person.name, email=person.email, phone=person.phone, but_for=person.pk)
+    found = likely_duplicates(name=person.name, email=person.email, phone=person.phone, but_for=person.pk)
     return render(request, "people/duplicates.html", {"here": "volunteers", "person": person, "twins": found})

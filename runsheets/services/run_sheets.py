@@ -10,7 +10,7 @@ from django.db import transaction
 
 from clinics.models import Clinic
 from clinics.rules.supervision import RATIO_TABLES
-from core.enqueue import wake
+from core.enqueue import enqueue
 from core.refusal import Refusal
 from people.models import User
 from runsheets.models import Activity, RunSheetPlan
@@ -205,7 +205,7 @@ def _write(pk: int, **facts: Any) -> None:
 def _waiting(row: RunSheetPlan, by: User, now: datetime) -> RunSheetPlan:
     row.state, row.asked_by, row.asked_at = State.WAITING, by, now
     row.save()
-    transaction.on_commit(partial(wake, "runsheets.find_sheet", row.pk), robust=True)
+    transaction.on_commit(partial(enqueue, "runsheets.find_sheet", row.pk), robust=True)
     return row
 
 

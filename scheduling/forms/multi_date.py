@@ -11,12 +11,12 @@ from core.fields import DayField, TimeField
 from scheduling.forms.bookings import ClinicForm
 from scheduling.services.clinic_facts import ClinicFacts
 
-__all__ = ["ROWS", "SeveralForm"]
+__all__ = ["ROWS", "MultiDateForm"]
 
 ROWS = 8
 
 
-class SeveralForm(ClinicForm):
+class MultiDateForm(ClinicForm):
     """The booking form with further dates; a date without hours has those of the first."""
 
     def __init__(self, *args: Any, **more: Any) -> None:

@@ -12,9 +12,9 @@ from core import links
 from outbox.letters import Letter, LetterKind, Stale, row_of
 from outbox.models import Note
 from outbox.rules.calendar_part import CalendarPart, FeedEvent
-from scheduling.models import SET_UP, Asking, Booking, LeftFloor
+from scheduling.models import SET_UP, Booking, BookingRequest, FormerBooking
 from scheduling.queries.asked_days import asked_days
-from scheduling.queries.feeds import center_event, left_event
+from scheduling.queries.feeds import center_event, former_booking_event
 from scheduling.queries.hold_ends import HOLD_ENDING, hold_ends, told_of_end
 
 __all__ = [
@@ -104,10 +104,10 @@ def hold_ending(note: Note, now: datetime) -> Letter:
 
 def booking_ask_many(note: Note, now: datetime) -> Letter:
     """All days of an asking that the center has not answered yet: one page for all, and a link for each."""
-    asking = row_of(note, Asking.objects.select_related("center"))
-    if asking is None:
+    booking_request = row_of(note, BookingRequest.objects.select_related("center"))
+    if booking_request is None:
         raise Stale("The question is no longer in the books.")
-    waiting = list(asked_days(asking, now).filter(status=Status.TENTATIVE, answer=""))
+    waiting = list(asked_days(booking_request, now).filter(status=Status.TENTATIVE, answer=""))
     if not waiting:
         raise Stale("The center has answered for every day, or none is left.")
     # A day may have gone to another floor, or have other children, since all were asked for alike.
@@ -123,9 +123,11 @@ def booking_ask_many(note: Note, now: datetime) -> Letter:
         words += [] if alike else [people[row.pk]]
         days.append((", ".join(words), links.address("booking-answer", token)))
     last = max(row.clinic.starts_at for row in waiting)
-    token = links.make("asking", subject=asking.pk, counter=asking.link_counter, expires_at=last)
+    token = links.make(
+        "booking_request", subject=booking_request.pk, counter=booking_request.link_counter, expires_at=last
+    )
     context = _booking_context(waiting[0], waiting[0].clinic)
-    context |= {"days": days, "link": links.address("asking-answer", token), "floors": " and ".join(floors)}
+    context |= {"days": days, "link": links.address("booking-request", token), "floors": " and ".join(floors)}
     return Letter(context | {"children": context["children"] if alike else ""})
 
 
@@ -154,7 +156,7 @@ def booking_called_off(note: Note, now: datetime) -> Letter:
 
 def floor_left(note: Note, now: datetime) -> Letter:
     """To a center that a clinic went away from: the facts are those of the floor that it left."""
-    left = row_of(note, LeftFloor.objects.select_related("space__center", "clinic"))
+    left = row_of(note, FormerBooking.objects.select_related("space__center", "clinic"))
     if left is None or left.ends_at <= now:
         raise Stale("The day has gone by.")
     period = (left.starts_at, left.ends_at)
@@ -163,7 +165,7 @@ def floor_left(note: Note, now: datetime) -> Letter:
     center = left.space.center
     starts, ends = left.starts_at.astimezone(center.tz), left.ends_at.astimezone(center.tz)
     context = {"space": left.space, "day": long_day_with_year(starts.date()), "held": span(starts, ends)}
-    return Letter(context, _part(note, left_event(left)))
+    return Letter(context, _part(note, former_booking_event(left)))
 
 
 def booking_shorter(note: Note, now: datetime) -> Letter:

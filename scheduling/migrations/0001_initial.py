@@ -17,23 +17,6 @@ class Migration(migrations.Migration):
 
     operations = [
         migrations.CreateModel(
-            name="Asking",
-            fields=[
-                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
-                ("asked_at", models.DateTimeField()),
-                ("link_counter", models.PositiveIntegerField(default=0)),
-                (
-                    "center",
-                    models.ForeignKey(
-                        on_delete=django.db.models.deletion.CASCADE, related_name="askings", to="clinics.center"
-                    ),
-                ),
-            ],
-            options={
-                "ordering": ["-asked_at", "-pk"],
-            },
-        ),
-        migrations.CreateModel(
             name="Booking",
             fields=[
                 ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
@@ -67,16 +50,6 @@ class Migration(migrations.Migration):
                 ("suggested_end", models.DateTimeField(blank=True, null=True)),
                 ("link_counter", models.PositiveIntegerField(default=0, editable=False)),
                 (
-                    "asking",
-                    models.ForeignKey(
-                        blank=True,
-                        null=True,
-                        on_delete=django.db.models.deletion.SET_NULL,
-                        related_name="bookings",
-                        to="scheduling.asking",
-                    ),
-                ),
-                (
                     "clinic",
                     models.ForeignKey(
                         on_delete=django.db.models.deletion.CASCADE, related_name="bookings", to="clinics.clinic"
@@ -91,6 +64,23 @@ class Migration(migrations.Migration):
             ],
             options={
                 "ordering": ["clinic", "-pk"],
+            },
+        ),
+        migrations.CreateModel(
+            name="BookingRequest",
+            fields=[
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("asked_at", models.DateTimeField()),
+                ("link_counter", models.PositiveIntegerField(default=0)),
+                (
+                    "center",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE, related_name="askings", to="clinics.center"
+                    ),
+                ),
+            ],
+            options={
+                "ordering": ["-asked_at", "-pk"],
             },
         ),
         migrations.CreateModel(
@@ -130,18 +120,6 @@ class Migration(migrations.Migration):
                 ("suggested_end", models.DateTimeField(blank=True, null=True)),
                 ("link_counter", models.PositiveIntegerField(default=0, editable=False)),
                 (
-                    "asking",
-                    models.ForeignKey(
-                        blank=True,
-                        db_constraint=False,
-                        null=True,
-                        on_delete=django.db.models.deletion.DO_NOTHING,
-                        related_name="+",
-                        related_query_name="+",
-                        to="scheduling.asking",
-                    ),
-                ),
-                (
                     "clinic",
                     models.ForeignKey(
                         db_constraint=False,
@@ -180,13 +158,36 @@ class Migration(migrations.Migration):
                         to="clinics.space",
                     ),
                 ),
+                (
+                    "booking_request",
+                    models.ForeignKey(
+                        blank=True,
+                        db_constraint=False,
+                        null=True,
+                        on_delete=django.db.models.deletion.DO_NOTHING,
+                        related_name="+",
+                        related_query_name="+",
+                        to="scheduling.bookingrequest",
+                    ),
+                ),
             ],
             options={
                 "abstract": False,
             },
         ),
+        migrations.AddField(
+            model_name="booking",
+            name="booking_request",
+            field=models.ForeignKey(
+                blank=True,
+                null=True,
+                on_delete=django.db.models.deletion.SET_NULL,
+                related_name="bookings",
+                to="scheduling.bookingrequest",
+            ),
+        ),
         migrations.CreateModel(
-            name="LeftFloor",
+            name="FormerBooking",
             fields=[
                 ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
                 ("starts_at", models.DateTimeField()),
@@ -271,8 +272,8 @@ class Migration(migrations.Migration):
             trigger=pgtrigger.compiler.Trigger(
                 name="insert_insert",
                 sql=pgtrigger.compiler.UpsertTriggerSql(
-                    func='INSERT INTO "scheduling_bookingevent" ("answer", "answer_words", "answered_at", "asked_at", "asking_id", "clinic_id", "id", "link_counter", "period", "pgh_context_id", "pgh_created_at", "pgh_label", "pgh_obj_id", "space_id", "status", "suggested_end", "suggested_start") VALUES (NEW."answer", NEW."answer_words", NEW."answered_at", NEW."asked_at", NEW."asking_id", NEW."clinic_id", NEW."id", NEW."link_counter", NEW."period", _pgh_attach_context(), NOW(), \'insert\', NEW."id", NEW."space_id", NEW."status", NEW."suggested_end", NEW."suggested_start"); RETURN NULL;',
-                    hash="93d7419758701e8e54e1ff47d372913884169f8f",
+                    func='INSERT INTO "scheduling_bookingevent" ("answer", "answer_words", "answered_at", "asked_at", "booking_request_id", "clinic_id", "id", "link_counter", "period", "pgh_context_id", "pgh_created_at", "pgh_label", "pgh_obj_id", "space_id", "status", "suggested_end", "suggested_start") VALUES (NEW."answer", NEW."answer_words", NEW."answered_at", NEW."asked_at", NEW."booking_request_id", NEW."clinic_id", NEW."id", NEW."link_counter", NEW."period", _pgh_attach_context(), NOW(), \'insert\', NEW."id", NEW."space_id", NEW."status", NEW."suggested_end", NEW."suggested_start"); RETURN NULL;',
+                    hash="e1ba6ed7fbe6d1bc3fcef237fcd3ef80ed3d41ef",
                     operation="INSERT",
                     pgid="pgtrigger_insert_insert_7f30b",
                     table="scheduling_booking",
@@ -286,8 +287,8 @@ class Migration(migrations.Migration):
                 name="update_update",
                 sql=pgtrigger.compiler.UpsertTriggerSql(
                     condition="WHEN (OLD.* IS DISTINCT FROM NEW.*)",
-                    func='INSERT INTO "scheduling_bookingevent" ("answer", "answer_words", "answered_at", "asked_at", "asking_id", "clinic_id", "id", "link_counter", "period", "pgh_context_id", "pgh_created_at", "pgh_label", "pgh_obj_id", "space_id", "status", "suggested_end", "suggested_start") VALUES (NEW."answer", NEW."answer_words", NEW."answered_at", NEW."asked_at", NEW."asking_id", NEW."clinic_id", NEW."id", NEW."link_counter", NEW."period", _pgh_attach_context(), NOW(), \'update\', NEW."id", NEW."space_id", NEW."status", NEW."suggested_end", NEW."suggested_start"); RETURN NULL;',
-                    hash="28a82f6b168de85194dec978d17226da65e245c0",
+                    func='INSERT INTO "scheduling_bookingevent" ("answer", "answer_words", "answered_at", "asked_at", "booking_request_id", "clinic_id", "id", "link_counter", "period", "pgh_context_id", "pgh_created_at", "pgh_label", "pgh_obj_id", "space_id", "status", "suggested_end", "suggested_start") VALUES (NEW."answer", NEW."answer_words", NEW."answered_at", NEW."asked_at", NEW."booking_request_id", NEW."clinic_id", NEW."id", NEW."link_counter", NEW."period", _pgh_attach_context(), NOW(), \'update\', NEW."id", NEW."space_id", NEW."status", NEW."suggested_end", NEW."suggested_start"); RETURN NULL;',
+                    hash="db69236048a34f725b438d07ccff4c4a28cbf64a",
                     operation="UPDATE",
                     pgid="pgtrigger_update_update_db94f",
                     table="scheduling_booking",
@@ -300,8 +301,8 @@ class Migration(migrations.Migration):
             trigger=pgtrigger.compiler.Trigger(
                 name="delete_delete",
                 sql=pgtrigger.compiler.UpsertTriggerSql(
-                    func='INSERT INTO "scheduling_bookingevent" ("answer", "answer_words", "answered_at", "asked_at", "asking_id", "clinic_id", "id", "link_counter", "period", "pgh_context_id", "pgh_created_at", "pgh_label", "pgh_obj_id", "space_id", "status", "suggested_end", "suggested_start") VALUES (OLD."answer", OLD."answer_words", OLD."answered_at", OLD."asked_at", OLD."asking_id", OLD."clinic_id", OLD."id", OLD."link_counter", OLD."period", _pgh_attach_context(), NOW(), \'delete\', OLD."id", OLD."space_id", OLD."status", OLD."suggested_end", OLD."suggested_start"); RETURN NULL;',
-                    hash="7f331250b7216f42145080b0d1d2fabd983f7c85",
+                    func='INSERT INTO "scheduling_bookingevent" ("answer", "answer_words", "answered_at", "asked_at", "booking_request_id", "clinic_id", "id", "link_counter", "period", "pgh_context_id", "pgh_created_at", "pgh_label", "pgh_obj_id", "space_id", "status", "suggested_end", "suggested_start") VALUES (OLD."answer", OLD."answer_words", OLD."answered_at", OLD."asked_at", OLD."booking_request_id", OLD."clinic_id", OLD."id", OLD."link_counter", OLD."period", _pgh_attach_context(), NOW(), \'delete\', OLD."id", OLD."space_id", OLD."status", OLD."suggested_end", OLD."suggested_start"); RETURN NULL;',
+                    hash="3487cbc164a0c520898eef7451b258eafe6a3bcb",
                     operation="DELETE",
                     pgid="pgtrigger_delete_delete_589b6",
                     table="scheduling_booking",
@@ -310,11 +311,11 @@ class Migration(migrations.Migration):
             ),
         ),
         migrations.AddIndex(
-            model_name="leftfloor",
+            model_name="formerbooking",
             index=models.Index(fields=["space", "ends_at"], name="left_floors_of_a_space"),
         ),
         migrations.AddConstraint(
-            model_name="leftfloor",
+            model_name="formerbooking",
             constraint=models.CheckConstraint(
                 condition=models.Q(("ends_at__gt", models.F("starts_at"))), name="left_floor_ends_after_its_start"
             ),

@@ -1,14 +1,14 @@
-from scheduling.models.booking_requests import Asking
+from scheduling.models.booking_requests import BookingRequest
 from scheduling.models.bookings import SET_UP, TAKE_DOWN, Answer, Booking
 from scheduling.models.feeds import OfficeFeed
-from scheduling.models.former_bookings import LeftFloor
+from scheduling.models.former_bookings import FormerBooking
 
 __all__ = [
     "SET_UP",
     "TAKE_DOWN",
     "Answer",
-    "Asking",
     "Booking",
-    "LeftFloor",
+    "BookingRequest",
+    "FormerBooking",
     "OfficeFeed",
 ]

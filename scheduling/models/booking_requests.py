@@ -5,7 +5,7 @@ from django.db import models
 from clinics.models import Center
 
 
-class Asking(models.Model):
+class BookingRequest(models.Model):
     """Its link opens one page on which each day is answered by itself."""
 
     center = models.ForeignKey(Center, on_delete=models.CASCADE, related_name="askings")

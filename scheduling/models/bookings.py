@@ -9,7 +9,7 @@ from django.db import models
 from django.db.models import Q
 
 from clinics.models import Center, Clinic, Space, Status
-from scheduling.models.booking_requests import Asking
+from scheduling.models.booking_requests import BookingRequest
 
 SET_UP = timedelta(minutes=30)
 TAKE_DOWN = timedelta(minutes=30)
@@ -35,7 +35,9 @@ class Booking(models.Model):
 
     clinic = models.ForeignKey(Clinic, on_delete=models.CASCADE, related_name="bookings")
     space = models.ForeignKey(Space, on_delete=models.PROTECT, related_name="bookings")
-    asking = models.ForeignKey(Asking, null=True, blank=True, on_delete=models.SET_NULL, related_name="bookings")
+    booking_request = models.ForeignKey(
+        BookingRequest, null=True, blank=True, on_delete=models.SET_NULL, related_name="bookings"
+    )
     period = DateTimeRangeField()
     status = models.CharField(max_length=10, choices=Status.choices, default=Status.TENTATIVE)
     asked_at = models.DateTimeField()

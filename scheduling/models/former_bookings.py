@@ -6,7 +6,7 @@ from django.db.models import F, Q
 from clinics.models import Clinic, Space
 
 
-class LeftFloor(models.Model):
+class FormerBooking(models.Model):
     """The hold moved with its clinic to another center; here is where and when it was.
 
     ``sequence`` is above every SEQUENCE that the center's feed gave the clinic before (RFC 5545 section 3.8.7.4).

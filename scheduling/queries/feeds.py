@@ -15,7 +15,7 @@ from clinics.formatting import span
 from clinics.models import Center, Clinic, Status
 from core import links
 from outbox.rules.calendar_part import FeedEvent
-from scheduling.models import Booking, LeftFloor, OfficeFeed
+from scheduling.models import Booking, FormerBooking, OfficeFeed
 from shifts.queries.strips import strips
 
 __all__ = [
@@ -23,7 +23,7 @@ __all__ = [
     "center_events",
     "center_feed_address",
     "feed_sequence",
-    "left_event",
+    "former_booking_event",
     "office_events",
     "office_feed_address",
 ]
@@ -122,13 +122,13 @@ def _held_event(clinic: Clinic, center: Center, rows: list[Booking]) -> FeedEven
 
 def _left_events(center: Center, now: datetime) -> list[FeedEvent]:
     """Clinics that went to another center, cancelled here at the time they would have been. One query."""
-    rows = LeftFloor.objects.filter(space__center=center, ends_at__gt=now).select_related("clinic", "space__center")
+    rows = FormerBooking.objects.filter(space__center=center, ends_at__gt=now).select_related("clinic", "space__center")
     # Who went, came back and went again is said once, as it was last.
     last = rows.order_by("clinic_id", "-left_at", "-pk").distinct("clinic_id")
-    return [left_event(row) for row in last]
+    return [former_booking_event(row) for row in last]
 
 
-def left_event(row: LeftFloor) -> FeedEvent:
+def former_booking_event(row: FormerBooking) -> FeedEvent:
     """The clinic in the calendar of the center that it left; ``row`` needs its clinic and its space's center."""
     center = row.space.center
     return FeedEvent(

@@ -1,4 +1,4 @@
-"""Notes to a center's contact before one of its papers ends: each rung once."""
+"""Notes to a center's contact before one of its papers ends: each step once."""
 
 from datetime import datetime, time
 
@@ -6,7 +6,7 @@ from django.db import transaction
 
 from clinics.models import Agreement, Center
 from clinics.queries.agreements import agreement_book
-from clinics.rules.agreements import due_rung
+from clinics.rules.agreements import due_step
 from core import clock
 from outbox.services.writing import new_note, write_missing
 from scheduling.letters.agreements import AGREEMENT_ENDING
@@ -21,7 +21,7 @@ AT = time(9)
 def plan_agreement_notices(*, now: datetime) -> int:
     """Write the notes that are due by today; returns how many were new. Constant queries.
 
-    Planning twice writes once: the key names the paper, its last day and the rung.
+    Planning twice writes once: the key names the paper, its last day and the step.
     """
     today = now.astimezone(clock.home_zone()).date()
     centers = list(Center.objects.active().prefetch_related("contacts"))
@@ -32,21 +32,21 @@ def plan_agreement_notices(*, now: datetime) -> int:
             if not (line.asked and line.state.holds and line.state.last_day):
                 continue
             last_day = line.state.last_day
-            rung = due_rung(last_day, today)
-            if rung is None:
+            step = due_step(last_day, today)
+            if step is None:
                 continue
             contact = center.agreement_contact
             notes.append(
                 new_note(
-                    key=f"{AGREEMENT_ENDING}:agreement {line.state.number}:{last_day}:{rung}",
+                    key=f"{AGREEMENT_ENDING}:agreement {line.state.number}:{last_day}:{step}",
                     kind=AGREEMENT_ENDING,
                     to_name=contact.name,
                     to_email=contact.email,
-                    summary=f"{line.name.capitalize()} of {center} ends, to {contact.name} ({rung} days)"[:200],
+                    summary=f"{line.name.capitalize()} of {center} ends, to {contact.name} ({step} days)"[:200],
                     due_at=datetime.combine(today, AT, clock.home_zone()),
                     about=[Agreement(pk=line.state.number)],
                     last_day=last_day,
-                    rung=f"{rung} days",
+                    step=f"{step} days",
                 )
             )
     return write_missing(notes)

@@ -13,9 +13,9 @@ from kits.services.holds import hold_kit, hold_kit_if_free, kit_of
 from outbox.services.writing import drop_waiting
 from people.models import User
 from scheduling.letters.bookings import BOOKING_ASK, BOOKING_TAKEN, HOLD_ENDING
-from scheduling.models import SET_UP, TAKE_DOWN, Answer, Asking, Booking
+from scheduling.models import SET_UP, TAKE_DOWN, Answer, Booking, BookingRequest
 from scheduling.queries.conflicts import space_conflict
-from scheduling.services.clinic_facts import LONGEST, ClinicFacts, check_facts
+from scheduling.services.clinic_facts import LONGEST, ClinicFacts, check_clinic_facts
 from scheduling.services.holds import hold_space
 from scheduling.services.notes_to_centers import note_to_center
 from shifts.services.moving import asks_again, carry_people, hours_of
@@ -36,7 +36,9 @@ __all__ = [
 
 
 @transaction.atomic
-def book_clinic(*, facts: ClinicFacts, by: User, now: datetime, asking: Asking | None = None) -> Clinic:
+def book_clinic(
+    *, facts: ClinicFacts, by: User, now: datetime, booking_request: BookingRequest | None = None
+) -> Clinic:
     """Book a clinic: 1 lock the space, 2 check, 3 write clinic, hold, shifts and kit, 4 ask the center.
 
     With ``asking`` it is one day of a question for several, and the caller writes to the center.
@@ -44,7 +46,7 @@ def book_clinic(*, facts: ClinicFacts, by: User, now: datetime, asking: Asking |
     Raises Refusal, with the other clinic's name when the space or kit is taken, and writes nothing.
     """
     Space.objects.select_for_update(no_key=True).get(pk=facts.space.pk)
-    start, end = check_facts(facts, now)
+    start, end = check_clinic_facts(facts, now)
     clinic = Clinic.objects.create(
         center=facts.center,
         starts_at=start,
@@ -58,9 +60,9 @@ def book_clinic(*, facts: ClinicFacts, by: User, now: datetime, asking: Asking |
     fit_shifts(clinic)
     booking = hold_space(clinic, facts.space, now)
     hold_kit(clinic, facts.kit)
-    if asking is not None:
-        booking.asking = asking
-        booking.save(update_fields=["asking"])
+    if booking_request is not None:
+        booking.booking_request = booking_request
+        booking.save(update_fields=["booking_request"])
     else:
         ask_center(booking, now)
     return clinic

@@ -18,7 +18,7 @@ from people.models import User, Volunteer
 from scheduling.letters.bookings import BOOKING_SHORTER
 from scheduling.models import SET_UP, TAKE_DOWN, Answer, Booking
 from scheduling.services.bookings import ask_center, refuse_unless_changeable, write_bands
-from scheduling.services.clinic_facts import ClinicFacts, check_facts, facts_of
+from scheduling.services.clinic_facts import ClinicFacts, check_clinic_facts, facts_of
 from scheduling.services.holds import hold_space
 from scheduling.services.notes_to_centers import note_to_center
 from scheduling.services.series import lock_rest
@@ -44,7 +44,7 @@ def change_clinic(*, clinic: Clinic, facts: ClinicFacts, by: User, now: datetime
     refuse_unless_changeable(clinic, now)
     Space.objects.select_for_update(no_key=True).get(pk=facts.space.pk)
     booking = Booking.objects.live().filter(clinic=clinic).first()
-    start, end = check_facts(facts, now, booking)
+    start, end = check_clinic_facts(facts, now, booking)
     before, same_center = hours_of(clinic), clinic.center_id == facts.center.pk
     moved = (clinic.starts_at, clinic.ends_at) != (start, end) or not same_center
     same_space = booking is not None and booking.space_id == facts.space.pk

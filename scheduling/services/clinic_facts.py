@@ -12,7 +12,7 @@ from scheduling.models import SET_UP, TAKE_DOWN, Booking
 from scheduling.queries.conflicts import closed_then
 from shifts.services.shifts import duties_for
 
-__all__ = ["LONGEST", "ClinicFacts", "check_facts", "facts_of"]
+__all__ = ["LONGEST", "ClinicFacts", "check_clinic_facts", "facts_of"]
 
 LONGEST = timedelta(hours=8)
 
@@ -56,7 +56,7 @@ def facts_of(clinic: Clinic, otherwise: Space | None = None) -> ClinicFacts:
     )
 
 
-def check_facts(facts: ClinicFacts, now: datetime, held: Booking | None = None) -> tuple[datetime, datetime]:
+def check_clinic_facts(facts: ClinicFacts, now: datetime, held: Booking | None = None) -> tuple[datetime, datetime]:
     """Start and end as instants; Refusal with every reason why this can't be a clinic.
 
     ``held`` is the floor as the clinic has it: whether the center is open is asked of nothing that lies within, since

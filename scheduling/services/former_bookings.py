@@ -7,7 +7,7 @@ from clinics.models import Clinic, Space
 from outbox.models import Note, NoteState
 from outbox.services.writing import drop_waiting, write_note
 from scheduling.letters.bookings import BOOKING_ASK, BOOKING_SHORTER, FLOOR_LEFT, HOLD_ENDING
-from scheduling.models import Booking, LeftFloor
+from scheduling.models import Booking, FormerBooking
 from scheduling.queries.feeds import feed_sequence
 
 __all__ = ["keep_left_floor", "leaves"]
@@ -17,17 +17,17 @@ def leaves(booking: Booking | None, space: Space) -> Booking | None:
     """The hold as it stands, when holding ``space`` instead would take it to another center."""
     if booking is None or booking.pk is None or booking.space.center_id == space.center_id:
         return None
-    return Booking.objects.select_related("space__center", "asking").get(pk=booking.pk)
+    return Booking.objects.select_related("space__center", "booking_request").get(pk=booking.pk)
 
 
-def keep_left_floor(*, left: Booking | None, clinic: Clinic, now: datetime) -> LeftFloor | None:
+def keep_left_floor(*, left: Booking | None, clinic: Clinic, now: datetime) -> FormerBooking | None:
     """Keep where ``left`` was, and tell that center unless it was never asked.
 
     Called after the clinic and its hold are written, inside the move's transaction.
     """
     if left is None:
         return None
-    row = LeftFloor.objects.create(
+    row = FormerBooking.objects.create(
         clinic=clinic,
         space=left.space,
         starts_at=left.period.lower,
@@ -56,5 +56,5 @@ def _heard_of(left: Booking) -> bool:
     """Whether the center answered, or a letter that asks it has gone out; who never heard needs no taking back."""
     gone = Note.objects.filter(state__in=[NoteState.SENDING, NoteState.SENT])
     about = gone.about(left).filter(kind__in=[BOOKING_ASK, BOOKING_SHORTER])
-    many = gone.about(left.asking) if left.asking is not None else gone.none()
+    many = gone.about(left.booking_request) if left.booking_request is not None else gone.none()
     return bool(left.answer) or about.exists() or many.exists()

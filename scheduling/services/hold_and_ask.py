@@ -10,10 +10,10 @@ from clinics.formatting import clinic_words
 from clinics.models import Clinic
 from core.refusal import Reason, Refusal
 from people.models import User
-from scheduling.models import Asking
+from scheduling.models import BookingRequest
 from scheduling.services.bookings import book_clinic
 from scheduling.services.clinic_facts import ClinicFacts
-from scheduling.services.notes_to_centers import note_of_asking
+from scheduling.services.notes_to_centers import note_of_request
 
 __all__ = ["fingerprint", "hold_and_ask"]
 
@@ -32,19 +32,19 @@ def hold_and_ask(
 
     ``named`` says of a reason which date it is against; the first is 0. All dates are of one floor.
     """
-    asking = Asking.objects.create(center=dates[0].center, asked_at=now)
+    booking_request = BookingRequest.objects.create(center=dates[0].center, asked_at=now)
     made: list[Clinic] = []
     reasons: list[Reason] = []
     for number, facts in enumerate(dates):
         try:
             with transaction.atomic():
-                made.append(book_clinic(facts=facts, by=by, now=now, asking=asking))
+                made.append(book_clinic(facts=facts, by=by, now=now, booking_request=booking_request))
         except Refusal as refusal:
             reasons += [named(number, reason) for reason in refusal.reasons]
     if reasons:
         raise Refusal(*reasons)
-    note_of_asking(
-        asking=asking,
+    note_of_request(
+        booking_request=booking_request,
         summary=f"Ask for {dates[0].space.name} on {len(made)} days from {clinic_words(made[0])}",
         now=now,
     )

@@ -24,7 +24,7 @@ def hold_space(
     booking = booking or Booking(clinic=clinic)
     if left is not None:
         # The page that asked the other center for several days must not answer for this one.
-        booking.asking = None
+        booking.booking_request = None
     booking.clinic, booking.space, booking.period, booking.asked_at = clinic, space, period, now
     booking.answer = answer
     booking.status = Status.CONFIRMED if answer == Answer.AGREED else Status.TENTATIVE

@@ -9,7 +9,7 @@ from django.db import transaction
 from clinics.models import Clinic
 from core.refusal import Refusal
 from people.models import User
-from scheduling.models import Asking
+from scheduling.models import BookingRequest
 from scheduling.services.bookings import book_clinic
 from scheduling.services.changing import supposing
 from scheduling.services.clinic_facts import ClinicFacts
@@ -32,11 +32,11 @@ def look_at_dates(*, dates: Sequence[ClinicFacts], by: User, now: datetime) -> l
     """What each date would meet, the other dates among it; nothing stays."""
     found: list[AskedDate] = []
     with supposing():
-        asking = Asking.objects.create(center=dates[0].center, asked_at=now)
+        booking_request = BookingRequest.objects.create(center=dates[0].center, asked_at=now)
         for facts in dates:
             try:
                 with transaction.atomic():
-                    book_clinic(facts=facts, by=by, now=now, asking=asking)
+                    book_clinic(facts=facts, by=by, now=now, booking_request=booking_request)
                 found.append(AskedDate(facts, None))
             except Refusal as refusal:
                 found.append(AskedDate(facts, refusal))

@@ -5,9 +5,9 @@ from datetime import datetime
 from outbox.models import Note
 from outbox.services.writing import write_note
 from scheduling.letters.bookings import BOOKING_ASK_MANY
-from scheduling.models import Asking, Booking
+from scheduling.models import Booking, BookingRequest
 
-__all__ = ["note_of_asking", "note_to_center"]
+__all__ = ["note_of_request", "note_to_center"]
 
 
 def note_to_center(*, kind: str, booking: Booking, summary: str, now: datetime) -> Note | None:
@@ -25,15 +25,15 @@ def note_to_center(*, kind: str, booking: Booking, summary: str, now: datetime) 
     )
 
 
-def note_of_asking(*, asking: Asking, summary: str, now: datetime) -> Note | None:
-    """One letter to a center for all days of an asking. It hangs on no single day, so that it outlives each."""
-    contact = asking.center.booking_contact
+def note_of_request(*, booking_request: BookingRequest, summary: str, now: datetime) -> Note | None:
+    """One letter to a center for all days of a request. It hangs on no single day, so that it outlives each."""
+    contact = booking_request.center.booking_contact
     return write_note(
-        key=f"{BOOKING_ASK_MANY}:asking {asking.pk}:link {asking.link_counter}",
+        key=f"{BOOKING_ASK_MANY}:asking {booking_request.pk}:link {booking_request.link_counter}",
         kind=BOOKING_ASK_MANY,
         to_name=contact.name,
         to_email=contact.email,
         summary=summary,
         due_at=now,
-        about=[asking],
+        about=[booking_request],
     )

@@ -16,7 +16,7 @@ from people.models import User
 from scheduling.models import SET_UP, TAKE_DOWN
 from scheduling.queries.conflicts import space_conflict
 from scheduling.services.cancelling import cancel_clinic
-from scheduling.services.clinic_facts import ClinicFacts, check_facts, facts_of
+from scheduling.services.clinic_facts import ClinicFacts, check_clinic_facts, facts_of
 from scheduling.services.hold_and_ask import hold_and_ask
 from shifts.services.shifts import fit_shifts
 
@@ -39,7 +39,7 @@ def look_at_series(*, clinic: Clinic, days: Sequence[date], now: datetime) -> li
 
 def _against(facts: ClinicFacts, now: datetime) -> Refusal | None:
     try:
-        start, end = check_facts(facts, now)
+        start, end = check_clinic_facts(facts, now)
     except Refusal as problem:
         return problem
     refusal = space_conflict(facts.space, (start - SET_UP, end + TAKE_DOWN))

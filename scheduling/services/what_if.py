@@ -13,11 +13,11 @@ from people.models import User
 from scheduling.services.changing import change_clinic
 from scheduling.services.clinic_facts import facts_of
 
-__all__ = ["change_as_supposed"]
+__all__ = ["change_for_what_if"]
 
 
 @transaction.atomic
-def change_as_supposed(change: dict[str, Any], by: User, now: datetime) -> None:
+def change_for_what_if(change: dict[str, Any], by: User, now: datetime) -> None:
     """Other children or another time, with all checks and letters. Answers ``shifts.hooks``."""
     clinic = Clinic.objects.select_related("center").prefetch_related("bands").filter(pk=change["clinic"]).first()
     if clinic is None:

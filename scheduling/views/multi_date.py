@@ -18,8 +18,8 @@ from core.refusal import Refusal
 from core.theme import render_at
 from people.access import account
 from scheduling.forms.bookings import BookingAnswerForm
-from scheduling.forms.multi_date import SeveralForm
-from scheduling.models import SET_UP, TAKE_DOWN, Asking, Booking
+from scheduling.forms.multi_date import MultiDateForm
+from scheduling.models import SET_UP, TAKE_DOWN, Booking, BookingRequest
 from scheduling.queries.asked_days import asked_days
 from scheduling.queries.conflicts import as_we_know, closed_then, closed_words
 from scheduling.services.bookings import answer_booking, check_suggestion
@@ -30,10 +30,10 @@ from scheduling.services.multi_date import AskedDate, ask_dates, look_at_dates
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @may("book_clinics")
-def several_new(request: HttpRequest) -> HttpResponse:
+def multi_date_new(request: HttpRequest) -> HttpResponse:
     """First every date with what stands against it; then, sent again, the free ones are held and asked for."""
     posted = request.method == "POST"
-    form = SeveralForm(request.POST if posted else None, initial={"ratio_table": settings.DEFAULT_RATIO_TABLE})
+    form = MultiDateForm(request.POST if posted else None, initial={"ratio_table": settings.DEFAULT_RATIO_TABLE})
     looked: list[AskedDate] | None = None
     free: list[ClinicFacts] = []
     news = False
@@ -66,27 +66,27 @@ def several_new(request: HttpRequest) -> HttpResponse:
     return render(request, "scheduling/multi_date.html", context, status=422 if form.errors else 200)
 
 
-def _asking(request: HttpRequest, token: str) -> Asking:
+def _booking_request(request: HttpRequest, token: str) -> BookingRequest:
     gone = "This question is no longer in our books."
-    return subject_of(request, "asking", token, Asking.objects.select_related("center"), gone)
+    return subject_of(request, "booking_request", token, BookingRequest.objects.select_related("center"), gone)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-def asking_answer(request: HttpRequest, token: str) -> HttpResponse:
+def booking_request(request: HttpRequest, token: str) -> HttpResponse:
     """Every day of one question, each answered by itself. A GET answers nothing."""
     try:
-        asking = _asking(request, token)
+        booking_request = _booking_request(request, token)
     except links.LinkProblem as problem:
         return link_problem(request, problem)
     now = clock.now()
-    rows = list(asked_days(asking, now))
+    rows = list(asked_days(booking_request, now))
     forms = {row.pk: BookingAnswerForm(prefix=f"d{row.pk}") for row in rows}
     wrong: int | None = None
     if request.method == "POST":
         number = request.POST.get("booking", "")
         row = next((one for one in rows if str(one.pk) == number), None)
         if row is None:
-            return redirect("asking-answer", token)
+            return redirect("booking-request", token)
         form = forms[row.pk] = BookingAnswerForm(request.POST, prefix=f"d{row.pk}")
         # Without the number of the question nothing is answered: a page from before a change shows another hour.
         asked = row_number(request.POST.get("asked", ""))
@@ -95,15 +95,17 @@ def asking_answer(request: HttpRequest, token: str) -> HttpResponse:
         wrong = row.pk
         row.refresh_from_db()
     context = {
-        "asking": asking,
-        "center": asking.center,
-        "contact": asking.center.booking_contact,
+        "booking_request": booking_request,
+        "center": booking_request.center,
+        "contact": booking_request.center.booking_contact,
         "token": token,
         "days": [_day(row, forms[row.pk], row.pk == wrong) for row in rows],
         "waiting": sum(not row.answer and row.status == "tentative" for row in rows),
-        "today": clock.today(asking.center.tz),
+        "today": clock.today(booking_request.center.tz),
     }
-    return render_at(asking.center.tz, request, "scheduling/booking_request.html", context, 422 if wrong else 200)
+    return render_at(
+        booking_request.center.tz, request, "scheduling/booking_request.html", context, 422 if wrong else 200
+    )
 
 
 def _answered(row: Booking, form: BookingAnswerForm, now: datetime, asked: int) -> bool:
@@ -141,13 +143,13 @@ def _day(row: Booking, form: BookingAnswerForm, wrong: bool) -> dict[str, Any]:
 
 
 @require_safe
-def asking_check(request: HttpRequest, token: str, pk: int) -> HttpResponse:
+def booking_request_check(request: HttpRequest, token: str, pk: int) -> HttpResponse:
     """Part of a page: whether a time that is being typed would do. Writes nothing; sending it checks again."""
     try:
-        asking = _asking(request, token)
+        booking_request = _booking_request(request, token)
     except links.LinkProblem as problem:
         return link_problem(request, problem)
-    row = asked_days(asking, clock.now()).filter(pk=pk).first()
+    row = asked_days(booking_request, clock.now()).filter(pk=pk).first()
     return _checked(request, row, f"d{pk}") if row is not None else HttpResponse("")
 
 

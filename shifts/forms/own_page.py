@@ -10,10 +10,10 @@ from people.models import Volunteer
 from shifts.models import Away, Limits, Weekday, WeeklyWindow
 from shifts.services.own_page import TimeFacts
 
-__all__ = ["DetailsForm", "TimeForm", "time_initial"]
+__all__ = ["ProfileForm", "TimeForm", "time_initial"]
 
 
-class DetailsForm(forms.Form):
+class ProfileForm(forms.Form):
     name = forms.CharField(label="Name", max_length=120)
     email = forms.EmailField(label="Mail", help_text="A new address is asked whether it is yours before it counts.")
     home_area = forms.CharField(

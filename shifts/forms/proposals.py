@@ -9,7 +9,7 @@ from clinics.models import Clinic
 from core.fields import DayField, TimeField
 from people.models import ClearanceKind, Volunteer
 
-__all__ = ["DaysForm", "SupposeForm"]
+__all__ = ["DaysForm", "WhatIfForm"]
 
 WEEK = timedelta(days=6)
 
@@ -23,7 +23,7 @@ class DaysForm(forms.Form):
         return cls(initial={"first_day": today, "last_day": today + WEEK})
 
 
-class SupposeForm(forms.Form):
+class WhatIfForm(forms.Form):
     """One thing to suppose; which fields are needed follows from ``what``."""
 
     what = forms.ChoiceField(

@@ -127,7 +127,7 @@ def reminder(note: Note, now: datetime) -> Letter:
     floor = floor_page_of(row)
     if not row.live:
         raise Stale("The person is no longer on this shift.")
-    if note.facts["rung"] == "floor":
+    if note.facts["step"] == "floor":
         # Asked for by the office on the day, because the link was lost: true for as long as the page opens.
         if floor is None or now >= floor.closes_at:
             raise Stale("The floor page no longer opens for this person.")

@@ -124,7 +124,7 @@ class Migration(migrations.Migration):
                 ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
                 ("first_day", models.DateField()),
                 ("last_day", models.DateField()),
-                ("suppose", models.JSONField(default=list)),
+                ("what_if", models.JSONField(default=list)),
                 (
                     "keep_asked",
                     models.BooleanField(

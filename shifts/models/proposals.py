@@ -21,7 +21,7 @@ class Proposal(models.Model):
     last_day = models.DateField()
     clinic = models.ForeignKey(Clinic, null=True, on_delete=models.CASCADE, related_name="proposals")
     # What is supposed for the sake of trying: renewals, absences, more children, another time. Empty for no "what if".
-    suppose = models.JSONField(default=list)
+    what_if = models.JSONField(default=list)
     keep_asked = models.BooleanField(
         default=False, help_text="Nobody who was asked is moved: only what is open is filled."
     )

@@ -8,11 +8,11 @@ from core import clock
 from people.models import Volunteer, duties
 from shifts.models import Proposal, ProposalLine
 from shifts.queries.facts import clinics_between, gather
-from shifts.queries.what_if import suppose, suppose_words
+from shifts.queries.what_if import what_if_sentence, with_changes
 from shifts.rules.matching import Placement, Plan
 from shifts.rules.matching.near import why_not_asked
 
-__all__ = ["ClinicLines", "Line", "WhyLine", "clinics_of", "lines_by_clinic", "supposed_words", "why_lines"]
+__all__ = ["ClinicLines", "Line", "WhyLine", "clinics_of", "lines_by_clinic", "what_if_sentences", "why_lines"]
 
 
 @dataclass(frozen=True)
@@ -59,13 +59,13 @@ def lines_by_clinic(proposal: Proposal) -> list[ClinicLines]:
     return list(by.values())
 
 
-def supposed_words(proposal: Proposal) -> list[str]:
-    return [suppose_words(change) for change in proposal.suppose]
+def what_if_sentences(proposal: Proposal) -> list[str]:
+    return [what_if_sentence(change) for change in proposal.what_if]
 
 
 def why_lines(proposal: Proposal, volunteer: Volunteer, now: datetime) -> list[WhyLine]:
     """For each shift of a duty of theirs that the proposal gives to somebody else or to nobody: why, as of now."""
-    facts = suppose(gather(clinics_of(proposal, now), now), proposal.suppose)
+    facts = with_changes(gather(clinics_of(proposal, now), now), proposal.what_if)
     placed = {row.shift_id: row.volunteer_id for row in proposal.lines.all() if row.shift_id and row.volunteer_id}
     known = {position.id for position in facts.positions}
     placements = {pk: Placement(pk, who, None, False) for pk, who in placed.items() if pk in known}

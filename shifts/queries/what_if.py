@@ -16,17 +16,17 @@ from shifts.queries.facts import Facts
 from shifts.rules.matching import Change, Person, Position, apply
 from shifts.services.shifts import RATIO_DUTIES, bands_of, needed_for
 
-__all__ = ["suppose", "suppose_words"]
+__all__ = ["what_if_sentence", "with_changes"]
 
 
-def suppose(facts: Facts, changes: list[dict[str, Any]]) -> Facts:
+def with_changes(facts: Facts, changes: list[dict[str, Any]]) -> Facts:
     """Facts after the changes. Raises ValueError or Refusal for what can't be supposed."""
     for change in changes:
         facts = DOES[change["what"]](facts, change)
     return facts
 
 
-def suppose_words(change: dict[str, Any]) -> str:
+def what_if_sentence(change: dict[str, Any]) -> str:
     """One supposed change as a person reads it."""
     what = change["what"]
     if what in ("renew", "away"):

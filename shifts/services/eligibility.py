@@ -15,7 +15,7 @@ from shifts.models import Assignment, AssignmentQuerySet
 from shifts.services.cover import offer_next
 from shifts.services.moving import release
 
-__all__ = ["free_former", "hold_clinics", "leave", "release_all_unfit", "release_unfit"]
+__all__ = ["free_former", "hold_clinics", "leave", "release_all_ineligible", "release_ineligible"]
 
 # How often one more clinic may come in between before the locks are taken as they come.
 TRIES = 5
@@ -81,7 +81,7 @@ def free_former(volunteer: Volunteer, now: datetime) -> int:
 
 
 @transaction.atomic
-def release_unfit(volunteer: Volunteer, now: datetime, by: User | None = None) -> list[Assignment]:
+def release_ineligible(volunteer: Volunteer, now: datetime, by: User | None = None) -> list[Assignment]:
     """Release one person's coming shifts for which they can stand neither today nor on the clinic's day.
 
     1 lock the clinics, 2 ask standing of both days, 3 release with a kind note, 4 ask the next best where the
@@ -102,7 +102,7 @@ def release_unfit(volunteer: Volunteer, now: datetime, by: User | None = None) -
     return gone
 
 
-def release_all_unfit(*, now: datetime) -> int:
+def release_all_ineligible(*, now: datetime) -> int:
     """As days pass, clearances lapse: release everybody who is unfit by now. One transaction per person."""
     rows = list(_coming(now).select_related("shift__clinic__center"))
     book = open_book({row.volunteer_id for row in rows})
@@ -112,7 +112,7 @@ def release_all_unfit(*, now: datetime) -> int:
         for row in rows
         if row.volunteer_id not in waiting and _unfit(row, row.shift.clinic, book, now) is not None
     }
-    return sum(len(release_unfit(volunteer, now)) for volunteer in Volunteer.objects.filter(pk__in=unfit))
+    return sum(len(release_ineligible(volunteer, now)) for volunteer in Volunteer.objects.filter(pk__in=unfit))
 
 
 def _locked_clinics(rows: Iterable[Assignment]) -> dict[int, Clinic]:

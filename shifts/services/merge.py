@@ -6,9 +6,9 @@ from datetime import datetime
 
 from clinics.models import Clinic
 from core.hooks import within
-from core.merge import Forgotten, Joined, Key, history_of
+from core.merge import Forgotten, Key, Merged, history_of
 from people.models import Volunteer
-from shifts.hooks import hold_for_joining
+from shifts.hooks import hold_for_merge
 from shifts.models import (
     Assignment,
     Away,
@@ -31,9 +31,9 @@ NAMELESS = "hours given, and who stood where, still count; the record that it po
 def hold_clinics_of(pks: Collection[int], now: datetime) -> Iterator[None]:
     """Lock the coming clinics of these volunteers, and before them what is locked before clinics.
 
-    Answers ``people.hooks.hold_for_joining``.
+    Answers ``people.hooks.hold_for_merge``.
     """
-    with within(hold_for_joining.ask(pks, now)):
+    with within(hold_for_merge.ask(pks, now)):
         coming = Assignment.objects.filter(volunteer__in=pks, shift__clinic__ends_at__gt=now)
         Clinic.objects.locked_in(coming.values_list("shift__clinic", flat=True))
         yield
@@ -48,18 +48,18 @@ def settle_two(gone: Volunteer, kept: Volunteer, now: datetime) -> None:
 def volunteer_keys() -> Sequence[Key]:
     """Answers ``people.hooks.volunteer_keys``."""
     return (
-        Key(Assignment, "volunteer", Joined.REFUSED, Forgotten.STAYS, NAMELESS),
-        Key(history_of(Assignment), "volunteer", Joined.MOVES, Forgotten.STAYS, NAMELESS),
-        Key(Away, "volunteer", Joined.SETTLED, Forgotten.GOES),
-        Key(KeptApart, "one", Joined.SETTLED, Forgotten.STAYS, "two numbers and no word of why"),
-        Key(KeptApart, "other", Joined.SETTLED, Forgotten.STAYS, "two numbers and no word of why"),
-        Key(Limits, "volunteer", Joined.SETTLED, Forgotten.GOES),
-        Key(ProposalLine, "volunteer", Joined.MOVES, Forgotten.STAYS, OVER),
-        Key(ProposalLine, "was", Joined.MOVES, Forgotten.STAYS, OVER),
-        Key(Standby, "volunteer", Joined.SETTLED, Forgotten.STAYS, NAMELESS),
-        Key(StandbyCall, "volunteer", Joined.MOVES, Forgotten.STAYS, NAMELESS),
-        Key(Swap, "to", Joined.MOVES, Forgotten.STAYS, NAMELESS),
-        Key(WeeklyWindow, "volunteer", Joined.SETTLED, Forgotten.GOES),
+        Key(Assignment, "volunteer", Merged.REFUSED, Forgotten.STAYS, NAMELESS),
+        Key(history_of(Assignment), "volunteer", Merged.MOVES, Forgotten.STAYS, NAMELESS),
+        Key(Away, "volunteer", Merged.SETTLED, Forgotten.GOES),
+        Key(KeptApart, "one", Merged.SETTLED, Forgotten.STAYS, "two numbers and no word of why"),
+        Key(KeptApart, "other", Merged.SETTLED, Forgotten.STAYS, "two numbers and no word of why"),
+        Key(Limits, "volunteer", Merged.SETTLED, Forgotten.GOES),
+        Key(ProposalLine, "volunteer", Merged.MOVES, Forgotten.STAYS, OVER),
+        Key(ProposalLine, "was", Merged.MOVES, Forgotten.STAYS, OVER),
+        Key(Standby, "volunteer", Merged.SETTLED, Forgotten.STAYS, NAMELESS),
+        Key(StandbyCall, "volunteer", Merged.MOVES, Forgotten.STAYS, NAMELESS),
+        Key(Swap, "to", Merged.MOVES, Forgotten.STAYS, NAMELESS),
+        Key(WeeklyWindow, "volunteer", Merged.SETTLED, Forgotten.GOES),
     )
 
 

@@ -9,14 +9,14 @@ from clinics.formatting import clinic_words
 from core import clock
 from outbox.models import Note
 from outbox.services.writing import new_note, write_missing
-from people.models import ClearanceKind, NoticeRung, User, Volunteer
+from people.models import ClearanceKind, NoticeStep, User, Volunteer
 from people.queries.standing import StandingBook, open_book
 from shifts.letters.clearances import CLEARANCE_NOTICE, CLINIC_BREAKS
 from shifts.queries.horizon import Broken, broken_assignments
 
 __all__ = ["plan_notices"]
 
-# In the organisation's own morning. A rung missed while nothing ran is made up for within three days.
+# In the organisation's own morning. A step missed while nothing ran is made up for within three days.
 AT = time(9)
 CATCH_UP_DAYS = 3
 
@@ -25,7 +25,7 @@ CATCH_UP_DAYS = 3
 def plan_notices(*, now: datetime) -> int:
     """Write the clearance notes that are due by today; returns how many were new. Constant queries.
 
-    Planning twice writes once: the key names whom, which clearance, its last day and the rung.
+    Planning twice writes once: the key names whom, which clearance, its last day and the step.
     """
     today = now.astimezone(clock.home_zone()).date()
     notes = [*_to_volunteers(today), *_to_admins(now, today)]
@@ -33,26 +33,26 @@ def plan_notices(*, now: datetime) -> int:
 
 
 def _to_volunteers(today: date) -> Iterator[Note]:
-    ladder = list(NoticeRung.objects.values_list("days_before", flat=True))
+    schedule = list(NoticeStep.objects.values_list("days_before", flat=True))
     kinds = {kind.code: kind for kind in ClearanceKind.objects.all()}
     people = list(Volunteer.objects.active())
     book = open_book(person.pk for person in people)
     for person in people:
         for code, last_day in _last_days(person, book, today).items():
-            due = [days for days in ladder if 0 <= (today - (last_day - timedelta(days=days))).days < CATCH_UP_DAYS]
+            due = [days for days in schedule if 0 <= (today - (last_day - timedelta(days=days))).days < CATCH_UP_DAYS]
             if not due:
                 continue
-            rung = min(due)
+            step = min(due)
             yield new_note(
-                key=f"{CLEARANCE_NOTICE}:volunteer {person.pk}:{code}:{last_day}:{rung}",
+                key=f"{CLEARANCE_NOTICE}:volunteer {person.pk}:{code}:{last_day}:{step}",
                 kind=CLEARANCE_NOTICE,
                 to_name=person.name,
                 to_email=person.email,
-                summary=f"Renew {kinds[code].name}, to {person} ({NoticeRung(days_before=rung)})",
+                summary=f"Renew {kinds[code].name}, to {person} ({NoticeStep(days_before=step)})",
                 due_at=_morning(today),
                 about=[person, kinds[code]],
                 last_day=last_day,
-                rung=str(NoticeRung(days_before=rung)),
+                step=str(NoticeStep(days_before=step)),
             )
 
 

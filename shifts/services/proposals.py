@@ -14,13 +14,13 @@ from django.db.models import F, Q
 from clinics.formatting import clinic_words
 from clinics.models import Clinic
 from core import clock
-from core.enqueue import wake
+from core.enqueue import enqueue
 from core.refusal import Refusal
 from people.models import User, duties
 from shifts.models import AskingRules, Assignment, Proposal, ProposalLine, ProposalState, Reply
 from shifts.queries.facts import Facts, gather
 from shifts.queries.proposals import clinics_of
-from shifts.queries.what_if import suppose
+from shifts.queries.what_if import with_changes
 from shifts.rules.eligibility_sentences import words
 from shifts.rules.matching import Plan, Progress, keep_everybody, match
 from shifts.rules.matching.near import near_misses
@@ -49,7 +49,7 @@ def propose(
     by: User,
     now: datetime,
     clinic: Clinic | None = None,
-    supposed: list[dict[str, Any]] | None = None,
+    what_if: list[dict[str, Any]] | None = None,
     keep_asked: bool = False,
 ) -> Proposal:
     """Ask for a proposal: the row is the wish, a worker does it. Raises Refusal for days that can't be searched."""
@@ -61,12 +61,12 @@ def propose(
         first_day=first,
         last_day=last,
         clinic=clinic,
-        suppose=supposed or [],
+        what_if=what_if or [],
         asked_by=by,
         asked_at=now,
         keep_asked=keep_asked,
     )
-    transaction.on_commit(lambda: wake("shifts.search_cover", row.pk), robust=True)
+    transaction.on_commit(lambda: enqueue("shifts.search_cover", row.pk), robust=True)
     return row
 
 
@@ -105,7 +105,7 @@ def search(*, pk: int, seconds: float = SECONDS) -> bool:
     row = Proposal.objects.select_related("clinic__center").get(pk=pk)
     try:
         clinics = clinics_of(row, began)
-        facts = suppose(gather(clinics, began, seconds=seconds), row.suppose)
+        facts = with_changes(gather(clinics, began, seconds=seconds), row.what_if)
         if row.keep_asked:
             facts = replace(facts, positions=keep_everybody(facts.positions))
         plan = match(facts.positions, facts.people, facts.options, start=_last_found(row), watch=_Watch(pk, claim))

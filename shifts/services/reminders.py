@@ -1,4 +1,4 @@
-"""Planning reminders: one row per person, clinic revision and rung, however often planning runs."""
+"""Planning reminders: one row per person, clinic revision and step, however often planning runs."""
 
 from datetime import datetime, timedelta
 
@@ -11,7 +11,7 @@ from outbox.rules.due_times import QUIET
 from outbox.services.writing import new_note, write_missing
 from shifts.letters.shifts import REMINDER
 from shifts.models import Assignment
-from shifts.rules.reminder_times import LADDER, reminder_times
+from shifts.rules.reminder_times import SCHEDULE, reminder_times
 
 __all__ = ["plan_reminders"]
 
@@ -31,27 +31,27 @@ def plan_reminders(*, now: datetime) -> int:
         .exclude(shift__clinic__status=Status.CANCELLED)
         .select_related("volunteer", "shift__clinic__center")
     )
-    notes = [_note(row, rung, due_at) for row in rows for rung, due_at in _times(row, now)]
+    notes = [_note(row, step, due_at) for row in rows for step, due_at in _times(row, now)]
     return write_missing(notes)
 
 
 def _times(row: Assignment, now: datetime) -> list[tuple[str, datetime]]:
     clinic = row.shift.clinic
-    times = reminder_times(clinic.starts_at, LADDER, QUIET, clinic.center.tz, now)
+    times = reminder_times(clinic.starts_at, SCHEDULE, QUIET, clinic.center.tz, now)
     # Somebody asked this minute needs no reminder of it yet.
-    return [(rung, at) for rung, at in times if at > row.asked_at]
+    return [(step, at) for step, at in times if at > row.asked_at]
 
 
-def _note(row: Assignment, rung: str, due_at: datetime) -> Note:
+def _note(row: Assignment, step: str, due_at: datetime) -> Note:
     clinic = row.shift.clinic
     return new_note(
-        key=f"{REMINDER}:assignment {row.pk}:r{clinic.revision}:{rung}",
+        key=f"{REMINDER}:assignment {row.pk}:r{clinic.revision}:{step}",
         kind=REMINDER,
         to_name=row.volunteer.name,
         to_email=row.volunteer.email,
-        summary=f"Remind {row.volunteer} ({rung}): {clinic_words(clinic)}",
+        summary=f"Remind {row.volunteer} ({step}): {clinic_words(clinic)}",
         due_at=due_at,
         about=[clinic, row, row.volunteer],
         revision=clinic.revision,
-        rung=rung,
+        step=step,
     )

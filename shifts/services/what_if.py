@@ -1,4 +1,4 @@
-"""Making so what was supposed: absences, children and times are written; a renewal only its holder can bring."""
+"""Making so what was what_if: absences, children and times are written; a renewal only its holder can bring."""
 
 from datetime import date, datetime
 
@@ -6,9 +6,9 @@ from django.db import transaction
 
 from core.refusal import Refusal
 from people.models import User, Volunteer
-from shifts.hooks import change_as_supposed
+from shifts.hooks import change_for_what_if
 from shifts.models import Away, Proposal
-from shifts.queries.what_if import suppose_words
+from shifts.queries.what_if import what_if_sentence
 
 __all__ = ["make_so"]
 
@@ -20,8 +20,8 @@ def make_so(*, proposal: Proposal, by: User, now: datetime) -> tuple[list[str], 
     Moving a clinic or changing its children goes the way of the booking form, with all its checks and letters.
     """
     done, to_do = [], []
-    for change in proposal.suppose:
-        words = suppose_words(change)
+    for change in proposal.what_if:
+        words = what_if_sentence(change)
         if change["what"] == "renew":
             to_do.append(words)
             continue
@@ -32,6 +32,6 @@ def make_so(*, proposal: Proposal, by: User, now: datetime) -> tuple[list[str], 
             first, last = date.fromisoformat(change["first"]), date.fromisoformat(change["last"])
             Away.objects.get_or_create(volunteer=person, first_day=first, last_day=last)
         else:
-            change_as_supposed.ask_one(change, by, now)
+            change_for_what_if.ask_one(change, by, now)
         done.append(words)
     return done, to_do

@@ -13,7 +13,7 @@ from core.refusal import Refusal
 from outbox.rules.calendar_part import calendar_feed
 from people.access import account
 from people.models import AddressChange, Volunteer
-from shifts.forms.own_page import DetailsForm, TimeForm, time_initial
+from shifts.forms.own_page import ProfileForm, TimeForm, time_initial
 from shifts.models import Away
 from shifts.queries import own_page as queries
 from shifts.services import own_page as services
@@ -32,7 +32,7 @@ def own_page(request: HttpRequest, token: str) -> HttpResponse:
     today = clock.today()
     away = list(Away.objects.filter(volunteer=volunteer, last_day__gte=today))
     form = TimeForm(initial=time_initial(volunteer), away=away)
-    details = DetailsForm(initial=_known(volunteer))
+    details = ProfileForm(initial=_known(volunteer))
     if request.method == "POST":
         asked = request.POST.get("ask", "")
         if asked == "feed":
@@ -43,7 +43,7 @@ def own_page(request: HttpRequest, token: str) -> HttpResponse:
             leave(volunteer=volunteer, today=today, now=clock.now())
             return render(request, "shifts/own_page_left.html", {"volunteer": volunteer})
         if asked == "details":
-            details = DetailsForm(request.POST, initial=_known(volunteer))
+            details = ProfileForm(request.POST, initial=_known(volunteer))
             if details.is_valid() and _save_details(request, volunteer, details):
                 return redirect("own-page", token)
         if asked == "time":
@@ -68,7 +68,7 @@ def _known(volunteer: Volunteer) -> dict[str, str]:
     return {"name": volunteer.name, "email": volunteer.email, "home_area": volunteer.home_area}
 
 
-def _save_details(request: HttpRequest, volunteer: Volunteer, form: DetailsForm) -> bool:
+def _save_details(request: HttpRequest, volunteer: Volunteer, form: ProfileForm) -> bool:
     data = form.cleaned_data
     try:
         who.save_details(volunteer=volunteer, name=data["name"], home_area=data["home_area"])

@@ -11,8 +11,8 @@ from core.access import may
 from core.refusal import Refusal
 from core.saving import saved_or_refused
 from people.access import account
-from people.forms.policy import DutyForm, KindForm, LadderForm, PolicyChangeForm, ladder_words
-from people.models import ClearanceKind, Duty, NoticeRung
+from people.forms.policy import DutyForm, KindForm, NoticeScheduleForm, PolicyChangeForm, notice_schedule_sentence
+from people.models import ClearanceKind, Duty, NoticeStep
 from people.services.duties import add_duty
 from people.services.policy import change_policy, check_change, set_ladder
 from shifts.queries.policy import effects_of, policy_lines
@@ -28,7 +28,7 @@ def policy(request: HttpRequest) -> HttpResponse:
         "lines": policy_lines(today),
         "kinds": ClearanceKind.objects.all(),
         "duties": Duty.objects.all(),
-        "ladder": ladder_words(list(NoticeRung.objects.values_list("days_before", flat=True))),
+        "ladder": notice_schedule_sentence(list(NoticeStep.objects.values_list("days_before", flat=True))),
         "places": Center.objects.exclude(place="").values_list("place", flat=True).distinct().order_by("place"),
     }
     return render(request, "shifts/policy.html", context)
@@ -99,9 +99,9 @@ def duty_change(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @may("keep_policy")
-def ladder(request: HttpRequest) -> HttpResponse:
-    now = ladder_words(list(NoticeRung.objects.values_list("days_before", flat=True)))
-    form = LadderForm(request.POST if request.method == "POST" else None, initial={"days": now})
+def notice_schedule(request: HttpRequest) -> HttpResponse:
+    now = notice_schedule_sentence(list(NoticeStep.objects.values_list("days_before", flat=True)))
+    form = NoticeScheduleForm(request.POST if request.method == "POST" else None, initial={"days": now})
     if request.method == "POST" and form.is_valid():
         try:
             set_ladder(days=form.numbers(), by=account(request))
@@ -120,6 +120,6 @@ def _kind_page(request: HttpRequest, form: KindForm, heading: str) -> HttpRespon
     return _form_page(request, form, heading)
 
 
-def _form_page(request: HttpRequest, form: DutyForm | KindForm | LadderForm, heading: str) -> HttpResponse:
+def _form_page(request: HttpRequest, form: DutyForm | KindForm | NoticeScheduleForm, heading: str) -> HttpResponse:
     context = {"here": "policy", "form": form, "heading": heading}
     return render(request, "shifts/policy_form.html", context, status=422 if form.errors else 200)

@@ -13,7 +13,7 @@ from core.parsing import row_number
 from core.refusal import Refusal
 from people.access import account
 from people.models import Volunteer
-from shifts.forms.proposals import DaysForm, SupposeForm
+from shifts.forms.proposals import DaysForm, WhatIfForm
 from shifts.models import Proposal
 from shifts.queries import proposals as queries
 from shifts.services import proposals as services
@@ -60,7 +60,7 @@ def proposal(request: HttpRequest, pk: int) -> HttpResponse:
     row = _proposal(pk)
     part = request.GET.get("part") == "state" and row.busy
     template = "shifts/_proposal_state.html" if part else "shifts/proposal.html"
-    answer = _page(request, row, SupposeForm(clinics=queries.clinics_of(row, clock.now())), template)
+    answer = _page(request, row, WhatIfForm(clinics=queries.clinics_of(row, clock.now())), template)
     if request.GET.get("part") == "state" and not row.busy:
         # The search is over: the whole page is new, so the browser is told to open it.
         answer = HttpResponse(status=204, headers={"HX-Refresh": "true"})
@@ -79,7 +79,7 @@ def proposal_stop(request: HttpRequest, pk: int) -> HttpResponse:
 @may("cover_clinics")
 def proposal_take(request: HttpRequest, pk: int) -> HttpResponse:
     row = _proposal(pk)
-    if row.suppose:
+    if row.what_if:
         messages.error(request, "This proposal supposes things that are not so. Make them so first, or search again.")
         return redirect("proposal", pk)
     ids = {number for one in request.POST.getlist("line") if (number := row_number(one)) is not None}
@@ -103,7 +103,7 @@ def proposal_again(request: HttpRequest, pk: int) -> HttpResponse:
         first=row.first_day,
         last=row.last_day,
         clinic=row.clinic,
-        supposed=[] if request.POST.get("plain") else row.suppose,
+        what_if=[] if request.POST.get("plain") else row.what_if,
         keep_asked=bool(request.POST.get("keep")),
         by=account(request),
         now=clock.now(),
@@ -134,17 +134,17 @@ def proposal_apply(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_POST
 @may("cover_clinics")
-def proposal_suppose(request: HttpRequest, pk: int) -> HttpResponse:
+def proposal_what_if(request: HttpRequest, pk: int) -> HttpResponse:
     """A new proposal that supposes one thing more; the one that was stays as it is."""
     row = _proposal(pk)
-    form = SupposeForm(request.POST, clinics=queries.clinics_of(row, clock.now()))
+    form = WhatIfForm(request.POST, clinics=queries.clinics_of(row, clock.now()))
     if not form.is_valid():
         return _page(request, row, form, status=422)
     again = services.propose(
         first=row.first_day,
         last=row.last_day,
         clinic=row.clinic,
-        supposed=[*row.suppose, form.change()],
+        what_if=[*row.what_if, form.change()],
         by=account(request),
         now=clock.now(),
     )
@@ -172,7 +172,7 @@ def _proposal(pk: int) -> Proposal:
 def _page(
     request: HttpRequest,
     row: Proposal,
-    form: SupposeForm,
+    form: WhatIfForm,
     template: str = "shifts/proposal.html",
     status: int = 200,
 ) -> HttpResponse:
@@ -185,7 +185,7 @@ def _page(
         "groups": [group for group in groups if group.lines],
         "untouched": sum(group.untouched for group in groups),
         "takeable": sum(line.can_be_taken for line in lines),
-        "supposed": queries.supposed_words(row),
+        "what_if": queries.what_if_sentences(row),
         "people": Volunteer.objects.active(),
         "form": form,
     }

@@ -9,7 +9,7 @@ from core import clock
 from outbox.services.sending import send_due
 from people.models import Clearance, PolicyRow, Volunteer
 from shifts.models import Assignment
-from shifts.services.eligibility import release_all_unfit
+from shifts.services.eligibility import release_all_ineligible
 from tests.mailbox import link_in
 from tests.workers import Worker
 
@@ -65,7 +65,7 @@ def test_a_lapse_releases_and_somebody_else_is_asked(
         issued_on=clock.today() - timedelta(days=300), expires_on=clock.today() - timedelta(days=1)
     )
 
-    release_all_unfit(now=clock.now())
+    release_all_ineligible(now=clock.now())
     send_due()
 
     assert "You are free" in str(box.wait_for("tobiah@example.org")["Subject"])

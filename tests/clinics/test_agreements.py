@@ -9,7 +9,7 @@ from django.urls import reverse
 from PIL import Image
 
 from clinics.models import Agreement
-from clinics.rules.agreements import AgreementState, Held, State, agreement_state, due_rung
+from clinics.rules.agreements import AgreementState, Held, State, agreement_state, due_step
 from clinics.rules.papers import MOST_PAPER_BYTES, paper_name, paper_type
 from core import clock
 
@@ -69,7 +69,7 @@ def test_a_paper_that_ends_before_it_begins_is_refused():
 
 def test_rungs_fall_on_their_day_and_are_made_up_for_briefly():
     last = D(2026, 12, 31)
-    days = {left: due_rung(last, last - timedelta(days=left)) for left in (61, 60, 58, 57, 30, 28, 27, 7, 5, 4, 0)}
+    days = {left: due_step(last, last - timedelta(days=left)) for left in (61, 60, 58, 57, 30, 28, 27, 7, 5, 4, 0)}
     assert days == {61: None, 60: 60, 58: 60, 57: None, 30: 30, 28: 30, 27: None, 7: 7, 5: 7, 4: None, 0: None}
 
 

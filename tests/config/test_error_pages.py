@@ -50,7 +50,7 @@ def test_nothing_here_is_said_in_spanish(stranger, where):
 
     assert answer.status_code == 404 and "En esta dirección no hay nada" in words_of(answer)
     is_spanish(answer)
-    assert f'href="{reverse("come")}?in=es"' in answer.content.decode()
+    assert f'href="{reverse("register")}?in=es"' in answer.content.decode()
 
 
 @pytest.mark.django_db

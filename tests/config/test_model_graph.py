@@ -14,7 +14,7 @@ from django.contrib.postgres.constraints import ExclusionConstraint
 from django.db import models
 from pghistory.models import Event
 
-from core.merge import Forgotten, Joined, Key, declared, history_of, keys_to
+from core.merge import Forgotten, Key, Merged, declared, history_of, keys_to
 from families import hooks
 from families.letters.family_requests import FAMILY_REQUEST
 from families.models import (
@@ -27,7 +27,7 @@ from families.models import (
     PhotoAnswer,
 )
 from families.services.households import confirm_guardian
-from families.services.merge import join_households
+from families.services.merge import merge_households
 from families.services.notes_to_guardians import note_to_guardian
 from families.services.redaction import forget_guardian
 from families.services.registering import register
@@ -134,7 +134,7 @@ def test_a_new_table_that_nobody_answers_for_is_found(record, hook, make_table):
 def test_what_one_record_can_not_hold_twice_is_not_just_moved(record, hook):
     stand_in_the_way = [key for key in declared(hook) if unique_in(key.model, key.field)]
     assert stand_in_the_way
-    assert [named(key.model, key.field) for key in stand_in_the_way if key.joined is Joined.MOVES] == []
+    assert [named(key.model, key.field) for key in stand_in_the_way if key.joined is Merged.MOVES] == []
 
 
 @GIVES_AN_ANSWER
@@ -142,14 +142,14 @@ def test_what_stays_says_why_and_history_only_ever_moves(record, hook):
     keys = declared(hook)
     assert [key.field for key in keys if key.forgotten is not Forgotten.GOES and not key.because] == []
     history = [key for key in keys if issubclass(key.model, Event)]
-    assert history and {key.joined for key in history} == {Joined.MOVES}
+    assert history and {key.joined for key in history} == {Merged.MOVES}
 
 
 @GIVES_AN_ANSWER
 def test_a_table_is_settled_for_all_its_keys_or_for_none(record, hook):
-    """``become_one`` leaves out whole tables."""
+    """``merge_rows`` leaves out whole tables."""
     for model in {key.model for key in declared(hook)}:
-        assert len({key.joined is Joined.SETTLED for key in declared(hook) if key.model is model}) == 1
+        assert len({key.joined is Merged.SETTLED for key in declared(hook) if key.model is model}) == 1
 
 
 def test_a_guardians_row_goes_and_its_keys_do_what_they_declare():
@@ -277,7 +277,7 @@ def test_two_households_with_an_open_question_each_become_one_with_theirs_who_st
         both.append(guardian)
     known, new = both
     assert confirm_guardian(guardian=known, now=now) is None
-    join_households(new=new, known=known, now=now)
+    merge_households(new=new, known=known, now=now)
 
     assert [row.email for row in GuardianAddress.objects.all()] == ["Wren@example.org"]
     assert FamilyRequest.objects.get().guardian == known and Guardianship.objects.filter(guardian=known).count() == 2

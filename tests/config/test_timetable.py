@@ -12,7 +12,7 @@ from config.celery import app
 from tests.street import ROOMS, ROOT
 
 LINES = sorted(app.conf.beat_schedule)
-WOKEN = re.compile(r"\bwake\W+\"([a-z_.]+)\"")
+WOKEN = re.compile(r"\benqueue\W+\"([a-z_.]+)\"")
 
 
 @pytest.fixture

@@ -86,8 +86,8 @@ def test_a_link_that_is_over_says_how_to_get_another(stranger, perdita, househol
     confirm_household(guardian=again, now=now)
     answer = stranger.get(address)
 
-    assert answer.status_code == 410 and f'href="{reverse("come")}#back"' in answer.content.decode()
-    assert 'id="back"' in stranger.get(reverse("come")).content.decode()
+    assert answer.status_code == 410 and f'href="{reverse("register")}#back"' in answer.content.decode()
+    assert 'id="back"' in stranger.get(reverse("register")).content.decode()
 
 
 def test_the_history_of_a_change_keeps_no_link_that_could_be_opened(stranger, perdita):

@@ -75,7 +75,7 @@ def test_a_child_who_comes_again_after_the_notes_went_has_months_of_their_own(co
     Place.objects.create(clinic=make_clinic(days=790), child=brother, state=PlaceState.HELD, age=8, asked_at=now)
     purge(now + LATER)
     child.refresh_from_db()
-    assert child.pared_at is not None
+    assert child.redacted_at is not None
 
     again = make_clinic(days=805, ages=(7, 12))
     take_place(clinic=again, child=child, guardian=guardian, now=now + LATER)
@@ -93,7 +93,7 @@ def test_a_child_who_comes_again_after_the_notes_went_has_months_of_their_own(co
 def test_what_is_written_without_a_new_place_goes_after_the_same_months(come, now):
     place = come()
     purge_children(today=(now + LATER).date(), now=now + LATER)
-    Child.objects.update(pared_at=now + LATER)
+    Child.objects.update(redacted_at=now + LATER)
     write_care(child=place.child, allergies="peanuts", care_notes="")
     purge_children(today=(now + LATER).date(), now=now + LATER)
     assert Child.objects.get().allergies == "peanuts"
@@ -111,7 +111,7 @@ def test_a_pared_record_that_becomes_one_with_a_new_one_is_kept_as_the_new_one_i
     confirm_household(guardian=again.guardian, now=at)
 
     child = Child.objects.get()
-    assert child == place.child and child.pared_at is None
+    assert child == place.child and child.redacted_at is None
 
 
 def test_who_waits_for_an_answer_of_ours_is_not_forgotten_meanwhile(come, now):

@@ -140,13 +140,13 @@ def test_who_waits_comes_before_a_child_who_asks_when_a_place_is_free(make_clini
 def test_asking_again_gives_the_same_place_and_a_pared_child_is_kept_anew(make_clinic, come, now):
     clinic = make_clinic()
     place = come(clinic)
-    Child.objects.update(pared_at=now)
+    Child.objects.update(redacted_at=now)
 
     again = take_place(clinic=clinic, child=place.child, guardian=None, now=now)
-    assert again == place and Child.objects.get().pared_at is not None
+    assert again == place and Child.objects.get().redacted_at is not None
     give_up_place(place=place, because="ill", now=now)
     new = take_place(clinic=clinic, child=place.child, guardian=None, now=now)
-    assert new != place and Child.objects.get().pared_at is None
+    assert new != place and Child.objects.get().redacted_at is None
 
 
 def test_when_families_and_when_the_office_may_give_a_place(make_clinic, come, now):

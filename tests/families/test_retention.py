@@ -20,12 +20,12 @@ from families.models import (
     FamilyRequest,
     Guardian,
     Guardianship,
-    Keeping,
     Place,
     PlaceState,
+    Retention,
     Waiver,
 )
-from families.rules.retention import pare_after
+from families.rules.retention import redact_after
 from families.services.place_books import take_place
 from families.services.redaction import hold_child
 from families.services.registering import register
@@ -116,7 +116,7 @@ def test_a_child_who_comes_again_starts_the_months_anew(registered, make_clinic,
     old = registered(clinic=make_clinic(days=10))
     Place.objects.create(clinic=make_clinic(days=700), child=old.child, state=PlaceState.HELD, age=9, asked_at=now)
 
-    assert list(children_due(today=clock.today() + LATER, rule=rule_of(Keeping.now()))) == []
+    assert list(children_due(today=clock.today() + LATER, rule=rule_of(Retention.now()))) == []
 
 
 def test_a_household_is_forgotten_on_request_and_told_once_more_in_its_language(registered, admin, now):
@@ -211,7 +211,7 @@ def test_a_copy_link_runs_out(registered, admin, now, stranger, move_clock):
     assert stranger.get(address[address.index("/copy/") :]).status_code == 410
 
 
-@pytest.mark.parametrize("page", ["keeping", "family-requests"])
+@pytest.mark.parametrize("page", ["retention", "family-requests"])
 def test_only_the_admin_sees_these_pages(page, stranger, coordinator, floor_lead, admin, signed_in):
     assert stranger.get(reverse(page)).status_code == 302
     for who in (coordinator, floor_lead):
@@ -224,12 +224,12 @@ def test_the_rule_shows_what_it_would_do_before_it_is_set(registered, admin, sig
     move_clock(clock.now() + timedelta(days=200))
     client = signed_in(admin)
     typed = {"child_months": 3, "majority_age": 18, "limitation_years": 2}
-    first = client.post(reverse("keeping"), typed)
+    first = client.post(reverse("retention"), typed)
 
-    assert "the whole record of <b>1 child</b>" in first.content.decode() and not Keeping.objects.exists()
-    client.post(reverse("keeping"), typed | {"confirmed": "1"})
-    assert Keeping.objects.get().child_months == 3 and not Keeping.objects.get().keep_waivers
-    odd = client.post(reverse("keeping"), typed | {"child_months": 0})
+    assert "the whole record of <b>1 child</b>" in first.content.decode() and not Retention.objects.exists()
+    client.post(reverse("retention"), typed | {"confirmed": "1"})
+    assert Retention.objects.get().child_months == 3 and not Retention.objects.get().keep_waivers
+    odd = client.post(reverse("retention"), typed | {"child_months": 0})
     assert odd.status_code == 422
 
 
@@ -251,14 +251,14 @@ def test_keys_are_turned_without_losing_a_note_and_a_lost_key_is_said(registered
 def test_who_is_due_is_found_on_the_very_day_and_not_before(registered, now, months):
     """The look into the books leaves out who can't be due; here it must agree with the rule day by day."""
     place = registered()
-    rule = replace(rule_of(Keeping.now()), child_months=months)
+    rule = replace(rule_of(Retention.now()), child_months=months)
     last = place.clinic.starts_at.astimezone(clock.home_zone()).date()
-    kept = pare_after(last, months)
+    kept = redact_after(last, months)
 
     assert list(children_due(today=kept, rule=rule)) == []
     assert [goes for _, goes in children_due(today=kept + timedelta(days=1), rule=rule)] == ["notes"]
     Place.objects.all().delete()
-    first = pare_after(place.child.registered_at.astimezone(clock.home_zone()).date(), months)
+    first = redact_after(place.child.registered_at.astimezone(clock.home_zone()).date(), months)
     assert list(children_due(today=first, rule=rule)) == []
     assert len(list(children_due(today=first + timedelta(days=1), rule=rule))) == 1
 

@@ -13,9 +13,9 @@ from families.models import (
     Guardian,
     GuardianAddress,
     Guardianship,
-    Keeping,
     Place,
     PlaceState,
+    Retention,
     Waiver,
 )
 from families.services.family_page import ask_guardian_address
@@ -103,7 +103,7 @@ def test_the_nightly_jobs_do_it_and_the_command_says_how_many(rowan, now, move_c
 def test_who_has_another_child_a_coming_place_a_hold_or_an_open_request_stays(rowan, now, make_clinic, admin):
     later = far(now)
     purge_children(**later)
-    facts = {"today": later["today"], "months": Keeping.now().child_months, "now": later["now"]}
+    facts = {"today": later["today"], "months": Retention.now().child_months, "now": later["now"]}
     assert [goes for _, goes in guardians_due(**facts)] == ["contacts"]
 
     other = Child.objects.create(name="Fern Ash", birth_date=date(2018, 1, 1), registered_at=now)

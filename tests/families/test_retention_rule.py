@@ -8,9 +8,9 @@ from dateutil.relativedelta import relativedelta
 from hypothesis import given
 from hypothesis import strategies as st
 
-from families.rules.retention import KeepingRule, Record, pare_after, waiver_after, what_goes
+from families.rules.retention import Record, RetentionRule, redact_after, waiver_after, what_goes
 
-RULE = KeepingRule(child_months=24, majority_age=18, limitation_years=2, keep_waivers=True)
+RULE = RetentionRule(child_months=24, majority_age=18, limitation_years=2, keep_waivers=True)
 
 
 def test_a_waiver_of_fourteen_is_kept_seven_years_more_with_a_limitation_of_two() -> None:
@@ -23,7 +23,7 @@ def test_a_waiver_of_fourteen_is_kept_seven_years_more_with_a_limitation_of_two(
 
 @given(st.dates(date(2000, 1, 1), date(2050, 1, 1)), st.integers(1, 240))
 def test_months_are_those_of_dateutil(day: date, months: int) -> None:
-    assert pare_after(day, months) == day + relativedelta(months=months)
+    assert redact_after(day, months) == day + relativedelta(months=months)
 
 
 @pytest.mark.parametrize(
@@ -60,10 +60,10 @@ def test_where_signatures_are_not_kept_everything_goes_with_the_notes(record: Re
     st.dates(date(2008, 1, 1), date(2020, 1, 1)),
     st.booleans(),
     st.booleans(),
-    st.builds(KeepingRule, st.integers(1, 60), st.integers(18, 21), st.integers(0, 10), st.booleans()),
+    st.builds(RetentionRule, st.integers(1, 60), st.integers(18, 21), st.integers(0, 10), st.booleans()),
 )
 def test_all_goes_on_the_day_after_the_last_that_is_kept_and_nothing_does_while_it_is_held(
-    born: date, signed: bool, pared: bool, rule: KeepingRule
+    born: date, signed: bool, pared: bool, rule: RetentionRule
 ) -> None:
     record = Record(born, date(2026, 6, 1), signed=signed, pared=pared)
     last = date(2026, 6, 1) + relativedelta(months=rule.child_months)

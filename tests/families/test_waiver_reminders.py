@@ -40,11 +40,11 @@ def asks():
     return Note.objects.filter(kind=WAIVER_ASK).order_by("due_at")
 
 
-def test_who_has_not_signed_is_asked_once_a_rung_however_often_planning_runs(unsigned, make_clinic, now):
+def test_who_has_not_signed_is_asked_once_a_step_however_often_planning_runs(unsigned, make_clinic, now):
     unsigned(make_clinic(days=10))
     assert [plan_waiver_reminders(now=now) for _ in range(2)] == [2, 0]
 
-    assert [note.facts["rung"] for note in asks()] == ["7 days", "2 days"]
+    assert [note.facts["step"] for note in asks()] == ["7 days", "2 days"]
 
 
 def test_reminders_come_in_the_morning_at_the_center(unsigned, make_clinic, make_space, make_center, now):
@@ -92,7 +92,7 @@ def test_signing_before_it_is_due_drops_it(unsigned, waiver_text, now):
         build(note, note.due_at)
 
 
-def test_after_days_without_a_mail_server_only_the_nearest_rung_goes_out(unsigned, mailoutbox, now):
+def test_after_days_without_a_mail_server_only_the_nearest_step_goes_out(unsigned, mailoutbox, now):
     place = unsigned()
     Note.objects.all().delete()
     plan_waiver_reminders(now=now)

@@ -46,7 +46,7 @@ from scheduling.services.expiry import end_old_holds
 from scheduling.services.series import book_series, cancel_rest
 from shifts.models import Assignment, Reply, Shift
 from shifts.services.cover import ask_volunteer, record_reply, release_volunteer
-from shifts.services.eligibility import leave, release_all_unfit
+from shifts.services.eligibility import leave, release_all_ineligible
 from shifts.services.notices import plan_notices
 from shifts.services.reminders import plan_reminders
 from shifts.services.rounds import next_rounds
@@ -202,15 +202,16 @@ def works(house: SimpleNamespace) -> dict[str, Callable[[random.Random], object]
 
     def clockwork(dice: random.Random) -> object:
         job = dice.choice((
-            end_old_holds, release_all_unfit, next_rounds, pass_on_unanswered, plan_reminders, plan_waiver_reminders,
-            plan_notices, lambda now: purge_children(today=clock.today(), now=now),
+            end_old_holds, release_all_ineligible, next_rounds, pass_on_unanswered, plan_reminders,
+            plan_waiver_reminders, plan_notices, lambda now: purge_children(today=clock.today(), now=now),
         ))  # fmt: skip
         return job(now=clock.now())
 
     return {
         "move": move, "book": book, "repeat": repeat, "cancel": cancel, "answer": answer, "ask": ask, "reply": reply,
-        "release": release, "clear": clear, "join people": join_people, "go": going, "come": come, "confirm": confirm,
-        "end": end, "offer": offer, "give": give, "tap": tap, "carry": carry, "stand by": stand_by, "swap": swap,
+        "release": release, "clear": clear, "join people": join_people, "go": going, "register": come,
+        "confirm": confirm, "end": end, "offer": offer, "give": give, "tap": tap, "carry": carry, "stand by": stand_by,
+        "swap": swap,
         "ask anew": ask_anew, "clockwork": clockwork,
     }  # fmt: skip
 

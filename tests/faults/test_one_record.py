@@ -16,7 +16,7 @@ from floor.models import (
     FloorDay,
     FloorPhone,
     Incident,
-    JoinedNumber,
+    MergedNumber,
     Score,
     SignIn,
 )
@@ -203,11 +203,11 @@ def test_a_volunteers_floor_hours_and_warnings_go_along(
 
 def test_numbers_that_no_log_can_name_any_more_go(floor, now, make_volunteer):
     merge_volunteers(keep=make_volunteer(), other=floor.coach.volunteer, now=now)
-    assert JoinedNumber.objects.count() == 1
+    assert MergedNumber.objects.count() == 1
     purge_logs(now=now + 2 * LOG_KEPT - timedelta(minutes=1))
-    assert JoinedNumber.objects.count() == 1
+    assert MergedNumber.objects.count() == 1
     purge_logs(now=now + 2 * LOG_KEPT + timedelta(minutes=1))
-    assert JoinedNumber.objects.count() == 0
+    assert MergedNumber.objects.count() == 0
 
 
 def test_joined_twice_is_the_last_number(floor, now, make_volunteer):
@@ -218,4 +218,4 @@ def test_joined_twice_is_the_last_number(floor, now, make_volunteer):
     merge_volunteers(keep=third, other=second, now=now)
 
     assert SignIn.objects.get().volunteer == third
-    assert dict(JoinedNumber.objects.values_list("was", "is_now"))[old] == f"v{third.pk}"
+    assert dict(MergedNumber.objects.values_list("was", "is_now"))[old] == f"v{third.pk}"

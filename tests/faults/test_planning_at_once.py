@@ -33,5 +33,5 @@ def test_four_planners_at_once_write_each_reminder_once(make_assignment, make_sh
     for thread in threads:
         thread.join(timeout=120)
 
-    rungs = Counter((note.number_of(Assignment), note.facts["rung"]) for note in Note.objects.all())
-    assert len(rungs) == 12 and set(rungs.values()) == {1}
+    steps = Counter((note.number_of(Assignment), note.facts["step"]) for note in Note.objects.all())
+    assert len(steps) == 12 and set(steps.values()) == {1}

@@ -10,7 +10,7 @@ from django.db import connection
 from core import clock
 from outbox.models import Note, NoteState
 from outbox.services.sending import send_due, try_again
-from outbox.services.writing import wake_sender
+from outbox.services.writing import enqueue_sender
 from tests.mailbox import Mailbox
 from tests.servers import unused_port
 from tests.workers import Worker
@@ -21,13 +21,13 @@ pytestmark = pytest.mark.django_db(transaction=True)
 def test_a_worker_killed_in_the_middle_loses_no_note_and_repeats_at_most_one(write):
     write(40)
     with Mailbox(seconds=0.05) as box, Worker(SMTP_PORT=box.port, NOTE_LEASE_SECONDS=2) as worker:
-        wake_sender()
+        enqueue_sender()
         box.wait_until(12)
         worker.kill()
         assert 12 <= len(box.messages) < 40
         time.sleep(2.1)  # the dead worker's claim runs out
         worker.start()
-        wake_sender()
+        enqueue_sender()
         end = time.monotonic() + 30
         while Note.objects.exclude(state=NoteState.SENT).exists() and time.monotonic() < end:
             time.sleep(0.1)

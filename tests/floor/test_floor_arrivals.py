@@ -183,7 +183,7 @@ def test_the_office_sees_whose_phone_it_is_and_mails_the_link_again_once(floor, 
     for _ in range(2):
         assert "The floor link goes to Oswin Tarrant" in client.post(mail, follow=True).content.decode()
 
-    note = Note.objects.get(kind=REMINDER, facts__rung="floor")
+    note = Note.objects.get(kind=REMINDER, facts__step="floor")
     assert note.to_email == floor.lead.volunteer.email
     assert signed_in(floor_lead).post(mail).status_code == 403
     Assignment.objects.filter(pk=floor.lead.pk).update(reply="declined")
@@ -193,7 +193,7 @@ def test_the_office_sees_whose_phone_it_is_and_mails_the_link_again_once(floor, 
 
 def test_the_link_mailed_again_holds_after_the_clinic_has_begun(floor, now, signed_in, coordinator):
     signed_in(coordinator).post(reverse("floor-mail", args=[floor.clinic.pk]))
-    note = Note.objects.get(facts__rung="floor")
+    note = Note.objects.get(facts__step="floor")
     letter = build(note, now + timedelta(hours=2))
 
     assert "/floor/o/" in str(letter.body)

@@ -6,14 +6,14 @@ from datetime import timedelta
 import pytest
 from django.urls import reverse
 
-from core.merge import become_one
+from core.merge import merge_rows
 from families.models import CareReading, Child, Guardianship, Place
 from families.services.place_books import give_up_place
 from floor.models import FloorAction, Incident, SignIn
 from floor.queries.day import floor_day_page
 from floor.queries.needs import floor_needs
 from floor.queries.page import day_data, edition_of, floor_children
-from floor.services.merge import join_numbers, write_floors_anew
+from floor.services.merge import merge_numbers, write_floors_anew
 from floor.services.phones import floor_address, log_readings, phone_of
 from floor.services.syncing import floor_state
 from scheduling.services.cancelling import cancel_clinic
@@ -220,8 +220,8 @@ def test_a_child_of_the_books_and_a_walk_in_that_are_one_have_one_stay(floor, no
         gone = Child.objects.get(pk=number)
         Place.objects.filter(child=gone).delete()
         SignIn.objects.filter(child=gone).delete()
-        join_numbers(was=came(gone), is_now=came(kept), now=now)
-        become_one(gone=gone, kept=kept, but=(Guardianship,))
+        merge_numbers(was=came(gone), is_now=came(kept), now=now)
+        merge_rows(gone=gone, kept=kept, but=(Guardianship,))
     write_floors_anew([floor.clinic], now)
 
     assert SignIn.objects.get().child == kept

@@ -2,18 +2,18 @@
 
 import pytest
 
-from floor.rules.floor_log import check_facts
+from floor.rules.floor_log import check_action
 
 
 def test_what_a_phone_can_not_mean_is_said_in_a_sentence() -> None:
-    assert check_facts("in", {"who": "c1"}) is None
-    assert check_facts("dance", {}) == "There is no action called 'dance'."
-    assert check_facts("out", {"who": "c1"}) == "An action 'out' needs collector."
-    assert check_facts("score", {"who": "c1", "what": "ladder", "made": 4, "tried": 3}) == "More made than tried."
-    assert check_facts("note", {"words": "x" * 3000}) == "words has more than 2000 letters."
-    assert check_facts("slot", {"slot": True}) == "An action 'slot' needs slot."
-    assert check_facts("slot", {}) == "An action 'slot' needs slot."
-    assert check_facts("x" * 41, {}) == f"There is no action called {'x' * 40!r}."
+    assert check_action("in", {"who": "c1"}) is None
+    assert check_action("dance", {}) == "There is no action called 'dance'."
+    assert check_action("out", {"who": "c1"}) == "An action 'out' needs collector."
+    assert check_action("score", {"who": "c1", "what": "ladder", "made": 4, "tried": 3}) == "More made than tried."
+    assert check_action("note", {"words": "x" * 3000}) == "words has more than 2000 letters."
+    assert check_action("slot", {"slot": True}) == "An action 'slot' needs slot."
+    assert check_action("slot", {}) == "An action 'slot' needs slot."
+    assert check_action("x" * 41, {}) == f"There is no action called {'x' * 40!r}."
 
 
 @pytest.mark.parametrize(
@@ -28,7 +28,7 @@ def test_what_a_phone_can_not_mean_is_said_in_a_sentence() -> None:
     ],
 )
 def test_facts_at_their_limits_are_taken(kind: str, facts: dict[str, object]) -> None:
-    assert check_facts(kind, facts) is None
+    assert check_action(kind, facts) is None
 
 
 @pytest.mark.parametrize(
@@ -45,7 +45,7 @@ def test_facts_at_their_limits_are_taken(kind: str, facts: dict[str, object]) ->
     ],
 )
 def test_facts_beyond_their_limits_are_refused(kind: str, facts: dict[str, object], sentence: str) -> None:
-    assert check_facts(kind, facts) == sentence
+    assert check_action(kind, facts) == sentence
 
 
 WALK_IN = {"who": "w-1", "name": "Juno Reed", "born": "2017-05-31", "guardian": "Marla Reed", "phone": "", "signed": ""}
@@ -64,4 +64,4 @@ WALK_IN = {"who": "w-1", "name": "Juno Reed", "born": "2017-05-31", "guardian": 
 def test_a_child_who_walks_in_is_written_with_a_number_and_a_day_of_birth(
     change: dict[str, str], sentence: str | None
 ) -> None:
-    assert check_facts("walk-in", WALK_IN | change) == sentence
+    assert check_action("walk-in", WALK_IN | change) == sentence

@@ -25,7 +25,7 @@ def test_a_note_leads_to_the_clinic_that_it_is_about_and_is_called_by_its_letter
     write, make_clinic, make_center, coordinator, signed_in
 ):
     clinic = make_clinic()
-    write("one", about=[clinic], rung="7 days")
+    write("one", about=[clinic], step="7 days")
     write("two", about=[make_center()])
 
     page = signed_in(coordinator).get(reverse("outbox")).content.decode()

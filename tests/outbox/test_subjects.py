@@ -3,7 +3,7 @@
 import pytest
 from django.db import connection
 
-from core.merge import become_one
+from core.merge import merge_rows
 from core.references import reference, references
 from outbox.models import Note
 from outbox.services.subjects import change_subject, forget_about, forget_about_any, turn_language
@@ -83,7 +83,7 @@ def test_a_row_that_becomes_another_takes_its_notes_along_and_leaves_the_rest(wr
     write("kept", kept)
     before = reference(gone)
 
-    become_one(gone=gone, kept=kept)
+    merge_rows(gone=gone, kept=kept)
 
     assert keys(Note.objects.about(kept)) == ["gone", "kept"]
     assert Note.objects.get(key="gone").about == references([admin, kept])

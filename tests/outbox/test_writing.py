@@ -5,9 +5,9 @@ import pytest
 from outbox.models import Note, NoteState
 from outbox.services.writing import (
     drop_waiting,
+    enqueue_sender,
     new_note,
     noting,
-    wake_sender,
     write_missing,
     write_note,
 )
@@ -48,7 +48,7 @@ def test_the_sender_is_woken_once_for_a_transaction_and_not_when_nothing_was_wri
         write("a")
         write("b")
         write("a")
-    assert called == [wake_sender]
+    assert called == [enqueue_sender]
 
     with django_capture_on_commit_callbacks() as called:
         write("a")

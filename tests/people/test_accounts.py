@@ -87,7 +87,7 @@ def test_roles_hold_exactly_what_the_table_says(db):
 
 # Pages that need no account, each for its reason.
 OPEN = {
-    "asking-answer", "asking-check", "booking-check",  # by signed link
+    "booking-request", "booking-request-check", "booking-check",  # by signed link
     # the floor page: by the lead's link, then by the cookie of the phone
     "floor-open", "floor", "floor-worker", "floor-manifest", "floor-data", "floor-sync", "floor-leave",
     "center-feed-ics", "office-feed-ics",  # calendars, by an address that can be renewed
@@ -99,7 +99,7 @@ OPEN = {
     "family-page", "family-child", "family-child-new", "family-clinic", "family-signed",  # by signed link
     "place-answer", "family-address", "family-stop",  # by signed link
     "join", "join-thanks",  # the public page
-    "come", "come-link", "come-clinic", "come-done",  # families register
+    "register", "register-link", "register-clinic", "register-done",  # families register
     "family-copy",  # by signed link
     "mail", "mail-one",  # the demo's mail catcher, on this machine only
 }  # fmt: skip

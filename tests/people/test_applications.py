@@ -13,7 +13,7 @@ from outbox.models import Note
 from outbox.services.sending import send_due
 from people.letters.accounts import APPLY_CONFIRM
 from people.models import Application, Clearance, Volunteer
-from people.queries.duplicates import likely_twins
+from people.queries.duplicates import likely_duplicates
 from people.services import applications as services
 from people.services.merge import merge_volunteers
 from shifts.models import Assignment
@@ -150,7 +150,9 @@ def test_twins_are_found_by_mail_telephone_and_a_close_name(make_volunteer):
     close = make_volunteer("Imarra Venn")
     make_volunteer("Tobiah Quill", phone="555-0199")
 
-    found = {t.volunteer: t.why for t in likely_twins(name="Imara Venn", email="Imara@example.org", phone="555 0121")}
+    found = {
+        t.volunteer: t.why for t in likely_duplicates(name="Imara Venn", email="Imara@example.org", phone="555 0121")
+    }
 
     assert found == {
         mail: ["the same mail address"],
@@ -179,7 +181,7 @@ def test_a_merge_loses_nothing(admin, signed_in, make_volunteer, make_assignment
     make_assignment(make_shift(make_clinic(days=8)), other)
     clearances = Clearance.objects.count()
     client = signed_in(admin)
-    assert "a name much alike" in client.get(reverse("volunteer-twins", args=[keep.pk])).content.decode()
+    assert "a name much alike" in client.get(reverse("volunteer-duplicates", args=[keep.pk])).content.decode()
 
     client.post(reverse("volunteer-merge", args=[keep.pk]), {"other": other.pk})
 

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from shifts.rules.reminder_times import LADDER, Rung, reminder_times
+from shifts.rules.reminder_times import SCHEDULE, ReminderStep, reminder_times
 
 NEW_YORK = ZoneInfo("America/New_York")
 LORD_HOWE = ZoneInfo("Australia/Lord_Howe")
@@ -60,28 +60,28 @@ def first_showing(wanted: datetime, tz: ZoneInfo) -> datetime:
     ],
 )
 def test_the_ladder_across_a_change_of_clocks(starts_at: datetime, tz: ZoneInfo, expected: list[datetime]) -> None:
-    due = reminder_times(starts_at, LADDER, None, tz, LONG_AGO)
+    due = reminder_times(starts_at, SCHEDULE, None, tz, LONG_AGO)
 
     assert due == list(zip(["7 days", "48 hours", "morning"], expected, strict=True))
 
 
 @pytest.mark.parametrize(
-    ("starts_at", "tz", "rung", "expected"),
+    ("starts_at", "tz", "step", "expected"),
     [
         # 02:30 on 15 March; 02:30 on 8 March is skipped and becomes 03:30 daylight time.
-        (utc(3, 15, 6, 30), NEW_YORK, LADDER[0], utc(3, 8, 7, 30)),
+        (utc(3, 15, 6, 30), NEW_YORK, SCHEDULE[0], utc(3, 8, 7, 30)),
         # 02:15 on 11 October at Lord Howe; 02:15 on 4 October is skipped and becomes 02:45 (+11:00).
-        (utc(10, 10, 15, 15), LORD_HOWE, LADDER[0], utc(10, 3, 15, 45)),
+        (utc(10, 10, 15, 15), LORD_HOWE, SCHEDULE[0], utc(10, 3, 15, 45)),
         # 01:30 on 8 November; 01:30 on 1 November comes twice, the first time in daylight time.
-        (utc(11, 8, 6, 30), NEW_YORK, LADDER[0], utc(11, 1, 5, 30)),
+        (utc(11, 8, 6, 30), NEW_YORK, SCHEDULE[0], utc(11, 1, 5, 30)),
         # 01:45 on 12 April at Lord Howe; 01:45 on 5 April comes twice, the first time at +11:00.
-        (utc(4, 11, 15, 15), LORD_HOWE, LADDER[0], utc(4, 4, 14, 45)),
+        (utc(4, 11, 15, 15), LORD_HOWE, SCHEDULE[0], utc(4, 4, 14, 45)),
         # A clinic that starts in the second 01:30 of 1 November: elapsed hours count from that second one.
-        (utc(11, 1, 6, 30), NEW_YORK, LADDER[1], utc(10, 30, 6, 30)),
+        (utc(11, 1, 6, 30), NEW_YORK, SCHEDULE[1], utc(10, 30, 6, 30)),
     ],
 )
-def test_skipped_and_repeated_times(starts_at: datetime, tz: ZoneInfo, rung: Rung, expected: datetime) -> None:
-    assert reminder_times(starts_at, [rung], None, tz, LONG_AGO) == [(rung.name, expected)]
+def test_skipped_and_repeated_times(starts_at: datetime, tz: ZoneInfo, step: ReminderStep, expected: datetime) -> None:
+    assert reminder_times(starts_at, [step], None, tz, LONG_AGO) == [(step.name, expected)]
 
 
 minutes_of_2026 = st.integers(0, 365 * 24 * 60).map(lambda n: datetime(2026, 1, 1, tzinfo=UTC) + timedelta(minutes=n))
@@ -97,7 +97,7 @@ def test_days_before_is_the_same_wall_time_on_the_earlier_day(
     local = wall(starts_at, tz)
     wanted = datetime.combine(local.date() - timedelta(days=days), at or local.time())
 
-    due = reminder_times(starts_at, [Rung("some days", days_before=days, at=at)], None, tz, LONG_AGO)
+    due = reminder_times(starts_at, [ReminderStep("some days", days_before=days, at=at)], None, tz, LONG_AGO)
 
     assert due == [("some days", first_showing(wanted, tz))]
 
@@ -105,13 +105,13 @@ def test_days_before_is_the_same_wall_time_on_the_earlier_day(
 @settings(deadline=None, max_examples=200)
 @given(minutes_of_2026, zones, st.integers(1, 200))
 def test_hours_before_is_elapsed_time(starts_at: datetime, tz: ZoneInfo, hours: int) -> None:
-    due = reminder_times(starts_at, [Rung("some hours", hours_before=hours)], None, tz, LONG_AGO)
+    due = reminder_times(starts_at, [ReminderStep("some hours", hours_before=hours)], None, tz, LONG_AGO)
 
     assert due == [("some hours", starts_at - timedelta(hours=hours))]
 
 
-rungs = st.builds(
-    Rung,
+steps = st.builds(
+    ReminderStep,
     name=st.uuids().map(str),
     days_before=st.integers(0, 10),
     hours_before=st.sampled_from([0, 0, 1, 5, 48]),
@@ -124,22 +124,22 @@ rungs = st.builds(
 @given(
     minutes_of_2026,
     zones,
-    st.lists(rungs, max_size=6),
+    st.lists(steps, max_size=6),
     st.tuples(clock_times, clock_times),
     st.integers(0, 15 * 24),
 )
 def test_nothing_quiet_nothing_past_nothing_late_nothing_twice(
-    starts_at: datetime, tz: ZoneInfo, ladder: list[Rung], quiet: tuple[time, time], hours_left: int
+    starts_at: datetime, tz: ZoneInfo, schedule: list[ReminderStep], quiet: tuple[time, time], hours_left: int
 ) -> None:
     now = starts_at - timedelta(hours=hours_left)
 
-    due = reminder_times(starts_at, ladder, quiet, tz, now)
+    due = reminder_times(starts_at, schedule, quiet, tz, now)
 
     moments = [moment for _, moment in due]
     names = [name for name, _ in due]
     assert moments == sorted(set(moments))
     assert len(set(names)) == len(names)
-    assert set(names) <= {rung.name for rung in ladder}
+    assert set(names) <= {step.name for step in schedule}
     for moment in moments:
         assert now < moment < starts_at
         shown = wall(moment, tz).time()
@@ -154,9 +154,9 @@ def clocks_change(around: datetime, tz: ZoneInfo) -> bool:
 
 
 @settings(deadline=None, max_examples=300)
-@given(minutes_of_2026, zones, rungs, st.tuples(clock_times, clock_times))
+@given(minutes_of_2026, zones, steps, st.tuples(clock_times, clock_times))
 def test_a_quiet_reminder_waits_until_quiet_ends_or_else_goes_just_before_it_begins(
-    starts_at: datetime, tz: ZoneInfo, rung: Rung, quiet: tuple[time, time]
+    starts_at: datetime, tz: ZoneInfo, step: ReminderStep, quiet: tuple[time, time]
 ) -> None:
     """Minute by minute, the plainest way there is."""
     begins, ends = quiet
@@ -165,8 +165,8 @@ def test_a_quiet_reminder_waits_until_quiet_ends_or_else_goes_just_before_it_beg
         shown = wall(moment, tz).time()
         return begins <= shown < ends if begins <= ends else not ends <= shown < begins
 
-    due = reminder_times(starts_at, [rung], quiet, tz, LONG_AGO)
-    for _, wanted in reminder_times(starts_at, [rung], None, tz, LONG_AGO):
+    due = reminder_times(starts_at, [step], quiet, tz, LONG_AGO)
+    for _, wanted in reminder_times(starts_at, [step], None, tz, LONG_AGO):
         later = earlier = wanted
         # Where the clocks change the hours have worked examples of their own below.
         if is_quiet(wanted) and clocks_change(wanted, tz):
@@ -175,7 +175,7 @@ def test_a_quiet_reminder_waits_until_quiet_ends_or_else_goes_just_before_it_beg
             later += timedelta(minutes=1)
         while is_quiet(earlier):
             earlier -= timedelta(minutes=1)
-        assert due == [(rung.name, later if later < starts_at else earlier)]
+        assert due == [(step.name, later if later < starts_at else earlier)]
 
 
 def local(day: date, hour: int, minute: int = 0) -> datetime:
@@ -206,16 +206,16 @@ FRIDAY = date(2026, 6, 12)
 def test_the_morning_reminder_keeps_quiet_hours(
     starts_at: datetime, quiet: tuple[time, time], expected: datetime
 ) -> None:
-    due = reminder_times(starts_at, [LADDER[2]], quiet, NEW_YORK, LONG_AGO)
+    due = reminder_times(starts_at, [SCHEDULE[2]], quiet, NEW_YORK, LONG_AGO)
 
     assert due == [("morning", expected.astimezone(UTC))]
 
 
 def test_quiet_hours_that_end_in_a_skipped_hour_end_with_it() -> None:
     # Until 02:30, which New York skips on 8 March: at 03:00 daylight time nobody is asleep by the clock.
-    rung = Rung("night", at=time(1, 0))
+    step = ReminderStep("night", at=time(1, 0))
 
-    due = reminder_times(utc(3, 8, 15), [rung], (time(22), time(2, 30)), NEW_YORK, LONG_AGO)
+    due = reminder_times(utc(3, 8, 15), [step], (time(22), time(2, 30)), NEW_YORK, LONG_AGO)
 
     assert due == [("night", utc(3, 8, 7))]
 
@@ -224,31 +224,35 @@ def test_quiet_hours_that_begin_in_a_skipped_hour_begin_with_its_end() -> None:
     # From 02:30, skipped on 8 March, so from 03:00 daylight time; the minute before shows 01:59 standard time.
     starts_at = utc(3, 8, 11, 30)
 
-    due = reminder_times(starts_at, [LADDER[2]], (time(2, 30), time(8)), NEW_YORK, LONG_AGO)
+    due = reminder_times(starts_at, [SCHEDULE[2]], (time(2, 30), time(8)), NEW_YORK, LONG_AGO)
 
     assert due == [("morning", utc(3, 8, 6, 59))]
 
 
 def test_a_reminder_is_dropped_when_the_clocks_skip_all_that_is_not_quiet() -> None:
     # Only 02:30 to 03:00 is not quiet, and New York has no such half hour on 8 March.
-    rung = Rung("night", at=time(1, 30))
+    step = ReminderStep("night", at=time(1, 30))
 
-    assert reminder_times(utc(3, 8, 15), [rung], (time(3), time(2, 30)), NEW_YORK, LONG_AGO) == []
+    assert reminder_times(utc(3, 8, 15), [step], (time(3), time(2, 30)), NEW_YORK, LONG_AGO) == []
 
 
 def test_quiet_hours_that_end_twice_end_at_the_next_end() -> None:
     # Due in the second 01:10 of 1 November, quiet until 01:15: the first 01:15 has passed.
-    rung = Rung("short", hours_before=2)
+    step = ReminderStep("short", hours_before=2)
 
-    due = reminder_times(utc(11, 1, 8, 10), [rung], (time(22), time(1, 15)), NEW_YORK, LONG_AGO)
+    due = reminder_times(utc(11, 1, 8, 10), [step], (time(22), time(1, 15)), NEW_YORK, LONG_AGO)
 
     assert due == [("short", utc(11, 1, 6, 15))]
 
 
-def test_of_two_reminders_at_one_moment_the_nearer_rung_stays() -> None:
-    ladder = [Rung("at dawn", at=time(5)), Rung("morning", at=time(7)), Rung("by night", at=time(3))]
+def test_of_two_reminders_at_one_moment_the_nearer_step_stays() -> None:
+    schedule = [
+        ReminderStep("at dawn", at=time(5)),
+        ReminderStep("morning", at=time(7)),
+        ReminderStep("by night", at=time(3)),
+    ]
 
-    due = reminder_times(local(SATURDAY, 10), ladder, NIGHT, NEW_YORK, LONG_AGO)
+    due = reminder_times(local(SATURDAY, 10), schedule, NIGHT, NEW_YORK, LONG_AGO)
 
     assert due == [("morning", local(SATURDAY, 8).astimezone(UTC))]
 
@@ -264,13 +268,13 @@ def test_of_two_reminders_at_one_moment_the_nearer_rung_stays() -> None:
     ],
 )
 def test_what_is_due_now_or_earlier_is_dropped(now: datetime, names: list[str]) -> None:
-    due = reminder_times(local(SATURDAY, 10), LADDER, None, NEW_YORK, now)
+    due = reminder_times(local(SATURDAY, 10), SCHEDULE, None, NEW_YORK, now)
 
     assert [name for name, _ in due] == names
 
 
 def test_a_morning_reminder_after_the_start_is_dropped() -> None:
-    assert reminder_times(local(SATURDAY, 6, 30), [LADDER[2]], None, NEW_YORK, LONG_AGO) == []
+    assert reminder_times(local(SATURDAY, 6, 30), [SCHEDULE[2]], None, NEW_YORK, LONG_AGO) == []
 
 
 @pytest.mark.parametrize(
@@ -286,7 +290,7 @@ def test_a_moment_that_can_not_be_placed_is_refused_with_a_sentence(
     starts_at: datetime, now: datetime, sentence: str
 ) -> None:
     with pytest.raises(ValueError, match=sentence):
-        reminder_times(starts_at, LADDER, NIGHT, NEW_YORK, now)
+        reminder_times(starts_at, SCHEDULE, NIGHT, NEW_YORK, now)
 
 
 @pytest.mark.parametrize("year", [3, 9998])
@@ -294,7 +298,7 @@ def test_the_second_year_from_either_end_of_the_calendar_still_has_reminders(yea
     starts_at = datetime(year, 6, 13, 10, tzinfo=UTC)
 
     due = reminder_times(
-        starts_at, [Rung("a day", days_before=1)], None, ZoneInfo("UTC"), datetime.min.replace(tzinfo=UTC)
+        starts_at, [ReminderStep("a day", days_before=1)], None, ZoneInfo("UTC"), datetime.min.replace(tzinfo=UTC)
     )
 
     assert due == [("a day", starts_at - timedelta(days=1))]
@@ -303,17 +307,17 @@ def test_the_second_year_from_either_end_of_the_calendar_still_has_reminders(yea
 @pytest.mark.parametrize("year", [2, 9999])
 def test_the_years_at_either_end_have_none(year: int) -> None:
     with pytest.raises(ValueError, match=f"year {year} can't have reminders"):
-        reminder_times(datetime(year, 6, 13, 10, tzinfo=UTC), LADDER, None, NEW_YORK, LONG_AGO)
+        reminder_times(datetime(year, 6, 13, 10, tzinfo=UTC), SCHEDULE, None, NEW_YORK, LONG_AGO)
 
 
-def test_a_rung_of_a_year_and_a_day_is_the_longest() -> None:
-    rungs = [Rung("days", days_before=366), Rung("hours", hours_before=366 * 24)]
+def test_a_step_of_a_year_and_a_day_is_the_longest() -> None:
+    steps = [ReminderStep("days", days_before=366), ReminderStep("hours", hours_before=366 * 24)]
     starts_at = utc(6, 13, 10)
 
-    assert reminder_times(starts_at, rungs[:1], None, ZoneInfo("UTC"), LONG_AGO) == [
+    assert reminder_times(starts_at, steps[:1], None, ZoneInfo("UTC"), LONG_AGO) == [
         ("days", starts_at - timedelta(days=366))
     ]
-    assert reminder_times(starts_at, rungs[1:], None, ZoneInfo("UTC"), LONG_AGO) == [
+    assert reminder_times(starts_at, steps[1:], None, ZoneInfo("UTC"), LONG_AGO) == [
         ("hours", starts_at - timedelta(days=366))
     ]
 
@@ -321,14 +325,14 @@ def test_a_rung_of_a_year_and_a_day_is_the_longest() -> None:
 @pytest.mark.parametrize(
     "build",
     [
-        lambda: Rung("far", hours_before=366 * 24 + 1),
-        lambda: Rung("later", days_before=-1),
-        lambda: Rung("later", hours_before=-1),
-        lambda: Rung("far", days_before=367),
-        lambda: Rung("far", hours_before=10**12),
-        lambda: Rung("zoned", at=time(7, tzinfo=UTC)),
+        lambda: ReminderStep("far", hours_before=366 * 24 + 1),
+        lambda: ReminderStep("later", days_before=-1),
+        lambda: ReminderStep("later", hours_before=-1),
+        lambda: ReminderStep("far", days_before=367),
+        lambda: ReminderStep("far", hours_before=10**12),
+        lambda: ReminderStep("zoned", at=time(7, tzinfo=UTC)),
     ],
 )
-def test_a_rung_that_makes_no_sense_is_refused_with_a_sentence(build: Callable[[], Rung]) -> None:
+def test_a_step_that_makes_no_sense_is_refused_with_a_sentence(build: Callable[[], ReminderStep]) -> None:
     with pytest.raises(ValueError, match=r"The reminder (later must lie|far must lie|zoned needs a wall time)"):
         build()

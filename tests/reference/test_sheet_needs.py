@@ -12,7 +12,7 @@ OPENER = Activity(
     "open", "Opener", "opener", 5, 10, 20, hoops=1, balls=1, players=2, turns_at_once=4, things=("cone: 9 once",)
 )
 DRIBBLE = Activity("dribble", "Dribble", "station", 8, 12, 12, balls_each=1, things=("cone: 4 once",))
-LADDER = Activity(
+SCHEDULE = Activity(
     "ladder", "Ladder", "station", 8, 12, 12, hoops=1, balls=1, players=2, turns_at_once=3, things=("Cone: 4 once",)
 )
 PASSES = Activity("passes", "Passes", "station", 8, 12, 12, balls=1, players=2)
@@ -21,7 +21,7 @@ BRIDGES = Activity(
     things=("sheet of paper: 3 per head", "score card: 1 per group", "coin: 60 once"),
 )  # fmt: skip
 WATER = Activity("water", "Water", "water", 2, 4, 400, things=("paper cup: 1 per head",))
-ALL = (OPENER, DRIBBLE, LADDER, PASSES, BRIDGES, WATER)
+ALL = (OPENER, DRIBBLE, SCHEDULE, PASSES, BRIDGES, WATER)
 AGES = {"A": [7] * 7, "B": [9] * 6}
 
 

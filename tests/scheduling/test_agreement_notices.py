@@ -79,8 +79,8 @@ def test_needs_cost_the_same_however_many_centers(make_center, make_space, make_
         assert len(list(agreement_needs(clock.now()))) == 10
 
 
-@pytest.mark.parametrize(("left", "rung"), [(60, "60 days"), (30, "30 days"), (7, "7 days"), (6, "7 days")])
-def test_each_rung_writes_to_who_looks_after_agreements_once(asking, left, rung):
+@pytest.mark.parametrize(("left", "step"), [(60, "60 days"), (30, "30 days"), (7, "7 days"), (6, "7 days")])
+def test_each_step_writes_to_who_looks_after_agreements_once(asking, left, step):
     insured(asking.center, left)
     CenterContact.objects.create(
         center=asking.center, name="Hesper Coyle", email="hesper@example.org", looks_after_agreements=True
@@ -90,7 +90,7 @@ def test_each_rung_writes_to_who_looks_after_agreements_once(asking, left, rung)
     assert plan_agreement_notices(now=clock.now() + timedelta(hours=1)) == 0
 
     note = Note.objects.get()
-    assert (note.kind, note.facts["rung"], note.to_email) == (AGREEMENT_ENDING, rung, "hesper@example.org")
+    assert (note.kind, note.facts["step"], note.to_email) == (AGREEMENT_ENDING, step, "hesper@example.org")
 
 
 @pytest.mark.parametrize("left", [61, 45, 20, 0, -1])

@@ -76,7 +76,7 @@ def test_the_questions_nobody_answered_are_the_workers_first_work():
     waiting = Note.objects.filter(state=NoteState.WAITING).about_some(Assignment)
 
     # And the way to today's floor page, which its lead is to find in the mail at once.
-    asked = [note.number_of(Assignment) for note in waiting if note.facts.get("rung") != "floor"]
+    asked = [note.number_of(Assignment) for note in waiting if note.facts.get("step") != "floor"]
     questions = Assignment.objects.filter(pk__in=asked)
     assert questions and all(row.reply == "needs-action" for row in questions)
 
@@ -188,7 +188,7 @@ def test_a_demo_of_an_earlier_day_gets_a_clinic_of_today_once(days):
     (clinic,) = Clinic.objects.exclude(pk__in=before)
     assert clinic.day == later.astimezone(clinic.center.tz).date() and clinic.status == Status.CONFIRMED
     lead = Assignment.objects.accepted().get(shift__clinic=clinic, shift__duty__code="lead")
-    note = Note.objects.about(clinic).get(facts__rung="floor", state=NoteState.WAITING)
+    note = Note.objects.about(clinic).get(facts__step="floor", state=NoteState.WAITING)
     assert note.to_email == lead.volunteer.email
     assert clinic.places.filter(state="held").count() > 10
 

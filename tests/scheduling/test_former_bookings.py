@@ -8,7 +8,7 @@ from icalendar import Calendar
 
 from clinics.models import Status
 from core import clock, links
-from scheduling.models import Answer, Booking, LeftFloor
+from scheduling.models import Answer, Booking, FormerBooking
 from scheduling.queries.feeds import center_feed_address
 from scheduling.services.bookings import answer_booking
 from scheduling.services.cancelling import cancel_clinic
@@ -101,7 +101,7 @@ def test_a_move_within_the_center_leaves_no_floor_behind(clinic, old, make_space
     move(clinic, make_space(old.center, name="Small floor"), day=clinic.day + timedelta(days=1))
 
     (event,) = feed(old.center)
-    assert event["STATUS"] == "TENTATIVE" and "Small floor" in event["LOCATION"] and not LeftFloor.objects.exists()
+    assert event["STATUS"] == "TENTATIVE" and "Small floor" in event["LOCATION"] and not FormerBooking.objects.exists()
 
 
 def test_cancelled_at_the_new_center_it_stays_cancelled_once_at_the_old(clinic, old, other, move, feed, coordinator):
@@ -120,13 +120,13 @@ def test_a_center_that_had_said_no_keeps_its_cancelled_event_and_gets_no_second(
     answer_booking(booking=Booking.objects.get(), answer=Answer.NOT_POSSIBLE, now=clock.now())
     change_clinic(clinic=clinic, facts=facts, by=coordinator, now=clock.now())
 
-    assert [event["STATUS"] for event in feed(old.center)] == ["CANCELLED"] and not LeftFloor.objects.exists()
+    assert [event["STATUS"] for event in feed(old.center)] == ["CANCELLED"] and not FormerBooking.objects.exists()
 
 
 def test_looking_at_what_a_move_would_do_leaves_no_trace(clinic, old, other, move, feed):
     effects_of(lambda: move(clinic, other), [clinic])
 
-    assert not LeftFloor.objects.exists() and [event["STATUS"] for event in feed(old.center)] == ["CONFIRMED"]
+    assert not FormerBooking.objects.exists() and [event["STATUS"] for event in feed(old.center)] == ["CONFIRMED"]
 
 
 def test_queries_do_not_grow_with_floors_that_were_left(

@@ -12,7 +12,7 @@ from core.refusal import Refusal
 from outbox.letters import Stale, build
 from outbox.models import Note
 from scheduling.letters.bookings import BOOKING_ASK_MANY, FLOOR_LEFT
-from scheduling.models import Asking, Booking
+from scheduling.models import Booking, BookingRequest
 from scheduling.services.bookings import answer_booking
 from scheduling.services.cancelling import cancel_clinic
 from scheduling.services.changing import change_clinic
@@ -41,9 +41,9 @@ def dates(make_space):
 def asked(dates, coordinator, now):
     """Four dates in one question, and the address of its page."""
     made = ask_dates(dates=dates(0, 3, 9, 20), by=coordinator, now=now)
-    asking = Asking.objects.get()
-    token = links.make("asking", subject=asking.pk, counter=0, expires_at=now + timedelta(days=60))
-    return made, reverse("asking-answer", args=[token])
+    booking_request = BookingRequest.objects.get()
+    token = links.make("booking_request", subject=booking_request.pk, counter=0, expires_at=now + timedelta(days=60))
+    return made, reverse("booking-request", args=[token])
 
 
 def test_four_dates_are_held_and_the_center_gets_one_letter_with_one_page_and_a_link_for_each(asked, now):
@@ -52,7 +52,7 @@ def test_four_dates_are_held_and_the_center_gets_one_letter_with_one_page_and_a_
     mail = build(note, now)
 
     assert note.kind == BOOKING_ASK_MANY and note.number_of(Clinic) is None
-    assert Booking.objects.live().filter(asking__isnull=False).count() == len(made) == 4
+    assert Booking.objects.live().filter(booking_request__isnull=False).count() == len(made) == 4
     assert mail.body.count("/c/") == 4 and mail.body.count("/d/") == 1
 
 
@@ -63,7 +63,7 @@ def test_dates_are_looked_at_together_and_nothing_is_kept(dates, make_clinic, co
 
     assert [one.refusal is None for one in found] == [True, False, False]
     assert "still fits on" in str(found[1].refusal), "the nearest free hours are offered"
-    assert Clinic.objects.count() == 1 and not Asking.objects.exists() and not Note.objects.exists()
+    assert Clinic.objects.count() == 1 and not BookingRequest.objects.exists() and not Note.objects.exists()
 
 
 def test_one_date_that_can_not_be_keeps_all_from_being_held(dates, make_clinic, coordinator, now):
@@ -166,7 +166,7 @@ def typed(dates, **more):
 def test_the_page_looks_first_and_then_holds_the_free_ones(dates, make_clinic, coordinator, signed_in, stranger):
     wanted = dates(0, 5, 8)
     make_clinic(wanted[0].space, days=25)
-    client, address = signed_in(coordinator), reverse("clinics-several")
+    client, address = signed_in(coordinator), reverse("clinics-multi-date")
     assert stranger.get(address).status_code == 302
     look = client.post(address, typed(wanted, starts_3="14:00", ends_3="16:00"))
     page = look.content.decode()
@@ -209,7 +209,7 @@ def test_a_day_that_goes_to_another_center_leaves_the_page_and_the_center_is_tol
     change_clinic(clinic=fresh, facts=facts, by=coordinator, now=now)
 
     row = Booking.objects.live().get(clinic=fresh)
-    assert row.asking is None and f"day-{row.pk}" not in stranger.get(address).content.decode()
+    assert row.booking_request is None and f"day-{row.pk}" not in stranger.get(address).content.decode()
     stranger.post(address, answer(made, 0, "agreed"))
     row.refresh_from_db()
     assert row.answer == ""

@@ -12,8 +12,8 @@ from outbox.models import Note
 from people.letters.accounts import PASSWORD_RESET
 from people.services.accounts import note_to_account
 from scheduling.letters.bookings import BOOKING_ASK, BOOKING_ASK_MANY
-from scheduling.models import Asking, Booking
-from scheduling.services.notes_to_centers import note_of_asking, note_to_center
+from scheduling.models import Booking, BookingRequest
+from scheduling.services.notes_to_centers import note_of_request, note_to_center
 from shifts.letters.shifts import SHIFT_TOLD
 from shifts.letters.standby_swaps import STANDBY_CALL
 from shifts.services.notes_to_volunteers import note_about_clinic, note_to_volunteer
@@ -44,14 +44,14 @@ def test_a_note_to_a_center_goes_to_its_contact_for_bookings_and_names_the_clini
 
 
 def test_one_letter_for_all_days_of_an_asking(make_center, now, coordinator):
-    asking = Asking.objects.create(center=make_center(), asked_at=now)
+    booking_request = BookingRequest.objects.create(center=make_center(), asked_at=now)
 
-    note = written(note_of_asking(asking=asking, summary="Ask", now=now))
+    note = written(note_of_request(booking_request=booking_request, summary="Ask", now=now))
 
-    contact = asking.center.booking_contact
+    contact = booking_request.center.booking_contact
     assert (note.to_name, note.to_email, note.due_at) == (contact.name, contact.email, now)
-    assert note.about == [reference(asking)] and note.kind == BOOKING_ASK_MANY
-    assert note_of_asking(asking=asking, summary="Ask", now=now) is None
+    assert note.about == [reference(booking_request)] and note.kind == BOOKING_ASK_MANY
+    assert note_of_request(booking_request=booking_request, summary="Ask", now=now) is None
 
 
 def test_a_note_to_a_volunteer_is_one_for_each_state_of_the_shift(make_assignment, now):

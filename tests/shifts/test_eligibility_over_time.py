@@ -9,7 +9,7 @@ from core import clock
 from core.refusal import Refusal
 from outbox.models import Note, NoteState
 from outbox.services.sending import send_due
-from people.models import Clearance, NoticeRung, Volunteer
+from people.models import Clearance, NoticeStep, Volunteer
 from people.services.clearances import (
     ClearanceFacts,
     change_clearance,
@@ -18,7 +18,7 @@ from people.services.clearances import (
 )
 from shifts.letters.shifts import SHIFT_RELEASED
 from shifts.models import Assignment
-from shifts.services.eligibility import release_all_unfit
+from shifts.services.eligibility import release_all_ineligible
 from shifts.services.notices import plan_notices
 from tests.clock import at
 
@@ -43,22 +43,22 @@ def lapse(row, kind="conduct", **when):
 def test_a_clearance_that_has_lapsed_releases_the_shift_and_tells_kindly(accepted, mailoutbox):
     lapse(accepted, days=-1)
 
-    assert release_all_unfit(now=clock.now()) == 1
+    assert release_all_ineligible(now=clock.now()) == 1
     send_due()
 
     accepted.refresh_from_db()
     assert not accepted.live
     (mail,) = mailoutbox
     assert "You are free" in mail.subject and "conduct training had its last day on" in mail.body
-    assert release_all_unfit(now=clock.now()) == 0
+    assert release_all_ineligible(now=clock.now()) == 0
 
 
 def test_a_clearance_that_lapses_later_but_before_the_clinic_releases_nothing_yet(accepted):
     lapse(accepted, days=5)
 
-    assert release_all_unfit(now=clock.now()) == 0
+    assert release_all_ineligible(now=clock.now()) == 0
     with at(clock.now() + timedelta(days=6)):
-        assert release_all_unfit(now=clock.now()) == 1
+        assert release_all_ineligible(now=clock.now()) == 1
 
 
 def test_renewed_in_time_nothing_is_released(accepted, admin, policy):
@@ -68,7 +68,7 @@ def test_renewed_in_time_nothing_is_released(accepted, admin, policy):
     )
 
     with at(clock.now() + timedelta(days=10)):
-        assert release_all_unfit(now=clock.now()) == 0
+        assert release_all_ineligible(now=clock.now()) == 0
 
 
 def test_shifts_before_the_last_day_are_left_alone(accepted, make_assignment, make_shift, make_clinic):
@@ -76,7 +76,7 @@ def test_shifts_before_the_last_day_are_left_alone(accepted, make_assignment, ma
     lapse(accepted, days=3)
 
     with at(soon.shift.clinic.starts_at - timedelta(hours=1)):
-        assert release_all_unfit(now=clock.now()) == 0
+        assert release_all_ineligible(now=clock.now()) == 0
 
 
 def test_withdrawing_releases_in_the_same_transaction(accepted, admin, policy):
@@ -104,7 +104,7 @@ def test_a_refused_result_stands_at_once_but_tells_nobody_until_a_second_person_
     row = record_clearance(
         volunteer=accepted.volunteer, facts=facts(policy, state="refused"), by=admin, now=clock.now()
     )
-    assert not Note.objects.exists() and release_all_unfit(now=clock.now()) == 0
+    assert not Note.objects.exists() and release_all_ineligible(now=clock.now()) == 0
     ahead = signed_in(coordinator).get(reverse("ahead")).content.decode()
     assert "needs a second person" in ahead and "can&#x27;t stand at" in ahead
 
@@ -154,7 +154,7 @@ def test_the_next_best_is_asked_only_where_the_coordinator_has_chosen_that(accep
     imara = make_volunteer("Imara Venn")
     lapse(accepted, days=-1)
 
-    release_all_unfit(now=clock.now())
+    release_all_ineligible(now=clock.now())
 
     asked = Assignment.objects.live().filter(shift=accepted.shift)
     assert [row.volunteer for row in asked] == ([imara] if chosen else [])
@@ -164,27 +164,27 @@ def test_the_next_best_is_asked_only_where_the_coordinator_has_chosen_that(accep
 
 
 @pytest.fixture
-def ladder(db):
+def schedule(db):
     for days in (60, 30, 14, 7, 0):
-        NoticeRung.objects.create(days_before=days)
+        NoticeStep.objects.create(days_before=days)
 
 
-def test_the_holder_is_written_to_on_each_rung_once(make_volunteer, ladder):
+def test_the_holder_is_written_to_on_each_step_once(make_volunteer, schedule):
     person = make_volunteer()
     last = clock.today() + timedelta(days=60)
     Clearance.objects.filter(kind__code="conduct").update(expires_on=last)
-    rungs = []
+    steps = []
     for days_left in (61, 60, 59, 30, 14, 8, 7, 1, 0):
         with at(clock.now() + timedelta(days=60 - days_left), tick=False):
             plan_notices(now=clock.now())
             plan_notices(now=clock.now())
-            rungs = list(Note.objects.order_by("pk").values_list("facts__rung", flat=True))
+            steps = list(Note.objects.order_by("pk").values_list("facts__step", flat=True))
 
-    assert rungs == ["60 days before", "30 days before", "14 days before", "7 days before", "on the day"]
+    assert steps == ["60 days before", "30 days before", "14 days before", "7 days before", "on the day"]
     assert {note.number_of(Volunteer) for note in Note.objects.all()} == {person.pk}
 
 
-def test_a_notice_drops_itself_once_the_clearance_is_renewed(make_volunteer, ladder, admin, policy, mailoutbox):
+def test_a_notice_drops_itself_once_the_clearance_is_renewed(make_volunteer, schedule, admin, policy, mailoutbox):
     person = make_volunteer()
     Clearance.objects.filter(kind__code="conduct").update(
         issued_on=clock.today() - timedelta(days=300), expires_on=clock.today() + timedelta(days=7)
@@ -197,7 +197,7 @@ def test_a_notice_drops_itself_once_the_clearance_is_renewed(make_volunteer, lad
     assert not mailoutbox and Note.objects.get().state == NoteState.DROPPED
 
 
-def test_the_notice_says_what_lapses_when_and_what_to_do(make_volunteer, ladder, mailoutbox):
+def test_the_notice_says_what_lapses_when_and_what_to_do(make_volunteer, schedule, mailoutbox):
     make_volunteer("Imara Venn")
     last = clock.today() + timedelta(days=7)
     Clearance.objects.filter(kind__code="conduct").update(
@@ -225,7 +225,7 @@ def test_the_admins_are_written_to_once_when_a_clinic_would_break(accepted, admi
 
 
 def test_planning_costs_the_same_however_many_volunteers(
-    make_volunteer, make_assignment, ladder, django_assert_num_queries
+    make_volunteer, make_assignment, schedule, django_assert_num_queries
 ):
     for _ in range(3):
         make_volunteer()

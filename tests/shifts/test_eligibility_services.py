@@ -17,8 +17,8 @@ from shifts.services.eligibility import (
     free_former,
     hold_clinics,
     leave,
-    release_all_unfit,
-    release_unfit,
+    release_all_ineligible,
+    release_ineligible,
 )
 from tests.meanwhile import meanwhile
 
@@ -49,15 +49,15 @@ def test_all_shifts_of_a_person_are_released_together_or_none(
     # The second of them can't be written, after the first was.
     Assignment.objects.filter(pk=later.pk).update(sequence=2147483647)
     with pytest.raises(Exception, match="out of range"):
-        release_unfit(person, clock.now())
+        release_ineligible(person, clock.now())
     accepted.refresh_from_db()
     assert accepted.live and not Note.objects.exists()
 
     Assignment.objects.filter(pk=later.pk).update(sequence=0)
-    assert release_all_unfit(now=clock.now()) == 2
+    assert release_all_ineligible(now=clock.now()) == 2
     assert [row.live for row in Assignment.objects.order_by("pk")] == [False, False, True]
     assert Note.objects.filter(kind=SHIFT_RELEASED).count() == 2
-    assert release_unfit(person, clock.now()) == [] and release_all_unfit(now=clock.now()) == 0
+    assert release_ineligible(person, clock.now()) == [] and release_all_ineligible(now=clock.now()) == 0
 
 
 def test_looking_for_who_is_unfit_costs_the_same_however_many_are_fit(
@@ -65,11 +65,11 @@ def test_looking_for_who_is_unfit_costs_the_same_however_many_are_fit(
 ):
     """Who is fit is locked by nobody: only the unfit are looked at a second time, under their clinics' locks."""
     with django_assert_num_queries(5):
-        assert release_all_unfit(now=clock.now()) == 0
+        assert release_all_ineligible(now=clock.now()) == 0
     for _ in range(5):
         make_assignment(make_shift(make_clinic(days=20)), make_volunteer())
     with django_assert_num_queries(5):
-        assert release_all_unfit(now=clock.now()) == 0
+        assert release_all_ineligible(now=clock.now()) == 0
 
 
 @pytest.mark.django_db(transaction=True)
@@ -115,10 +115,10 @@ def test_a_clinic_that_has_begun_or_is_cancelled_keeps_its_people(accepted, make
     clinic = accepted.shift.clinic
     lapse(accepted)
 
-    assert release_unfit(accepted.volunteer, clinic.starts_at) == []
+    assert release_ineligible(accepted.volunteer, clinic.starts_at) == []
     clinic.status = "cancelled"
     clinic.save()
-    assert release_unfit(accepted.volunteer, clock.now()) == []
+    assert release_ineligible(accepted.volunteer, clock.now()) == []
 
 
 def test_who_is_in_date_again_on_the_clinics_day_keeps_the_shift(accepted, policy):
@@ -126,13 +126,13 @@ def test_who_is_in_date_again_on_the_clinics_day_keeps_the_shift(accepted, polic
     tomorrow = clock.today() + timedelta(days=1)
     Clearance.objects.create(volunteer=accepted.volunteer, kind=policy["conduct"], issued_on=tomorrow)
 
-    assert release_unfit(accepted.volunteer, clock.now()) == [] and release_all_unfit(now=clock.now()) == 0
+    assert release_ineligible(accepted.volunteer, clock.now()) == [] and release_all_ineligible(now=clock.now()) == 0
 
 
 def test_the_words_name_what_fails_and_nothing_that_is_in_date(accepted):
     lapse(accepted)
     last = clock.today() - timedelta(days=1)
-    release_unfit(accepted.volunteer, clock.now())
+    release_ineligible(accepted.volunteer, clock.now())
 
     accepted.refresh_from_db()
     assert accepted.released_because == f"your conduct training had its last day on {last.day} {last:%B %Y}"
@@ -145,7 +145,7 @@ def test_the_words_for_what_is_not_clear_are_the_same_whatever_it_is(accepted, s
         rows.delete()
     else:
         rows.update(state=state)
-    release_unfit(accepted.volunteer, clock.now())
+    release_ineligible(accepted.volunteer, clock.now())
 
     accepted.refresh_from_db()
     assert accepted.released_because == ("your screening check is not on record as clear; please telephone us about it")
@@ -154,7 +154,7 @@ def test_the_words_for_what_is_not_clear_are_the_same_whatever_it_is(accepted, s
 def test_two_that_fail_are_both_named(accepted):
     lapse(accepted)
     Clearance.objects.filter(volunteer=accepted.volunteer, kind__code="screening").delete()
-    release_unfit(accepted.volunteer, clock.now())
+    release_ineligible(accepted.volunteer, clock.now())
 
     accepted.refresh_from_db()
     assert " and " in accepted.released_because
@@ -204,7 +204,7 @@ def test_a_shift_that_was_freed_while_we_waited_for_the_clinic_is_left_as_it_is(
         release_volunteer(assignment=accepted, because="by hand", by=coordinator, now=now)
 
     with meanwhile(by_hand):
-        done = release_unfit(person, now) if call == "unfit" else free_former(person, now)
+        done = release_ineligible(person, now) if call == "unfit" else free_former(person, now)
 
     accepted.refresh_from_db()
     assert not done and accepted.released_because == "by hand"

@@ -6,7 +6,7 @@ import pytest
 from django.urls import reverse
 
 from core import clock
-from people.models import ClearanceKind, NoticeRung, PolicyRow
+from people.models import ClearanceKind, NoticeStep, PolicyRow
 from people.queries.standing import open_book
 from people.rules.evidence import PolicyRow as Row
 from people.rules.policy import DatedRow, in_force
@@ -135,17 +135,17 @@ def test_the_same_change_twice_is_refused_the_second_time(admin, signed_in, poli
 def test_a_new_kind_of_clearance_and_a_new_ladder(admin, signed_in, policy):
     client = signed_in(admin)
     client.post(reverse("kind-new"), {"name": "swim rescue", "source": "Common practice, no source"})
-    client.post(reverse("policy-ladder"), {"days": "90, 30, 0"})
+    client.post(reverse("notice-schedule"), {"days": "90, 30, 0"})
 
     assert ClearanceKind.objects.get(code="swim_rescue").name == "swim rescue"
-    assert list(NoticeRung.objects.values_list("days_before", flat=True)) == [90, 30, 0]
+    assert list(NoticeStep.objects.values_list("days_before", flat=True)) == [90, 30, 0]
     page = client.get(reverse("policy")).content.decode()
     assert "Swim rescue" in page and "90, 30, 0 days before" in page
 
 
 @pytest.mark.parametrize("days", ["", "soon", "-1", "400", ",".join(map(str, range(12))), "١٢"])
 def test_a_ladder_that_cannot_be_is_refused_in_words(admin, signed_in, policy, days):
-    assert signed_in(admin).post(reverse("policy-ladder"), {"days": days}).status_code == 422
+    assert signed_in(admin).post(reverse("notice-schedule"), {"days": days}).status_code == 422
 
 
 def test_two_kinds_of_one_name_are_refused(admin, signed_in, policy):
@@ -155,7 +155,7 @@ def test_two_kinds_of_one_name_are_refused(admin, signed_in, policy):
 
 
 def test_only_an_admin_keeps_the_policy(coordinator, floor_lead, stranger, signed_in, policy):
-    for name in ("policy", "policy-change", "kind-new", "policy-ladder"):
+    for name in ("policy", "policy-change", "kind-new", "notice-schedule"):
         assert signed_in(coordinator).get(reverse(name)).status_code == 403
         assert signed_in(floor_lead).get(reverse(name)).status_code == 403
         assert stranger.get(reverse(name)).status_code == 302

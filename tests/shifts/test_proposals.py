@@ -267,7 +267,7 @@ def test_what_if_tries_on_a_copy_and_writes_nothing(week, coordinator, signed_in
     row = asked(coordinator)
     lea = row.lines.filter(duty="lead").first().volunteer
 
-    client.post(reverse("proposal-suppose", args=[row.pk]), {"what": "away", "volunteer": lea.pk, "day": first.day})
+    client.post(reverse("proposal-what-if", args=[row.pk]), {"what": "away", "volunteer": lea.pk, "day": first.day})
     tried = Proposal.objects.latest("pk")
     search(pk=tried.pk)
     tried.refresh_from_db()
@@ -281,14 +281,14 @@ def test_what_if_tries_on_a_copy_and_writes_nothing(week, coordinator, signed_in
 
     client.post(reverse("proposal-apply", args=[tried.pk]))
 
-    assert Away.objects.get().volunteer == lea and Proposal.objects.latest("pk").suppose == []
+    assert Away.objects.get().volunteer == lea and Proposal.objects.latest("pk").what_if == []
 
 
 def test_what_if_twice_the_children_came_asks_for_more_and_applying_books_them(week, coordinator, signed_in):
     first, _ = week
     client = signed_in(coordinator)
     row = asked(coordinator)
-    client.post(reverse("proposal-suppose", args=[row.pk]), {"what": "children", "clinic": first.pk, "children": 40})
+    client.post(reverse("proposal-what-if", args=[row.pk]), {"what": "children", "clinic": first.pk, "children": 40})
     tried = Proposal.objects.latest("pk")
     search(pk=tried.pk)
     tried.refresh_from_db()
@@ -311,12 +311,12 @@ def test_what_if_a_clearance_is_renewed_or_a_clinic_moved(week, coordinator):
 
     renewed = asked(
         coordinator,
-        supposed=[{"what": "renew", "volunteer": lea.pk, "kind": "conduct", "day": clock.today().isoformat()}],
+        what_if=[{"what": "renew", "volunteer": lea.pk, "kind": "conduct", "day": clock.today().isoformat()}],
     )
     assert renewed.lines.filter(duty="lead").count() == 2
 
     same_hour = {"what": "move", "clinic": second.pk, "day": first.day.isoformat(), "starts": "09:30"}
-    moved = asked(coordinator, supposed=[*renewed.suppose, same_hour])
+    moved = asked(coordinator, what_if=[*renewed.what_if, same_hour])
     assert moved.lines.filter(duty="lead").count() == 1
 
 
@@ -324,9 +324,9 @@ def test_what_cannot_be_supposed_is_said(week, coordinator, signed_in):
     row = asked(coordinator)
     client = signed_in(coordinator)
     for typed in ({"what": "away"}, {"what": "children", "clinic": week[0].pk, "children": 0}, {"what": "magic"}):
-        assert client.post(reverse("proposal-suppose", args=[row.pk]), typed).status_code == 422
+        assert client.post(reverse("proposal-what-if", args=[row.pk]), typed).status_code == 422
     assert Proposal.objects.count() == 1
-    broken = asked(coordinator, supposed=[{"what": "children", "clinic": 10**9, "children": 4}])
+    broken = asked(coordinator, what_if=[{"what": "children", "clinic": 10**9, "children": 4}])
     assert broken.state == ProposalState.FAILED and "Choose one that is" in broken.trouble
 
 

@@ -25,7 +25,7 @@ def accepted(make_assignment, make_shift, make_clinic):
 
 
 def planned() -> dict[str, datetime]:
-    return dict(Note.objects.filter(kind=REMINDER).values_list("facts__rung", "due_at"))
+    return dict(Note.objects.filter(kind=REMINDER).values_list("facts__step", "due_at"))
 
 
 def test_three_rungs_in_the_centers_own_time(accepted):
@@ -80,8 +80,8 @@ def test_after_days_without_a_mail_server_one_reminder_goes_and_says_what_is_tru
 
     (mail,) = mailoutbox
     assert mail.subject.startswith("In 2 days: ")
-    assert Note.objects.get(facts__rung="7 days").last_answer == "A later reminder for the same shift is due as well."
-    assert Note.objects.get(facts__rung="morning").state == NoteState.WAITING
+    assert Note.objects.get(facts__step="7 days").last_answer == "A later reminder for the same shift is due as well."
+    assert Note.objects.get(facts__step="morning").state == NoteState.WAITING
 
 
 def test_a_reminder_that_waited_counts_the_days_from_when_it_goes(accepted, mailoutbox):

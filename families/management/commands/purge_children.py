@@ -6,7 +6,7 @@ from typing import Any
 
 from core import clock
 from core.acting import ActingCommand
-from families.models import Keeping
+from families.models import Retention
 from families.services.retention import children_due, purge_children, rule_of
 from families.services.retention_guardians import purge_guardians
 
@@ -19,7 +19,7 @@ class Command(ActingCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         if options["dry_run"]:
-            done = Counter(goes for _, goes in children_due(today=clock.today(), rule=rule_of(Keeping.now())))
+            done = Counter(goes for _, goes in children_due(today=clock.today(), rule=rule_of(Retention.now())))
         else:
             done = purge_children(today=clock.today(), now=clock.now())
             done["guardians"] = sum(purge_guardians(today=clock.today(), now=clock.now()).values())

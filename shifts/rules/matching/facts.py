@@ -20,7 +20,7 @@ __all__ = [
     "Position",
     "Requirement",
     "Stay",
-    "check_facts",
+    "check_matching",
 ]
 
 Point = tuple[float, float]
@@ -197,7 +197,7 @@ class Plan:
         return next(one for one in self.objectives if one.name == name)
 
 
-def check_facts(positions: Sequence[Position], people: Sequence[Person], options: Options) -> None:
+def check_matching(positions: Sequence[Position], people: Sequence[Person], options: Options) -> None:
     """ValueError with a sentence for what can't be matched."""
     for what, ids in (("position", [p.id for p in positions]), ("volunteer", [p.id for p in people])):
         for one, other in pairwise(sorted(ids)):

@@ -15,7 +15,7 @@ from shifts.rules.matching.facts import (
     Placement,
     Plan,
     Position,
-    check_facts,
+    check_matching,
 )
 from shifts.rules.matching.greedy import greedy, holds
 from shifts.rules.matching.network import Network, build_network, least_open
@@ -58,7 +58,7 @@ def match(
     four times a second and stops the search by answering False. Raises ValueError with a sentence for facts that
     can't be. The same facts, seed and worker count give the same plan while time does not run out.
     """
-    check_facts(positions, people, options)
+    check_matching(positions, people, options)
     began = time.monotonic()
     net = build_network(positions, people, options)
     return _Search(net, positions, options, began, watch).run(start or {})
@@ -77,7 +77,7 @@ def keep_everybody(positions: Sequence[Position]) -> list[Position]:
 
 def greedy_plan(positions: Sequence[Position], people: Sequence[Person], options: Options) -> Plan:
     """What taking the nearest, position for position, comes to. The bounds are those of nobody at all: nought."""
-    check_facts(positions, people, options)
+    check_matching(positions, people, options)
     began = time.monotonic()
     net = build_network(positions, people, options)
     chosen = greedy(net)

@@ -75,7 +75,7 @@ def send(stranger, clinic, typed):
 
     def inner(to=None, language="en", follow=True, **changes):
         page = stranger.post(
-            reverse("come-clinic", args=[(to or clinic).pk]), typed(language, **changes), follow=follow
+            reverse("register-clinic", args=[(to or clinic).pk]), typed(language, **changes), follow=follow
         )
         page.text = page.content.decode()
         return page

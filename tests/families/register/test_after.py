@@ -47,17 +47,17 @@ def test_a_clinic_that_filled_up_meanwhile_has_the_child_wait(clinic, household,
 )
 def test_the_code_on_an_old_poster_says_how_things_stand(clinic, stranger, changes, status, sentence):
     type(clinic).objects.filter(pk=clinic.pk).update(**changes)
-    page = stranger.get(reverse("come-clinic", args=[clinic.pk]))
+    page = stranger.get(reverse("register-clinic", args=[clinic.pk]))
 
     assert page.status_code == status and sentence in page.content.decode()
     assert clinic.center.name not in page.content.decode()
-    assert stranger.get(reverse("come-clinic", args=[clinic.pk + 999])).status_code == 404
+    assert stranger.get(reverse("register-clinic", args=[clinic.pk + 999])).status_code == 404
 
 
 def test_a_clinic_that_has_begun_takes_nobody(clinic, stranger, send):
     type(clinic).objects.filter(pk=clinic.pk).update(starts_at=clock.now() - timedelta(minutes=1))
 
-    assert stranger.get(reverse("come-clinic", args=[clinic.pk])).status_code == 410
+    assert stranger.get(reverse("register-clinic", args=[clinic.pk])).status_code == 410
     assert "has begun" in send().text and not Child.objects.exists()
 
 
@@ -86,7 +86,7 @@ def test_an_old_link_has_run_out_and_one_for_another_question_opens_nothing(clin
 
     def status(purpose, expires_at):
         token = links.make(purpose, subject=row.pk, counter=0, expires_at=expires_at)
-        return stranger.get(reverse("come-done", args=[token])).status_code
+        return stranger.get(reverse("register-done", args=[token])).status_code
 
     assert status("registered", now - timedelta(seconds=1)) == 410
     assert status("family", now + timedelta(days=1)) == 404
@@ -120,8 +120,8 @@ def test_what_is_refused_is_not_counted(clinic, send):
 def test_a_family_asks_for_its_link_and_everybody_reads_the_same(send, stranger, now):
     send()
     confirm_household(guardian=Guardian.objects.get(), now=now)
-    known = stranger.post(reverse("come"), {"email": "ROWAN@example.org", "in": "es"}, follow=True)
-    unknown = stranger.post(reverse("come"), {"email": "nobody@example.org", "in": "es"}, follow=True)
+    known = stranger.post(reverse("register"), {"email": "ROWAN@example.org", "in": "es"}, follow=True)
+    unknown = stranger.post(reverse("register"), {"email": "nobody@example.org", "in": "es"}, follow=True)
 
     assert known.content == unknown.content and "Busque nuestro correo" in known.content.decode()
     note = Note.objects.get(kind=FAMILY_LINK)
@@ -130,16 +130,16 @@ def test_a_family_asks_for_its_link_and_everybody_reads_the_same(send, stranger,
 
 def test_an_address_nobody_confirmed_gets_no_link(send, stranger):
     send()
-    stranger.post(reverse("come"), {"email": "rowan@example.org"})
+    stranger.post(reverse("register"), {"email": "rowan@example.org"})
 
     assert not Note.objects.filter(kind=FAMILY_LINK).exists()
 
 
 def test_asking_for_a_link_is_limited_alike_for_known_and_unknown_addresses(clinic, stranger):
-    answers = [stranger.post(reverse("come"), {"email": "nobody@example.org"}).status_code for _ in range(6)]
+    answers = [stranger.post(reverse("register"), {"email": "nobody@example.org"}).status_code for _ in range(6)]
 
     assert answers == [302] * 5 + [429]
-    assert stranger.post(reverse("come"), {"email": "nobody"}).status_code == 422
+    assert stranger.post(reverse("register"), {"email": "nobody"}).status_code == 422
 
 
 def test_the_shipped_text_is_published_once_and_says_that_a_lawyer_must_replace_it(db, now):
@@ -160,7 +160,7 @@ def test_a_birthday_is_judged_on_the_clinics_day(clinic, send):
 
 def test_somebody_whose_browser_keeps_no_cookies_reads_it_in_their_language(clinic, typed):
     strict = Client(enforce_csrf_checks=True)
-    page = strict.post(reverse("come-clinic", args=[clinic.pk]), typed("es"))
+    page = strict.post(reverse("register-clinic", args=[clinic.pk]), typed("es"))
 
     assert page.status_code == 403 and "Por favor, envíelo una vez más" in page.content.decode()
 

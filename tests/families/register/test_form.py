@@ -59,7 +59,7 @@ def test_pressing_twice_and_sending_again_after_going_back_registers_once(send):
 def test_opening_pages_changes_nothing(clinic, send, stranger):
     done = send().redirect_chain[-1][0]
     before = Place.objects.count(), Guardian.objects.get().confirmed_at
-    for address in (done, reverse("come"), reverse("come-clinic", args=[clinic.pk])):
+    for address in (done, reverse("register"), reverse("register-clinic", args=[clinic.pk])):
         assert stranger.get(address).status_code == stranger.head(address).status_code == 200
 
     assert (Place.objects.count(), Guardian.objects.get().confirmed_at) == before
@@ -110,7 +110,7 @@ def test_in_spanish_the_spanish_text_is_signed_and_the_guardian_is_written_to_in
 
 
 def test_the_form_says_which_version_of_the_text_is_signed(clinic, stranger):
-    text = stranger.get(reverse("come-clinic", args=[clinic.pk]), {"in": "es"}).content.decode()
+    text = stranger.get(reverse("register-clinic", args=[clinic.pk]), {"in": "es"}).content.decode()
 
     assert "Participación en nuestros encuentros" in text and "Versión 1 de este texto." in text
     assert "checked" not in re.findall(r'<input[^>]*name="photos"[^>]*>', text)[0]
@@ -127,14 +127,14 @@ def test_a_text_that_changed_meanwhile_is_not_signed_unread(send, typed):
 
 def test_without_a_published_text_the_page_gives_the_telephone(make_clinic, stranger, settings):
     clinic = make_clinic()
-    page = stranger.get(reverse("come-clinic", args=[clinic.pk]))
+    page = stranger.get(reverse("register-clinic", args=[clinic.pk]))
 
     assert "Registration by web isn’t open yet" in page.content.decode()
     assert settings.ORGANISATION_PHONE in page.content.decode() and b"<form" not in page.content
 
 
 def test_another_child_is_added_and_taken_away_with_everything_typed_kept(clinic, stranger, typed):
-    address = reverse("come-clinic", args=[clinic.pk])
+    address = reverse("register-clinic", args=[clinic.pk])
     facts = typed(**second(clinic), children__0__allergies="Peanuts", photos="yes")
     more = stranger.post(address, facts | {"add": "children"})
     fewer = stranger.post(address, facts | {"remove": "children-0"})
@@ -151,7 +151,7 @@ def test_another_child_is_added_and_taken_away_with_everything_typed_kept(clinic
 
 def test_the_other_language_keeps_everything_typed(clinic, stranger, typed):
     facts = typed(photos="yes") | {"in": ["en", "es"]}
-    page = stranger.post(reverse("come-clinic", args=[clinic.pk]), facts)
+    page = stranger.post(reverse("register-clinic", args=[clinic.pk]), facts)
     text = page.content.decode()
 
     assert page.status_code == 200 and '<html lang="es">' in text and "Inscribir a mi niña o niño" in text

@@ -191,14 +191,14 @@ def family_routes():
 def register_and_answer(phone, box, typed_two, clinic):
     """A guardian registers two children, confirms, changes, signs, gives a place up and takes the one offered."""
     AgeBand.objects.filter(clinic=clinic).update(children=1)
-    form = reverse("come-clinic", args=[clinic.pk])
-    phone.get(reverse("come"))
+    form = reverse("register-clinic", args=[clinic.pk])
+    phone.get(reverse("register"))
     phone.get(form)
     phone.post(form, typed_two(add="children"))
     phone.post(form, typed_two(children__0__birth_date="yesterday"))
     assert phone.post(form, typed_two(), follow=True).status_code == 200
     send_notes.apply()
-    phone.post(reverse("come"), {"email": "perdita@example.org"}, follow=True)
+    phone.post(reverse("register"), {"email": "perdita@example.org"}, follow=True)
     send_notes.apply()
     page = newest(box, "/family/")
     phone.get(page)
@@ -326,7 +326,7 @@ def test_no_page_of_families_asks_a_child_for_a_way_to_reach_it(
             if one.get("name", "").startswith("children-") or (one.get("id", "").startswith("child-") and not ticked):
                 assert re.sub(r"^(children-\d-|child-)", "", one["name"]) in MADE, (route, one)
     assert {"id_email", "id_phone", "invite-email", "who-phone", "new-emergency_phone"} <= reached
-    assert any(one.get("name") == "children-1-allergies" for one in phone.asked["come-clinic"])
+    assert any(one.get("name") == "children-1-allergies" for one in phone.asked["register-clinic"])
 
 
 def test_a_child_can_be_no_account_and_no_note_is_written_to_one():
@@ -335,7 +335,7 @@ def test_a_child_can_be_no_account_and_no_note_is_written_to_one():
     own = {field.name for field in fields if field.concrete}
     assert own == {
         "id", "name", "birth_date", "experience", "school_year", "allergies", "care_notes", "has_care", "registered_at",
-        "pared_at", "held_because", "forgotten_at",
+        "redacted_at", "held_because", "forgotten_at",
     }  # fmt: skip
     assert not [field for field in fields if isinstance(field, (models.EmailField, models.URLField))]
     related = {field.related_model for field in fields if field.is_relation}
@@ -391,7 +391,7 @@ def test_a_refusal_of_the_database_writes_no_row_into_the_records(phone, typed_t
     phone.raise_request_exception = False
     with connection.cursor() as cursor:
         cursor.execute("ALTER TABLE families_child ADD CONSTRAINT not_her CHECK (name NOT LIKE 'Wrenna%')")
-    assert phone.post(reverse("come-clinic", args=[clinic.pk]), typed_two()).status_code == 500
+    assert phone.post(reverse("register-clinic", args=[clinic.pk]), typed_two()).status_code == 500
     lines = [one for one in written() if "not_her" in one]
 
     assert any("Traceback" in one and "registering.py" in one for one in lines) and told(lines, clinic) == []

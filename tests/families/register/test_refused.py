@@ -94,8 +94,8 @@ def test_a_child_who_does_not_fit_reads_it_beside_the_birth_date_with_the_next_c
     assert page.status_code == 422 and Registration.objects.count() == 1
     words = {"en": "On its day this child is 13.", "es": "Ese día esta niña o este niño tendrá 13."}
     assert words[language] in beside
-    assert reverse("come-clinic", args=[fits.pk]) in beside
-    assert reverse("come-clinic", args=[full.pk]) not in beside
+    assert reverse("register-clinic", args=[fits.pk]) in beside
+    assert reverse("register-clinic", args=[full.pk]) not in beside
     assert page.text.count('class="note fits"') == 1
 
 
@@ -141,9 +141,9 @@ def test_a_field_that_people_do_not_see_keeps_nothing_and_says_so(send):
 def test_the_clinic_that_fits_opens_with_everything_typed(clinic, make_clinic, stranger, typed):
     fits = make_clinic(days=17, ages=(12, 14))
     facts = typed(**second(clinic, age=13), children__0__allergies="Peanuts") | {"add": "there"}
-    page = stranger.post(reverse("come-clinic", args=[fits.pk]), facts)
+    page = stranger.post(reverse("register-clinic", args=[fits.pk]), facts)
     text = page.content.decode()
 
-    assert page.status_code == 200 and f'action="{reverse("come-clinic", args=[fits.pk])}"' in text
+    assert page.status_code == 200 and f'action="{reverse("register-clinic", args=[fits.pk])}"' in text
     assert 'value="Fern Ash"' in text and "Peanuts" in text and facts["once"] in text
     assert not Registration.objects.exists()

@@ -12,7 +12,7 @@ from people.models import Application, User
 from people.services import applications
 from people.services.accounts import write_password_note
 from scheduling.letters import agreements, bookings
-from scheduling.models import Answer, Asking, Booking, LeftFloor
+from scheduling.models import Answer, Booking, BookingRequest, FormerBooking
 from scheduling.services.agreement_notices import plan_agreement_notices
 from scheduling.services.bookings import answer_booking, take_suggestion
 from scheduling.services.expiry import end_old_holds
@@ -84,7 +84,7 @@ def booking_ask_many(world: World) -> Example:
     one = facts(world)
     dates = [one, replace(one, day=one.day + timedelta(days=7))]
     hold_and_ask(dates=dates, by=world.coordinator, now=world.now, named=lambda number, reason: reason)
-    return Example(lambda: Asking.objects.all().delete())
+    return Example(lambda: BookingRequest.objects.all().delete())
 
 
 @example(bookings.HOLD_ENDING)
@@ -124,4 +124,4 @@ def booking_called_off(world: World) -> Example:
 def floor_left(world: World) -> Example:
     clinic, space = agreed(world), world.make_space()
     change(world, clinic, center=space.center, space=space)
-    return Example(lambda: LeftFloor.objects.all().delete())
+    return Example(lambda: FormerBooking.objects.all().delete())

@@ -3,7 +3,7 @@
 from datetime import datetime, time, timedelta
 
 from clinics.models import Clinic, Status
-from people.models import AddressChange, Clearance, NoticeRung, Volunteer
+from people.models import AddressChange, Clearance, NoticeStep, Volunteer
 from shifts.letters import clearances, own_page, shifts, standby_swaps
 from shifts.models import Assignment, Reply, Shift, Standby, StandbyCall, Swap
 from shifts.services import profile
@@ -72,7 +72,7 @@ def reminder(world: World) -> Example:
 
 @example(clearances.CLEARANCE_NOTICE)
 def clearance_notice(world: World) -> Example:
-    NoticeRung.objects.create(days_before=7)
+    NoticeStep.objects.create(days_before=7)
     world.make_volunteer()
     _lapse(world, 7)
     plan_notices(now=world.now)

@@ -19,7 +19,8 @@ from core.link_pages import link_problem
 from core.parsing import row_named
 from core.refusal import Refusal
 from core.theme import render_at
-from families.forms.registering import FamilyLinkForm, RegistrationForms
+from families.forms.household import FamilyLinkForm
+from families.forms.registering import RegistrationForms
 from families.forms.registering_changes import changed
 from families.models import Registration, WaiverText
 from families.queries.places import (

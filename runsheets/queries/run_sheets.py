@@ -1,4 +1,4 @@
-"""The run sheet's page: the board, each group's time, what changed since, and cards for pockets."""
+"""The run sheet's page: the board, each group's time, and what changed since."""
 
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
@@ -12,7 +12,7 @@ from runsheets.queries.run_sheet_facts import expected_ages, facts_now, sheet_ch
 from runsheets.queries.run_sheet_floor import places_of
 from runsheets.rules.rotation import GOAL_ACTIVE, WAITING
 
-__all__ = ["Board", "Card", "SheetPage", "board_of", "cards_of", "changes_since", "run_sheet_page"]
+__all__ = ["Board", "SheetPage", "board_of", "changes_since", "run_sheet_page"]
 
 KIND_WORDS = {"opener": "Opener", "rotation": "Stations", "water": "Water", "game": "Game", "closer": "Closing circle"}
 
@@ -258,50 +258,3 @@ def _help(change: dict[str, Any]) -> Help:
         if what == "balls":
             return Help(words, route="clinic-pack", route_words="See what is packed")
     return Help(words)
-
-
-@dataclass(frozen=True)
-class CardLine:
-    starts_at: datetime
-    minutes: int
-    what: str
-    where: str
-    groups: str
-
-
-@dataclass(frozen=True)
-class Card:
-    name: str
-    lines: list[CardLine]
-    points: list[tuple[str, list[str], list[str]]]  # activity, teaching, safety: stations it runs
-
-
-def cards_of(row: RunSheetPlan, tz: ZoneInfo) -> list[Card]:
-    """One card for each adult on the sheet: where to be when, and the points of their own stations."""
-    result = row.result
-    start = datetime.fromisoformat(row.facts["starts_at"]).astimezone(tz)
-    by_code = {one["code"]: one for one in result["activities"]}
-    places = places_of(result)
-    # Who has gone home is on no card; who is on the sheet keeps the order of the shifts.
-    order = [one["name"] for one in row.facts["adults"]]
-    on_it = {name for slot in result["slots"] for some in slot["adults"].values() for name in some}
-    cards = []
-    for name in [*order, *sorted(on_it - set(order))]:
-        lines, own = [], []
-        for slot in result["slots"]:
-            at = start + timedelta(minutes=slot["start"])
-            code = next((one for one, some in slot["adults"].items() if name in some), None)
-            if code is None:
-                if name in slot["spare"]:
-                    lines.append(CardLine(at, slot["minutes"], "Help where needed", "anywhere", ""))
-                continue
-            groups = [group for group, one in slot["stations"].items() if one == code]
-            whole = slot["kind"] != "rotation"
-            words = "everybody" if whole else f"group {' and '.join(groups)}"
-            what = by_code[code]["name"] if code in by_code else "Look after those who wait"
-            lines.append(CardLine(at, slot["minutes"], what, places.get(code, "beside the floor"), words))
-            if not whole and code in by_code and code not in own:
-                own.append(code)
-        points = [(by_code[code]["name"], by_code[code]["teaching"], by_code[code]["safety"]) for code in own]
-        cards.append(Card(name, lines, points))
-    return cards

@@ -26,7 +26,8 @@ from runsheets.forms.run_sheets import RestForm, SheetForm
 from runsheets.models import Activity, RunSheetPlan
 from runsheets.queries.run_sheet_facts import facts_now, sheet_children
 from runsheets.queries.run_sheet_floor import latest_ready
-from runsheets.queries.run_sheets import board_of, cards_of, run_sheet_page
+from runsheets.queries.run_sheets import board_of, run_sheet_page
+from runsheets.queries.sheet_cards import cards_of
 from runsheets.services.run_sheets import ask_rest, ask_run_sheet
 
 State = RunSheetPlan.State

@@ -1,0 +1,177 @@
+"""The small forms of which the public form is made: the guardian, a child, somebody who may collect; and the link."""
+
+import re
+from datetime import date
+from typing import Any
+
+from django import forms
+from django.core.validators import MaxLengthValidator
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, ngettext_lazy
+
+__all__ = ["FamilyLinkForm", "HouseholdForm", "RegisteringChildForm", "RegisteringCollectorForm"]
+
+CARE_LENGTH = 2000
+DIGITS = re.compile(r"[0-9+()\[\]./\- ]*(?:(?:ext\.?|x|#)[0-9 ]*)?", re.IGNORECASE)
+PHONE = {"type": "tel", "inputmode": "tel"}
+
+
+def _short(length: int) -> MaxLengthValidator:
+    """A sentence rather than the browser's silent cut: what is cut off an allergy is not missed until it matters."""
+    return MaxLengthValidator(
+        length,
+        ngettext_lazy(
+            "Write at most %(limit_value)d letter; these are %(show_value)d.",
+            "Write at most %(limit_value)d letters; these are %(show_value)d.",
+            "limit_value",
+        ),
+    )
+
+
+class Line(forms.CharField):
+    """One line of text; ``missing`` is the sentence when it is empty."""
+
+    def __init__(self, label: Any, missing: Any = "", *, length: int = 120, attrs: Any = None, **more: Any) -> None:
+        more.setdefault("widget", forms.TextInput(attrs={"autocomplete": "off", **(attrs or {})}))
+        super().__init__(
+            label=label,
+            required=bool(missing),
+            error_messages={"required": missing} if missing else None,
+            validators=[_short(length)],
+            **more,
+        )
+
+
+class PhoneLine(Line):
+    def __init__(self, label: Any, missing: Any = "", *, attrs: Any = None, **more: Any) -> None:
+        super().__init__(label, missing, length=40, attrs=PHONE | (attrs or {}), **more)
+
+    def clean(self, value: Any) -> str:
+        text = str(super().clean(value))
+        if text and (DIGITS.fullmatch(text) is None or sum(letter.isdecimal() for letter in text) < 7):
+            raise forms.ValidationError(_("Write the telephone in digits, at least seven, such as 555-0100."))
+        return text
+
+
+class HouseholdForm(forms.Form):
+    guardian_name = Line(
+        gettext_lazy("Your name"),
+        gettext_lazy("Write your name."),
+        attrs={"autocomplete": "name", "dir": "auto"},
+    )
+    email = forms.EmailField(
+        label=gettext_lazy("Mail address"),
+        required=False,
+        max_length=254,
+        error_messages={"invalid": gettext_lazy("Write a whole mail address, such as name@example.org.")},
+        widget=forms.EmailInput(attrs={"autocomplete": "email", "inputmode": "email"}),
+    )
+    phone = PhoneLine(gettext_lazy("Telephone"), attrs={"autocomplete": "tel"})
+    emergency_name = Line(
+        gettext_lazy("Name"),
+        gettext_lazy("Write whom we call when we can’t reach you."),
+        attrs={"dir": "auto"},
+    )
+    emergency_phone = PhoneLine(
+        gettext_lazy("Telephone"), gettext_lazy("Write the telephone of whoever we call in an emergency.")
+    )
+    collects = forms.BooleanField(label=gettext_lazy("I collect them myself"), required=False)
+    photos = forms.ChoiceField(
+        label=gettext_lazy("May we take photos in which your children can be recognised?"),
+        choices=[("yes", gettext_lazy("Yes, you may")), ("no", gettext_lazy("No, please don’t"))],
+        widget=forms.RadioSelect,
+        error_messages={"required": gettext_lazy("Choose yes or no about photos. Either is fine.")},
+    )
+    signed = Line(
+        gettext_lazy("Type your name to sign"),
+        gettext_lazy("Type your name under the text to sign it."),
+        attrs={"autocomplete": "name", "dir": "auto"},
+    )
+    # Left empty by people, filled in by programs; hidden by the stylesheet, not by its type.
+    website = forms.CharField(
+        label=gettext_lazy("Leave this empty"),
+        required=False,
+        widget=forms.TextInput(attrs={"autocomplete": "off", "tabindex": "-1"}),
+    )
+
+    def clean(self) -> dict[str, Any]:
+        data: dict[str, Any] = super().clean() or {}
+        if not data.get("email") and not data.get("phone") and not {"email", "phone"} & set(self.errors):
+            self.add_error("email", _("Give a mail address or a telephone."))
+        return data
+
+
+class RegisteringChildForm(forms.Form):
+    name = Line(gettext_lazy("Name"), gettext_lazy("Write the child’s name."), attrs={"dir": "auto"})
+    birth_date = forms.DateField(
+        label=gettext_lazy("Date of birth"),
+        widget=forms.DateInput(attrs={"type": "date", "autocomplete": "off"}, format="%Y-%m-%d"),
+        input_formats=["%Y-%m-%d"],
+        error_messages={
+            "required": gettext_lazy("Write the child’s date of birth."),
+            "invalid": gettext_lazy("Write the date of birth as year-month-day, such as 2017-05-30."),
+        },
+    )
+    experience = forms.ChoiceField(
+        label=gettext_lazy("Basketball so far"),
+        error_messages={"required": gettext_lazy("Choose how much the child has played.")},
+        initial="new",
+        choices=[
+            ("new", gettext_lazy("New to it")),
+            ("some", gettext_lazy("Has played a little")),
+            ("team", gettext_lazy("Plays in a team")),
+        ],
+    )
+    school_year = Line(gettext_lazy("School year"), length=20)
+    allergies = forms.CharField(
+        label=gettext_lazy("Allergies"),
+        required=False,
+        validators=[_short(CARE_LENGTH)],
+        widget=forms.Textarea(attrs={"rows": 2}),
+    )
+    care_notes = forms.CharField(
+        label=gettext_lazy("What helps us look after your child"),
+        help_text=gettext_lazy("Medicine, what calms or upsets them, how they talk with us."),
+        required=False,
+        validators=[_short(CARE_LENGTH)],
+        widget=forms.Textarea(attrs={"rows": 3}),
+    )
+
+    def __init__(self, *args: Any, today: date, **more: Any) -> None:
+        super().__init__(*args, **more)
+        self.today = today
+        self.fields["birth_date"].widget.attrs["max"] = today.isoformat()
+        # The soonest clinic where this child fits and has a place, once this one does not take it.
+        self.fits_at: Any = None
+        self.fits_nowhere = False
+
+    def clean_birth_date(self) -> date:
+        born: date = self.cleaned_data["birth_date"]
+        if born > self.today:
+            raise forms.ValidationError(_("This day has not come yet. Check the date of birth."))
+        return born
+
+    @property
+    def unfolded(self) -> bool:
+        """Whether something stands, or is wrong, under the fold."""
+        names = ("allergies", "care_notes", "school_year")
+        return any(self[name].value() or self[name].errors for name in names)
+
+
+class RegisteringCollectorForm(forms.Form):
+    name = Line(
+        gettext_lazy("Name"), gettext_lazy("Write their name, or take this person away."), attrs={"dir": "auto"}
+    )
+    phone = PhoneLine(gettext_lazy("Telephone"))
+
+
+class FamilyLinkForm(forms.Form):
+    email = forms.EmailField(
+        label=gettext_lazy("Your mail address"),
+        max_length=254,
+        error_messages={
+            "required": gettext_lazy("Write your mail address."),
+            "invalid": gettext_lazy("Write a whole mail address, such as name@example.org."),
+        },
+        widget=forms.EmailInput(attrs={"autocomplete": "email", "inputmode": "email"}),
+    )

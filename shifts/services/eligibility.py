@@ -46,9 +46,10 @@ def hold_clinics(volunteer: Volunteer, now: datetime) -> None:
     coming = _coming(now).filter(volunteer=volunteer).order_by().values_list("shift__clinic", flat=True)
     for _ in range(TRIES):
         mark = transaction.savepoint()
-        held = set(Clinic.objects.locked_in(coming).values_list("pk", flat=True))
+        held = set(Clinic.objects.locked_in(coming.all()).values_list("pk", flat=True))
         list(Volunteer.objects.select_for_update(no_key=True).filter(pk=volunteer.pk).values_list("pk"))
-        if set(coming) <= held:
+        # Asked anew: what was read before the wait does not know of what came in it.
+        if set(coming.all()) <= held:
             transaction.savepoint_commit(mark)
             return
         transaction.savepoint_rollback(mark)

@@ -12,7 +12,7 @@ from outbox.models import Note
 from people.models import Clearance
 from shifts.letters.shifts import SHIFT_RELEASED
 from shifts.models import Assignment
-from shifts.services.cover import release_volunteer
+from shifts.services.cover import ask_volunteer, release_volunteer
 from shifts.services.eligibility import (
     free_former,
     hold_clinics,
@@ -189,6 +189,20 @@ def test_the_clinics_of_a_person_are_held_to_the_end_of_the_transaction_and_no_o
         assert not nobody_holds(theirs) and nobody_holds(others)
 
     assert nobody_holds(theirs)
+
+
+@pytest.mark.django_db(transaction=True)
+def test_a_clinic_that_they_are_asked_for_while_we_wait_for_their_row_is_held_too(
+    accepted, make_shift, make_clinic, coordinator
+):
+    now, person = clock.now(), accepted.volunteer
+    further = make_shift(make_clinic(days=30))
+    with (
+        transaction.atomic(),
+        meanwhile(lambda: ask_volunteer(shift=further, volunteer=person, by=coordinator, now=now)),
+    ):
+        hold_clinics(person, now)
+        assert not nobody_holds(accepted.shift.clinic) and not nobody_holds(further.clinic)
 
 
 @pytest.mark.django_db(transaction=True)

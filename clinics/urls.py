@@ -5,6 +5,9 @@ from clinics.views import agreements, centers, contacts, hours, map, outdoors, p
 urlpatterns = [
     path("outdoors/", outdoors.outdoors, name="outdoors"),
     path("centers/<int:pk>/hours/", hours.center_hours, name="center-hours"),
+    path("centers/<int:pk>/hours/save/", hours.hours_save, name="center-hours-save"),
+    path("centers/<int:pk>/hours/closed/", hours.closed_add, name="closed-add"),
+    path("centers/<int:pk>/hours/holidays/", hours.holidays_add, name="holidays-add"),
     path("closed/<int:pk>/remove/", hours.closed_remove, name="closed-remove"),
     path("centers/", centers.center_list, name="centers"),
     path("centers/map/", map.center_map, name="center-map"),

@@ -3,11 +3,12 @@
 from datetime import date, datetime, timedelta
 from typing import Any
 
+from django.db.models import Model
 from django.urls import reverse
 
 from clinics.models import Clinic
 from core import clock, links
-from families.models import Child, Guardian, Place
+from families.models import Guardian, Place
 
 __all__ = ["SECRET", "eight", "family_address", "place_address", "say"]
 
@@ -35,14 +36,10 @@ def place_address(place: Place) -> str:
     return reverse("place-answer", args=[token])
 
 
-def say(client: Any, guardian: Guardian, ask: str, child: Child | None = None, **more: Any) -> Any:
-    """A press or a sent form on the family's page, or on the page of one child."""
-    where = (
-        family_address(guardian, route="family-child", args=[child.pk])
-        if child is not None
-        else family_address(guardian)
-    )
-    return client.post(where, {"ask": ask} | more)
+def say(client: Any, guardian: Guardian, action: str, *rows: Model, **typed: Any) -> Any:
+    """Press a button or send a form of the family's page, or of the page of one child: the first of ``rows`` then."""
+    where = family_address(guardian, route=f"family-{action}", args=[row.pk for row in rows])
+    return client.post(where, typed)
 
 
 def confirmed(guardian: Guardian, now: datetime) -> Guardian:

@@ -1,11 +1,12 @@
 """When a center is open to us."""
 
+from collections.abc import Collection
 from datetime import date
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.views.decorators.http import require_http_methods, require_POST
+from django.views.decorators.http import require_POST, require_safe
 
 from clinics.forms.hours import ClosedForm, HoursForm
 from clinics.models import Center, ClosedDays
@@ -18,39 +19,25 @@ from clinics.services.hours import (
 )
 from core import clock
 from core.access import may
+from core.actions import action_of
 from core.refusal import Refusal
 
 # What a page says one by one; the rest is counted.
 MOST_NAMED = 5
 
 
-@require_http_methods(["GET", "HEAD", "POST"])
-@may("keep_centers")
-def center_hours(request: HttpRequest, pk: int) -> HttpResponse:
-    center = get_object_or_404(Center, pk=pk)
+def _show(
+    request: HttpRequest,
+    center: Center,
+    *,
+    hours: HoursForm | None = None,
+    closed: ClosedForm | None = None,
+    ticked: Collection[date] = (),
+    refused: Refusal | None = None,
+) -> HttpResponse:
+    """The page as it is, or with a form as it was typed and why it was refused; ``ticked`` are holidays."""
+    hours, closed = hours or HoursForm(center=center), closed or ClosedForm()
     today = clock.today(center.tz)
-    asked = request.POST.get("ask", "") if request.method == "POST" else ""
-    hours = HoursForm(request.POST if asked == "hours" else None, center=center)
-    closed = ClosedForm(*((request.POST, request.FILES) if asked == "closed" else ()))
-    try:
-        if asked == "hours" and hours.is_valid():
-            set_hours(center=center, hours=hours.hours())
-            messages.success(request, "The opening hours are saved.")
-            return redirect("center-hours", pk)
-        if asked == "closed" and closed.is_valid():
-            _close(request, center, closed, today)
-            return redirect("center-hours", pk)
-        if asked == "holidays":
-            chosen = set(request.POST.getlist("day"))
-            days = [(day, day, name) for day, name in public_holidays(today) if day.isoformat() in chosen]
-            count = add_closed_days(center=center, days=days, today=today)
-            _tell_clinics(request, center, days)
-            messages.success(request, f"{count} closed day{'s are' if count != 1 else ' is'} added.")
-            return redirect("center-hours", pk)
-    except Refusal as refusal:
-        refusal.show_on(hours if asked == "hours" else closed)
-    except ValueError as problem:
-        closed.add_error("file", str(problem))
     rows = ClosedDays.objects.filter(center=center, last_day__gte=today)
     taken = {row.first_day for row in rows if row.first_day == row.last_day}
     context = {
@@ -59,11 +46,64 @@ def center_hours(request: HttpRequest, pk: int) -> HttpResponse:
         "hours": hours,
         "closed": closed,
         "rows": rows,
-        "offered": [(day, name) for day, name in public_holidays(today) if day not in taken],
+        "offered": [(day, name, day in ticked) for day, name in public_holidays(today) if day not in taken],
+        "refused": refused,
         "today": today,
     }
-    status = 422 if hours.errors or closed.errors else 200
+    status = 422 if hours.errors or closed.errors or refused else 200
     return render(request, "clinics/center_hours.html", context, status=status)
+
+
+@require_safe
+@may("keep_centers")
+def center_hours(request: HttpRequest, pk: int) -> HttpResponse:
+    return _show(request, get_object_or_404(Center, pk=pk))
+
+
+@may("keep_centers")
+@action_of("center-hours", "pk")
+def hours_save(request: HttpRequest, pk: int) -> HttpResponse:
+    center = get_object_or_404(Center, pk=pk)
+    form = HoursForm(request.POST, center=center)
+    if form.is_valid():
+        try:
+            set_hours(center=center, hours=form.hours())
+            messages.success(request, "The opening hours are saved.")
+            return redirect("center-hours", pk)
+        except Refusal as refusal:
+            refusal.show_on(form)
+    return _show(request, center, hours=form)
+
+
+@may("keep_centers")
+@action_of("center-hours", "pk")
+def closed_add(request: HttpRequest, pk: int) -> HttpResponse:
+    center = get_object_or_404(Center, pk=pk)
+    form = ClosedForm(request.POST, request.FILES)
+    if form.is_valid():
+        try:
+            _close(request, center, form, clock.today(center.tz))
+            return redirect("center-hours", pk)
+        except Refusal as refusal:
+            refusal.show_on(form)
+        except ValueError as problem:
+            form.add_error("file", str(problem))
+    return _show(request, center, closed=form)
+
+
+@may("keep_centers")
+@action_of("center-hours", "pk")
+def holidays_add(request: HttpRequest, pk: int) -> HttpResponse:
+    center = get_object_or_404(Center, pk=pk)
+    today, chosen = clock.today(center.tz), set(request.POST.getlist("day"))
+    days = [(day, day, name) for day, name in public_holidays(today) if day.isoformat() in chosen]
+    try:
+        count = add_closed_days(center=center, days=days, today=today)
+    except Refusal as refusal:
+        return _show(request, center, ticked={day for day, _, _ in days}, refused=refusal)
+    _tell_clinics(request, center, days)
+    messages.success(request, f"{count} closed day{'s are' if count != 1 else ' is'} added.")
+    return redirect("center-hours", pk)
 
 
 def _close(request: HttpRequest, center: Center, form: ClosedForm, today: date) -> None:

@@ -1,5 +1,8 @@
 """A volunteer's own page and calendar feed, by signed link."""
 
+from collections.abc import Callable
+from functools import wraps
+
 from django.conf import settings
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
@@ -8,6 +11,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from core import clock, links
 from core.access import may
+from core.actions import action_of
 from core.link_pages import link_problem, subject_of
 from core.refusal import Refusal
 from outbox.rules.calendar_part import calendar_feed
@@ -22,50 +26,87 @@ from shifts.services.eligibility import leave
 
 GONE = "This person is no longer with us."
 
+View = Callable[..., HttpResponse]
 
-@require_http_methods(["GET", "HEAD", "POST"])
-def own_page(request: HttpRequest, token: str) -> HttpResponse:
-    try:
-        volunteer = subject_of(request, "me", token, Volunteer.objects.active(), GONE)
-    except links.LinkProblem as problem:
-        return link_problem(request, problem)
-    today = clock.today()
-    away = list(Away.objects.filter(volunteer=volunteer, last_day__gte=today))
-    form = TimeForm(initial=time_initial(volunteer), away=away)
-    details = ProfileForm(initial=_known(volunteer))
-    if request.method == "POST":
-        asked = request.POST.get("ask", "")
-        if asked == "feed":
-            services.renew_feed(volunteer=volunteer)
-            messages.success(request, "Your calendar has a new address. The old one no longer works.")
-            return redirect("own-page", token)
-        if asked == "leave" and request.POST.get("sure"):
-            leave(volunteer=volunteer, today=today, now=clock.now())
-            return render(request, "shifts/own_page_left.html", {"volunteer": volunteer})
-        if asked == "details":
-            details = ProfileForm(request.POST, initial=_known(volunteer))
-            if details.is_valid() and _save_details(request, volunteer, details):
-                return redirect("own-page", token)
-        if asked == "time":
-            form = TimeForm(request.POST, away=away)
-        if asked == "time" and form.is_valid():
-            try:
-                keep = set(request.POST.getlist("keep"))
-                services.save_time(volunteer=volunteer, facts=form.facts(keep), now=clock.now())
-                messages.success(request, "Saved. Thank you for telling us.")
-                return redirect("own-page", token)
-            except Refusal as refusal:
-                refusal.show_on(form)
-        elif asked not in ("time", "details"):
-            messages.error(request, "Nothing was changed: tick the box if you are sure.")
-            return redirect("own-page", token)
+
+def for_volunteer(view: View) -> View:
+    """Hand the link's volunteer to the view."""
+
+    @wraps(view)
+    def inner(request: HttpRequest, token: str) -> HttpResponse:
+        try:
+            volunteer = subject_of(request, "me", token, Volunteer.objects.active(), GONE)
+        except links.LinkProblem as problem:
+            return link_problem(request, problem)
+        return view(request, volunteer=volunteer, token=token)
+
+    return inner
+
+
+def own_action(view: View) -> View:
+    """An action of the link's volunteer on this page; a GET of its address is sent on to the page (see action_of)."""
+    return for_volunteer(action_of("own-page", "token")(view))
+
+
+def _show(
+    request: HttpRequest,
+    volunteer: Volunteer,
+    token: str,
+    *,
+    form: TimeForm | None = None,
+    details: ProfileForm | None = None,
+) -> HttpResponse:
+    """The page as it is, or with a form as it was typed and why it was refused."""
+    today, away = clock.today(), _away(volunteer)
+    form = form or TimeForm(initial=time_initial(volunteer), away=away)
+    details = details or ProfileForm(initial=_known(volunteer))
     page = queries.own_page(volunteer, clock.now(), today)
-    context = {"volunteer": volunteer, "page": page, "form": form, "details": details, "away": away, "today": today}
+    context = {
+        "volunteer": volunteer,
+        "token": token,
+        "page": page,
+        "form": form,
+        "details": details,
+        "away": away,
+        "today": today,
+    }
     return render(request, "shifts/own_page.html", context, status=422 if form.errors or details.errors else 200)
+
+
+def _away(volunteer: Volunteer) -> list[Away]:
+    return list(Away.objects.filter(volunteer=volunteer, last_day__gte=clock.today()))
 
 
 def _known(volunteer: Volunteer) -> dict[str, str]:
     return {"name": volunteer.name, "email": volunteer.email, "home_area": volunteer.home_area}
+
+
+@require_safe
+@for_volunteer
+def own_page(request: HttpRequest, volunteer: Volunteer, token: str) -> HttpResponse:
+    return _show(request, volunteer, token)
+
+
+@own_action
+def times(request: HttpRequest, volunteer: Volunteer, token: str) -> HttpResponse:
+    form = TimeForm(request.POST, away=_away(volunteer))
+    if form.is_valid():
+        try:
+            facts = form.facts(set(request.POST.getlist("keep")))
+            services.save_time(volunteer=volunteer, facts=facts, now=clock.now())
+            messages.success(request, "Saved. Thank you for telling us.")
+            return redirect("own-page", token)
+        except Refusal as refusal:
+            refusal.show_on(form)
+    return _show(request, volunteer, token, form=form)
+
+
+@own_action
+def details(request: HttpRequest, volunteer: Volunteer, token: str) -> HttpResponse:
+    form = ProfileForm(request.POST, initial=_known(volunteer))
+    if form.is_valid() and _save_details(request, volunteer, form):
+        return redirect("own-page", token)
+    return _show(request, volunteer, token, details=form)
 
 
 def _save_details(request: HttpRequest, volunteer: Volunteer, form: ProfileForm) -> bool:
@@ -80,6 +121,22 @@ def _save_details(request: HttpRequest, volunteer: Volunteer, form: ProfileForm)
         refusal.show_on(form)
         return False
     return True
+
+
+@own_action
+def feed_renew(request: HttpRequest, volunteer: Volunteer, token: str) -> HttpResponse:
+    services.renew_feed(volunteer=volunteer)
+    messages.success(request, "Your calendar has a new address. The old one no longer works.")
+    return redirect("own-page", token)
+
+
+@own_action
+def leaving(request: HttpRequest, volunteer: Volunteer, token: str) -> HttpResponse:
+    if request.POST.get("sure"):
+        leave(volunteer=volunteer, today=clock.today(), now=clock.now())
+        return render(request, "shifts/own_page_left.html", {"volunteer": volunteer})
+    messages.error(request, "Nothing was changed: tick the box if you are sure.")
+    return redirect("own-page", token)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

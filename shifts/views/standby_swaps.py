@@ -4,10 +4,11 @@ from django.contrib import messages
 from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.views.decorators.http import require_http_methods, require_POST, require_safe
+from django.views.decorators.http import require_POST, require_safe
 
 from core import clock
 from core.access import may
+from core.actions import action_of
 from core.csv_out import csv_answer
 from core.refusal import Refusal
 from people.access import account
@@ -22,25 +23,44 @@ from shifts.views.cover import chosen
 PER_PAGE = 100
 
 
-@require_http_methods(["GET", "HEAD", "POST"])
-@may("cover_clinics")
-def asking_rules(request: HttpRequest) -> HttpResponse:
-    asked = request.POST.get("ask", "") if request.method == "POST" else ""
-    form = AskingRulesForm(request.POST if asked == "rules" else None, instance=AskingRules.current())
-    apart = ApartForm(request.POST if asked == "apart" else None)
-    if asked == "rules" and form.is_valid():
-        form.save()
-        messages.success(request, "Saved. It holds from the next question on.")
-        return redirect("asking-rules")
-    if asked == "apart" and apart.is_valid():
-        one, other = sorted((apart.cleaned_data["one"].pk, apart.cleaned_data["other"].pk))
-        KeptApart.objects.get_or_create(one_id=one, other_id=other)
-        messages.success(request, "They are not put on the same clinic in a proposal.")
-        return redirect("asking-rules")
+def _show_rules(
+    request: HttpRequest, *, form: AskingRulesForm | None = None, apart: ApartForm | None = None
+) -> HttpResponse:
+    """The page as it is, or with a form as it was typed and why it was refused."""
+    form, apart = form or AskingRulesForm(instance=AskingRules.current()), apart or ApartForm()
     pairs = KeptApart.objects.select_related("one", "other")
     context = {"here": "cover", "form": form, "apart": apart, "pairs": pairs}
     status = 422 if form.errors or apart.errors else 200
     return render(request, "shifts/asking_rules.html", context, status=status)
+
+
+@require_safe
+@may("cover_clinics")
+def asking_rules(request: HttpRequest) -> HttpResponse:
+    return _show_rules(request)
+
+
+@may("cover_clinics")
+@action_of("asking-rules")
+def asking_rules_save(request: HttpRequest) -> HttpResponse:
+    form = AskingRulesForm(request.POST, instance=AskingRules.current())
+    if not form.is_valid():
+        return _show_rules(request, form=form)
+    form.save()
+    messages.success(request, "Saved. It holds from the next question on.")
+    return redirect("asking-rules")
+
+
+@may("cover_clinics")
+@action_of("asking-rules")
+def apart_new(request: HttpRequest) -> HttpResponse:
+    form = ApartForm(request.POST)
+    if not form.is_valid():
+        return _show_rules(request, apart=form)
+    one, other = sorted((form.cleaned_data["one"].pk, form.cleaned_data["other"].pk))
+    KeptApart.objects.get_or_create(one_id=one, other_id=other)
+    messages.success(request, "They are not put on the same clinic in a proposal.")
+    return redirect("asking-rules")
 
 
 @require_POST

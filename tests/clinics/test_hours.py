@@ -132,15 +132,19 @@ def page(make_center):
     return center, reverse("center-hours", args=[center.pk])
 
 
+def action(page, name):
+    return reverse(name, args=[page[0].pk])
+
+
 def test_hours_closed_days_and_a_file_are_kept(page, coordinator, signed_in):
     _, address = page
     client = signed_in(coordinator)
-    client.post(address, {"ask": "hours", "opens_5": "08:00", "closes_5": "14:00"})
+    client.post(action(page, "center-hours-save"), {"opens_5": "08:00", "closes_5": "14:00"})
     assert str(OpenHours.objects.get()) == "Saturday 08:00 to 14:00"
     first = clock.today() + timedelta(days=30)
-    client.post(address, {"ask": "closed", "first_day": first, "last_day": first + timedelta(days=2), "why": "Floor"})
+    client.post(action(page, "closed-add"), {"first_day": first, "last_day": first + timedelta(days=2), "why": "Floor"})
     file = SimpleUploadedFile("closed.ics", ics(f"DTSTART;VALUE=DATE:{first + timedelta(days=40):%Y%m%d}"))
-    client.post(address, {"ask": "closed", "file": file})
+    client.post(action(page, "closed-add"), {"file": file})
     assert ClosedDays.objects.count() == 2
 
     text = client.get(address).content.decode()
@@ -150,30 +154,29 @@ def test_hours_closed_days_and_a_file_are_kept(page, coordinator, signed_in):
 
 
 def test_public_holidays_are_offered_and_not_imposed(page, coordinator, signed_in):
-    _, address = page
     client = signed_in(coordinator)
     offered = public_holidays(clock.today())
     assert len(offered) >= 10 and not ClosedDays.objects.exists()
 
-    client.post(address, {"ask": "holidays", "day": [offered[0][0].isoformat(), "2020-01-01", "nonsense"]})
+    client.post(action(page, "holidays-add"), {"day": [offered[0][0].isoformat(), "2020-01-01", "nonsense"]})
 
     assert ClosedDays.objects.get().why == offered[0][1]
 
 
 @pytest.mark.parametrize(
-    ("typed", "sentence"),
+    ("name", "typed", "sentence"),
     [
-        ({"ask": "hours", "opens_5": "14:00", "closes_5": "08:00"}, "closes before it opens"),
-        ({"ask": "hours", "opens_5": "22:00", "closes_5": "02:00"}, "end this one at 23:59"),
-        ({"ask": "hours", "opens_5": "18:00", "closes_5": "00:00"}, "end this one at 23:59"),
-        ({"ask": "hours", "opens_5": "14:00"}, "Give both times for Saturday"),
-        ({"ask": "closed"}, "Give the first day, or choose a file"),
-        ({"ask": "closed", "first_day": "2027-02-02", "last_day": "2027-01-01"}, "The last day is before the first"),
-        ({"ask": "closed", "first_day": "soon"}, "Write the day as year-month-day"),
+        ("center-hours-save", {"opens_5": "14:00", "closes_5": "08:00"}, "closes before it opens"),
+        ("center-hours-save", {"opens_5": "22:00", "closes_5": "02:00"}, "end this one at 23:59"),
+        ("center-hours-save", {"opens_5": "18:00", "closes_5": "00:00"}, "end this one at 23:59"),
+        ("center-hours-save", {"opens_5": "14:00"}, "Give both times for Saturday"),
+        ("closed-add", {}, "Give the first day, or choose a file"),
+        ("closed-add", {"first_day": "2027-02-02", "last_day": "2027-01-01"}, "The last day is before the first"),
+        ("closed-add", {"first_day": "soon"}, "Write the day as year-month-day"),
     ],
 )
-def test_what_cannot_be_is_said(page, coordinator, signed_in, typed, sentence):
-    answer = signed_in(coordinator).post(page[1], typed)
+def test_what_cannot_be_is_said(page, coordinator, signed_in, name, typed, sentence):
+    answer = signed_in(coordinator).post(action(page, name), typed)
 
     assert answer.status_code == 422 and sentence in answer.content.decode()
     assert not OpenHours.objects.exists() and not ClosedDays.objects.exists()
@@ -191,7 +194,7 @@ def test_what_cannot_be_is_said(page, coordinator, signed_in, typed, sentence):
 def test_a_file_that_is_no_calendar_is_refused_on_the_page(page, coordinator, signed_in, raw, name, sentence):
     file = SimpleUploadedFile(name, raw)
 
-    answer = signed_in(coordinator).post(page[1], {"ask": "closed", "file": file})
+    answer = signed_in(coordinator).post(action(page, "closed-add"), {"file": file})
 
     assert answer.status_code == 422 and sentence in answer.content.decode()
     assert not ClosedDays.objects.exists()
@@ -200,7 +203,7 @@ def test_a_file_that_is_no_calendar_is_refused_on_the_page(page, coordinator, si
 def test_an_event_that_repeats_for_ever_is_named_on_the_page(page, coordinator, signed_in):
     file = SimpleUploadedFile("closed.ics", ics("DTSTART;VALUE=DATE:20270101\r\nRRULE:FREQ=DAILY\r\nSUMMARY:Swim"))
 
-    answer = signed_in(coordinator).post(page[1], {"ask": "closed", "file": file}, follow=True)
+    answer = signed_in(coordinator).post(action(page, "closed-add"), {"file": file}, follow=True)
 
     assert "Swim repeats by a rule: add its days by hand" in answer.content.decode()
     assert not ClosedDays.objects.exists()
@@ -210,7 +213,7 @@ def test_every_event_that_is_left_out_is_at_least_counted(page, coordinator, sig
     events = [f"DTSTART;VALUE=DATE:20270101\r\nRRULE:FREQ=DAILY\r\nSUMMARY:Swim {n}" for n in range(8)]
 
     answer = signed_in(coordinator).post(
-        page[1], {"ask": "closed", "file": SimpleUploadedFile("closed.ics", ics(*events))}, follow=True
+        action(page, "closed-add"), {"file": SimpleUploadedFile("closed.ics", ics(*events))}, follow=True
     )
 
     text = answer.content.decode()
@@ -223,7 +226,7 @@ def test_days_typed_beside_a_file_are_kept_with_those_of_the_file(page, coordina
     first = clock.today() + timedelta(days=30)
     file = SimpleUploadedFile("closed.ics", ics(f"DTSTART;VALUE=DATE:{first + timedelta(days=40):%Y%m%d}"))
 
-    signed_in(coordinator).post(page[1], {"ask": "closed", "first_day": first, "why": "Floor", "file": file})
+    signed_in(coordinator).post(action(page, "closed-add"), {"first_day": first, "why": "Floor", "file": file})
 
     assert list(ClosedDays.objects.order_by("first_day").values_list("first_day", "why")) == [
         (first, "Floor"),
@@ -247,11 +250,11 @@ def test_a_file_of_many_days_is_read_twice_and_days_gone_by_do_not_fill_the_list
 def test_closing_over_a_confirmed_clinic_says_so_and_moves_nothing(coordinator, signed_in, make_clinic, by_file):
     clinic = make_clinic(days=20)
     day = clinic.day
-    typed = {"ask": "closed", "first_day": day - timedelta(days=1), "last_day": day + timedelta(days=1)}
+    typed = {"first_day": day - timedelta(days=1), "last_day": day + timedelta(days=1)}
     if by_file:
-        typed = {"ask": "closed", "file": SimpleUploadedFile("c.ics", ics(f"DTSTART;VALUE=DATE:{day:%Y%m%d}"))}
+        typed = {"file": SimpleUploadedFile("c.ics", ics(f"DTSTART;VALUE=DATE:{day:%Y%m%d}"))}
 
-    answer = signed_in(coordinator).post(reverse("center-hours", args=[clinic.center_id]), typed, follow=True)
+    answer = signed_in(coordinator).post(reverse("closed-add", args=[clinic.center_id]), typed, follow=True)
 
     assert f"A clinic is booked here on {day:%A} {day.day} {day:%B}" in answer.content.decode()
     clinic.refresh_from_db()

@@ -40,7 +40,7 @@ def test_links_in_the_mailbox_of_an_address_that_was_given_up_stop(stranger, per
     request = FamilyRequest.objects.create(guardian=perdita, what="copy", asked_at=now)
     copy = copy_link(decide_request(request=request, grant=True, reason="", by=admin, now=now))
     old = family_address(perdita)
-    say(stranger, perdita, "address", email="new@example.org")
+    say(stranger, perdita, "new-address", email="new@example.org")
     assert stranger.get(old).status_code == 200, "not before the new address has answered"
     page = answer_from_new_address(stranger)
 
@@ -57,7 +57,7 @@ def test_who_had_no_address_keeps_the_page_they_have(stranger, household, make_c
     clinic = make_clinic()
     facts = household(("Wrenna Thornapple", eight(clinic)), email="", phone="555-0188")
     guardian = confirmed(register(clinic=clinic, facts=facts, once=uuid.uuid4(), now=now).registration.guardian, now)
-    say(stranger, guardian, "address", email="new@example.org")
+    say(stranger, guardian, "new-address", email="new@example.org")
     answer_from_new_address(stranger)
 
     assert stranger.get(family_address(guardian)).status_code == 200
@@ -65,15 +65,15 @@ def test_who_had_no_address_keeps_the_page_they_have(stranger, household, make_c
 
 def test_somebody_invited_whose_mail_got_lost_is_written_to_again(stranger, perdita, move_clock):
     child = Child.objects.get()
-    say(stranger, perdita, "invite", child, name="Rowan", email="rowan@example.org")
+    say(stranger, perdita, "child-invite", child, name="Rowan", email="rowan@example.org")
     move_clock(clock.now() + timedelta(days=2))
-    say(stranger, perdita, "invite", child, name="Rowan", email="Rowan@example.org")
+    say(stranger, perdita, "child-invite", child, name="Rowan", email="Rowan@example.org")
     rowan = Guardian.objects.get(email="rowan@example.org")
     assert Note.objects.about(rowan).filter(kind=FAMILY_LINK).count() == 2
 
     confirmed(rowan, clock.now())
     move_clock(clock.now() + timedelta(days=2))
-    say(stranger, perdita, "invite", child, name="Rowan", email="rowan@example.org")
+    say(stranger, perdita, "child-invite", child, name="Rowan", email="rowan@example.org")
     assert Note.objects.filter(kind=FAMILY_LINK).count() == 2, "who answered needs none"
 
 
@@ -94,7 +94,7 @@ def test_the_history_of_a_change_keeps_no_link_that_could_be_opened(stranger, pe
     """It says on which page, in every backup, for as long as the history is kept."""
     child = Child.objects.get()
     say(stranger, perdita, "who", name="Perdita Rowe", phone="")
-    say(stranger, perdita, "emergency", child, emergency_name="Aunt Tansy", emergency_phone="555-0166")
+    say(stranger, perdita, "child-emergency", child, emergency_name="Aunt Tansy", emergency_phone="555-0166")
     kept = [row.metadata["url"] for row in Context.objects.all()]
 
-    assert set(kept) == {"/family/(link)/", f"/family/(link)/children/{child.pk}/"}
+    assert set(kept) == {"/family/(link)/who/", f"/family/(link)/children/{child.pk}/emergency/"}

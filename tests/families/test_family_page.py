@@ -69,7 +69,7 @@ def test_the_first_opening_asks_who_it_is_and_changes_and_shows_nothing(stranger
 
 def test_a_press_confirms_the_address(stranger, family):
     guardian = family(confirm=False)
-    page = stranger.post(family_address(guardian), {"ask": "confirm"}, follow=True).content.decode()
+    page = stranger.post(family_address(guardian, route="family-confirm"), follow=True).content.decode()
 
     assert "Hello Perdita." in page and "Wrenna" in page and "has a place" in page
 
@@ -77,17 +77,17 @@ def test_a_press_confirms_the_address(stranger, family):
 def test_an_unconfirmed_guardian_reaches_no_page_of_a_child(stranger, family):
     guardian = family(confirm=False)
     child = Child.objects.get()
-    answer = say(stranger, guardian, "show", child)
+    answer = say(stranger, guardian, "child-care", child)
 
     assert "Wrenna" not in answer.content.decode()
-    say(stranger, guardian, "photo", child, allowed="yes")
+    say(stranger, guardian, "child-photos", child, allowed="yes")
     assert PhotoAnswer.objects.filter(allowed=True).count() == 0
 
 
 def test_who_is_known_already_goes_on_to_the_page_they_had(stranger, family, make_clinic):
     known = family()
     again = family(make_clinic(days=17), confirm=False)
-    answer = stranger.post(family_address(again), {"ask": "confirm"}, follow=True)
+    answer = stranger.post(family_address(again, route="family-confirm"), follow=True)
 
     assert Guardian.objects.get() == known and Child.objects.count() == 1
     assert "Hello Perdita." in answer.content.decode()
@@ -134,7 +134,7 @@ def test_looking_changes_nothing(stranger, family, make_clinic):
     for where in (
         family_address(guardian),
         family_address(guardian, route="family-child", args=[child.pk]),
-        family_address(guardian) + "?ask=give+up&place=1",
+        family_address(guardian, route="family-place-give-up", args=[Place.objects.get().pk]),
     ):
         stranger.get(where)
 
@@ -143,7 +143,7 @@ def test_looking_changes_nothing(stranger, family, make_clinic):
 
 def test_the_page_speaks_spanish_once_that_is_chosen_and_keeps_it(stranger, family):
     guardian = family()
-    answer = stranger.post(family_address(guardian), {"ask": "language", "language": "es"}, follow=True)
+    answer = stranger.post(family_address(guardian, route="family-language"), {"language": "es"}, follow=True)
 
     assert "Próximas plazas" in answer.content.decode() and answer.headers["Content-Language"] == "es"
     assert Guardian.objects.get().language == "es"
@@ -154,7 +154,7 @@ def test_giving_a_place_up_offers_it_to_who_waits(stranger, family, make_clinic,
     clinic = make_clinic(children=1)
     guardian = family(clinic)
     waiting = register(clinic=clinic, facts=household(), once=uuid.uuid4(), now=now).places[0]
-    say(stranger, guardian, "give up", place=Place.objects.get(guardian=guardian).pk)
+    say(stranger, guardian, "place-give-up", Place.objects.get(guardian=guardian))
 
     waiting.refresh_from_db()
     assert waiting.answer_by is not None
@@ -164,9 +164,10 @@ def test_giving_a_place_up_offers_it_to_who_waits(stranger, family, make_clinic,
 def test_nobody_gives_up_or_answers_for_a_place_of_another_family(stranger, family, make_clinic, household, now):
     guardian = family()
     other = register(clinic=make_clinic(), facts=household(), once=uuid.uuid4(), now=now).places[0]
-    for ask in ("give up", "yes", "no"):
-        assert say(stranger, guardian, ask, place=other.pk).status_code == 404
-    assert say(stranger, guardian, "give up", place="x").status_code == 404
+    for action in ("place-give-up", "place-yes", "place-no"):
+        assert say(stranger, guardian, action, other).status_code == 404
+    for number in ("x", "9" * 40):
+        assert stranger.post(f"{family_address(guardian)}places/{number}/give-up/").status_code == 404
     other.refresh_from_db()
     assert other.state == PlaceState.HELD
 
@@ -254,9 +255,9 @@ def test_care_notes_are_shown_after_a_press_and_replaced(stranger, family):
     child.save()
     where = family_address(guardian, route="family-child", args=[child.pk])
     assert "hazelnuts" not in stranger.get(where).content.decode()
-    assert "hazelnuts" in say(stranger, guardian, "show", child).content.decode()
+    assert "hazelnuts" in say(stranger, guardian, "child-care", child).content.decode()
 
-    say(stranger, guardian, "care", child, allergies="", care_notes="Wears glasses")
+    say(stranger, guardian, "child-care-write", child, allergies="", care_notes="Wears glasses")
     child.refresh_from_db()
     assert (child.allergies, child.care_notes) == ("", "Wears glasses")
 
@@ -264,13 +265,14 @@ def test_care_notes_are_shown_after_a_press_and_replaced(stranger, family):
 def test_a_child_is_changed_collected_photographed_and_signed_for(stranger, family, now):
     guardian, child = family(), Child.objects.get()
     born = child.birth_date.isoformat()
-    say(stranger, guardian, "child", child, name="Wrenna Ash", birth_date=born, experience="team", school_year="3")
-    say(stranger, guardian, "emergency", child, emergency_name="Aunt Tansy", emergency_phone="555-0166")
-    say(stranger, guardian, "collector", child, name="Neighbour Hob", phone="", relation="")
-    say(stranger, guardian, "end collector", child, collector=Collector.objects.get(name="Uncle Bram").pk)
-    say(stranger, guardian, "photo", child, allowed="yes")
-    say(stranger, guardian, "withdraw", child, waiver=Waiver.objects.get().pk)
-    say(stranger, guardian, "sign", child, signed="Perdita Ash", text=WaiverText.objects.get().pk)
+    facts = {"name": "Wrenna Ash", "birth_date": born, "experience": "team", "school_year": "3"}
+    say(stranger, guardian, "child-change", child, **facts)
+    say(stranger, guardian, "child-emergency", child, emergency_name="Aunt Tansy", emergency_phone="555-0166")
+    say(stranger, guardian, "collector-new", child, name="Neighbour Hob", phone="", relation="")
+    say(stranger, guardian, "collector-end", child, Collector.objects.get(name="Uncle Bram"))
+    say(stranger, guardian, "child-photos", child, allowed="yes")
+    say(stranger, guardian, "waiver-withdraw", child, Waiver.objects.get())
+    say(stranger, guardian, "child-sign", child, signed="Perdita Ash", text=WaiverText.objects.get().pk)
 
     child.refresh_from_db()
     assert (child.name, child.experience, child.school_year) == ("Wrenna Ash", "team", "3")
@@ -282,7 +284,7 @@ def test_a_child_is_changed_collected_photographed_and_signed_for(stranger, fami
 
 def test_a_date_of_birth_that_a_place_depends_on_is_for_the_telephone(stranger, family):
     guardian, child = family(), Child.objects.get()
-    answer = say(stranger, guardian, "child", child, name="W", birth_date="2014-02-03", experience="new")
+    answer = say(stranger, guardian, "child-change", child, name="W", birth_date="2014-02-03", experience="new")
 
     assert answer.status_code == 422 and "Telephone us to correct it" in answer.content.decode()
     assert 'value="2014-02-03"' in answer.content.decode()
@@ -340,12 +342,12 @@ def test_one_guardian_changes_nothing_of_the_others(stranger, two_guardians):
     perdita, rowan, child = two_guardians
     bram, waiver = Collector.objects.get(name="Uncle Bram"), Waiver.objects.get()
     refused = [
-        say(stranger, rowan, "end collector", child, collector=bram.pk),
-        say(stranger, rowan, "withdraw", child, waiver=waiver.pk),
-        say(stranger, rowan, "give up", place=Place.objects.get().pk),
+        say(stranger, rowan, "collector-end", child, bram),
+        say(stranger, rowan, "waiver-withdraw", child, waiver),
+        say(stranger, rowan, "place-give-up", Place.objects.get()),
         stranger.get(family_address(rowan, route="family-signed", args=[waiver.pk])),
     ]
-    say(stranger, rowan, "emergency", child, emergency_name="Bess", emergency_phone="555-0170")
+    say(stranger, rowan, "child-emergency", child, emergency_name="Bess", emergency_phone="555-0170")
 
     assert [answer.status_code for answer in refused] == [404] * 4
     assert Guardianship.objects.get(guardian=perdita).emergency_name == "Aunt Sorrel"
@@ -363,10 +365,10 @@ def test_a_place_the_other_guardian_asked_for_is_not_told(stranger, two_guardian
 
 def test_an_invited_guardian_confirms_and_has_a_page_of_their_own(stranger, family):
     guardian, child = family(), Child.objects.get()
-    say(stranger, guardian, "invite", child, name="Rowan Thornapple", email="rowan@example.org")
+    say(stranger, guardian, "child-invite", child, name="Rowan Thornapple", email="rowan@example.org")
     rowan = Guardian.objects.get(email="rowan@example.org")
     assert not rowan.confirmed and Note.objects.about(rowan).filter(kind=FAMILY_LINK).count() == 1
-    page = stranger.post(family_address(rowan), {"ask": "confirm"}, follow=True).content.decode()
+    page = stranger.post(family_address(rowan, route="family-confirm"), follow=True).content.decode()
 
     assert "Wrenna" in page and "has a place" not in page
 
@@ -374,8 +376,8 @@ def test_an_invited_guardian_confirms_and_has_a_page_of_their_own(stranger, fami
 def test_inviting_somebody_twice_or_oneself_writes_nothing_and_says_nothing(stranger, family):
     guardian, child = family(), Child.objects.get()
     for _ in range(2):
-        say(stranger, guardian, "invite", child, name="Rowan", email="Rowan@example.org")
-    say(stranger, guardian, "invite", child, name="Me", email="PERDITA@example.org")
+        say(stranger, guardian, "child-invite", child, name="Rowan", email="Rowan@example.org")
+    say(stranger, guardian, "child-invite", child, name="Me", email="PERDITA@example.org")
 
     assert Guardian.objects.count() == 2
 
@@ -385,9 +387,9 @@ def test_inviting_somebody_known_joins_them_without_touching_the_child(stranger,
     clinic = Place.objects.get().clinic
     twin = household(("Wrenna Thornapple", child.birth_date), email="rowan@example.org")
     rowan = confirmed(register(clinic=clinic, facts=twin, once=uuid.uuid4(), now=now).registration.guardian, now)
-    say(stranger, guardian, "invite", child, name="Rowan", email="rowan@example.org")
+    say(stranger, guardian, "child-invite", child, name="Rowan", email="rowan@example.org")
     invited = Guardian.objects.get(email="rowan@example.org", confirmed_at=None)
-    stranger.post(family_address(invited), {"ask": "confirm"})
+    stranger.post(family_address(invited, route="family-confirm"))
 
     assert set(child.guardianships.values_list("guardian", flat=True)) == {guardian.pk, rowan.pk}
     assert Place.objects.filter(guardian=guardian, state=PlaceState.HELD, child=child).exists()
@@ -395,7 +397,7 @@ def test_inviting_somebody_known_joins_them_without_touching_the_child(stranger,
 
 def test_a_new_address_counts_only_after_it_has_answered(stranger, family):
     guardian = family()
-    say(stranger, guardian, "address", email="new@example.org")
+    say(stranger, guardian, "new-address", email="new@example.org")
     change = GuardianAddress.objects.get()
     token = links.make(
         "family-address", subject=change.pk, counter=change.link_counter, expires_at=clock.now() + timedelta(days=3)
@@ -411,7 +413,7 @@ def test_a_new_address_counts_only_after_it_has_answered(stranger, family):
 
 def test_an_address_that_is_another_guardians_is_refused_when_it_answers(stranger, two_guardians):
     perdita, _, _ = two_guardians
-    say(stranger, perdita, "address", email="rowan@example.org")
+    say(stranger, perdita, "new-address", email="rowan@example.org")
     change = GuardianAddress.objects.get()
     token = links.make(
         "family-address", subject=change.pk, counter=change.link_counter, expires_at=clock.now() + timedelta(days=3)
@@ -423,8 +425,9 @@ def test_an_address_that_is_another_guardians_is_refused_when_it_answers(strange
 
 def test_a_copy_and_being_forgotten_are_asked_once_each(stranger, family):
     guardian = family()
-    for what in ("copy", "copy", "erasure", "nothing"):
-        say(stranger, guardian, "request", what=what)
+    for what in ("copy", "copy", "erasure"):
+        say(stranger, guardian, f"ask-{what}")
+    assert stranger.post(family_address(guardian) + "requests/nothing/").status_code == 404
 
     assert sorted(FamilyRequest.objects.values_list("what", flat=True)) == ["copy", "erasure"]
     assert Note.objects.filter(kind=FAMILY_REQUEST).count() == 2
@@ -433,7 +436,7 @@ def test_a_copy_and_being_forgotten_are_asked_once_each(stranger, family):
 def test_a_new_link_ends_the_old_one(stranger, family):
     guardian = family()
     link = family_address(guardian)
-    stranger.post(link, {"ask": "new link"})
+    say(stranger, guardian, "new-link")
 
     assert stranger.get(link).status_code == 410
     assert Note.objects.filter(kind=FAMILY_LINK).count() == 1

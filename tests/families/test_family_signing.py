@@ -37,13 +37,13 @@ def test_a_text_that_came_into_force_while_the_page_was_open_is_not_signed_unrea
     child = Child.objects.get()
     read = on_page(stranger.get(family_address(family, route="family-child", args=[child.pk])))
     publish_another(now)
-    answer = say(stranger, family, "sign", child, signed="Perdita Ash", text=read)
+    answer = say(stranger, family, "child-sign", child, signed="Perdita Ash", text=read)
 
     page = answer.content.decode()
     assert answer.status_code == 422 and not Waiver.objects.exists()
     assert "The text has changed since you opened this page" in page
     assert "Quite another risk." in page and 'value="Perdita Ash"' in page
-    say(stranger, family, "sign", child, signed="Perdita Ash", text=on_page(answer))
+    say(stranger, family, "child-sign", child, signed="Perdita Ash", text=on_page(answer))
     assert Waiver.objects.get().text == WaiverText.objects.get(title="New words")
 
 

@@ -78,7 +78,7 @@ def test_who_was_never_asked_about_photos_is_not_told_that_they_said_no_and_can_
     assert "You said no" not in page and "You have not told us yet" in page
     assert photos_allowed([child.pk]) == {child.pk}
     assert 'name="allowed" value="no"' in page and 'name="allowed" value="yes"' in page
-    say(stranger, rowan, "photo", child, allowed="no")
+    say(stranger, rowan, "child-photos", child, allowed="no")
 
     assert photos_allowed([child.pk]) == set() and not PhotoAnswer.objects.get(guardian=rowan).allowed
     assert "You said yes" in child_page(stranger, perdita), "neither is told what the other said"
@@ -92,12 +92,12 @@ def test_a_page_that_was_left_open_does_not_take_the_others_allergy_away(strange
     child = Child.objects.get()
     was = mark(child_page(stranger, rowan))
     write_care(child=child, allergies="Hazelnuts", care_notes="")
-    answer = say(stranger, rowan, "care", child, allergies="", care_notes="Likes trains", was=was)
+    answer = say(stranger, rowan, "child-care-write", child, allergies="", care_notes="Likes trains", was=was)
 
     page = answer.content.decode()
     assert answer.status_code == 422 and Child.objects.get().allergies == "Hazelnuts"
     assert "Somebody has changed this" in page and "Hazelnuts" in page and "Likes trains" in page
-    say(stranger, rowan, "care", child, allergies="Hazelnuts", care_notes="Likes trains", was=mark(page))
+    say(stranger, rowan, "child-care-write", child, allergies="Hazelnuts", care_notes="Likes trains", was=mark(page))
     assert (Child.objects.get().allergies, Child.objects.get().care_notes) == ("Hazelnuts", "Likes trains")
 
 
@@ -107,7 +107,9 @@ def test_the_same_is_said_in_spanish(stranger, perdita):
     child = Child.objects.get()
     was = mark(child_page(stranger, perdita))
     write_care(child=child, allergies="Hazelnuts", care_notes="")
-    page = say(stranger, perdita, "care", child, care_notes="Le gustan los trenes", was=was).content.decode()
+    page = say(
+        stranger, perdita, "child-care-write", child, care_notes="Le gustan los trenes", was=was
+    ).content.decode()
 
     assert "Alguien cambió esto" in page and "Lo que dice ahora" in page and "Written now" not in page
 
@@ -129,27 +131,26 @@ def test_the_offices_page_does_not_take_it_away_either_and_seeing_it_is_written_
 
 def test_taking_one_of_two_signatures_back_says_that_the_other_holds(stranger, perdita, rowan):
     child = Child.objects.get()
-    say(stranger, rowan, "sign", child, signed="Rowan Thornapple", text=WaiverText.objects.get().pk)
+    say(stranger, rowan, "child-sign", child, signed="Rowan Thornapple", text=WaiverText.objects.get().pk)
     mine = Waiver.objects.get(guardian=rowan)
     answer = stranger.post(
-        family_address(rowan, route="family-child", args=[child.pk]),
-        {"ask": "withdraw", "waiver": mine.pk},
+        family_address(rowan, route="family-waiver-withdraw", args=[child.pk, mine.pk]),
         follow=True,
     )
     assert "Another one for the child still holds." in answer.content.decode()
+    hers = Waiver.objects.get(guardian=perdita)
     answer = stranger.post(
-        family_address(perdita, route="family-child", args=[child.pk]),
-        {"ask": "withdraw", "waiver": Waiver.objects.get(guardian=perdita).pk},
+        family_address(perdita, route="family-waiver-withdraw", args=[child.pk, hers.pk]),
         follow=True,
     )
     assert "Until you sign again" in answer.content.decode() and "still holds" not in answer.content.decode()
 
 
-@pytest.mark.parametrize("ask", ["give up", "no"])
-def test_a_place_of_a_clinic_that_is_over_stays_as_it_was(stranger, perdita, move_clock, ask):
+@pytest.mark.parametrize("action", ["place-give-up", "place-no"])
+def test_a_place_of_a_clinic_that_is_over_stays_as_it_was(stranger, perdita, move_clock, action):
     place = Place.objects.get()
     move_clock(place.clinic.ends_at + timedelta(hours=1))
-    answer = say(stranger, perdita, ask, place=place.pk)
+    answer = say(stranger, perdita, action, place)
 
     assert answer.status_code == 409 and "This clinic is over" in answer.content.decode()
     place.refresh_from_db()
@@ -161,7 +162,7 @@ def test_a_yes_to_a_place_of_a_cancelled_clinic_hears_that_it_is_cancelled(stran
     place.clinic.status = "cancelled"
     place.clinic.save()
     tell_families_cancelled(clinic=place.clinic, now=now)
-    page = say(stranger, perdita, "yes", place=place.pk).content.decode()
+    page = say(stranger, perdita, "place-yes", place).content.decode()
 
     assert "This clinic is cancelled." in page and "gone to another child" not in page
 
@@ -204,7 +205,7 @@ def test_a_slip_in_the_year_is_said_when_a_day_of_birth_is_changed(stranger, per
     child = Child.objects.get()
     Place.objects.all().delete()
     typed = {"name": "Wrenna Thornapple", "birth_date": born, "experience": "new"}
-    answer = say(stranger, perdita, "child", child, **typed)
+    answer = say(stranger, perdita, "child-change", child, **typed)
 
     assert answer.status_code == 422 and words in answer.content.decode() and born in answer.content.decode()
     assert Child.objects.get().birth_date == child.birth_date

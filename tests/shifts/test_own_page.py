@@ -31,7 +31,7 @@ def address(volunteer, purpose="me", route="own-page", counter=None):
 
 
 def told(**more):
-    return {"ask": "time", "phone": "555-0121", "reminders": "on"} | more
+    return {"phone": "555-0121", "reminders": "on"} | more
 
 
 @pytest.mark.parametrize(
@@ -65,7 +65,9 @@ def test_what_she_saves_is_why_she_is_not_asked(stranger, make_volunteer, make_s
     day = shift.clinic.day
 
     answer = stranger.post(
-        address(imara), told(away_from=day.isoformat(), away_until=(day + timedelta(days=2)).isoformat()), follow=True
+        address(imara, route="own-page-times"),
+        told(away_from=day.isoformat(), away_until=(day + timedelta(days=2)).isoformat()),
+        follow=True,
     )
 
     assert "Thank you for telling us" in answer.content.decode()
@@ -76,11 +78,12 @@ def test_what_she_saves_is_why_she_is_not_asked(stranger, make_volunteer, make_s
 def test_opening_the_page_changes_nothing_and_saving_keeps_what_stays(stranger, make_volunteer):
     imara = make_volunteer("Imara Venn", phone="555-0100")
     gone = clock.today() + timedelta(days=40)
-    stranger.post(address(imara), told(from_5="09:00", until_5="13:00", shifts_a_month=2, away_from=gone.isoformat()))
+    times = address(imara, route="own-page-times")
+    stranger.post(times, told(from_5="09:00", until_5="13:00", shifts_a_month=2, away_from=gone.isoformat()))
     away = Away.objects.get()
 
     page = stranger.get(address(imara)).content.decode()
-    stranger.post(address(imara), told(from_5="09:00", until_5="13:00", keep=str(away.pk)))
+    stranger.post(times, told(from_5="09:00", until_5="13:00", keep=str(away.pk)))
 
     assert 'value="09:00"' in page and f"{gone.day} {gone:%b %Y}" in page
     assert str(WeeklyWindow.objects.get()) == "Saturday 09:00 to 13:00"
@@ -100,7 +103,7 @@ def test_opening_the_page_changes_nothing_and_saving_keeps_what_stays(stranger, 
     ],
 )
 def test_what_cannot_be_is_said_and_nothing_typed_is_lost(stranger, make_volunteer, typed, sentence):
-    answer = stranger.post(address(make_volunteer()), told(phone="Kept as typed") | typed)
+    answer = stranger.post(address(make_volunteer(), route="own-page-times"), told(phone="Kept as typed") | typed)
 
     text = answer.content.decode()
     assert answer.status_code == 422 and sentence in text and "Kept as typed" in text
@@ -130,19 +133,19 @@ def test_the_feed_lists_her_shifts_and_a_new_address_ends_the_old(stranger, make
     assert calendar["METHOD"] == "PUBLISH" and "ATTENDEE" not in event
     assert event.decoded("DTSTART") == row.shift.clinic.starts_at and event["STATUS"] == "CONFIRMED"
 
-    stranger.post(address(row.volunteer), {"ask": "feed"})
+    stranger.post(address(row.volunteer, route="own-feed-renew"))
 
     assert stranger.get(feed).status_code == 410
 
 
 def test_leaving_takes_a_tick_frees_the_shifts_and_ends_the_links(stranger, make_assignment):
     row = make_assignment()
-    page = address(row.volunteer)
-    stranger.post(page, {"ask": "leave"})
+    page, leave = address(row.volunteer), address(row.volunteer, route="own-page-leave")
+    stranger.post(leave)
     row.volunteer.refresh_from_db()
     assert row.volunteer.left_on is None
 
-    answer = stranger.post(page, {"ask": "leave", "sure": "yes"})
+    answer = stranger.post(leave, {"sure": "yes"})
 
     row.volunteer.refresh_from_db()
     assert "You have left" in answer.content.decode()

@@ -16,7 +16,11 @@ NEW = "imara.new@example.org"
 
 
 def typed(person, **more):
-    return {"ask": "details", "name": person.name, "email": person.email, "home_area": person.home_area} | more
+    return {"name": person.name, "email": person.email, "home_area": person.home_area} | more
+
+
+def details(person):
+    return address(person, route="own-page-details")
 
 
 def link_in(mail):
@@ -28,12 +32,12 @@ def test_a_new_name_and_area_are_hers_at_once_and_the_place_is_that_of_her_neigh
     make_volunteer(home_area="fenmarch", latitude=41.8, longitude=-77.6)
     imara = make_volunteer("Imara Venn", home_area="Larkmoor", latitude=41.5, longitude=-77.5)
 
-    stranger.post(address(imara), typed(imara, name=" Imara  Venn-Oake ", home_area="Fenmarch"))
+    stranger.post(details(imara), typed(imara, name=" Imara  Venn-Oake ", home_area="Fenmarch"))
 
     imara.refresh_from_db()
     assert (imara.name, imara.home_area) == ("Imara Venn-Oake", "Fenmarch")
     assert imara.home == pytest.approx((41.7, -77.5))
-    stranger.post(address(imara), typed(imara, home_area="Nobody Lives There"))
+    stranger.post(details(imara), typed(imara, home_area="Nobody Lives There"))
     imara.refresh_from_db()
     assert imara.home is None
     assert not Note.objects.exists()
@@ -41,7 +45,7 @@ def test_a_new_name_and_area_are_hers_at_once_and_the_place_is_that_of_her_neigh
 
 def test_a_new_address_counts_once_it_has_answered_and_the_old_one_is_told(stranger, make_volunteer, mailoutbox):
     imara = make_volunteer("Imara Venn", email="imara@example.org")
-    page = stranger.post(address(imara), typed(imara, email=NEW), follow=True).content.decode()
+    page = stranger.post(details(imara), typed(imara, email=NEW), follow=True).content.decode()
     assert "open that mail to confirm" in page
     send_due()
     (asked,) = mailoutbox
@@ -77,7 +81,7 @@ def test_an_address_that_somebody_else_has_is_refused_now_and_when_it_answers(st
     other = make_volunteer(email="taken@example.org")
     imara = make_volunteer()
 
-    answer = stranger.post(address(imara), typed(imara, email="TAKEN@example.org", name="Kept as typed"))
+    answer = stranger.post(details(imara), typed(imara, email="TAKEN@example.org", name="Kept as typed"))
     assert answer.status_code == 422
     text = answer.content.decode()
     assert "Somebody else here has that address" in text and "Kept as typed" in text
@@ -115,7 +119,7 @@ def test_a_letter_to_an_address_given_up_since_is_dropped(make_volunteer):
 def test_details_that_cannot_be_are_said(stranger, make_volunteer, more, sentence):
     imara = make_volunteer()
 
-    answer = stranger.post(address(imara), typed(imara) | more)
+    answer = stranger.post(details(imara), typed(imara) | more)
 
     assert answer.status_code == 422 and sentence in answer.content.decode()
 

@@ -114,9 +114,9 @@ def test_in_quiet_hours_the_note_waits_for_the_morning(shift, coordinator, make_
     ],
 )
 def test_rules_that_cannot_be_are_refused_in_words(coordinator, signed_in, typed, sentence):
-    good = {"ask": "rules", "most_open": 3, "silence_hours": 48, "late_hours": 24}
+    good = {"most_open": 3, "silence_hours": 48, "late_hours": 24}
 
-    answer = signed_in(coordinator).post(reverse("asking-rules"), good | typed)
+    answer = signed_in(coordinator).post(reverse("asking-rules-save"), good | typed)
 
     assert answer.status_code == 422 and sentence in answer.content.decode()
 
@@ -124,11 +124,11 @@ def test_rules_that_cannot_be_are_refused_in_words(coordinator, signed_in, typed
 def test_rules_are_kept_and_two_people_kept_apart(coordinator, signed_in, make_volunteer):
     client = signed_in(coordinator)
     one, other = make_volunteer("Imara Venn"), make_volunteer("Tobiah Quill")
-    client.post(reverse("asking-rules"), {"ask": "rules", "most_open": 2, "silence_hours": 12, "late_hours": 36})
+    client.post(reverse("asking-rules-save"), {"most_open": 2, "silence_hours": 12, "late_hours": 36})
     rules = AskingRules.current()
     assert (rules.most_open, rules.silence_hours, rules.late_hours, rules.swaps_by_themselves) == (2, 12, 36, False)
 
-    client.post(reverse("asking-rules"), {"ask": "apart", "one": other.pk, "other": one.pk})
+    client.post(reverse("apart-new"), {"one": other.pk, "other": one.pk})
     page = client.get(reverse("asking-rules")).content.decode()
     assert "Imara Venn and Tobiah Quill" in page
-    assert client.post(reverse("asking-rules"), {"ask": "apart", "one": one.pk, "other": one.pk}).status_code == 422
+    assert client.post(reverse("apart-new"), {"one": one.pk, "other": one.pk}).status_code == 422

@@ -10,6 +10,7 @@ import json
 import logging
 import re
 from datetime import timedelta
+from functools import partial
 from html.parser import HTMLParser
 from urllib.parse import unquote_plus
 
@@ -24,13 +25,13 @@ from config.celery import app
 from core import clock, links
 from core.logs import WithoutRows
 from families.letters.families import FAMILY_CANCELLED, WAIVER_ASK
-from families.models import Child, FamilyRequest, Guardian, Place, Waiver, WaiverText
+from families.models import Child, Collector, FamilyRequest, Guardian, Place, Waiver, WaiverText
 from families.services.waiver_reminders import plan_waiver_reminders
 from outbox.models import Note
 from outbox.tasks import send_notes
 from people.models import User
 from tests.families.register.typed import years
-from tests.households import family_address
+from tests.households import family_address, say
 from tests.mailbox import Mailbox
 from tests.street import ROOMS, ROOT
 
@@ -202,30 +203,45 @@ def register_and_answer(phone, box, typed_two, clinic):
     send_notes.apply()
     page = newest(box, "/family/")
     phone.get(page)
-    assert "Wrenna" in phone.post(page, {"ask": "confirm"}, follow=True).content.decode()
+    assert "Is this you?" in phone.get(page).content.decode()
+    assert "Wrenna" in phone.post(page + "confirm/", follow=True).content.decode()
     guardian = Guardian.objects.get()
     for child in Child.objects.all():
-        one = family_address(guardian, route="family-child", args=[child.pk])
-        phone.get(one)
-        phone.post(one, {"ask": "show"})
-        phone.post(one, {"ask": "care", "allergies": "hazelnuts", "care_notes": "her blue blanket"})
-        phone.post(one, {"ask": "collector", "name": "Uncle Bram", "phone": "555-0144", "relation": "uncle"})
-        phone.post(one, {"ask": "child", "name": "", "birth_date": "", "experience": "new"})
-        phone.post(one, {"ask": "sign", "signed": "Perdita Ash", "text": WaiverText.objects.get(language="es").pk})
-        phone.post(one, {"ask": "photo", "allowed": "no"})
-        phone.post(one, {"ask": "invite", "name": "Rowan Moss", "email": "rowan@example.org"})
+        phone.get(family_address(guardian, route="family-child", args=[child.pk]))
+        press = partial(say, phone, guardian)
+        assert press("child-care", child).status_code == 200
+        press("child-care-write", child, allergies="hazelnuts", care_notes="her blue blanket")
+        press("child-emergency", child, emergency_name="Aunt Tansy", emergency_phone="555-0166")
+        press("collector-new", child, name="Uncle Bram", phone="555-0144", relation="uncle")
+        press("collector-end", child, Collector.objects.filter(child=child).latest("pk"))
+        press("child-change", child, name="", birth_date="", experience="new")
+        press("child-sign", child, signed="Perdita Ash", text=WaiverText.objects.get(language="es").pk)
+        press("waiver-withdraw", child, Waiver.objects.filter(child=child).latest("pk"))
+        press("child-photos", child, allowed="no")
+        press("child-invite", child, name="Rowan Moss", email="rowan@example.org")
     phone.get(family_address(guardian, route="family-child-new"))
     phone.get(family_address(guardian, route="family-signed", args=[Waiver.objects.earliest("pk").pk]))
     held = Place.objects.get(child__name="Wrenna Thornapple")
-    phone.post(family_address(guardian), {"ask": "give up", "place": held.pk}, follow=True)
+    say(phone, guardian, "place-give-up", held)
     send_notes.apply()
     offer = newest(box, "/place/")
     phone.get(offer)
     assert phone.post(offer, {"answer": "yes"}, follow=True).status_code == 200
-    phone.post(family_address(guardian), {"ask": "address", "email": "ash@example.org"}, follow=True)
+    again = Place.objects.live().get(guardian=guardian)
+    assert say(phone, guardian, "place-yes", again).status_code == 302, "twice is once"
+    say(phone, guardian, "place-no", held)
+    for language in ("es", "en"):
+        say(phone, guardian, "language", language=language)
+    say(phone, guardian, "who", name="Perdita Ash", phone="555-0123")
+    say(phone, guardian, "reminders", wanted="yes")
+    say(phone, guardian, "new-address", email="ash@example.org")
     send_notes.apply()
     phone.get(newest(box, "/family-address/"))
-    phone.post(family_address(guardian), {"ask": "request", "what": "copy"}, follow=True)
+    for what in ("copy", "erasure"):
+        say(phone, guardian, f"ask-{what}")
+    say(phone, guardian, "new-link")
+    guardian.refresh_from_db()
+    phone.get(family_address(guardian))
     return guardian
 
 
@@ -241,7 +257,9 @@ def office_looks_and_ends(desk, admin_desk, phone, guardian, clinic, coordinator
         assert desk.get(reverse(name, args=[child.pk])).status_code == 200, name
     admin_desk.post(reverse("child-care", args=[child.pk]))
     admin_desk.post(reverse("clinic-door-care", args=[clinic.pk]))
-    admin_desk.post(reverse("family-request-decide", args=[FamilyRequest.objects.get().pk]), {"act": "grant"})
+    for what, act in (("copy", "grant"), ("erasure", "decline")):
+        asked = FamilyRequest.objects.get(what=what)
+        admin_desk.post(reverse("family-request-decide", args=[asked.pk]), {"act": act, "reason": "Asked by mistake."})
     page = phone.get(family_address(guardian)).content.decode()
     (copy,) = re.findall(r"/copy/[^\"]+", page)
     assert phone.get(copy).status_code == 200

@@ -298,3 +298,40 @@ def test_a_day_closed_over_a_clinic_is_told_on_ahead(coordinator, signed_in, mak
 def test_only_who_keeps_centers_changes_hours(page, floor_lead, stranger, signed_in):
     assert signed_in(floor_lead).get(page[1]).status_code == 403
     assert stranger.get(page[1]).status_code == 302
+
+
+@pytest.mark.parametrize("name", ["center-hours-save", "closed-add", "holidays-add"])
+def test_a_get_of_what_changes_the_hours_is_sent_on_to_them_and_others_may_not(
+    page, coordinator, floor_lead, signed_in, stranger, name
+):
+    client, typed = signed_in(coordinator), {"opens_5": "08:00", "closes_5": "14:00", "first_day": "2027-02-02"}
+    typed["day"] = public_holidays(clock.today())[0][0].isoformat()
+    answer = client.get(action(page, name), typed)
+    assert answer.status_code == 302 and answer["Location"] == page[1]
+    assert client.post(page[1], typed).status_code == 405
+    assert signed_in(floor_lead).post(action(page, name), typed).status_code == 403
+    assert stranger.post(action(page, name), typed)["Location"].startswith("/sign-in/")
+    assert not OpenHours.objects.exists() and not ClosedDays.objects.exists()
+    assert client.post(action(page, name), typed)["Location"] == page[1]
+    assert OpenHours.objects.exists() or ClosedDays.objects.exists()
+
+
+def test_what_was_refused_stays_typed(page, coordinator, signed_in):
+    client = signed_in(coordinator)
+    text = client.post(action(page, "center-hours-save"), {"opens_4": "09:10", "opens_5": "14:00"}).content.decode()
+    assert 'value="09:10"' in text and 'value="14:00"' in text
+    typed = {"first_day": "soon", "why": "Kept as typed"}
+    assert 'value="Kept as typed"' in client.post(action(page, "closed-add"), typed).content.decode()
+
+
+def test_holidays_over_the_most_that_a_center_keeps_are_said_and_stay_ticked(page, coordinator, signed_in):
+    center, today = page[0], clock.today()
+    far = [today + timedelta(days=2000 + 2 * n) for n in range(500)]
+    add_closed_days(center=center, days=[(day, day, "") for day in far], today=today)
+    day = public_holidays(today)[0][0].isoformat()
+
+    answer = signed_in(coordinator).post(action(page, "holidays-add"), {"day": day})
+
+    text = answer.content.decode()
+    assert answer.status_code == 422 and "At most 500" in text and ClosedDays.objects.count() == 500
+    assert f'value="{day}" checked' in text and text.count(" checked") == 1

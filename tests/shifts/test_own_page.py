@@ -1,15 +1,16 @@
 """A volunteer's own page: what it shows, what it changes, and what it keeps to itself."""
 
 from datetime import UTC, date, datetime, time, timedelta
+from typing import Any
 
 import pytest
-from django.urls import reverse
+from django.urls import get_resolver, reverse
 from icalendar import Calendar
 
 from core import clock, links
 from outbox.models import Note
 from outbox.services.sending import send_due
-from people.models import Clearance
+from people.models import AddressChange, Clearance, Volunteer
 from shifts.letters.own_page import OWN_PAGE
 from shifts.models import Assignment, Away, Limits, Reply, WeeklyWindow
 from shifts.queries.candidates import candidates
@@ -175,3 +176,75 @@ def test_staff_send_the_link_and_the_link_works(
 
     path = next(word for word in mailoutbox[0].body.split() if "/v/" in word).split("testserver", 1)[1]
     assert "Hello Imara" in stranger.get(path).content.decode()
+
+
+ACTIONS = {
+    "own-page-times": {"phone": "555-0121"},
+    "own-page-details": {"name": "Imara Oake", "email": "imara.new@example.org", "home_area": ""},
+    "own-feed-renew": {},
+    "own-page-leave": {"sure": "yes"},
+}
+
+
+def everything():
+    tables: list[Any] = [Volunteer, AddressChange, Away, Limits, WeeklyWindow, Assignment, Note]
+    return {table.__name__: sorted(map(repr, table.objects.values_list())) for table in tables}
+
+
+def test_every_address_under_the_own_page_is_one_of_its_actions():
+    names = {
+        one.name
+        for part in get_resolver().url_patterns
+        for one in getattr(part, "url_patterns", [])
+        if str(one.pattern).startswith("v/")
+    }
+    assert names == {"own-page", *ACTIONS}
+
+
+@pytest.mark.parametrize("action", ACTIONS)
+def test_a_get_of_an_action_does_nothing_and_is_sent_on_to_the_page_and_a_post_does_it(
+    stranger, make_assignment, action
+):
+    imara = make_assignment().volunteer
+    before, where = everything(), address(imara, route=action)
+    for ask in (stranger.get, stranger.head):
+        answer = ask(where, ACTIONS[action])
+        assert answer.status_code == 302 and answer["Location"] == address(imara)
+    assert stranger.put(where).status_code == 405 and stranger.post(address(imara)).status_code == 405
+    assert everything() == before
+
+    answer = stranger.post(where, ACTIONS[action])
+    if action == "own-page-leave":
+        assert "You have left" in answer.content.decode()
+    else:
+        assert answer.status_code == 302 and answer["Location"] == address(imara)
+    assert everything() != before
+
+
+@pytest.mark.parametrize("action", ACTIONS)
+def test_a_link_that_cant_be_used_does_nothing_at_an_actions_address(stranger, make_assignment, action):
+    imara = make_assignment().volunteer
+    link, another = address(imara, route=action), address(imara, "feed", route=action)
+    token = link.split("/")[2]
+    altered = link.replace(token, token[:-1] + ("A" if token[-1] != "A" else "B"))
+    Volunteer.objects.update(link_counter=imara.link_counter + 1)
+    before = everything()
+    for where, status in ((reverse(action, args=["made-up"]), 404), (altered, 404), (another, 404), (link, 410)):
+        for ask in (stranger.post, stranger.get):
+            # A caller of its own each time: after many that don't work an address has to wait.
+            answer = ask(where, ACTIONS[action], REMOTE_ADDR=f"198.51.100.{list(ACTIONS).index(action)}")
+            assert answer.status_code == status and "Imara" not in answer.content.decode()
+    assert everything() == before
+
+
+def test_each_form_of_the_page_sends_to_its_own_address_and_keeps_doing_so_when_it_was_refused(
+    stranger, make_volunteer
+):
+    imara = make_volunteer("Imara Venn")
+    page = stranger.get(address(imara)).content.decode()
+    refused = stranger.post(address(imara, route="own-page-times"), told(hours_a_month="-1"))
+
+    assert refused.status_code == 422
+    for action in ACTIONS:
+        assert f'action="{address(imara, route=action)}"' in page
+        assert f'action="{address(imara, route=action)}"' in refused.content.decode()

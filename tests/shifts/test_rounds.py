@@ -132,3 +132,22 @@ def test_rules_are_kept_and_two_people_kept_apart(coordinator, signed_in, make_v
     page = client.get(reverse("asking-rules")).content.decode()
     assert "Imara Venn and Tobiah Quill" in page
     assert client.post(reverse("apart-new"), {"one": one.pk, "other": one.pk}).status_code == 422
+
+
+@pytest.mark.parametrize("name", ["asking-rules-save", "apart-new"])
+def test_a_get_of_what_changes_the_rules_is_sent_on_to_them_and_others_may_not(
+    coordinator, floor_lead, signed_in, stranger, name
+):
+    client, typed = signed_in(coordinator), {"most_open": 2, "silence_hours": 12, "late_hours": 36}
+    before = AskingRules.current().most_open
+    assert client.get(reverse(name), typed)["Location"] == reverse("asking-rules")
+    assert client.post(reverse("asking-rules"), typed).status_code == 405
+    assert signed_in(floor_lead).post(reverse(name), typed).status_code == 403
+    assert stranger.post(reverse(name), typed)["Location"].startswith("/sign-in/")
+    assert AskingRules.current().most_open == before != 2
+
+
+def test_rules_that_were_refused_stay_typed(coordinator, signed_in):
+    typed = {"most_open": 0, "silence_hours": 47, "late_hours": 24}
+    page = signed_in(coordinator).post(reverse("asking-rules-save"), typed).content.decode()
+    assert 'value="47"' in page and f'action="{reverse("asking-rules-save")}"' in page

@@ -147,6 +147,7 @@ def test_a_get_does_nothing_and_is_sent_on_to_the_page(stranger, world, action):
         assert answer.status_code == 302 and answer["Location"] == page_of(where)
 
     assert stranger.get(page_of(where)).status_code == 200 and stranger.put(where).status_code == 405
+    assert stranger.post(page_of(where), typed(world, action)).status_code == 405, "a page itself takes nothing"
     assert everything() == before
 
 

@@ -15,15 +15,15 @@ from core.languages import language_without_form, speak
 __all__ = ["broken", "not_found", "not_open", "not_readable"]
 
 
-def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:
+def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:  # noqa: ARG001
     return _page(request, "404.html", 404)
 
 
-def not_open(request: HttpRequest, exception: Exception) -> HttpResponse:
+def not_open(request: HttpRequest, exception: Exception) -> HttpResponse:  # noqa: ARG001
     return _page(request, "403.html", 403)
 
 
-def not_readable(request: HttpRequest, exception: Exception) -> HttpResponse:
+def not_readable(request: HttpRequest, exception: Exception) -> HttpResponse:  # noqa: ARG001
     return _page(request, "400.html", 400)
 
 

@@ -16,12 +16,12 @@ log = logging.getLogger(__name__)
 
 
 @require_safe
-def alive(request: HttpRequest) -> JsonResponse:
+def alive(_request: HttpRequest) -> JsonResponse:
     return JsonResponse({"alive": True})
 
 
 @require_safe
-def ready(request: HttpRequest) -> JsonResponse:
+def ready(_request: HttpRequest) -> JsonResponse:
     """200 when the database answers and is migrated and the broker answers; else 503. Tells the queue's age."""
     facts: dict[str, object] = {
         "database": False,

@@ -49,7 +49,7 @@ class History(HistoryMiddleware):
         return context | by | {"how": str(How.PAGE), "url": without_links(request.path)}
 
 
-def csrf_failure(request: HttpRequest, reason: str = "") -> HttpResponse:
+def csrf_failure(request: HttpRequest, reason: str = "") -> HttpResponse:  # noqa: ARG001
     """Public forms can end here too, so somebody without an account reads it in their language."""
     known = getattr(request, "user", None) is not None and request.user.is_authenticated
     with translation.override("en" if known else asked_language(request)):

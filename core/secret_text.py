@@ -61,5 +61,5 @@ class EncryptedTextField(models.TextField):
         text = super().get_prep_value(value)
         return sealed(text) if text else text
 
-    def from_db_value(self, value: str | None, expression: object, connection: object) -> str | None:
+    def from_db_value(self, value: str | None, _expression: object, _connection: object) -> str | None:
         return opened(value) if value else value

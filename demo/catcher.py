@@ -28,7 +28,7 @@ class Keeper:
         self.folder = folder
         self.folder.mkdir(parents=True, exist_ok=True, mode=0o700)
 
-    async def handle_DATA(self, server: SMTP, session: Session, envelope: Envelope) -> str:
+    async def handle_DATA(self, _server: SMTP, _session: Session, envelope: Envelope) -> str:
         # The instant in nanoseconds first, so that names sort by arrival.
         name = f"{round(clock.now().timestamp() * 1_000_000)}000-{secrets.token_hex(4)}"
         draft = self.folder / f".{name}.part"
@@ -61,7 +61,7 @@ def main() -> None:
     options = parser.parse_args()
     told_to_stop = threading.Event()
     for number in (signal.SIGTERM, signal.SIGINT, signal.SIGHUP):
-        signal.signal(number, lambda received, frame: told_to_stop.set())
+        signal.signal(number, lambda _received, _frame: told_to_stop.set())
     controller = serve(options.folder, options.port, options.host)
     print(f"Catching mail on {options.host}:{options.port} into {options.folder}.", flush=True)
     told_to_stop.wait()

@@ -120,7 +120,7 @@ def leave_in_order() -> None:
         return
     for number in (signal.SIGTERM, signal.SIGHUP):
         if signal.getsignal(number) is signal.SIG_DFL:
-            signal.signal(number, lambda received, frame: sys.exit(128 + received))
+            signal.signal(number, lambda received, _frame: sys.exit(128 + received))
 
 
 def _hold(server: Server) -> str:

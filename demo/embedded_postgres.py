@@ -37,7 +37,7 @@ class PostgresServer(Server):
         require_packages()
         self.account = borrowed_account()
         if self.account:
-            open_the_way(self.folder, self.account)
+            open_the_way(self.folder)
         self._make_cluster()
         if not self._running():
             self._clear_leavings()
@@ -205,8 +205,8 @@ def borrowed_account() -> dict[str, int] | None:
     return {"user": entry.pw_uid, "group": entry.pw_gid}
 
 
-def open_the_way(folder: Path, account: dict[str, int]) -> None:
-    """Let the account pass through to ``folder`` and to PostgreSQL's programs, and say what was opened."""
+def open_the_way(folder: Path) -> None:
+    """Let PostgreSQL's account pass through to ``folder`` and to PostgreSQL's programs, and say what was opened."""
     programs = postgres_programs()
     opened = []
     try:

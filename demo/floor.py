@@ -41,10 +41,10 @@ LEFT_OPEN = -4
 
 
 def load_floor(*, spaces: list[list[Space]], kits: dict[str, Kit], by: User, today: date, now: datetime) -> None:
-    _last_week(spaces[0][0], kits["Bag 2"], by, today)
+    _last_week(spaces[0][0], kits["Bag 2"], today)
     for clinic in Clinic.objects.filter(ends_at__lt=now).select_related("center").order_by("starts_at"):
         _kept_day(clinic, (clinic.day - today).days)
-    _floor_of(_today(spaces[0][0], kits["Crate 3"], by, now), by, now)
+    _floor_of(_today(spaces[0][0], kits["Crate 3"], now), by, now)
 
 
 @transaction.atomic
@@ -61,7 +61,7 @@ def open_today(now: datetime) -> bool:
     for kit in (*Kit.objects.order_by("-pk"), None):
         try:
             with transaction.atomic():
-                clinic = _today(space, kit, by, now)
+                clinic = _today(space, kit, now)
         except Refusal as refusal:
             # The kit is somewhere else on that day, or not fit to go: the next one, or none.
             if kit is None or "space taken" in refusal.codes:
@@ -77,10 +77,10 @@ def _floor_of(clinic: Clinic, by: User, now: datetime) -> None:
     row = ask_run_sheet(clinic=clinic, choice=choice, by=by, now=min(now, clinic.starts_at) - timedelta(hours=3))
     find_run_sheet(pk=row.pk, seconds=1)
     # The worker's first letter: the lead's link, to be opened in the mail page of the demo.
-    mail_floor_link(clinic=clinic, by=by, now=now)
+    mail_floor_link(clinic=clinic, now=now)
 
 
-def _today(space: Space, kit: Kit | None, by: User, now: datetime) -> Clinic:
+def _today(space: Space, kit: Kit | None, now: datetime) -> Clinic:
     tz = space.center.tz
     begins, ends = (moment.astimezone(tz) for moment in hours_of_today(now, tz))
     bands = [(youngest, oldest, places) for youngest, oldest, places, _ in BANDS_TODAY]
@@ -89,7 +89,7 @@ def _today(space: Space, kit: Kit | None, by: User, now: datetime) -> Clinic:
         theme="Paper bridges", kit=kit,
     )  # fmt: skip
     before = now - timedelta(days=9)
-    clinic = _booked(facts, by, before)
+    clinic = _booked(facts, before)
     children = list(Child.objects.known().order_by("pk"))
     come = []
     for youngest, oldest, _, asking in BANDS_TODAY:
@@ -102,13 +102,13 @@ def _today(space: Space, kit: Kit | None, by: User, now: datetime) -> Clinic:
     return clinic
 
 
-def _last_week(space: Space, kit: Kit, by: User, today: date) -> Clinic:
+def _last_week(space: Space, kit: Kit, today: date) -> Clinic:
     facts = ClinicFacts(
         center=space.center, space=space, day=today + timedelta(days=WEEK_AGO), starts=time(9, 30), ends=time(11, 30),
         bands=[(7, 10, 20)], theme="Paper bridges", kit=kit,
     )  # fmt: skip
     at = datetime.combine(today, time(19, 40), space.center.tz).astimezone(UTC) + timedelta(days=WEEK_AGO - 14)
-    clinic = _booked(facts, by, at)
+    clinic = _booked(facts, at)
     children = [one for one in Child.objects.known().order_by("pk") if 7 <= age_on(one.birth_date, clinic.day) <= 10]
     Place.objects.bulk_create(
         Place(
@@ -120,9 +120,9 @@ def _last_week(space: Space, kit: Kit, by: User, today: date) -> Clinic:
     return clinic
 
 
-def _booked(facts: ClinicFacts, by: User, at: datetime) -> Clinic:
+def _booked(facts: ClinicFacts, at: datetime) -> Clinic:
     """Booked, agreed, and every shift accepted; the lead is the one whose account the demo has."""
-    clinic = book_clinic(facts=facts, by=by, now=at)
+    clinic = book_clinic(facts=facts, now=at)
     booking = Booking.objects.get(clinic=clinic)
     Note.objects.about(booking).update(state=NoteState.SENT, sent_at=at, tries=1)
     answer_booking(booking=booking, answer=Answer.AGREED, now=at + timedelta(days=1))
@@ -132,7 +132,7 @@ def _booked(facts: ClinicFacts, by: User, at: datetime) -> Clinic:
         # Nobody but the lead is asked twice; he is also a first aider, and can't be both.
         person = next((one for one in able if shift.duty_id == "lead" or one.name != LEAD), None)
         if person is not None:
-            row = ask_volunteer(shift=shift, volunteer=person, by=by, now=at + timedelta(days=1))
+            row = ask_volunteer(shift=shift, volunteer=person, now=at + timedelta(days=1))
             record_reply(
                 assignment=row, reply=Reply.ACCEPTED, by=f"{person}, by link", now=at + timedelta(days=1, hours=20)
             )

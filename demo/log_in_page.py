@@ -30,6 +30,6 @@ def log_in(request: HttpRequest, role: str) -> HttpResponse:
     return render(request, "demo/log_in.html", {"person": person})
 
 
-def notice(request: HttpRequest) -> dict[str, object]:
+def notice(_request: HttpRequest) -> dict[str, object]:
     """For the templates of the demo (see the settings): a sentence about its clinic of today, only asked when shown."""
     return {"notice": SimpleLazyObject(lambda: why_now(clock.now()))}

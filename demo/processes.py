@@ -34,7 +34,7 @@ class Bell:
         for number in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP):
             signal.signal(number, self.ring)
 
-    def ring(self, number: int, frame: FrameType | None) -> None:
+    def ring(self, _number: int, _frame: FrameType | None) -> None:
         self.rung += 1
         if not self.muted:
             self.muted = True

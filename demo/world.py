@@ -119,7 +119,7 @@ def load_demo(now: datetime | None = None) -> bool:
     _not_in_date(today)
     kits = make_kits(today)
     for row in CLINICS:
-        _clinic(row, spaces, kits, by, today)
+        _clinic(row, spaces, kits, today)
     _lapses_before_clinics()
     _kits_somewhere(kits, spaces)
     looked_after(kits, by, now, today)
@@ -199,7 +199,7 @@ def _volunteers(today: date) -> None:
             )  # fmt: skip
 
 
-def _clinic(row: ClinicRow, spaces: list[list[Space]], kits: dict[str, Kit], by: User, today: date) -> None:
+def _clinic(row: ClinicRow, spaces: list[list[Space]], kits: dict[str, Kit], today: date) -> None:
     days, center_no, space_no, starts, ends, bands, theme, kit, who = row
     space = spaces[center_no][space_no]
     # Each clinic was booked, answered and covered in the days before, as it would have been.
@@ -209,22 +209,22 @@ def _clinic(row: ClinicRow, spaces: list[list[Space]], kits: dict[str, Kit], by:
         center=space.center, space=space, day=today + timedelta(days=days), starts=time.fromisoformat(starts),
         ends=time.fromisoformat(ends), bands=list(bands), theme=theme, kit=kits[kit],
     )  # fmt: skip
-    clinic = book_clinic(facts=facts, by=by, now=booked_at)
+    clinic = book_clinic(facts=facts, now=booked_at)
     booking = Booking.objects.get(clinic=clinic)
     Note.objects.about(booking).update(state=NoteState.SENT, sent_at=booked_at, tries=1)
     if center_no != 4:
         answer_booking(booking=booking, answer=Answer.AGREED, now=booked_at + timedelta(days=1))
-    _cover(clinic, who, by, booked_at + timedelta(days=2), today)
+    _cover(clinic, who, booked_at + timedelta(days=2), today)
 
 
-def _cover(clinic: Clinic, who: str, by: User, at: datetime, today: date) -> None:
+def _cover(clinic: Clinic, who: str, at: datetime, today: date) -> None:
     for letter, shift in zip(who, Shift.objects.filter(clinic=clinic).select_related("clinic__center"), strict=False):
         if letter == ".":
             continue
         best = next((c.volunteer for c in candidates(shift, today) if c.can), None)
         if best is None:
             continue
-        row = ask_volunteer(shift=shift, volunteer=best, by=by, now=at)
+        row = ask_volunteer(shift=shift, volunteer=best, now=at)
         if letter in "Ad":
             reply = Reply.ACCEPTED if letter == "A" else Reply.DECLINED
             record_reply(assignment=row, reply=reply, by=f"{best}, by link", now=at + timedelta(hours=20))

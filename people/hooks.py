@@ -6,7 +6,7 @@ from datetime import datetime
 
 from core.hooks import Hook
 from core.merge import Key
-from people.models import User, Volunteer
+from people.models import Volunteer
 from people.table_kinds import TableKind
 
 __all__ = [
@@ -23,8 +23,8 @@ __all__ = [
 hold_for_change: Hook[[Volunteer, datetime], None] = Hook("people.hold_for_change")
 # Somebody left or holds fewer duties; asked within the transaction that wrote it.
 no_longer: Hook[[Volunteer, datetime], object] = Hook("people.no_longer")
-# Somebody's standing may have fallen; asked within the transaction that wrote the clearance. The last is who acts.
-standing_fell: Hook[[Volunteer, datetime, User | None], object] = Hook("people.standing_fell")
+# Somebody's standing may have fallen; asked within the transaction that wrote the clearance.
+standing_fell: Hook[[Volunteer, datetime], object] = Hook("people.standing_fell")
 
 # Around the joining of the records with these numbers. Entering locks what stands above people, in the order of locks;
 # leaving, when the two are one, writes anew what was worked out from either.

@@ -7,7 +7,6 @@ from datetime import datetime
 from typing import Any
 
 from core.hooks import Hook
-from people.models import User
 from shifts.models import Assignment
 
 __all__ = ["FloorPage", "change_for_what_if", "floor_page", "floor_page_of", "hold_for_merge"]
@@ -26,7 +25,7 @@ class FloorPage:
 floor_page: Hook[[Assignment], FloorPage | None] = Hook("shifts.floor_page")
 # Do to a clinic what a proposal of cover supposed of it, a row of Proposal.what_if, within the caller's transaction;
 # the last two are who presses and when. One app answers. Raises Refusal.
-change_for_what_if: Hook[[dict[str, Any], User, datetime], None] = Hook("shifts.change_for_what_if")
+change_for_what_if: Hook[[dict[str, Any], datetime], None] = Hook("shifts.change_for_what_if")
 # Around the joining of the volunteers with these numbers, before their clinics are locked: lock what is locked before
 # clinics; on leaving write anew what was worked out from either.
 hold_for_merge: Hook[[Collection[int], datetime], AbstractContextManager[None]] = Hook("shifts.hold_for_merge")

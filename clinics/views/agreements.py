@@ -68,7 +68,7 @@ def agreement_take_back(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_safe
 @may("keep_centers")
-def agreement_file(request: HttpRequest, pk: int) -> HttpResponse:
+def agreement_file(_request: HttpRequest, pk: int) -> HttpResponse:
     """The paper, to be saved and never shown in the page: whatever hides in it can't act in our name."""
     row = get_object_or_404(Agreement.objects.defer(None), pk=pk)
     if row.file is None:

@@ -49,13 +49,13 @@ def photo_remove(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_safe
 @may("see_centers")
-def photo(request: HttpRequest, pk: int) -> HttpResponse:
+def photo(_request: HttpRequest, pk: int) -> HttpResponse:
     return _jpeg(get_object_or_404(SpacePhoto.objects.defer(None).only("large"), pk=pk).large)
 
 
 @require_safe
 @may("see_centers")
-def photo_small(request: HttpRequest, pk: int) -> HttpResponse:
+def photo_small(_request: HttpRequest, pk: int) -> HttpResponse:
     return _jpeg(get_object_or_404(SpacePhoto.objects.defer(None).only("small"), pk=pk).small)
 
 

@@ -220,7 +220,7 @@ def family_address_confirm(note: Note, now: datetime) -> Letter:
     return Letter(context)
 
 
-def family_address_changed(note: Note, now: datetime) -> Letter:
+def family_address_changed(note: Note, _now: datetime) -> Letter:
     """To the old address: mail goes elsewhere now. Says nothing of where."""
     return Letter({"guardian": _guardian(note)})
 

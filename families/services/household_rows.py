@@ -36,7 +36,7 @@ def household_tables() -> Mapping[str, TableKind]:
     return {Import.What.HOUSEHOLDS.value: kind}
 
 
-def _write_table(table: Import, now: datetime, so_far: Callable[[int], None]) -> list[int]:
+def _write_table(table: Import, now: datetime, _so_far: Callable[[int], None]) -> list[int]:
     """A household is more than one row, so nothing is told until all are written."""
     return write_rows(table.rows, clock.today(), now)
 

@@ -113,7 +113,7 @@ def fill_free_places(*, clinic: Clinic, now: datetime) -> list[Place]:
 
 
 @transaction.atomic
-def say_yes(*, place: Place, now: datetime) -> Place:
+def say_yes(*, place: Place) -> Place:
     """The guardian takes the place that came free. Saying it again changes nothing.
 
     Raises Refusal "gone" when the time was over and the place is another child's, "cancelled" when the clinic is.

@@ -59,7 +59,7 @@ def end_place(*, place: Place, because: str, now: datetime, by: User | None = No
 def answer_offer(*, place: Place, yes: bool, now: datetime) -> Place:
     """The guardian's answer to a place that came free."""
     if yes:
-        row = say_yes(place=place, now=now)
+        row = say_yes(place=place)
         drop_waiting(why="The guardian answered.", about=place, kinds=[PLACE_OFFER])
         return row
     end_place(place=place, because="the guardian said no", now=now)

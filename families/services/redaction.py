@@ -113,7 +113,7 @@ def redact_guardian(*, guardian: Guardian, now: datetime) -> None:
 
 
 @transaction.atomic
-def hold_child(*, child: Child, because: str, by: User, now: datetime) -> Child:
+def hold_child(*, child: Child, because: str) -> Child:
     """Keep the record whatever the rule says, or with no reason let the rule have it again."""
     row = Child.objects.select_for_update(no_key=True).get(pk=child.pk)
     if row.forgotten_at is not None:

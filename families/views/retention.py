@@ -98,7 +98,7 @@ def child_hold(request: HttpRequest, pk: int) -> HttpResponse:
     child = get_object_or_404(Child, pk=pk)
     because = request.POST.get("because", "")[:200]
     try:
-        hold_child(child=child, because=because, by=account(request), now=clock.now())
+        hold_child(child=child, because=because)
         messages.success(request, "The record is on hold." if because.strip() else "The rule has the record again.")
     except Refusal as refusal:
         messages.error(request, str(refusal))

@@ -1,7 +1,6 @@
 """What the floor's day came to, for the office: who was there, who gave how many hours, what went wrong, what grew."""
 
 from dataclasses import dataclass, field
-from datetime import datetime
 
 from clinics.models import Clinic
 from families.models import Child, Place
@@ -54,7 +53,7 @@ class FloorDayPage:
         return [line for line in self.children if line.still_in]
 
 
-def floor_day_page(clinic: Clinic, *, with_incidents: bool, now: datetime) -> FloorDayPage:
+def floor_day_page(clinic: Clinic, *, with_incidents: bool) -> FloorDayPage:
     """In a number of queries that does not grow with rows. Incidents only for who may read what is locked."""
     stays = list(SignIn.objects.filter(clinic=clinic).order_by("in_at"))
     lines: dict[int, ChildLine] = {}

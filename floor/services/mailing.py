@@ -10,7 +10,6 @@ from core.refusal import Refusal
 from floor.services.phones import refuse_unless_open
 from outbox.models import Note
 from outbox.services.writing import write_note
-from people.models import User
 from shifts.letters.shifts import REMINDER
 from shifts.queries.link_pages import lead_of
 
@@ -18,7 +17,7 @@ __all__ = ["mail_floor_link"]
 
 
 @transaction.atomic
-def mail_floor_link(*, clinic: Clinic, by: User | None, now: datetime) -> Note:
+def mail_floor_link(*, clinic: Clinic, now: datetime) -> Note:
     """Write the lead's reminder once more, with the link: 1 lock the clinic, 2 check, 3 write the note.
 
     Twice within a minute is one note. Raises Refusal: "cancelled", "nobody leads", "too early", "over", "no mail".

@@ -103,7 +103,7 @@ def _page(
 ) -> HttpResponse:
     may_read = request.user.has_perm("people.see_incidents")
     now = clock.now()
-    page = floor_day_page(clinic, with_incidents=may_read, now=now)
+    page = floor_day_page(clinic, with_incidents=may_read)
     over = clinic.ends_at <= now
     shut = now >= wipe_at(clinic)
     may_settle = over and request.user.has_perm("people.keep_children")

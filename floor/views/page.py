@@ -93,7 +93,7 @@ def floor_mail(request: HttpRequest, pk: int) -> HttpResponse:
     """The lead's link once more, by mail: the office itself never opens the floor page."""
     clinic = get_object_or_404(Clinic.objects.select_related("center"), pk=pk)
     try:
-        note = mail_floor_link(clinic=clinic, by=account(request), now=clock.now())
+        note = mail_floor_link(clinic=clinic, now=clock.now())
         messages.success(request, f"The floor link goes to {note.to_name} by mail.")
     except Refusal as refusal:
         messages.error(request, str(refusal))
@@ -146,7 +146,7 @@ SHELL = (
 
 
 @require_safe
-def floor_worker(request: HttpRequest) -> HttpResponse:
+def floor_worker(_request: HttpRequest) -> HttpResponse:
     """The service worker, from an address above all that it looks after. A new edition of any part is a new worker."""
     words = _static("floor/worker.js").decode()
     page = render_to_string("floor/page.html", {"pk": 0, "modules": FLOOR_MODULES})
@@ -165,7 +165,7 @@ def _static(name: str) -> bytes:
 
 
 @require_safe
-def floor_manifest(request: HttpRequest, pk: int) -> HttpResponse:
+def floor_manifest(_request: HttpRequest, pk: int) -> HttpResponse:
     return JsonResponse(
         {
             "name": f"Floor · {settings.ORGANISATION}",
@@ -215,7 +215,7 @@ def of_phone(answer: Answer) -> Callable[..., HttpResponse]:
 
 
 @of_phone
-def floor_data(request: HttpRequest, phone: FloorPhone, said: dict[str, Any]) -> JsonResponse:
+def floor_data(request: HttpRequest, phone: FloorPhone, _said: dict[str, Any]) -> JsonResponse:
     now = clock.now()
     state = floor_state(phone.clinic)
     log_readings(phone=phone, children=floor_children(phone.clinic, state), now=now)
@@ -252,7 +252,7 @@ def floor_sync(request: HttpRequest, phone: FloorPhone, said: dict[str, Any]) ->
 
 
 @of_phone
-def floor_leave(request: HttpRequest, phone: FloorPhone, said: dict[str, Any]) -> JsonResponse:
+def floor_leave(_request: HttpRequest, phone: FloorPhone, said: dict[str, Any]) -> JsonResponse:
     """``phone``: the number of the phone that left, since it may be told only after a new link was opened on it."""
     number = said.get("phone")
     still = leave_phone(phone=phone, now=clock.now(), number=number if isinstance(number, int) else None)

@@ -160,7 +160,7 @@ def _carriers(clinics: dict[int, Clinic]) -> dict[tuple[int | None, int | None],
 
 
 @transaction.atomic
-def book_kit_plan(*, plan: KitPlan, by: User, now: datetime) -> int:
+def book_kit_plan(*, plan: KitPlan, now: datetime) -> int:
     """Book each clinic's kit as the plan says, all or none; returns how many clinics changed. Twice is harmless.
 
     Raises Refusal when the world has gone on and a kit is taken or out of date.

@@ -7,13 +7,12 @@ from django.db import transaction
 from clinics.models import Center
 from core.refusal import Refusal
 from kits.models import Kit
-from people.models import User
 
 __all__ = ["move_kit"]
 
 
 @transaction.atomic
-def move_kit(*, kit: Kit, to_center: Center | None, with_whom: str, by: User, now: datetime) -> Kit:
+def move_kit(*, kit: Kit, to_center: Center | None, with_whom: str, now: datetime) -> Kit:
     """Record that a kit is at a center, or with a person; one of the two, not both."""
     if to_center is None and not with_whom:
         raise Refusal.because("nowhere", "Say where it is: choose a center, or write who has it.", "now_at")

@@ -63,7 +63,7 @@ def apply_decided(note: Note, now: datetime) -> Letter:
     return Letter(context)
 
 
-def password_reset(note: Note, now: datetime) -> Letter:
+def password_reset(note: Note, _now: datetime) -> Letter:
     account = row_of(note, User.objects.all())
     if account is None or not account.is_active:
         raise Stale("The account is closed.")

@@ -31,7 +31,7 @@ def apply(*, application: Application, now: datetime) -> Application:
 
 
 @transaction.atomic
-def confirm_address(*, application: Application, now: datetime) -> Application:
+def confirm_address(*, application: Application) -> Application:
     row = Application.objects.select_for_update(no_key=True).get(pk=application.pk)
     if row.state == State.UNCONFIRMED:
         row.state = State.NEW
@@ -40,7 +40,7 @@ def confirm_address(*, application: Application, now: datetime) -> Application:
 
 
 @transaction.atomic
-def answer_question(*, application: Application, words: str, now: datetime) -> Application:
+def answer_question(*, application: Application, words: str) -> Application:
     row = Application.objects.select_for_update(no_key=True).get(pk=application.pk)
     if row.state != State.MORE_ASKED:
         raise Refusal.because("not asked", "There is no question waiting. Thank you.")
@@ -52,7 +52,7 @@ def answer_question(*, application: Application, words: str, now: datetime) -> A
 
 
 @transaction.atomic
-def ask_for_more(*, application: Application, words: str, by: User, now: datetime) -> Application:
+def ask_for_more(*, application: Application, words: str, now: datetime) -> Application:
     row = _open(application)
     if not words.strip():
         raise Refusal.because("empty", "Write what you still need to know.", "words")

@@ -71,7 +71,7 @@ def record_clearance(*, volunteer: Volunteer, facts: ClearanceFacts, by: User, n
     same = Clearance.objects.filter(**said).first()
     if same is None:
         same = Clearance.objects.create(**said, issuer=facts.issuer, recorded_by=by)
-    _settle(same, by, now)
+    _settle(same, now)
     return same
 
 
@@ -86,7 +86,7 @@ def change_clearance(*, clearance: Clearance, facts: ClearanceFacts, by: User, n
     row.reference, row.issuer, row.recorded_by = facts.reference, facts.issuer, by
     row.confirmed_by = row.confirmed_at = None
     row.save()
-    _settle(row, by, now)
+    _settle(row, now)
     return row
 
 
@@ -107,10 +107,10 @@ def confirm_refusal(*, clearance: Clearance, by: User, now: datetime) -> Clearan
         raise Refusal.because("same person", "You recorded this result. Somebody else has to confirm it.")
     row.confirmed_by, row.confirmed_at = by, now
     row.save()
-    _settle(row, by, now)
+    _settle(row, now)
     return row
 
 
-def _settle(row: Clearance, by: User, now: datetime) -> None:
+def _settle(row: Clearance, now: datetime) -> None:
     if not row.needs_second_look:
-        standing_fell.ask(row.volunteer, now, by)
+        standing_fell.ask(row.volunteer, now)

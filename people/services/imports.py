@@ -51,7 +51,7 @@ def read_table(*, what: str, name: str, raw: bytes, by: User, now: datetime, tod
 
 
 @transaction.atomic
-def start_taking(*, table: Import, by: User, now: datetime) -> Import:
+def start_taking(*, table: Import, by: User) -> Import:
     """Mark the table as being taken and wake the worker; a second press changes nothing.
 
     Raises Refusal for a table that was undone.
@@ -115,7 +115,7 @@ def _wake(pk: int) -> None:
 
 
 @transaction.atomic
-def undo(*, table: Import, by: User) -> int:
+def undo(*, table: Import) -> int:
     """Take back what an import wrote, all of it or none; returns how many rows went."""
     row = Import.objects.select_for_update(no_key=True).get(pk=table.pk)
     if row.state != Import.State.TAKEN:
@@ -147,7 +147,7 @@ def _kind(what: str) -> TableKind:
     return kinds[what]
 
 
-def _read_volunteers(rows: list[dict[str, str]], today: date) -> rule.ReadRows:
+def _read_volunteers(rows: list[dict[str, str]], _today: date) -> rule.ReadRows:
     taken = {email.lower() for email in Volunteer.objects.values_list("email", flat=True)}
     return rule.read_volunteers(rows, duties().codes, taken)
 
@@ -182,12 +182,12 @@ def _undo(model: type[Volunteer] | type[Clearance], made: list[int]) -> int:
 VOLUNTEERS = TableKind(
     head=rule.VOLUNTEER_HEAD,
     read=_read_volunteers,
-    write=lambda table, now, so_far: _write(Volunteer, table, {}, so_far),
+    write=lambda table, _now, so_far: _write(Volunteer, table, {}, so_far),
     undo=partial(_undo, Volunteer),
 )
 CLEARANCES = TableKind(
     head=rule.CLEARANCE_HEAD,
     read=_read_clearances,
-    write=lambda table, now, so_far: _write(Clearance, table, {"recorded_by_id": table.by_id}, so_far),
+    write=lambda table, _now, so_far: _write(Clearance, table, {"recorded_by_id": table.by_id}, so_far),
     undo=partial(_undo, Clearance),
 )

@@ -7,7 +7,7 @@ from django.db import IntegrityError, transaction
 
 from core import clock
 from core.refusal import Reason, Refusal
-from people.models import ClearanceKind, NoticeStep, PolicyRow, User
+from people.models import ClearanceKind, NoticeStep, PolicyRow
 from people.rules.policy import DatedRow
 from people.rules.standing import PolicyRow as RuleRow
 
@@ -109,7 +109,7 @@ def check_change(change: PolicyChange, today: date) -> None:
 
 
 @transaction.atomic
-def change_policy(*, change: PolicyChange, by: User, now: datetime) -> PolicyRow:
+def change_policy(*, change: PolicyChange, now: datetime) -> PolicyRow:
     """Add the row that takes over from its day. A second change for the same day and place is refused."""
     check_change(change, now.astimezone(clock.home_zone()).date())
     try:
@@ -133,7 +133,7 @@ def change_policy(*, change: PolicyChange, by: User, now: datetime) -> PolicyRow
 
 
 @transaction.atomic
-def set_ladder(*, days: list[int], by: User) -> list[int]:
+def set_ladder(*, days: list[int]) -> list[int]:
     """Write the days before a last day on which holders are written to; at most ten, none beyond a year."""
     wanted = sorted(set(days), reverse=True)
     if len(wanted) > 10 or any(not 0 <= one <= 365 for one in wanted):

@@ -43,7 +43,6 @@ def join_thanks(request: HttpRequest) -> HttpResponse:
 
 @require_http_methods(["GET", "HEAD", "POST"])
 def join_link(request: HttpRequest, token: str) -> HttpResponse:
-    now = clock.now()
     try:
         gone = "This application is no longer in our books."
         row = subject_of(request, "apply", token, Application.objects.all(), gone)
@@ -53,9 +52,9 @@ def join_link(request: HttpRequest, token: str) -> HttpResponse:
     if request.method == "POST":
         try:
             if row.state == Application.State.MORE_ASKED:
-                services.answer_question(application=row, words=request.POST.get("words", ""), now=now)
+                services.answer_question(application=row, words=request.POST.get("words", ""))
             else:
-                services.confirm_address(application=row, now=now)
+                services.confirm_address(application=row)
             return redirect("join-link", token)
         except Refusal as refused:
             refusal = refused
@@ -103,7 +102,7 @@ def _decide(request: HttpRequest, row: Application, words: str) -> HttpResponse:
         messages.success(request, f"{volunteer} is accepted. Record what clears them before you ask them.")
         return redirect("volunteer", volunteer.pk)
     if act == "more":
-        services.ask_for_more(application=row, words=words, by=by, now=now)
+        services.ask_for_more(application=row, words=words, now=now)
         messages.success(request, f"{row} is being asked.")
     elif act == "decline":
         services.decline(application=row, words=words, by=by, now=now)

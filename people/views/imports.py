@@ -82,16 +82,16 @@ def act_on(request: HttpRequest, table: Import, undone: Callable[[int], str]) ->
     """Take the table or take it back, as the pressed button says; ``undone`` words how many were taken back."""
     try:
         if request.POST.get("act") == "take":
-            imports.start_taking(table=table, by=account(request), now=clock.now())
+            imports.start_taking(table=table, by=account(request))
         elif request.POST.get("act") == "undo":
-            messages.success(request, undone(imports.undo(table=table, by=account(request))))
+            messages.success(request, undone(imports.undo(table=table)))
     except Refusal as refusal:
         messages.error(request, str(refusal))
 
 
 @require_safe
 @may("see_volunteers")
-def export(request: HttpRequest, what: str) -> HttpResponse:
+def export(_request: HttpRequest, what: str) -> HttpResponse:
     """Everything that an import of the same kind reads."""
     if what == Import.What.VOLUNTEERS:
         people = Volunteer.objects.active()

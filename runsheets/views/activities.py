@@ -86,7 +86,7 @@ def activity_retire(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_safe
 @may("see_clinics")
-def activity_export(request: HttpRequest) -> HttpResponse:
+def activity_export(_request: HttpRequest) -> HttpResponse:
     """Everything that an import reads."""
     rows = [
         [

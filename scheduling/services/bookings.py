@@ -11,7 +11,6 @@ from core.rules.local_time import localize
 from families.services.places import carry_places
 from kits.services.holds import hold_kit, hold_kit_if_free, kit_of
 from outbox.services.writing import drop_waiting
-from people.models import User
 from scheduling.letters.bookings import BOOKING_ASK, BOOKING_TAKEN, HOLD_ENDING
 from scheduling.models import SET_UP, TAKE_DOWN, Answer, Booking, BookingRequest
 from scheduling.queries.conflicts import space_conflict
@@ -36,12 +35,10 @@ __all__ = [
 
 
 @transaction.atomic
-def book_clinic(
-    *, facts: ClinicFacts, by: User, now: datetime, booking_request: BookingRequest | None = None
-) -> Clinic:
+def book_clinic(*, facts: ClinicFacts, now: datetime, booking_request: BookingRequest | None = None) -> Clinic:
     """Book a clinic: 1 lock the space, 2 check, 3 write clinic, hold, shifts and kit, 4 ask the center.
 
-    With ``asking`` it is one day of a question for several, and the caller writes to the center.
+    With ``booking_request`` it is one day of a question for several, and the caller writes to the center.
 
     Raises Refusal, with the other clinic's name when the space or kit is taken, and writes nothing.
     """
@@ -119,7 +116,7 @@ def answer_booking(
 
 
 @transaction.atomic
-def take_suggestion(*, booking: Booking, by: User, now: datetime) -> Clinic:
+def take_suggestion(*, booking: Booking, now: datetime) -> Clinic:
     """Move the clinic to the time that the center named and so agreed to, and tell it so.
 
     A kit that is not free then stays behind.
@@ -153,7 +150,7 @@ def take_suggestion(*, booking: Booking, by: User, now: datetime) -> Clinic:
 
 
 @transaction.atomic
-def ask_center_again(*, booking: Booking, by: User, now: datetime) -> Booking:
+def ask_center_again(*, booking: Booking, now: datetime) -> Booking:
     """Send the center a fresh link; the earlier one stops working."""
     # The clinic's row first: whoever moves it in this moment would wait for this booking, and our note for the clinic.
     clinic = Clinic.objects.locked(booking.clinic_id)

@@ -11,7 +11,6 @@ from families.letters.families import PLACE_LOST
 from families.services.places import tell_families_cancelled
 from kits.models import KitBooking
 from outbox.services.writing import drop_waiting
-from people.models import User
 from scheduling.letters.bookings import BOOKING_CALLED_OFF, FLOOR_LEFT
 from scheduling.models import Booking
 from scheduling.services.notes_to_centers import note_to_center
@@ -26,7 +25,7 @@ __all__ = ["cancel_clinic"]
 
 
 @transaction.atomic
-def cancel_clinic(*, clinic: Clinic, because: str, by: User, now: datetime) -> Clinic:
+def cancel_clinic(*, clinic: Clinic, because: str, now: datetime) -> Clinic:
     """Cancel a clinic that is not over. Cancelling it again changes nothing.
 
     1 lock, 2 the clinic's status and revision, 3 free floor and kit, 4 drop waiting notes, 5 write to

@@ -14,7 +14,7 @@ from core.refusal import Reason, Refusal
 from families.services.places import carry_places, offer_free_places
 from kits.models import Kit, KitBooking
 from kits.services.holds import hold_kit, hold_kit_if_free
-from people.models import User, Volunteer
+from people.models import Volunteer
 from scheduling.letters.bookings import BOOKING_SHORTER
 from scheduling.models import SET_UP, TAKE_DOWN, Answer, Booking
 from scheduling.services.bookings import ask_center, refuse_unless_changeable, write_bands
@@ -31,7 +31,7 @@ __all__ = ["change_clinic", "change_rest", "supposing"]
 
 
 @transaction.atomic
-def change_clinic(*, clinic: Clinic, facts: ClinicFacts, by: User, now: datetime, kit_if_free: bool = False) -> Clinic:
+def change_clinic(*, clinic: Clinic, facts: ClinicFacts, now: datetime, kit_if_free: bool = False) -> Clinic:
     """Change a clinic that is still to come: 1 lock, 2 check, 3 move hold and kit, 4 carry people and families.
 
     The center is asked anew for another time or floor, unless the new hours lie inside the hold that it agreed to:
@@ -87,7 +87,7 @@ def change_clinic(*, clinic: Clinic, facts: ClinicFacts, by: User, now: datetime
 
 
 @transaction.atomic
-def change_rest(*, clinic: Clinic, facts: ClinicFacts, by: User, now: datetime) -> list[Clinic]:
+def change_rest(*, clinic: Clinic, facts: ClinicFacts, now: datetime) -> list[Clinic]:
     """Change this clinic, and move the later ones of its row by the same difference on the wall clock: all or none.
 
     Where the floor is a new one the later ones take it too; else each keeps its own, and one whose center said no or
@@ -120,7 +120,7 @@ def change_rest(*, clinic: Clinic, facts: ClinicFacts, by: User, now: datetime) 
     for one, its in wanted:
         try:
             with transaction.atomic():
-                changed.append(change_clinic(clinic=one, facts=its, by=by, now=now, kit_if_free=one.pk != row.pk))
+                changed.append(change_clinic(clinic=one, facts=its, now=now, kit_if_free=one.pk != row.pk))
         except Refusal as refusal:
             # Nothing of this stays. Its hold is put away so that the next one isn't told of a clash with a clinic that
             # would have moved too.

@@ -83,7 +83,7 @@ class Effects:
 @dataclass(frozen=True)
 class _Before:
     words: str
-    people: dict[int, tuple[int, str]]
+    people: dict[int, int]
     shifts: Counter[str]
     kit: str
     places: set[int]
@@ -134,10 +134,10 @@ def _hours(clinic: Clinic) -> str:
 
 
 def _look(clinic: Clinic) -> _Before:
-    people = Assignment.objects.live().filter(shift__clinic=clinic).values_list("pk", "sequence", "reply")
+    people = Assignment.objects.live().filter(shift__clinic=clinic).values_list("pk", "sequence")
     return _Before(
         words=_hours(clinic),
-        people={pk: (sequence, reply) for pk, sequence, reply in people},
+        people=dict(people),
         shifts=shift_count(clinic),
         kit=_kit(clinic),
         places=set(Place.objects.live().filter(clinic=clinic).values_list("pk", flat=True)),
@@ -163,7 +163,7 @@ def _kit(clinic: Clinic) -> str:
 
 def _effect(before: _Before, clinic: Clinic, notes: list[Note]) -> ClinicEffect:
     rows = Assignment.objects.filter(pk__in=before.people).select_related("volunteer", "shift").order_by("pk")
-    people = [effect for row in rows if (effect := _person(row, *before.people[row.pk], clinic)) is not None]
+    people = [effect for row in rows if (effect := _person(row, before.people[row.pk], clinic)) is not None]
     stand_by = set(Standby.objects.filter(clinic=clinic).values_list("pk", flat=True))
     people += [PersonEffect(*who, "stands down") for pk, who in before.standbys.items() if pk not in stand_by]
     asked = set(_open_swaps(clinic).values_list("pk", flat=True))
@@ -197,7 +197,7 @@ def _kit_words(before: str, after: str, live: bool) -> str:
     return f"{before} does not come any more" if live else f"{before} is free again"
 
 
-def _person(row: Assignment, sequence: int, reply: str, clinic: Clinic) -> PersonEffect | None:
+def _person(row: Assignment, sequence: int, clinic: Clinic) -> PersonEffect | None:
     name, duty = row.volunteer.name, row.shift.duty_name
     if row.released_at is not None:
         if not clinic.live:

@@ -3,14 +3,13 @@
 from django.db import transaction
 
 from clinics.models import Center
-from people.models import User
 from scheduling.models import OfficeFeed
 
 __all__ = ["renew_center_feed", "renew_office_feed"]
 
 
 @transaction.atomic
-def renew_center_feed(*, center: Center, by: User) -> Center:
+def renew_center_feed(*, center: Center) -> Center:
     row = Center.objects.select_for_update(no_key=True).get(pk=center.pk)
     row.feed_counter += 1
     row.save(update_fields=["feed_counter"])
@@ -18,7 +17,7 @@ def renew_center_feed(*, center: Center, by: User) -> Center:
 
 
 @transaction.atomic
-def renew_office_feed(*, by: User) -> OfficeFeed:
+def renew_office_feed() -> OfficeFeed:
     # Two who press at once before the row is there: the second waits for the first's row.
     OfficeFeed.objects.bulk_create([OfficeFeed(pk=1)], ignore_conflicts=True)
     row = OfficeFeed.objects.select_for_update(no_key=True).get(pk=1)

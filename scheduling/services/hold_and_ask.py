@@ -9,7 +9,6 @@ from django.db import transaction
 from clinics.formatting import clinic_words
 from clinics.models import Clinic
 from core.refusal import Reason, Refusal
-from people.models import User
 from scheduling.models import BookingRequest
 from scheduling.services.bookings import book_clinic
 from scheduling.services.clinic_facts import ClinicFacts
@@ -26,7 +25,7 @@ def fingerprint(dates: Sequence[ClinicFacts]) -> str:
 
 @transaction.atomic
 def hold_and_ask(
-    *, dates: Sequence[ClinicFacts], by: User, now: datetime, named: Callable[[int, Reason], Reason]
+    *, dates: Sequence[ClinicFacts], now: datetime, named: Callable[[int, Reason], Reason]
 ) -> list[Clinic]:
     """1 hold each date, 2 one letter with all of them. Raises Refusal with every date that can't be; writes nothing.
 
@@ -38,7 +37,7 @@ def hold_and_ask(
     for number, facts in enumerate(dates):
         try:
             with transaction.atomic():
-                made.append(book_clinic(facts=facts, by=by, now=now, booking_request=booking_request))
+                made.append(book_clinic(facts=facts, now=now, booking_request=booking_request))
         except Refusal as refusal:
             reasons += [named(number, reason) for reason in refusal.reasons]
     if reasons:

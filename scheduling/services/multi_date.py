@@ -8,7 +8,6 @@ from django.db import transaction
 
 from clinics.models import Clinic
 from core.refusal import Refusal
-from people.models import User
 from scheduling.models import BookingRequest
 from scheduling.services.bookings import book_clinic
 from scheduling.services.changing import supposing
@@ -28,7 +27,7 @@ class AskedDate:
     refusal: Refusal | None
 
 
-def look_at_dates(*, dates: Sequence[ClinicFacts], by: User, now: datetime) -> list[AskedDate]:
+def look_at_dates(*, dates: Sequence[ClinicFacts], now: datetime) -> list[AskedDate]:
     """What each date would meet, the other dates among it; nothing stays."""
     found: list[AskedDate] = []
     with supposing():
@@ -36,20 +35,18 @@ def look_at_dates(*, dates: Sequence[ClinicFacts], by: User, now: datetime) -> l
         for facts in dates:
             try:
                 with transaction.atomic():
-                    book_clinic(facts=facts, by=by, now=now, booking_request=booking_request)
+                    book_clinic(facts=facts, now=now, booking_request=booking_request)
                 found.append(AskedDate(facts, None))
             except Refusal as refusal:
                 found.append(AskedDate(facts, refusal))
     return found
 
 
-def ask_dates(*, dates: Sequence[ClinicFacts], by: User, now: datetime) -> list[Clinic]:
+def ask_dates(*, dates: Sequence[ClinicFacts], now: datetime) -> list[Clinic]:
     """Hold the floor on every date and ask the center for all of them in one letter: all or none.
 
     Raises Refusal with a reason for each date that can't be, in the field ``day_<n>`` of the form (the first is 1).
     """
     if not 1 <= len(dates) <= MOST_DATES:
         raise Refusal.because("how many", f"Ask for 1 to {MOST_DATES} dates at once.")
-    return hold_and_ask(
-        dates=dates, by=by, now=now, named=lambda number, reason: replace(reason, field=f"day_{number + 1}")
-    )
+    return hold_and_ask(dates=dates, now=now, named=lambda number, reason: replace(reason, field=f"day_{number + 1}"))

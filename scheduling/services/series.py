@@ -12,7 +12,6 @@ from clinics.models import Clinic, HandNeed
 from core.refusal import Refusal
 from kits.models import KIT_AFTER, KIT_BEFORE
 from kits.queries.conflicts import kit_conflict
-from people.models import User
 from scheduling.models import SET_UP, TAKE_DOWN
 from scheduling.queries.conflicts import space_conflict
 from scheduling.services.cancelling import cancel_clinic
@@ -49,7 +48,7 @@ def _against(facts: ClinicFacts, now: datetime) -> Refusal | None:
 
 
 @transaction.atomic
-def book_series(*, clinic: Clinic, days: Sequence[date], by: User, now: datetime) -> list[Clinic]:
+def book_series(*, clinic: Clinic, days: Sequence[date], now: datetime) -> list[Clinic]:
     """Book a clinic like this one on each day, all or none: 1 lock, 2 book each, 3 one letter with all the dates.
 
     Raises Refusal with every day that can't be, and writes nothing: somebody may have been faster since the look.
@@ -63,7 +62,6 @@ def book_series(*, clinic: Clinic, days: Sequence[date], by: User, now: datetime
     facts = facts_of(like)
     made = hold_and_ask(
         dates=[replace(facts, day=day) for day in wanted],
-        by=by,
         now=now,
         named=lambda number, reason: replace(reason, text=f"{short_day(wanted[number])}: {reason.text}"),
     )
@@ -94,9 +92,9 @@ def lock_rest(clinic: Clinic, now: datetime) -> list[Clinic]:
 
 
 @transaction.atomic
-def cancel_rest(*, clinic: Clinic, because: str, by: User, now: datetime) -> int:
+def cancel_rest(*, clinic: Clinic, because: str, now: datetime) -> int:
     """Cancel this clinic and every later one of its row; returns how many."""
     rows = lock_rest(clinic, now)
     for row in rows:
-        cancel_clinic(clinic=row, because=because, by=by, now=now)
+        cancel_clinic(clinic=row, because=because, now=now)
     return len(rows)

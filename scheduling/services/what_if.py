@@ -9,7 +9,6 @@ from django.db import transaction
 from clinics.models import Clinic
 from clinics.rules.cover_needs import scaled_bands
 from core.refusal import Refusal
-from people.models import User
 from scheduling.services.changing import change_clinic
 from scheduling.services.clinic_facts import facts_of
 
@@ -17,7 +16,7 @@ __all__ = ["change_for_what_if"]
 
 
 @transaction.atomic
-def change_for_what_if(change: dict[str, Any], by: User, now: datetime) -> None:
+def change_for_what_if(change: dict[str, Any], now: datetime) -> None:
     """Other children or another time, with all checks and letters. Answers ``shifts.hooks``."""
     clinic = Clinic.objects.select_related("center").prefetch_related("bands").filter(pk=change["clinic"]).first()
     if clinic is None:
@@ -30,4 +29,4 @@ def change_for_what_if(change: dict[str, Any], by: User, now: datetime) -> None:
         length: timedelta = clinic.ends_at - clinic.starts_at
         ends = (datetime.combine(date.min, starts) + length).time()
         facts = replace(facts, day=date.fromisoformat(change["day"]), starts=starts, ends=ends)
-    change_clinic(clinic=clinic, facts=facts, by=by, now=now)
+    change_clinic(clinic=clinic, facts=facts, now=now)

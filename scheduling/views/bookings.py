@@ -18,7 +18,6 @@ from core.access import may
 from core.parsing import row_named
 from core.refusal import Refusal
 from kits.queries.condition import kit_warnings
-from people.access import account
 from scheduling.forms.bookings import ClinicForm, NeedsForm, RepeatForm
 from scheduling.models import Booking
 from scheduling.services import bookings
@@ -46,7 +45,7 @@ def clinic_new(request: HttpRequest) -> HttpResponse:
     form = ClinicForm(request.POST if request.method == "POST" else None, initial=initial)
     if request.method == "POST" and form.is_valid():
         try:
-            clinic = bookings.book_clinic(facts=form.facts(), by=account(request), now=clock.now())
+            clinic = bookings.book_clinic(facts=form.facts(), now=clock.now())
         except Refusal as refusal:
             refusal.show_on(form)
         else:
@@ -68,7 +67,7 @@ def clinic_needs(request: HttpRequest, pk: int) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         before = shift_count(clinic)
         try:
-            set_hand_needs(clinic=clinic, people=form.people(), by=account(request))
+            set_hand_needs(clinic=clinic, people=form.people())
         except Refusal as refusal:
             refusal.show_on(form)
         else:
@@ -109,7 +108,7 @@ def clinic_repeat(request: HttpRequest, pk: int) -> HttpResponse:
             held = fingerprint([replace(like, day=day) for day in free])
             news = bool(seen and free) and seen != held
             if seen and not news:
-                made = book_series(clinic=clinic, days=free, by=account(request), now=clock.now())
+                made = book_series(clinic=clinic, days=free, now=clock.now())
                 who = clinic.center.booking_contact.name
                 messages.success(request, f"{len(made)} clinics are held, and {who} is asked for all in one mail.")
                 return redirect("clinics")
@@ -135,7 +134,7 @@ def clinic_repeat(request: HttpRequest, pk: int) -> HttpResponse:
 def ask_again(request: HttpRequest, pk: int) -> HttpResponse:
     booking = get_object_or_404(Booking.objects.select_related("clinic__center"), pk=pk)
     try:
-        bookings.ask_center_again(booking=booking, by=account(request), now=clock.now())
+        bookings.ask_center_again(booking=booking, now=clock.now())
         messages.success(
             request, f"{booking.clinic.center.booking_contact.name} is being asked again, with a new link."
         )

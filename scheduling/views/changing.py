@@ -11,7 +11,6 @@ from core import clock
 from core.access import may
 from core.refusal import Refusal
 from core.theme import render_at
-from people.access import account
 from scheduling.forms.bookings import CancelForm, ClinicForm, clinic_initial
 from scheduling.models import Booking
 from scheduling.queries.conflicts import closed_words
@@ -37,14 +36,14 @@ def clinic_change(request: HttpRequest, pk: int) -> HttpResponse:
     effects: Effects | None = None
     news = False
     if posted and form.is_valid():
-        before, by, now = shift_count(clinic), account(request), clock.now()
+        before, now = shift_count(clinic), clock.now()
         rest = bool(form.cleaned_data.get("rest"))
         facts = form.facts()
 
         def act() -> object:
             if rest:
-                return change_rest(clinic=clinic, facts=facts, by=by, now=now)
-            return change_clinic(clinic=clinic, facts=facts, by=by, now=now)
+                return change_rest(clinic=clinic, facts=facts, now=now)
+            return change_clinic(clinic=clinic, facts=facts, now=now)
 
         try:
             rows, seen = rest_of(clinic, now) if rest else [clinic], request.POST.get("seen", "")
@@ -69,7 +68,7 @@ def clinic_change(request: HttpRequest, pk: int) -> HttpResponse:
 @may("book_clinics")
 def clinic_cancel(request: HttpRequest, pk: int) -> HttpResponse:
     clinic = get_object_or_404(Clinic.objects.select_related("center"), pk=pk)
-    by, now = account(request), clock.now()
+    now = clock.now()
     rest = rest_of(clinic, now)
     form = CancelForm(request.POST if request.method == "POST" else None, in_row=len(rest) > 1)
     news = False
@@ -79,7 +78,7 @@ def clinic_cancel(request: HttpRequest, pk: int) -> HttpResponse:
 
         def act() -> object:
             call_off = cancel_rest if with_rest else cancel_clinic
-            return call_off(clinic=clinic, because=because, by=by, now=now)
+            return call_off(clinic=clinic, because=because, now=now)
 
         try:
             seen = request.POST.get("seen_rest" if with_rest else "seen", "")
@@ -93,9 +92,9 @@ def clinic_cancel(request: HttpRequest, pk: int) -> HttpResponse:
             refusal.show_on(form)
     effects = of_rest = None
     if clinic.live and clinic.ends_at > now:
-        effects = effects_of(lambda: cancel_clinic(clinic=clinic, because="-", by=by, now=now), [clinic])
+        effects = effects_of(lambda: cancel_clinic(clinic=clinic, because="-", now=now), [clinic])
         if len(rest) > 1:
-            of_rest = effects_of(lambda: cancel_rest(clinic=clinic, because="-", by=by, now=now), rest)
+            of_rest = effects_of(lambda: cancel_rest(clinic=clinic, because="-", now=now), rest)
     context = {
         "here": "clinics",
         "clinic": clinic,
@@ -114,10 +113,10 @@ def clinic_cancel(request: HttpRequest, pk: int) -> HttpResponse:
 def take_suggestion(request: HttpRequest, pk: int) -> HttpResponse:
     """First what moving to the time that the center named would do; sent with the fingerprint of that, it is done."""
     booking = get_object_or_404(Booking.objects.select_related("clinic__center", "space"), pk=pk)
-    clinic, by, now = booking.clinic, account(request), clock.now()
+    clinic, now = booking.clinic, clock.now()
 
     def act() -> object:
-        return bookings.take_suggestion(booking=booking, by=by, now=now)
+        return bookings.take_suggestion(booking=booking, now=now)
 
     try:
         if request.method == "POST":

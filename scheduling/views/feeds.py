@@ -16,7 +16,6 @@ from core.access import may
 from core.client_ip import caller_address
 from core.link_pages import link_problem, subject_of
 from outbox.rules.calendar_part import calendar_feed
-from people.access import account
 from scheduling.models import OfficeFeed
 from scheduling.queries import feeds as queries
 from scheduling.services import feeds as services
@@ -61,7 +60,7 @@ def office_ics(request: HttpRequest, token: str) -> HttpResponseBase:
 def center_feed(request: HttpRequest, pk: int) -> HttpResponse:
     center = get_object_or_404(Center, pk=pk)
     if request.method == "POST":
-        services.renew_center_feed(center=center, by=account(request))
+        services.renew_center_feed(center=center)
         messages.success(request, RENEWED)
         return redirect("center-feed", pk)
     context = {"here": "centers", "center": center, "address": queries.center_feed_address(center, clock.now())}
@@ -72,7 +71,7 @@ def center_feed(request: HttpRequest, pk: int) -> HttpResponse:
 @may("book_clinics")
 def office_feed(request: HttpRequest) -> HttpResponse:
     if request.method == "POST":
-        services.renew_office_feed(by=account(request))
+        services.renew_office_feed()
         messages.success(request, RENEWED)
         return redirect("office-feed")
     return render(

@@ -16,7 +16,6 @@ from core.link_pages import link_problem, subject_of
 from core.parsing import row_number
 from core.refusal import Refusal
 from core.theme import render_at
-from people.access import account
 from scheduling.forms.bookings import BookingAnswerForm
 from scheduling.forms.multi_date import MultiDateForm
 from scheduling.models import SET_UP, TAKE_DOWN, Booking, BookingRequest
@@ -38,14 +37,14 @@ def multi_date_new(request: HttpRequest) -> HttpResponse:
     free: list[ClinicFacts] = []
     news = False
     if posted and form.is_valid():
-        dates, by, now = form.dates(), account(request), clock.now()
-        looked = look_at_dates(dates=[facts for _, facts in dates], by=by, now=now)
+        dates, now = form.dates(), clock.now()
+        looked = look_at_dates(dates=[facts for _, facts in dates], now=now)
         free = [one.facts for one in looked if one.refusal is None]
         seen = request.POST.get("confirmed", "")
         news = bool(seen) and seen != fingerprint(free)
         if free and seen == fingerprint(free):
             try:
-                made = ask_dates(dates=free, by=by, now=now)
+                made = ask_dates(dates=free, now=now)
                 who = made[0].center.booking_contact.name
                 messages.success(request, f"{len(made)} clinics are held, and {who} is asked for all in one mail.")
                 return redirect("clinics")

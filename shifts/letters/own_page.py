@@ -43,7 +43,7 @@ def address_confirm(note: Note, now: datetime) -> Letter:
     return Letter({"volunteer": volunteer, "link": links.address("address-confirm", token)})
 
 
-def address_changed(note: Note, now: datetime) -> Letter:
+def address_changed(note: Note, _now: datetime) -> Letter:
     """To the old address: mail goes elsewhere now. Says nothing of where."""
     volunteer = row_of(note, Volunteer.objects.all())
     if volunteer is None:

@@ -14,13 +14,13 @@ from shifts.queries.standby_swaps import open_swaps
 
 def all_people_needs(desk: Desk) -> Iterator[Need]:
     """Answers ``clinics.needs.needs``."""
-    yield from standing_needs(desk.now, desk.today)
+    yield from standing_needs(desk.now)
     yield from second_look_needs(desk.today)
     yield from application_needs(desk.today)
     yield from swap_needs(desk.now)
 
 
-def standing_needs(now: datetime, today: date) -> Iterator[Need]:
+def standing_needs(now: datetime) -> Iterator[Need]:
     for broken in broken_assignments(now, days=STANDING_DAYS):
         row = broken.assignment
         clinic = row.shift.clinic

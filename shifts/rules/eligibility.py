@@ -127,7 +127,7 @@ def reasons_against(wanted: Wanted, person: Candidacy) -> list[Reason]:
         *_who(wanted, person),
         *_engaged(wanted, person),
         *_told(wanted, person),
-        *_limits(wanted, person),
+        *_limits(person),
         *_asking(person),
     ]
 
@@ -171,7 +171,7 @@ def _told(wanted: Wanted, person: Candidacy) -> list[Reason]:
     return found
 
 
-def _limits(wanted: Wanted, person: Candidacy) -> list[Reason]:
+def _limits(person: Candidacy) -> list[Reason]:
     found: list[Reason] = []
     known, would = person.known, person.hours + person.takes
     if known.shifts_a_month is not None and person.shifts + 1 > known.shifts_a_month:

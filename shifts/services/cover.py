@@ -10,7 +10,7 @@ from core.refusal import Reason, Refusal
 from core.rules.local_time import after_quiet
 from outbox.rules.due_times import QUIET
 from outbox.services.writing import drop_waiting
-from people.models import User, Volunteer
+from people.models import Volunteer
 from shifts.letters.shifts import SHIFT_ASK
 from shifts.models import AskingRules, Assignment, Reply, ReplyRecord, Shift
 from shifts.queries.candidates import candidates
@@ -31,9 +31,7 @@ __all__ = ["ask_volunteer", "offer_next", "open_questions", "record_reply", "rel
 
 
 @transaction.atomic
-def ask_volunteer(
-    *, shift: Shift, volunteer: Volunteer, by: User | None, now: datetime, send_at: datetime | None = None
-) -> Assignment:
+def ask_volunteer(*, shift: Shift, volunteer: Volunteer, now: datetime, send_at: datetime | None = None) -> Assignment:
     """Ask one person for one shift: 1 lock the clinic and shift, 2 check, 3 write, 4 write the note.
 
     ``send_at``: when the note goes out, if not at once.
@@ -98,7 +96,7 @@ def record_reply(*, assignment: Assignment, reply: str, by: str, now: datetime) 
 
 
 @transaction.atomic
-def release_volunteer(*, assignment: Assignment, because: str, by: User, now: datetime) -> Assignment:
+def release_volunteer(*, assignment: Assignment, because: str, now: datetime) -> Assignment:
     """Take somebody off a shift by hand; they are told, and the shift is open again."""
     clinic = lock_clinic(assignment.shift)
     row = Assignment.objects.locked(assignment.pk)
@@ -113,7 +111,7 @@ def _after_decline(row: Assignment, clinic: Clinic, *, had_accepted: bool, now: 
     late = clinic.starts_at - now <= timedelta(hours=AskingRules.current().late_hours)
     called = had_accepted and late and call_standbys(shift=row.shift, clinic=clinic, dropped=row.volunteer, now=now)
     if not called:
-        offer_next(shift=row.shift, clinic=clinic, by=None, now=now)
+        offer_next(shift=row.shift, clinic=clinic, now=now)
 
 
 def open_questions(volunteer: Volunteer, now: datetime) -> int:
@@ -121,7 +119,7 @@ def open_questions(volunteer: Volunteer, now: datetime) -> int:
     return Assignment.objects.unanswered(now).filter(volunteer=volunteer).count()
 
 
-def offer_next(*, shift: Shift, clinic: Clinic, by: User | None, now: datetime) -> Assignment | None:
+def offer_next(*, shift: Shift, clinic: Clinic, now: datetime) -> Assignment | None:
     """Ask the next best for an open shift, where the coordinator has chosen that; None when nobody was asked.
 
     Never somebody who was asked for this shift before, said no to this clinic, or has as many open questions as one
@@ -140,7 +138,7 @@ def offer_next(*, shift: Shift, clinic: Clinic, by: User | None, now: datetime) 
             continue
         try:
             send_at = after_quiet(now, QUIET, clinic.center.tz)
-            return ask_volunteer(shift=shift, volunteer=person, by=by, now=now, send_at=send_at)
+            return ask_volunteer(shift=shift, volunteer=person, now=now, send_at=send_at)
         except Refusal:
             # Somebody changed since the look a moment ago: the next one then.
             continue

@@ -7,7 +7,7 @@ from django.db import transaction
 
 from clinics.models import Clinic, Status
 from outbox.services.writing import drop_waiting
-from people.models import Clearance, ClearanceState, User, Volunteer
+from people.models import Clearance, ClearanceState, Volunteer
 from people.queries.standing import StandingBook, open_book
 from people.rules.standing import Standing
 from shifts.letters.clearances import CLEARANCE_NOTICE
@@ -82,7 +82,7 @@ def free_former(volunteer: Volunteer, now: datetime) -> int:
 
 
 @transaction.atomic
-def release_ineligible(volunteer: Volunteer, now: datetime, by: User | None = None) -> list[Assignment]:
+def release_ineligible(volunteer: Volunteer, now: datetime) -> list[Assignment]:
     """Release one person's coming shifts for which they can stand neither today nor on the clinic's day.
 
     1 lock the clinics, 2 ask standing of both days, 3 release with a kind note, 4 ask the next best where the
@@ -96,10 +96,10 @@ def release_ineligible(volunteer: Volunteer, now: datetime, by: User | None = No
     for row in Assignment.objects.locked_in(row.pk for row in rows):
         clinic = clinics[row.shift.clinic_id]
         if row.live and _unfit(row, clinic, book, now) is not None:
-            release(row, clinic, _kindly(row, clinic, book, now), now)
+            release(row, clinic, _kindly(row, clinic, book), now)
             gone.append(row)
     for row in gone:
-        offer_next(shift=row.shift, clinic=clinics[row.shift.clinic_id], by=by, now=now)
+        offer_next(shift=row.shift, clinic=clinics[row.shift.clinic_id], now=now)
     return gone
 
 
@@ -143,7 +143,7 @@ def _unfit(row: Assignment, clinic: Clinic, book: StandingBook, now: datetime) -
     return on_the_day
 
 
-def _kindly(row: Assignment, clinic: Clinic, book: StandingBook, now: datetime) -> str:
+def _kindly(row: Assignment, clinic: Clinic, book: StandingBook) -> str:
     """Why, in words that judge nobody: what to renew, or whom to talk to."""
     standing = book.on(row.volunteer_id, row.shift.duty_id, clinic.day, clinic.center.place)
     words = []

@@ -39,7 +39,7 @@ def hold_clinics_of(pks: Collection[int], now: datetime) -> Iterator[None]:
         yield
 
 
-def settle_two(gone: Volunteer, kept: Volunteer, now: datetime) -> None:
+def settle_two(gone: Volunteer, kept: Volunteer, _now: datetime) -> None:
     """Answers ``people.hooks.settle_two``."""
     _told(gone, kept)
     _kept_apart(gone, kept)

@@ -7,7 +7,7 @@ from django.db import transaction
 
 from core.refusal import Reason, Refusal
 from outbox.services.writing import drop_waiting, write_note
-from people.models import User, Volunteer
+from people.models import Volunteer
 from shifts.letters.own_page import OWN_PAGE
 from shifts.letters.shifts import REMINDER
 from shifts.models import Away, Limits, WeeklyWindow
@@ -29,7 +29,7 @@ class TimeFacts:
 
 
 @transaction.atomic
-def save_time(*, volunteer: Volunteer, facts: TimeFacts, now: datetime) -> None:
+def save_time(*, volunteer: Volunteer, facts: TimeFacts) -> None:
     """Write what the volunteer told us; what they told before is replaced. Shifts they have stay theirs."""
     reasons = [
         Reason("backwards", f"The day ends before it starts: check {weekday}.", f"from_{weekday}")
@@ -74,7 +74,7 @@ def renew_feed(*, volunteer: Volunteer) -> Volunteer:
 
 
 @transaction.atomic
-def send_own_page(*, volunteer: Volunteer, by: User, now: datetime) -> None:
+def send_own_page(*, volunteer: Volunteer, now: datetime) -> None:
     """Mail the volunteer the link to their own page; at most one in a minute."""
     write_note(
         key=f"{OWN_PAGE}:volunteer {volunteer.pk}:{now:%Y-%m-%dT%H:%M}",

@@ -239,7 +239,7 @@ def _lines(row: Proposal, facts: Facts, plan: Plan) -> list[ProposalLine]:
     return lines
 
 
-def take_lines(*, proposal: Proposal, ids: set[int], by: User, now: datetime) -> tuple[int, int]:
+def take_lines(*, proposal: Proposal, ids: set[int], now: datetime) -> tuple[int, int]:
     """Do what some lines of a proposal say, each for itself; returns how many were done and how many could not be.
 
     The world may have gone on since the search: each line is checked anew, and says beside it why it could not be.
@@ -252,7 +252,7 @@ def take_lines(*, proposal: Proposal, ids: set[int], by: User, now: datetime) ->
     for line in sorted(lines, key=lambda line: (line.was_id is None, line.pk)):
         try:
             with transaction.atomic():
-                _take(line, by, now)
+                _take(line, now)
         except Refusal as refusal:
             ProposalLine.objects.filter(pk=line.pk).update(outcome=str(refusal)[:300])
             refused += 1
@@ -261,7 +261,7 @@ def take_lines(*, proposal: Proposal, ids: set[int], by: User, now: datetime) ->
     return done, refused
 
 
-def _take(line: ProposalLine, by: User, now: datetime) -> None:
+def _take(line: ProposalLine, now: datetime) -> None:
     row = ProposalLine.objects.select_for_update(no_key=True, of=("self",)).get(pk=line.pk)
     if row.taken_at is not None or line.shift is None:
         return
@@ -279,7 +279,7 @@ def _take(line: ProposalLine, by: User, now: datetime) -> None:
             raise Refusal.because(
                 "asked enough", f"{line.volunteer} has {most} open questions already. Ask when one is answered."
             )
-        ask_volunteer(shift=line.shift, volunteer=line.volunteer, by=by, now=now)
+        ask_volunteer(shift=line.shift, volunteer=line.volunteer, now=now)
         words = "asked"
     row.outcome, row.taken_at = words, now
     row.save(update_fields=["outcome", "taken_at"])

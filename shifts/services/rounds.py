@@ -37,7 +37,7 @@ def _one_clinic(pk: int, now: datetime) -> int:
         asked += _pass_on(row, clinic, now)
     # Open shifts that somebody was asked for before: a round is under way there and found nobody then.
     for shift in Shift.objects.filter(clinic=clinic, assignments__isnull=False).distinct():
-        if holder_of(shift) is None and offer_next(shift=shift, clinic=clinic, by=None, now=now) is not None:
+        if holder_of(shift) is None and offer_next(shift=shift, clinic=clinic, now=now) is not None:
             asked += 1
     return asked
 
@@ -47,7 +47,7 @@ def _pass_on(row: Assignment, clinic: Clinic, now: datetime) -> int:
     with transaction.atomic():
         save = transaction.savepoint()
         release(row, clinic, "we had no answer and ask somebody else", now)
-        if offer_next(shift=row.shift, clinic=clinic, by=None, now=now) is None:
+        if offer_next(shift=row.shift, clinic=clinic, now=now) is None:
             transaction.savepoint_rollback(save)
             return 0
         transaction.savepoint_commit(save)

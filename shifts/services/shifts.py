@@ -9,7 +9,7 @@ from clinics.models import Clinic, HandNeed
 from clinics.rules.cover_needs import duties_needed
 from clinics.rules.supervision import RATIO_TABLES
 from core.refusal import Reason, Refusal
-from people.models import User, duties
+from people.models import duties
 from shifts.models import Shift
 
 __all__ = [
@@ -108,7 +108,7 @@ def ratio_adults(clinic: Clinic) -> int:
 
 
 @transaction.atomic
-def set_hand_needs(*, clinic: Clinic, people: dict[str, int], by: User) -> None:
+def set_hand_needs(*, clinic: Clinic, people: dict[str, int]) -> None:
     """Ask for more people of a duty than the tables do, or for other duties: 1 check, 2 write, 3 fit the shifts.
 
     Never fewer than the tables ask: what they say is the least.

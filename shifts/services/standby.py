@@ -24,7 +24,7 @@ __all__ = ["answer_call", "call_standbys", "put_on_standby", "take_off_standby"]
 
 
 @transaction.atomic
-def put_on_standby(*, shift: Shift, volunteer: Volunteer, by: User, now: datetime) -> Standby:
+def put_on_standby(*, shift: Shift, volunteer: Volunteer, now: datetime) -> Standby:
     """Put somebody on the list of those who stand by for a duty at a clinic, and tell them. Twice is harmless."""
     clinic = lock_clinic(shift)
     volunteer = Volunteer.objects.select_for_update(no_key=True).get(pk=volunteer.pk)

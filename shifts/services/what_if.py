@@ -5,7 +5,7 @@ from datetime import date, datetime
 from django.db import transaction
 
 from core.refusal import Refusal
-from people.models import User, Volunteer
+from people.models import Volunteer
 from shifts.hooks import change_for_what_if
 from shifts.models import Away, Proposal
 from shifts.queries.what_if import what_if_sentence
@@ -14,7 +14,7 @@ __all__ = ["make_so"]
 
 
 @transaction.atomic
-def make_so(*, proposal: Proposal, by: User, now: datetime) -> tuple[list[str], list[str]]:
+def make_so(*, proposal: Proposal, now: datetime) -> tuple[list[str], list[str]]:
     """Write what a proposal supposes, all of it or none; returns what was done and what a person must still do.
 
     Moving a clinic or changing its children goes the way of the booking form, with all its checks and letters.
@@ -32,6 +32,6 @@ def make_so(*, proposal: Proposal, by: User, now: datetime) -> tuple[list[str], 
             first, last = date.fromisoformat(change["first"]), date.fromisoformat(change["last"])
             Away.objects.get_or_create(volunteer=person, first_day=first, last_day=last)
         else:
-            change_for_what_if.ask_one(change, by, now)
+            change_for_what_if.ask_one(change, now)
         done.append(words)
     return done, to_do

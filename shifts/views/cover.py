@@ -13,7 +13,6 @@ from core.access import may
 from core.parsing import row_named
 from core.refusal import Refusal
 from core.theme import render_at
-from people.access import account
 from people.models import Volunteer
 from shifts.models import Assignment, Shift
 from shifts.queries.candidates import candidates
@@ -65,7 +64,7 @@ def ask(request: HttpRequest, pk: int) -> HttpResponse:
         messages.error(request, "Choose one of the people in the list.")
         return redirect("shift-who", pk)
     try:
-        cover.ask_volunteer(shift=shift, volunteer=volunteer, by=account(request), now=clock.now())
+        cover.ask_volunteer(shift=shift, volunteer=volunteer, now=clock.now())
     except Refusal as refusal:
         messages.error(request, str(refusal))
         return redirect("shift-who", pk)
@@ -79,7 +78,7 @@ def release(request: HttpRequest, pk: int) -> HttpResponse:
     row = get_object_or_404(Assignment.objects.select_related("shift__clinic__center", "volunteer"), pk=pk)
     because = request.POST.get("because", "").strip()[:200] or "plans changed"
     try:
-        cover.release_volunteer(assignment=row, because=because, by=account(request), now=clock.now())
+        cover.release_volunteer(assignment=row, because=because, now=clock.now())
         messages.success(request, f"{row.volunteer} is off this shift and is being told kindly.")
     except Refusal as refusal:
         messages.error(request, str(refusal))

@@ -15,7 +15,6 @@ from core.actions import action_of
 from core.link_pages import link_problem, subject_of
 from core.refusal import Refusal
 from outbox.rules.calendar_part import calendar_feed
-from people.access import account
 from people.models import AddressChange, Volunteer
 from shifts.forms.own_page import ProfileForm, TimeForm, time_initial
 from shifts.models import Away
@@ -173,6 +172,6 @@ def feed(request: HttpRequest, token: str) -> HttpResponse:
 @may("keep_volunteers")
 def send(request: HttpRequest, pk: int) -> HttpResponse:
     volunteer = get_object_or_404(Volunteer.objects.active(), pk=pk)
-    services.send_own_page(volunteer=volunteer, by=account(request), now=clock.now())
+    services.send_own_page(volunteer=volunteer, now=clock.now())
     messages.success(request, f"{volunteer} is being sent the link to their own page.")
     return redirect("volunteer", pk)

@@ -10,7 +10,6 @@ from core import clock
 from core.access import may
 from core.refusal import Refusal
 from core.saving import saved_or_refused
-from people.access import account
 from people.forms.policy import DutyForm, KindForm, NoticeScheduleForm, PolicyChangeForm, notice_schedule_sentence
 from people.models import ClearanceKind, Duty, NoticeStep
 from people.services.duties import add_duty
@@ -47,7 +46,7 @@ def policy_change(request: HttpRequest) -> HttpResponse:
         try:
             check_change(change, clock.today())
             if request.POST.get("confirmed"):
-                change_policy(change=change, by=account(request), now=clock.now())
+                change_policy(change=change, now=clock.now())
                 messages.success(request, f"The policy changes on {change.from_day:%A} {change.from_day}.")
                 return redirect("policy")
             effects = effects_of(change, clock.now())
@@ -104,7 +103,7 @@ def notice_schedule(request: HttpRequest) -> HttpResponse:
     form = NoticeScheduleForm(request.POST if request.method == "POST" else None, initial={"days": now})
     if request.method == "POST" and form.is_valid():
         try:
-            set_ladder(days=form.numbers(), by=account(request))
+            set_ladder(days=form.numbers())
             messages.success(request, "The ladder is saved.")
             return redirect("policy")
         except Refusal as refusal:

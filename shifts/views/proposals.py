@@ -86,7 +86,7 @@ def proposal_take(request: HttpRequest, pk: int) -> HttpResponse:
     if not ids:
         messages.error(request, "Tick at least one line.")
         return redirect("proposal", pk)
-    done, refused = services.take_lines(proposal=row, ids=ids, by=account(request), now=clock.now())
+    done, refused = services.take_lines(proposal=row, ids=ids, now=clock.now())
     if done:
         messages.success(request, f"{done} line{'s are' if done > 1 else ' is'} done; who is asked hears by mail.")
     if refused:
@@ -118,7 +118,7 @@ def proposal_apply(request: HttpRequest, pk: int) -> HttpResponse:
     """Make so what was supposed, then search again as things then stand."""
     row = _proposal(pk)
     try:
-        done, to_do = make_so(proposal=row, by=account(request), now=clock.now())
+        done, to_do = make_so(proposal=row, now=clock.now())
     except Refusal as refusal:
         messages.error(request, f"Nothing was changed. {refusal}")
         return redirect("proposal", pk)

@@ -81,7 +81,7 @@ def load(request: HttpRequest) -> HttpResponse:
 
 @require_safe
 @may("cover_clinics")
-def load_csv(request: HttpRequest) -> HttpResponse:
+def load_csv(_request: HttpRequest) -> HttpResponse:
     head = ("volunteer", "shifts", "hours", "km", "open questions", "declined", "last asked", "last said yes")
     rows = [
         (
@@ -108,7 +108,7 @@ def stand_by(request: HttpRequest, pk: int) -> HttpResponse:
         messages.error(request, "Choose one of the people in the list.")
         return redirect("shift-who", pk)
     try:
-        put_on_standby(shift=shift, volunteer=person, by=account(request), now=clock.now())
+        put_on_standby(shift=shift, volunteer=person, now=clock.now())
         messages.success(request, f"{person} stands by and is being told.")
     except Refusal as refusal:
         messages.error(request, str(refusal))

@@ -56,7 +56,7 @@ def at_once(call: Callable[[int], object]) -> float:
 
 
 @pytest.mark.django_db(transaction=True)
-def test_bookings_a_second_under_fifty_clients(make_space, coordinator):
+def test_bookings_a_second_under_fifty_clients(make_space):
     spaces = [make_space() for _ in range(10)]
     first = clock.today(spaces[0].center.tz) + timedelta(days=10)
     with connection.cursor() as cursor:
@@ -72,7 +72,7 @@ def test_bookings_a_second_under_fifty_clients(make_space, coordinator):
             center=space.center, space=space, day=first + timedelta(days=number // len(spaces)), starts=time(10),
             ends=time(12), bands=[(7, 10, 16)],
         )  # fmt: skip
-        book_clinic(facts=facts, by=coordinator, now=clock.now())
+        book_clinic(facts=facts, now=clock.now())
 
     def insert(number: int) -> None:
         begins = datetime(2027, 1, 1, 10, tzinfo=UTC) + timedelta(days=number // len(spaces))

@@ -103,9 +103,7 @@ def test_another_hour_is_on_the_phone_at_its_next_sending(floor_phone, floor, no
     expect(line(page, "Wren Ash").get_by_role("button", name="sign out")).to_be_visible()
 
 
-def test_a_clinic_called_off_with_children_in_says_so_and_they_are_signed_out(
-    floor_phone, floor, now, coordinator, console
-):
+def test_a_clinic_called_off_with_children_in_says_so_and_they_are_signed_out(floor_phone, floor, now, console):
     floor.clinic.starts_at = now - timedelta(minutes=10)
     floor.clinic.save()
     context = floor_phone()
@@ -114,7 +112,7 @@ def test_a_clinic_called_off_with_children_in_says_so_and_they_are_signed_out(
     all_sent(page)
     lose_signal(context)
     sign_in(page, "Fern Moss")
-    cancel_clinic(clinic=floor.clinic, because="The hall is flooded.", by=coordinator, now=clock.now())
+    cancel_clinic(clinic=floor.clinic, because="The hall is flooded.", now=clock.now())
     find_signal(context)
     wake(page)
 

@@ -180,7 +180,7 @@ def check_forgotten(keys: Sequence[Key], before: dict[str, int], pk: int) -> Non
 
 
 @pytest.mark.django_db
-def test_a_forgotten_volunteer_leaves_what_is_declared(floor, coordinator, make_volunteer, make_clinic, now):
+def test_a_forgotten_volunteer_leaves_what_is_declared(floor, make_volunteer, make_clinic, now):
     who = floor.coach.volunteer
     FloorPhone.objects.update(volunteer=who)
     send(
@@ -191,7 +191,7 @@ def test_a_forgotten_volunteer_leaves_what_is_declared(floor, coordinator, make_
     )
     AddressChange.objects.create(volunteer=who, email="new@example.org", asked_at=now)
     Application.objects.create(name=who.name, email=who.email, volunteer=who, sent_at=now)
-    send_own_page(volunteer=who, by=coordinator, now=now)
+    send_own_page(volunteer=who, now=now)
     Away.objects.create(volunteer=who, first_day=now.date(), last_day=now.date())
     Limits.objects.create(volunteer=who)
     Window.objects.create(volunteer=who, weekday=1, starts=time(9), ends=time(12))

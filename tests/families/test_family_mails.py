@@ -94,7 +94,7 @@ def enter(make_clinic, household, now):
     return inner
 
 
-def move(clinic, by, now, days=1):
+def move(clinic, now, days=1):
     start = clinic.local_start + timedelta(days=days)
     facts = ClinicFacts(
         center=clinic.center,
@@ -106,11 +106,11 @@ def move(clinic, by, now, days=1):
         theme=clinic.theme,
         ratio_table=clinic.ratio_table,
     )
-    return change_clinic(clinic=clinic, facts=facts, by=by, now=now)
+    return change_clinic(clinic=clinic, facts=facts, now=now)
 
 
 @pytest.fixture
-def every_kind(enter, make_clinic, household, coordinator, now):
+def every_kind(enter, make_clinic, household, now):
     """A mail of each kind to Perdita, by kind, made at the moment at which it is true."""
 
     def inner(language):
@@ -133,9 +133,9 @@ def every_kind(enter, make_clinic, household, coordinator, now):
         plan_waiver_reminders(now=now)
         asks = Note.objects.filter(kind=WAIVER_ASK).order_by("due_at")
         mails[WAIVER_ASK] = (asks[0], build(asks[0], asks[0].due_at))
-        clinic = move(place.clinic, coordinator, now)
+        clinic = move(place.clinic, now)
         take(FAMILY_MOVED)
-        cancel_clinic(clinic=clinic, because="court order in the gym", by=coordinator, now=now)
+        cancel_clinic(clinic=clinic, because="court order in the gym", now=now)
         take(FAMILY_CANCELLED)
         full = make_clinic(days=12, children=1)
         first = register(clinic=full, facts=household(), once=uuid.uuid4(), now=now).places[0]
@@ -189,9 +189,9 @@ def test_dates_read_right_in_spanish(enter, make_clinic, now):
     assert f"{weekday} {day.day} de " in mail.subject and f"{weekday} {day.day} de " in mail.body
 
 
-def test_a_volunteers_mail_stays_english_after_a_spanish_one(enter, make_shift, make_volunteer, coordinator, now):
+def test_a_volunteers_mail_stays_english_after_a_spanish_one(enter, make_shift, make_volunteer, now):
     enter(language="es")
-    ask_volunteer(shift=make_shift(), volunteer=make_volunteer(), by=coordinator, now=now)
+    ask_volunteer(shift=make_shift(), volunteer=make_volunteer(), now=now)
     build(Note.objects.get(kind=PLACES), now)
     mail = build(Note.objects.get(kind=SHIFT_ASK), now)
 
@@ -204,12 +204,12 @@ def part(mail):
     return str(calendar["METHOD"]), calendar.walk("VEVENT")[0]
 
 
-def test_the_calendar_entry_is_the_households_own_and_follows_the_clinic(enter, coordinator, now):
+def test_the_calendar_entry_is_the_households_own_and_follows_the_clinic(enter, now):
     place = enter()
     method, first = part(build(Note.objects.get(kind=PLACES), now))
-    clinic = move(place.clinic, coordinator, now)
+    clinic = move(place.clinic, now)
     moved_method, moved = part(build(Note.objects.get(kind=FAMILY_MOVED), now))
-    cancel_clinic(clinic=clinic, because="snow", by=coordinator, now=now)
+    cancel_clinic(clinic=clinic, because="snow", now=now)
     last_method, last = part(build(Note.objects.get(kind=FAMILY_CANCELLED), now))
 
     assert (method, moved_method, last_method) == ("REQUEST", "REQUEST", "CANCEL")
@@ -250,10 +250,10 @@ def test_a_yes_is_answered_with_the_entry_for_the_calendar(enter, make_clinic, h
     assert method == "REQUEST" and offer.state == NoteState.DROPPED
 
 
-def test_each_letter_drops_itself_when_it_is_no_longer_true(enter, coordinator, now):
+def test_each_letter_drops_itself_when_it_is_no_longer_true(enter, now):
     place = enter()
     note = Note.objects.get(kind=PLACES)
-    move(place.clinic, coordinator, now)
+    move(place.clinic, now)
     with pytest.raises(Stale, match="moved"):
         build(note, now)
     moved = Note.objects.get(kind=FAMILY_MOVED)
@@ -291,7 +291,7 @@ def test_a_request_that_has_gone_on_is_told_by_its_new_state(enter, now):
     assert "A court asks us to keep it." in build(Note.objects.get(pk=note.pk), now).body
 
 
-def test_more_places_go_to_who_waits(enter, make_clinic, household, coordinator, now):
+def test_more_places_go_to_who_waits(enter, make_clinic, household, now):
     clinic = make_clinic(children=1)
     register(clinic=clinic, facts=household(), once=uuid.uuid4(), now=now)
     place = enter(clinic)
@@ -306,7 +306,7 @@ def test_more_places_go_to_who_waits(enter, make_clinic, household, coordinator,
         theme=clinic.theme,
         ratio_table=clinic.ratio_table,
     )
-    change_clinic(clinic=clinic, facts=facts, by=coordinator, now=now)
+    change_clinic(clinic=clinic, facts=facts, now=now)
 
     place.refresh_from_db()
     assert place.answer_by is not None and Note.objects.filter(kind=PLACE_OFFER).count() == 1

@@ -184,7 +184,7 @@ def taken(coordinator, now):
     table = read_table(
         what="households", name="families.csv", raw=TABLE.encode(), by=coordinator, now=now, today=now.date()
     )
-    start_taking(table=table, by=coordinator, now=now)
+    start_taking(table=table, by=coordinator)
     return take_in_pieces(table=table, now=now)
 
 
@@ -201,7 +201,7 @@ def test_the_table_that_a_household_came_with_forgets_it_too(coordinator, admin,
 
 def test_a_table_that_was_taken_back_leaves_no_history_of_its_children(coordinator, now):
     table = taken(coordinator, now)
-    undo(table=table, by=coordinator)
+    undo(table=table)
     Import.objects.all().delete()
 
     left = everything()

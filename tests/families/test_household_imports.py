@@ -33,7 +33,7 @@ def read(text, by):
 
 
 def take(table, by):
-    start_taking(table=table, by=by, now=clock.now())
+    start_taking(table=table, by=by)
     return take_in_pieces(table=table, now=clock.now())
 
 
@@ -105,14 +105,14 @@ def test_somebody_who_came_since_the_file_was_read_stops_the_whole_table(coordin
 @pytest.mark.django_db
 def test_one_press_takes_it_back_but_not_once_a_child_has_a_place(coordinator, make_clinic, now):
     table = take(read(WREN, coordinator), coordinator)
-    assert undo(table=table, by=coordinator) == 1
+    assert undo(table=table) == 1
     assert not Child.objects.exists() and not Guardian.objects.exists()
 
     table = take(read(WREN, coordinator), coordinator)
     child = Child.objects.get()
     Place.objects.create(clinic=make_clinic(), child=child, state="held", age=9, asked_at=now)
     with pytest.raises(Refusal) as refused:
-        undo(table=table, by=coordinator)
+        undo(table=table)
     assert refused.value.codes == {"in use"} and Child.objects.exists()
 
 
@@ -123,16 +123,16 @@ def test_what_a_family_or_the_office_wrote_since_is_not_taken_back_with_the_tabl
     Guardian.objects.update(confirmed_at=now)
     write_care(child=child, allergies="Walnuts and bee stings", care_notes="")
     with pytest.raises(Refusal) as refused:
-        undo(table=table, by=coordinator)
+        undo(table=table)
     assert refused.value.codes == {"in use"}
 
     Guardian.objects.update(confirmed_at=None)
     mark = keep_away(child=child, name="Tobias", relation="", seen="Order of 3 May", by=coordinator, now=now)
     with pytest.raises(Refusal) as refused:
-        undo(table=table, by=coordinator)
+        undo(table=table)
     assert refused.value.codes == {"in use"} and mark in child.collectors.all()
     mark.delete()
-    assert undo(table=table, by=coordinator) == 1
+    assert undo(table=table) == 1
 
 
 @pytest.mark.django_db

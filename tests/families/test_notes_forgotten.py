@@ -49,12 +49,10 @@ def test_a_guardian_who_is_forgotten_takes_the_notes_along(guardian, other, now)
     assert Note.objects.count() == 1 and left(other)
 
 
-def test_a_volunteer_who_left_long_ago_takes_notes_and_those_of_the_application_along(
-    make_volunteer, coordinator, other, now
-):
+def test_a_volunteer_who_left_long_ago_takes_notes_and_those_of_the_application_along(make_volunteer, other, now):
     gone, stays = make_volunteer(), make_volunteer()
     for person in (gone, stays):
-        send_own_page(volunteer=person, by=coordinator, now=now)
+        send_own_page(volunteer=person, now=now)
     # Written before anybody knew that it would be this volunteer's.
     row = apply(application=Application(name="Imara Venn", email="imara@example.org", home_area="Larkmoor"), now=now)
     row.volunteer = gone
@@ -74,33 +72,32 @@ def test_who_was_declined_keeps_the_answer_that_waits(admin, now):
         application=apply(
             application=Application(name="Imara Venn", email="imara@example.org", home_area="Larkmoor"), now=now
         ),
-        now=now,
     )
     decline(application=row, words="We have enough coaches.", by=admin, now=now)
 
     assert Note.objects.about(row).count() == 2
 
 
-def test_volunteers_of_a_table_that_is_undone_take_their_notes_along(make_volunteer, coordinator, other, now):
+def test_volunteers_of_a_table_that_is_undone_take_their_notes_along(make_volunteer, other, now):
     made, stays = make_volunteer(), make_volunteer()
     for person in (made, stays):
-        send_own_page(volunteer=person, by=coordinator, now=now)
+        send_own_page(volunteer=person, now=now)
     Clearance.objects.filter(volunteer=made).delete()
     table = Import.objects.create(what="volunteers", state="taken", file_name="a.csv", made=[made.pk], read_at=now)
 
-    assert undo(table=table, by=coordinator) == 1
+    assert undo(table=table) == 1
 
     assert Note.objects.count() == 2 and left(other, stays)
 
 
-def test_guardians_of_a_table_that_is_undone_take_their_notes_along(guardian, other, coordinator, now):
+def test_guardians_of_a_table_that_is_undone_take_their_notes_along(guardian, other, now):
     Guardian.objects.filter(pk=guardian.pk).update(confirmed_at=None)
     child = Child.objects.create(name="Wren Ash", birth_date="2018-01-01", registered_at=now)
     Guardianship.objects.create(guardian=guardian, child=child, emergency_name="", emergency_phone="")
     send_family_link(guardian=guardian, now=now)
     table = Import.objects.create(what="households", state="taken", file_name="a.csv", made=[child.pk], read_at=now)
 
-    assert undo(table=table, by=coordinator) == 1
+    assert undo(table=table) == 1
 
     assert not Guardian.objects.filter(pk=guardian.pk).exists()
     assert Note.objects.count() == 1 and left(other)

@@ -180,16 +180,15 @@ def test_the_moment_of_the_start_and_of_the_end_is_too_late(make_clinic, now):
 def test_a_yes_keeps_the_place_while_it_is_held_and_not_once_it_has_gone_or_the_clinic_is_off(make_clinic, come, now):
     clinic = make_clinic(children=1)
     first, second = come(clinic), come(clinic, at=1)
-    assert codes(lambda: say_yes(place=second, now=now)) == {"gone"}
+    assert codes(lambda: say_yes(place=second)) == {"gone"}
     give_up_place(place=first, because="ill", now=now)
 
-    late = now + timedelta(days=3)
-    assert [say_yes(place=second, now=late).answer_by, say_yes(place=second, now=late).answer_by] == [None, None]
+    assert [say_yes(place=second).answer_by, say_yes(place=second).answer_by] == [None, None]
     second.refresh_from_db()
     assert (second.state, second.answer_by) == (PlaceState.HELD, None)
-    assert codes(lambda: say_yes(place=first, now=now)) == {"gone"}
+    assert codes(lambda: say_yes(place=first)) == {"gone"}
     Clinic.objects.filter(pk=clinic.pk).update(status=Status.CANCELLED)
-    assert codes(lambda: say_yes(place=second, now=now)) == {"cancelled"}
+    assert codes(lambda: say_yes(place=second)) == {"cancelled"}
 
 
 def test_unanswered_are_offers_whose_time_is_over_while_the_clinic_is_to_come(make_clinic, come, now):
@@ -239,4 +238,4 @@ def test_each_change_is_a_transaction_of_its_own(call, make_clinic, come, now):
         AgeBand.objects.update(children=2)
         assert fill_free_places(clinic=clinic, now=now) == [waits]
     elif call == "yes":
-        assert say_yes(place=place, now=now) == place
+        assert say_yes(place=place) == place

@@ -22,14 +22,12 @@ from tests.meanwhile import meanwhile
 
 @pytest.mark.django_db(transaction=True)
 @pytest.mark.parametrize("number", range(4))
-def test_cancelled_while_the_center_answers_the_clinic_is_cancelled_and_its_floor_free(
-    make_clinic, coordinator, number
-):
+def test_cancelled_while_the_center_answers_the_clinic_is_cancelled_and_its_floor_free(make_clinic, number):
     clinic = make_clinic(status="tentative")
     booking = Booking.objects.get(clinic=clinic)
     calls = [
         lambda: answer_booking(booking=booking, answer="agreed", now=clock.now()),
-        lambda: cancel_clinic(clinic=clinic, because="snow", by=coordinator, now=clock.now()),
+        lambda: cancel_clinic(clinic=clinic, because="snow", now=clock.now()),
     ]
     out = at_once(*(calls if number % 2 else reversed(calls)))
 
@@ -40,14 +38,14 @@ def test_cancelled_while_the_center_answers_the_clinic_is_cancelled_and_its_floo
 
 @pytest.mark.django_db(transaction=True)
 @pytest.mark.parametrize("number", range(4))
-def test_moved_while_the_center_answers_its_yes_holds_for_the_old_time_alone(make_clinic, coordinator, number):
+def test_moved_while_the_center_answers_its_yes_holds_for_the_old_time_alone(make_clinic, number):
     clinic = make_clinic(status="tentative")
     booking = Booking.objects.get(clinic=clinic)
     later = facts_of(Clinic.objects.select_related("center").get(pk=clinic.pk))
     later = type(later)(**{**later.__dict__, "starts": time(14), "ends": time(16)})
     calls = [
         lambda: answer_booking(booking=booking, answer="agreed", now=clock.now()),
-        lambda: change_clinic(clinic=clinic, facts=later, by=coordinator, now=clock.now()),
+        lambda: change_clinic(clinic=clinic, facts=later, now=clock.now()),
     ]
     out = at_once(*(calls if number % 2 else reversed(calls)))
 
@@ -80,33 +78,31 @@ def test_a_row_of_two_hundred_dates_half_of_which_clash_is_looked_at_in_bounded_
 
 
 @pytest.mark.django_db
-def test_booking_or_moving_such_a_row_writes_nothing_and_names_every_day(make_clinic, make_space, coordinator, now):
+def test_booking_or_moving_such_a_row_writes_nothing_and_names_every_day(make_clinic, make_space, now):
     space = make_space()
     first = make_clinic(space, days=2)
     days = [first.day + timedelta(days=day) for day in range(2, 61, 2)]
-    book_series(clinic=first, days=days, by=coordinator, now=now)
+    book_series(clinic=first, days=days, now=now)
     for day in range(1, 62, 4):
         make_clinic(space, days=2 + day)
     before = list(Clinic.objects.order_by("pk").values_list("starts_at", flat=True))
     facts = facts_of(Clinic.objects.select_related("center").get(pk=first.pk))
     moved = type(facts)(**{**facts.__dict__, "day": facts.day + timedelta(days=1)})
     with pytest.raises(Refusal) as refused:
-        change_rest(clinic=first, facts=moved, by=coordinator, now=now)
+        change_rest(clinic=first, facts=moved, now=now)
     with pytest.raises(Refusal):
-        book_series(clinic=first, days=[facts.day + timedelta(days=1)], by=coordinator, now=now)
+        book_series(clinic=first, days=[facts.day + timedelta(days=1)], now=now)
 
     assert len(refused.value.reasons) == 16
     assert list(Clinic.objects.order_by("pk").values_list("starts_at", flat=True)) == before
 
 
 @pytest.mark.django_db(transaction=True)
-def test_moved_while_the_safety_sheet_is_filled_a_clinic_is_not_confirmed_for_an_hour_nobody_agreed_to(
-    make_clinic, coordinator
-):
+def test_moved_while_the_safety_sheet_is_filled_a_clinic_is_not_confirmed_for_an_hour_nobody_agreed_to(make_clinic):
     clinic = make_clinic(status="tentative")
     Booking.objects.filter(clinic=clinic).update(status="confirmed", answer="agreed")
     later = replace(facts_of(Clinic.objects.select_related("center").get(pk=clinic.pk)), starts=time(14), ends=time(16))
-    with meanwhile(lambda: change_clinic(clinic=clinic, facts=later, by=coordinator, now=clock.now())):
+    with meanwhile(lambda: change_clinic(clinic=clinic, facts=later, now=clock.now())):
         confirmed = confirm_agreed(clinic.center, clock.now())
 
     clinic.refresh_from_db()
@@ -129,12 +125,12 @@ def test_a_center_that_agrees_while_its_safety_sheet_is_filled_has_its_clinic_co
 
 
 @pytest.mark.django_db(transaction=True)
-def test_moved_while_the_center_is_asked_again_neither_earlier_link_answers_for_the_new_hour(make_clinic, coordinator):
+def test_moved_while_the_center_is_asked_again_neither_earlier_link_answers_for_the_new_hour(make_clinic):
     clinic = make_clinic(status="tentative")
     booking = Booking.objects.get(clinic=clinic)
     later = replace(facts_of(Clinic.objects.select_related("center").get(pk=clinic.pk)), starts=time(14), ends=time(16))
-    with meanwhile(lambda: ask_center_again(booking=booking, by=coordinator, now=clock.now())):
-        change_clinic(clinic=clinic, facts=later, by=coordinator, now=clock.now())
+    with meanwhile(lambda: ask_center_again(booking=booking, now=clock.now())):
+        change_clinic(clinic=clinic, facts=later, now=clock.now())
 
     booking.refresh_from_db()
     assert booking.link_counter == 2, "one for each question"

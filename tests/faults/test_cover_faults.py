@@ -54,11 +54,11 @@ def test_two_who_take_overlapping_proposals_at_once_ask_each_shift_once(week, co
     search(pk=first.pk), search(pk=second.pk)
     done = []
 
-    def take(row, by):
+    def take(row):
         ids = set(row.lines.values_list("pk", flat=True))
-        done.append(take_lines(proposal=row, ids=ids, by=by, now=clock.now()))
+        done.append(take_lines(proposal=row, ids=ids, now=clock.now()))
 
-    at_once(lambda: take(first, coordinator), lambda: take(second, admin))
+    at_once(lambda: take(first), lambda: take(second))
 
     assert sum(taken for taken, _ in done) == 6 and sum(refused for _, refused in done) == 6
     assert Counter(Assignment.objects.live().values_list("shift_id", flat=True)) == {s.pk: 1 for s in week}
@@ -83,9 +83,7 @@ def test_a_clearance_withdrawn_while_the_search_runs_is_met_when_it_is_taken(wee
     lines = set(row.lines.filter(volunteer=gone).values_list("pk", flat=True))
     assert lines
 
-    done, refused = take_lines(
-        proposal=row, ids=set(row.lines.values_list("pk", flat=True)), by=coordinator, now=clock.now()
-    )
+    done, refused = take_lines(proposal=row, ids=set(row.lines.values_list("pk", flat=True)), now=clock.now())
 
     assert refused == len(lines) and done == 6 - refused
     assert not Assignment.objects.filter(volunteer=gone).exists()
@@ -134,12 +132,12 @@ def test_a_search_woken_through_redis_is_done_by_a_real_worker(week, coordinator
 
 
 def test_of_many_who_say_yes_at_once_exactly_one_has_the_shift(
-    make_assignment, make_shift, make_clinic, make_volunteer, coordinator, move_clock
+    make_assignment, make_shift, make_clinic, make_volunteer, move_clock
 ):
     row = make_assignment(make_shift(make_clinic(days=2)))
     move_clock(row.shift.clinic.starts_at - timedelta(hours=20))
     for number in range(6):
-        put_on_standby(shift=row.shift, volunteer=make_volunteer(f"Ready {number}"), by=coordinator, now=clock.now())
+        put_on_standby(shift=row.shift, volunteer=make_volunteer(f"Ready {number}"), now=clock.now())
     record_reply(assignment=row, reply=Reply.DECLINED, by="x", now=clock.now())
     calls = list(StandbyCall.objects.all())
     assert len(calls) == 6

@@ -15,7 +15,7 @@ from core import clock, links
 from core.refusal import Refusal
 from kits.models import Kit, KitPlan
 from kits.services.kit_plans import book_kit_plan
-from people.models import User, Volunteer
+from people.models import Volunteer
 from scheduling.models import Booking
 from scheduling.services.series import book_series
 from shifts.models import Proposal, ProposalLine, ProposalState, Reply, Shift, Swap
@@ -112,20 +112,20 @@ def suggest(client: Client, token: str, told: Mapping[str, object], booking: Boo
     return False
 
 
-def repeat(clinic: Clinic, day: date, by: User) -> bool:
-    return bool(book_series(clinic=clinic, days=[day], by=by, now=clock.now()))
+def repeat(clinic: Clinic, day: date) -> bool:
+    return bool(book_series(clinic=clinic, days=[day], now=clock.now()))
 
 
-def book_plan(plan: KitPlan, by: User) -> bool:
-    return book_kit_plan(plan=plan, by=by, now=clock.now()) == 1
+def book_plan(plan: KitPlan) -> bool:
+    return book_kit_plan(plan=plan, now=clock.now()) == 1
 
 
-def ask(shift: Shift, volunteer: Volunteer, by: User) -> bool:
-    return bool(ask_volunteer(shift=shift, volunteer=volunteer, by=by, now=clock.now()))
+def ask(shift: Shift, volunteer: Volunteer) -> bool:
+    return bool(ask_volunteer(shift=shift, volunteer=volunteer, now=clock.now()))
 
 
-def take(line: ProposalLine, by: User) -> bool:
-    done, _ = take_lines(proposal=line.proposal, ids={line.pk}, by=by, now=clock.now())
+def take(line: ProposalLine) -> bool:
+    done, _ = take_lines(proposal=line.proposal, ids={line.pk}, now=clock.now())
     line.refresh_from_db()
     assert line.outcome
     return done == 1
@@ -171,15 +171,15 @@ def test_fifty_by_every_way_for_one_floor_one_kit_and_one_volunteer(
         ways.append(("suggestion", partial(suggest, office(), token, other, booking)))
     for number in range(6):
         like = make_clinic(floor, days=50 + number, starts=time(10), ends=time(12))
-        ways.append(("series", partial(repeat, like, day, coordinator)))
+        ways.append(("series", partial(repeat, like, day)))
     for _ in range(6):
         served = {str(then().clinic_id): kit.pk}
         plan = KitPlan.objects.create(
             first_day=day, last_day=day, asked_at=now, state="ready", result={"served": served}
         )
-        ways.append(("kit plan", partial(book_plan, plan, coordinator)))
+        ways.append(("kit plan", partial(book_plan, plan)))
     for _ in range(5):
-        ways.append(("ask", partial(ask, then(), imara, coordinator)))
+        ways.append(("ask", partial(ask, then(), imara)))
     for _ in range(4):
         row = make_assignment(then(), imara, reply=Reply.DECLINED)
         token = links.make("shift", subject=row.pk, counter=0, expires_at=row.shift.clinic.ends_at)
@@ -192,7 +192,7 @@ def test_fifty_by_every_way_for_one_floor_one_kit_and_one_volunteer(
         line = ProposalLine.objects.create(
             proposal=proposal, shift=shift, clinic=shift.clinic, duty="coach", kind="added", volunteer=imara
         )
-        ways.append(("proposal", partial(take, line, coordinator)))
+        ways.append(("proposal", partial(take, line)))
     for _ in range(4):
         swap = Swap.objects.create(assignment=make_assignment(then()), to=imara, asked_at=now)
         ways.append(("swap", partial(agree, swap)))

@@ -101,7 +101,7 @@ def works(house: SimpleNamespace) -> dict[str, Callable[[random.Random], object]
             facts_of(clinic), center=space.center, space=space, kit=dice.choice([None, *house.kits]),
             starts=starts, ends=time(starts.hour + 2, starts.minute),
         )  # fmt: skip
-        return dice.choice((change_clinic, change_rest))(clinic=clinic, facts=changed, by=by, now=clock.now())
+        return dice.choice((change_clinic, change_rest))(clinic=clinic, facts=changed, now=clock.now())
 
     def book(dice: random.Random) -> object:
         space = dice.choice(house.spaces)
@@ -110,17 +110,17 @@ def works(house: SimpleNamespace) -> dict[str, Callable[[random.Random], object]
             starts=time(dice.choice((9, 12, 14))), ends=time(16), bands=[(7, 10, 6)],
             kit=dice.choice([None, *house.kits]),
         )  # fmt: skip
-        return book_clinic(facts=facts, by=by, now=clock.now())
+        return book_clinic(facts=facts, now=clock.now())
 
     def repeat(dice: random.Random) -> object:
         clinic = clinic_of(dice)
-        return book_series(clinic=clinic, days=[clinic.day + timedelta(days=7)], by=by, now=clock.now())
+        return book_series(clinic=clinic, days=[clinic.day + timedelta(days=7)], now=clock.now())
 
     def cancel(dice: random.Random) -> object:
         act = dice.choice((cancel_clinic, cancel_clinic, cancel_rest))
         if Clinic.objects.filter(starts_at__gt=clock.now()).exclude(status=Status.CANCELLED).count() < 4:
             return None
-        return act(clinic=clinic_of(dice), because="The roof leaks.", by=by, now=clock.now())
+        return act(clinic=clinic_of(dice), because="The roof leaks.", now=clock.now())
 
     def answer(dice: random.Random) -> object:
         said = dice.choice((Answer.AGREED, Answer.AGREED, Answer.NOT_POSSIBLE))
@@ -128,7 +128,7 @@ def works(house: SimpleNamespace) -> dict[str, Callable[[random.Random], object]
 
     def ask(dice: random.Random) -> object:
         shift = any_of(Shift.objects.select_related("clinic__center"), dice)
-        return ask_volunteer(shift=shift, volunteer=any_of(Volunteer.objects, dice), by=by, now=clock.now())
+        return ask_volunteer(shift=shift, volunteer=any_of(Volunteer.objects, dice), now=clock.now())
 
     def reply(dice: random.Random) -> object:
         row = any_of(Assignment.objects.live().select_related("shift"), dice)
@@ -137,7 +137,7 @@ def works(house: SimpleNamespace) -> dict[str, Callable[[random.Random], object]
 
     def release(dice: random.Random) -> object:
         row = any_of(Assignment.objects.live().select_related("shift"), dice)
-        return release_volunteer(assignment=row, because="ill", by=by, now=clock.now())
+        return release_volunteer(assignment=row, because="ill", now=clock.now())
 
     def clear(dice: random.Random) -> object:
         person = any_of(Volunteer.objects, dice)
@@ -187,18 +187,18 @@ def works(house: SimpleNamespace) -> dict[str, Callable[[random.Random], object]
 
     def carry(dice: random.Random) -> object:
         kit, clinic = dice.choice(house.kits), clinic_of(dice)
-        return move_kit(kit=kit, to_center=clinic.center, with_whom="", by=by, now=clock.now())
+        return move_kit(kit=kit, to_center=clinic.center, with_whom="", now=clock.now())
 
     def stand_by(dice: random.Random) -> object:
         shift = any_of(Shift.objects.select_related("clinic__center"), dice)
-        return put_on_standby(shift=shift, volunteer=any_of(Volunteer.objects, dice), by=by, now=clock.now())
+        return put_on_standby(shift=shift, volunteer=any_of(Volunteer.objects, dice), now=clock.now())
 
     def swap(dice: random.Random) -> object:
         row = any_of(Assignment.objects.accepted().select_related("shift"), dice)
         return offer_swap(assignment=row, email=any_of(Volunteer.objects, dice).email, now=clock.now())
 
     def ask_anew(dice: random.Random) -> object:
-        return ask_center_again(booking=any_of(Booking.objects, dice), by=by, now=clock.now())
+        return ask_center_again(booking=any_of(Booking.objects, dice), now=clock.now())
 
     def clockwork(dice: random.Random) -> object:
         job = dice.choice((

@@ -53,7 +53,7 @@ def test_one_page_sent_ten_times_at_once_registers_once(make_clinic, household):
     assert Registration.objects.count() == Child.objects.count() == Place.objects.count() == 1
 
 
-def test_households_are_joined_and_birthdays_corrected_while_their_clinic_moves(make_clinic, household, coordinator):
+def test_households_are_joined_and_birthdays_corrected_while_their_clinic_moves(make_clinic, household):
     """Whoever moves a clinic holds it and writes to its guardians; nobody may hold a guardian and wait for it."""
     clinic = make_clinic(children=40, ages=(5, 14))
     now, older = clock.now(), []
@@ -78,7 +78,7 @@ def test_households_are_joined_and_birthdays_corrected_while_their_clinic_moves(
     def moving():
         row = Clinic.objects.select_related("center").prefetch_related("bands").get(pk=clinic.pk)
         facts = replace(facts_of(row), starts=(row.local_start + timedelta(minutes=30)).time())
-        return change_clinic(clinic=row, facts=facts, by=coordinator, now=clock.now())
+        return change_clinic(clinic=row, facts=facts, now=clock.now())
 
     out = at_once(moving, *work)
 

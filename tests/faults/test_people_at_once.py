@@ -9,7 +9,7 @@ from django.urls import reverse
 
 from clinics.models import Clinic
 from core import clock
-from people.models import User, Volunteer
+from people.models import Volunteer
 from people.services.clearances import ClearanceFacts, record_clearance
 from people.services.merge import merge_volunteers
 from scheduling.services.changing import change_clinic
@@ -28,11 +28,11 @@ def clinics(make_clinic):
     return [make_clinic(days=10 + number) for number in range(CLINICS)]
 
 
-def moving(clinic: Clinic, by: User) -> Callable[[], object]:
+def moving(clinic: Clinic) -> Callable[[], object]:
     def call() -> object:
         row = Clinic.objects.select_related("center").prefetch_related("bands").get(pk=clinic.pk)
         facts = replace(facts_of(row), starts=(row.local_start + timedelta(minutes=10)).time())
-        return change_clinic(clinic=row, facts=facts, by=by, now=clock.now())
+        return change_clinic(clinic=row, facts=facts, now=clock.now())
 
     return call
 
@@ -41,16 +41,14 @@ def went_wrong(out: list[object]) -> list[object]:
     return [answer for answer in out if isinstance(answer, Exception) or answer is None]
 
 
-def test_people_leave_while_each_of_their_clinics_moves(
-    clinics, make_shift, make_assignment, make_volunteer, coordinator
-):
+def test_people_leave_while_each_of_their_clinics_moves(clinics, make_shift, make_assignment, make_volunteer):
     people = [make_volunteer() for _ in range(4)]
     for clinic in clinics:
         for person in people:
             make_assignment(make_shift(clinic), person)
     today = clock.today()
     leaving = [lambda one=one: leave(volunteer=one, today=today, now=clock.now()) for one in people]
-    out = at_once(*(moving(clinic, coordinator) for clinic in clinics), *leaving)
+    out = at_once(*(moving(clinic) for clinic in clinics), *leaving)
 
     assert went_wrong(out) == []
     assert Assignment.objects.live().count() == 0
@@ -78,14 +76,14 @@ def test_clearances_are_recorded_and_duties_given_up_while_each_clinic_moves(
         *(lambda one=one: withdrawing(one) for one in people[:2]),
         *(lambda one=one: giving_up(one) for one in people[2:]),
     ]
-    out = at_once(*(moving(clinic, coordinator) for clinic in clinics), *work)
+    out = at_once(*(moving(clinic) for clinic in clinics), *work)
 
     assert went_wrong(out) == [] and out[-2:] == [302, 302], out
     assert Assignment.objects.live().count() == 0
 
 
 def test_two_records_become_one_while_their_clinics_move_and_replies_come(
-    clinics, make_shift, make_assignment, make_volunteer, coordinator
+    clinics, make_shift, make_assignment, make_volunteer
 ):
     kept, other = make_volunteer(), make_volunteer()
     rows = [make_assignment(make_shift(clinic), other, reply=Reply.NEEDS_ACTION) for clinic in clinics]
@@ -94,7 +92,7 @@ def test_two_records_become_one_while_their_clinics_move_and_replies_come(
         for row in rows
     ]
     merging = [lambda: merge_volunteers(keep=kept, other=other, now=clock.now())]
-    out = at_once(*replies, *(moving(clinic, coordinator) for clinic in clinics), *merging)
+    out = at_once(*replies, *(moving(clinic) for clinic in clinics), *merging)
 
     assert went_wrong(out) == []
     assert set(Assignment.objects.values_list("volunteer", flat=True)) == {kept.pk}

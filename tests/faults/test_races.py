@@ -9,7 +9,6 @@ from django.db import connection
 
 from core import clock
 from core.refusal import Refusal
-from people.models import User
 from scheduling.models import Booking
 from scheduling.services.bookings import ClinicFacts, book_clinic
 from shifts.models import Assignment, Reply
@@ -40,17 +39,17 @@ def at_once(*calls: Callable[[], object]) -> list[object]:
     return out
 
 
-def test_one_floor_two_coordinators_one_wins_and_the_other_reads_who(make_space, coordinator, admin):
+def test_one_floor_two_coordinators_one_wins_and_the_other_reads_who(make_space):
     space = make_space(name="Main floor")
     day = clock.today(space.center.tz) + timedelta(days=14)
 
-    def book(starts: time, ends: time, by: User) -> Callable[[], object]:
+    def book(starts: time, ends: time) -> Callable[[], object]:
         facts = ClinicFacts(center=space.center, space=space, day=day, starts=starts, ends=ends, bands=[(7, 10, 16)])
-        return lambda: book_clinic(facts=facts, by=by, now=clock.now())
+        return lambda: book_clinic(facts=facts, now=clock.now())
 
     out = at_once(
-        *(book(time(9, 30), time(11, 30), coordinator) for _ in range(3)),
-        *(book(time(10), time(12), admin) for _ in range(3)),
+        *(book(time(9, 30), time(11, 30)) for _ in range(3)),
+        *(book(time(10), time(12)) for _ in range(3)),
     )
 
     losers = [answer for answer in out if isinstance(answer, Refusal)]
@@ -74,26 +73,22 @@ def test_the_constraint_holds_the_floor_even_when_nobody_locks(make_clinic, make
     assert "one_booking_per_space_at_a_time" in str(problem)
 
 
-def test_one_volunteer_asked_for_two_clinics_at_once_is_in_one(make_shift, make_clinic, make_volunteer, coordinator):
+def test_one_volunteer_asked_for_two_clinics_at_once_is_in_one(make_shift, make_clinic, make_volunteer):
     imara = make_volunteer("Imara Venn")
     shifts = [make_shift(make_clinic()) for _ in range(4)]
 
-    out = at_once(
-        *(lambda s=s: ask_volunteer(shift=s, volunteer=imara, by=coordinator, now=clock.now()) for s in shifts)
-    )
+    out = at_once(*(lambda s=s: ask_volunteer(shift=s, volunteer=imara, now=clock.now()) for s in shifts))
 
     losers = [answer for answer in out if isinstance(answer, Refusal)]
     assert Assignment.objects.live().count() == 1 and len(losers) == 3
     assert all(loser.codes == {"elsewhere"} for loser in losers)
 
 
-def test_one_shift_two_volunteers_asked_at_once_has_one(make_shift, make_volunteer, coordinator):
+def test_one_shift_two_volunteers_asked_at_once_has_one(make_shift, make_volunteer):
     shift = make_shift()
     people = [make_volunteer() for _ in range(4)]
 
-    out = at_once(
-        *(lambda p=p: ask_volunteer(shift=shift, volunteer=p, by=coordinator, now=clock.now()) for p in people)
-    )
+    out = at_once(*(lambda p=p: ask_volunteer(shift=shift, volunteer=p, now=clock.now()) for p in people))
 
     losers = [answer for answer in out if isinstance(answer, Refusal)]
     assert Assignment.objects.live().count() == 1

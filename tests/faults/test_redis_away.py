@@ -71,7 +71,7 @@ def test_asking_and_answering_go_on_without_redis_and_the_mail_goes_when_it_retu
 
 
 def test_a_clinic_full_of_people_is_cancelled_at_once_while_redis_is_away(
-    own_redis, make_assignment, make_shift, make_clinic, coordinator
+    own_redis, make_assignment, make_shift, make_clinic
 ):
     server, _ = own_redis
     clinics = [make_clinic(), make_clinic()]
@@ -83,21 +83,19 @@ def test_a_clinic_full_of_people_is_cancelled_at_once_while_redis_is_away(
 
     # The second time around the connections are known to be dead, which used to be the slow case.
     for clinic in clinics:
-        cancel_clinic(clinic=clinic, because="The heating failed", by=coordinator, now=clock.now())
+        cancel_clinic(clinic=clinic, because="The heating failed", now=clock.now())
 
     assert time.monotonic() - began < 3
     assert Note.objects.filter(kind=CLINIC_CANCELLED, state=NoteState.WAITING).count() == 16
 
 
-def test_a_transaction_with_many_notes_wakes_the_worker_once(
-    own_redis, make_assignment, make_shift, make_clinic, coordinator
-):
+def test_a_transaction_with_many_notes_wakes_the_worker_once(own_redis, make_assignment, make_shift, make_clinic):
     _, url = own_redis
     clinic = make_clinic()
     for _ in range(8):
         make_assignment(make_shift(clinic))
 
-    cancel_clinic(clinic=clinic, because="The heating failed", by=coordinator, now=clock.now())
+    cancel_clinic(clinic=clinic, because="The heating failed", now=clock.now())
 
     with redis.Redis.from_url(url) as client:
         assert client.llen(site.CELERY_TASK_DEFAULT_QUEUE) == 1

@@ -31,7 +31,7 @@ THREADS = 16
 
 @pytest.mark.django_db(transaction=True)
 def test_rows_that_share_floors_kit_and_people_are_moved_and_called_off_at_once(
-    make_clinic, make_space, make_shift, make_assignment, make_volunteer, coordinator
+    make_clinic, make_space, make_shift, make_assignment, make_volunteer
 ):
     """Two rows of four move onto each other's floors and hours, by many at once, while centers answer."""
     floors, bag = [make_space(), make_space()], Kit.objects.create(name="Bag 1")
@@ -43,7 +43,7 @@ def test_rows_that_share_floors_kit_and_people_are_moved_and_called_off_at_once(
             with transaction.atomic():
                 hold_kit(first, bag)
         days = [first.day + timedelta(weeks=week) for week in range(1, 4)]
-        made = book_series(clinic=first, days=days, by=coordinator, now=clock.now())
+        made = book_series(clinic=first, days=days, now=clock.now())
         for clinic in (first, *made):
             # The same three people in another order, so that whoever locks as they come would meet head on.
             for person in people if number else reversed(people):
@@ -61,7 +61,7 @@ def test_rows_that_share_floors_kit_and_people_are_moved_and_called_off_at_once(
                 "ends": time(hour + 2),
             }
             facts = type(facts)(**{**facts.__dict__, **there})
-            return change_rest(clinic=clinic, facts=facts, by=coordinator, now=clock.now())
+            return change_rest(clinic=clinic, facts=facts, now=clock.now())
 
         return call
 
@@ -73,7 +73,7 @@ def test_rows_that_share_floors_kit_and_people_are_moved_and_called_off_at_once(
 
     def calling_off() -> object:
         clinic = Clinic.objects.get(pk=rows[1][2])
-        return cancel_rest(clinic=clinic, because="snow", by=coordinator, now=clock.now())
+        return cancel_rest(clinic=clinic, because="snow", now=clock.now())
 
     calls = [
         moving(0, 1, 14), moving(1, 0, 9), answering(rows[0][1]), moving(0, 1, 9), moving(1, 0, 14),

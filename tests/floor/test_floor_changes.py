@@ -76,19 +76,19 @@ def test_an_adult_taken_off_meanwhile_is_no_child_and_can_still_be_signed_out(fl
     send(floor, entry(2, "out", now, who=who, collector=""), entry(3, "hours", now, who=who, minutes=40))
     line = next(
         one
-        for one in floor_day_page(floor.clinic, with_incidents=False, now=now).adults
+        for one in floor_day_page(floor.clinic, with_incidents=False).adults
         if one.volunteer == floor.coach.volunteer
     )
     assert line.minutes == 40 and line.duties == "taken off the shift" and len(line.stays) == 1
 
 
-def test_a_clinic_called_off_with_children_in_the_hall_leaves_the_lead_the_page(floor, now, coordinator):
+def test_a_clinic_called_off_with_children_in_the_hall_leaves_the_lead_the_page(floor, now):
     """The children are still there, and must go home with the right people."""
     then = floor.clinic.starts_at + timedelta(minutes=10)
     child = came(floor.children[0])
     send(floor, entry(1, "in", then, who=child), entry(2, "in", then, who=f"v{floor.coach.volunteer_id}"), now=then)
     before = edition_of(floor.clinic)
-    cancel_clinic(clinic=floor.clinic, because="The hall is flooded.", by=coordinator, now=then)
+    cancel_clinic(clinic=floor.clinic, because="The hall is flooded.", now=then)
 
     phone = phone_of(floor.clinic.pk, floor.secret, then)
     assert phone is not None
@@ -102,13 +102,11 @@ def test_a_clinic_called_off_with_children_in_the_hall_leaves_the_lead_the_page(
     assert len(out.kept) == 1 and SignIn.objects.get(child=floor.children[0]).collector == "Aunt Pia"
 
 
-def test_another_phone_follows_one_that_died_in_a_clinic_called_off_on_the_floor(
-    floor, now, coordinator, stranger, move_clock
-):
+def test_another_phone_follows_one_that_died_in_a_clinic_called_off_on_the_floor(floor, now, stranger, move_clock):
     then = floor.clinic.starts_at + timedelta(minutes=10)
     address = floor_address(floor.lead)
     send(floor, entry(1, "in", then, who=came(floor.children[0])), now=then)
-    cancel_clinic(clinic=floor.clinic, because="Flood.", by=coordinator, now=then)
+    cancel_clinic(clinic=floor.clinic, because="Flood.", now=then)
     move_clock(then, tick=False)
 
     assert stranger.get(address).status_code == 200
@@ -118,16 +116,16 @@ def test_another_phone_follows_one_that_died_in_a_clinic_called_off_on_the_floor
     assert stranger.post(address).status_code != 302
 
 
-def test_a_clinic_called_off_before_anybody_came_opens_on_no_phone(floor, now, coordinator, stranger):
+def test_a_clinic_called_off_before_anybody_came_opens_on_no_phone(floor, now, stranger):
     address = floor_address(floor.lead)
-    cancel_clinic(clinic=floor.clinic, because="Snow.", by=coordinator, now=now)
+    cancel_clinic(clinic=floor.clinic, because="Snow.", now=now)
 
     answer = stranger.post(address)
     assert answer.status_code != 302 and f"floor{floor.clinic.pk}" not in stranger.cookies
 
 
-def test_called_off_before_anybody_came_the_page_is_wiped_with_the_reason(floor, now, coordinator, stranger):
-    cancel_clinic(clinic=floor.clinic, because="Snow.", by=coordinator, now=now)
+def test_called_off_before_anybody_came_the_page_is_wiped_with_the_reason(floor, now, stranger):
+    cancel_clinic(clinic=floor.clinic, because="Snow.", now=now)
     assert phone_of(floor.clinic.pk, floor.secret, now) is None
 
     stranger.cookies[f"floor{floor.clinic.pk}"] = floor.secret
@@ -135,11 +133,11 @@ def test_called_off_before_anybody_came_the_page_is_wiped_with_the_reason(floor,
     assert answer.status_code == 401 and "called this clinic off" in answer.json()["why"]
 
 
-def test_a_lead_taken_off_before_the_clinic_was_called_off_gets_nothing(floor, now, coordinator):
+def test_a_lead_taken_off_before_the_clinic_was_called_off_gets_nothing(floor, now):
     then = floor.clinic.starts_at + timedelta(minutes=10)
     send(floor, entry(1, "in", then, who=came(floor.children[0])), now=then)
     release(floor.lead, floor.clinic, "somebody else leads", then)
-    cancel_clinic(clinic=floor.clinic, because="Flood.", by=coordinator, now=then)
+    cancel_clinic(clinic=floor.clinic, because="Flood.", now=then)
 
     assert phone_of(floor.clinic.pk, floor.secret, then) is None
 
@@ -147,7 +145,7 @@ def test_a_lead_taken_off_before_the_clinic_was_called_off_gets_nothing(floor, n
 def test_who_was_never_signed_out_of_a_clinic_called_off_is_named_to_the_office(floor, now, coordinator, signed_in):
     then = floor.clinic.starts_at + timedelta(minutes=10)
     send(floor, entry(1, "in", then, who=came(floor.children[0])), now=then)
-    cancel_clinic(clinic=floor.clinic, because="Flood.", by=coordinator, now=then)
+    cancel_clinic(clinic=floor.clinic, because="Flood.", now=then)
 
     (need,) = floor_needs(floor.clinic.ends_at + timedelta(hours=2))
     assert "Wren Ash" in need.detail
@@ -157,9 +155,9 @@ def test_who_was_never_signed_out_of_a_clinic_called_off_is_named_to_the_office(
     )
 
 
-def test_a_day_called_off_before_anybody_came_is_nothing_to_close(floor, now, coordinator):
+def test_a_day_called_off_before_anybody_came_is_nothing_to_close(floor, now):
     send(floor)
-    cancel_clinic(clinic=floor.clinic, because="Snow.", by=coordinator, now=now)
+    cancel_clinic(clinic=floor.clinic, because="Snow.", now=now)
 
     assert list(floor_needs(floor.clinic.ends_at + timedelta(hours=20))) == []
 

@@ -20,9 +20,9 @@ pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
-def note(make_shift, make_volunteer, coordinator, now):
+def note(make_shift, make_volunteer, now):
     volunteer = make_volunteer("Ímara Venn", email="imara@example.org")
-    return Note.objects.about(ask_volunteer(shift=make_shift(), volunteer=volunteer, by=coordinator, now=now)).get()
+    return Note.objects.about(ask_volunteer(shift=make_shift(), volunteer=volunteer, now=now)).get()
 
 
 def test_the_calendar_part_arrives_whole_with_its_method_and_its_letters(note, settings):

@@ -17,11 +17,9 @@ from shifts.services.reminders import plan_reminders
 
 
 @pytest.fixture
-def asked(make_shift, make_volunteer, coordinator, now):
+def asked(make_shift, make_volunteer, now):
     shift = make_shift()
-    return ask_volunteer(
-        shift=shift, volunteer=make_volunteer("Imara Venn", email="imara@example.org"), by=coordinator, now=now
-    )
+    return ask_volunteer(shift=shift, volunteer=make_volunteer("Imara Venn", email="imara@example.org"), now=now)
 
 
 def fate() -> tuple[str, str]:
@@ -72,9 +70,9 @@ def test_a_note_about_a_clinic_that_is_over_drops_itself(asked, mailoutbox):
     assert not mailoutbox and fate() == (NoteState.DROPPED, "The clinic is over.")
 
 
-def test_a_cancelled_clinic_sends_a_calendar_cancellation_and_no_question(asked, mailoutbox, coordinator, now):
+def test_a_cancelled_clinic_sends_a_calendar_cancellation_and_no_question(asked, mailoutbox, now):
     send_due()
-    cancel_clinic(clinic=asked.shift.clinic, because="The heating failed", by=coordinator, now=now)
+    cancel_clinic(clinic=asked.shift.clinic, because="The heating failed", now=now)
     send_due()
 
     to_her = [mail for mail in mailoutbox if "imara" in mail.to[0]]
@@ -83,17 +81,17 @@ def test_a_cancelled_clinic_sends_a_calendar_cancellation_and_no_question(asked,
     assert "The heating failed" in to_her[-1].body and "/r/" not in to_her[-1].body
 
 
-def test_a_released_person_is_told_kindly_and_the_calendar_follows(asked, mailoutbox, coordinator, now):
-    release_volunteer(assignment=asked, because="somebody nearer can come", by=coordinator, now=now)
+def test_a_released_person_is_told_kindly_and_the_calendar_follows(asked, mailoutbox, now):
+    release_volunteer(assignment=asked, because="somebody nearer can come", now=now)
     send_due()
 
     (mail,) = mailoutbox
     assert "You are free" in mail.subject and "somebody nearer can come" in mail.body
 
 
-def test_a_name_with_a_line_break_becomes_no_header(make_shift, make_volunteer, coordinator, now, mailoutbox):
+def test_a_name_with_a_line_break_becomes_no_header(make_shift, make_volunteer, now, mailoutbox):
     odd = make_volunteer("Imara\r\nBcc: everybody@example.org", email="imara@example.org")
-    ask_volunteer(shift=make_shift(), volunteer=odd, by=coordinator, now=now)
+    ask_volunteer(shift=make_shift(), volunteer=odd, now=now)
 
     send_due()
 
@@ -101,9 +99,9 @@ def test_a_name_with_a_line_break_becomes_no_header(make_shift, make_volunteer, 
     assert message["Bcc"] is None and "everybody" in str(message["To"])
 
 
-def test_a_name_with_markup_is_shown_as_typed(make_shift, make_volunteer, coordinator, now, mailoutbox):
+def test_a_name_with_markup_is_shown_as_typed(make_shift, make_volunteer, now, mailoutbox):
     odd = make_volunteer("<script>alert(1)</script>", email="odd@example.org")
-    ask_volunteer(shift=make_shift(), volunteer=odd, by=coordinator, now=now)
+    ask_volunteer(shift=make_shift(), volunteer=odd, now=now)
 
     send_due()
 
@@ -195,7 +193,7 @@ def test_the_outbox_costs_the_same_however_many_notes(
 
     def more(count):
         for _ in range(count):
-            ask_volunteer(shift=make_shift(), volunteer=make_volunteer(), by=coordinator, now=now)
+            ask_volunteer(shift=make_shift(), volunteer=make_volunteer(), now=now)
 
     more(2)
     with django_assert_max_num_queries(12) as few:

@@ -36,7 +36,7 @@ def typed(**more):
 def waiting(stranger, db):
     stranger.post(reverse("join"), typed())
     row = Application.objects.get()
-    services.confirm_address(application=row, now=clock.now())
+    services.confirm_address(application=row)
     row.refresh_from_db()
     return row
 

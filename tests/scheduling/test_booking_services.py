@@ -57,9 +57,9 @@ def facts(make_space):
 
 
 @pytest.fixture
-def book(facts, coordinator, now):
+def book(facts, now):
     def inner(**more: Any) -> Clinic:
-        return book_clinic(facts=facts(**more), by=coordinator, now=now)
+        return book_clinic(facts=facts(**more), now=now)
 
     return inner
 
@@ -139,32 +139,32 @@ def test_a_space_of_another_center_is_refused(book, make_space):
     assert refusal.value.codes == {"space elsewhere"}
 
 
-def test_a_time_that_the_clocks_skip_is_refused_with_what_to_choose(facts, coordinator):
+def test_a_time_that_the_clocks_skip_is_refused_with_what_to_choose(facts):
     spring = date(2027, 3, 14)  # America/New_York goes from 02:00 to 03:00
 
     night = facts(day=spring, starts=time(2, 30), ends=time(4))
 
     with pytest.raises(Refusal, match=r"02:30 does not exist .* Choose 03:00") as refusal:
-        book_clinic(facts=night, by=coordinator, now=datetime(2027, 1, 4, 12, tzinfo=UTC))
+        book_clinic(facts=night, now=datetime(2027, 1, 4, 12, tzinfo=UTC))
 
     assert refusal.value.codes == {"no such time"}
 
 
-def test_an_autumn_night_counts_the_hour_that_comes_twice(facts, coordinator):
+def test_an_autumn_night_counts_the_hour_that_comes_twice(facts):
     # The clocks go back at 02:00 on 7 November 2027: 01:30 comes twice, the first is meant.
     night = facts(day=date(2027, 11, 7), starts=time(1, 30), ends=time(2, 30))
-    clinic = book_clinic(facts=night, by=coordinator, now=datetime(2027, 10, 1, 12, tzinfo=UTC))
+    clinic = book_clinic(facts=night, now=datetime(2027, 10, 1, 12, tzinfo=UTC))
 
     assert clinic.ends_at - clinic.starts_at == timedelta(hours=2)
 
 
-def test_a_kit_is_in_one_place_at_a_time(book, make_space, facts, coordinator, now):
+def test_a_kit_is_in_one_place_at_a_time(book, make_space, facts, now):
     bag = Kit.objects.create(name="Bag 1")
     book(kit=bag)
     other = make_space()
 
     with pytest.raises(Refusal, match="Bag 1 is packed for") as refusal:
-        book_clinic(facts=facts(center=other.center, space=other, kit=bag), by=coordinator, now=now)
+        book_clinic(facts=facts(center=other.center, space=other, kit=bag), now=now)
 
     assert refusal.value.codes == {"kit taken"}
 
@@ -212,12 +212,10 @@ def test_another_time_must_name_a_time_that_is_free_and_to_come(book, now):
         assert refusal.value.codes == {code}
 
 
-def test_taking_the_suggestion_moves_the_clinic_and_its_people(book, coordinator, make_volunteer, now):
+def test_taking_the_suggestion_moves_the_clinic_and_its_people(book, make_volunteer, now):
     clinic = book()
     imara = make_volunteer("Imara Venn")
-    row = ask_volunteer(
-        shift=clinic.shifts.filter(duty__code="coach").first(), volunteer=imara, by=coordinator, now=now
-    )
+    row = ask_volunteer(shift=clinic.shifts.filter(duty__code="coach").first(), volunteer=imara, now=now)
     record_reply(assignment=row, reply=Reply.ACCEPTED, by="by link", now=now)
     answer_booking(
         booking=Booking.objects.get(),
@@ -226,7 +224,7 @@ def test_taking_the_suggestion_moves_the_clinic_and_its_people(book, coordinator
         now=now,
     )
 
-    take_suggestion(booking=Booking.objects.get(), by=coordinator, now=now)
+    take_suggestion(booking=Booking.objects.get(), now=now)
 
     clinic.refresh_from_db()
     row.refresh_from_db()
@@ -237,16 +235,16 @@ def test_taking_the_suggestion_moves_the_clinic_and_its_people(book, coordinator
     assert Note.objects.get(kind=SHIFT_ASK).state == NoteState.DROPPED
 
 
-def test_the_center_is_told_that_the_time_it_named_is_taken(book, coordinator, now):
+def test_the_center_is_told_that_the_time_it_named_is_taken(book, now):
     """Its page says: we look at it and write to you."""
     clinic = book()
     CenterContact.objects.create(center=clinic.center, name="Ida Quill", email="ida@example.org", answers_bookings=True)
     named = (clinic.day, time(14), time(16))
     answer_booking(booking=Booking.objects.get(), answer=Answer.ANOTHER_TIME, suggested=named, now=now)
-    seen = effects_of(lambda: take_suggestion(booking=Booking.objects.get(), by=coordinator, now=now), [clinic])
+    seen = effects_of(lambda: take_suggestion(booking=Booking.objects.get(), now=now), [clinic])
     assert seen.clinics[0].center == "Ida Quill is told that we take the time it named"
 
-    take_suggestion(booking=Booking.objects.get(), by=coordinator, now=now)
+    take_suggestion(booking=Booking.objects.get(), now=now)
 
     note = Note.objects.get(kind=BOOKING_TAKEN)
     mail = build(note, now)
@@ -256,7 +254,7 @@ def test_the_center_is_told_that_the_time_it_named_is_taken(book, coordinator, n
     # Moved once more before it went out: no longer true, and the center is asked.
     clinic.refresh_from_db()
     facts = replace(facts_of(clinic), starts=time(17), ends=time(19))
-    change_clinic(clinic=clinic, facts=facts, by=coordinator, now=now)
+    change_clinic(clinic=clinic, facts=facts, now=now)
     with pytest.raises(Stale):
         build(Note.objects.get(pk=note.pk), now)
 
@@ -274,11 +272,11 @@ def test_the_same_other_time_twice_changes_nothing_and_a_third_one_is_refused(bo
     assert kept is not None and kept.astimezone(clinic.center.tz).hour == 14
 
 
-def test_who_is_told_of_a_shortening_is_greeted_by_name(make_clinic, coordinator, now):
+def test_who_is_told_of_a_shortening_is_greeted_by_name(make_clinic, now):
     clinic = make_clinic()
     CenterContact.objects.create(center=clinic.center, name="Ida Quill", email="ida@example.org", answers_bookings=True)
     facts = replace(facts_of(clinic), starts=time(10), ends=time(11))
-    change_clinic(clinic=clinic, facts=facts, by=coordinator, now=now)
+    change_clinic(clinic=clinic, facts=facts, now=now)
 
     mail = build(Note.objects.get(kind=BOOKING_SHORTER), now)
 
@@ -286,61 +284,57 @@ def test_who_is_told_of_a_shortening_is_greeted_by_name(make_clinic, coordinator
 
 
 def test_a_move_releases_whoever_is_elsewhere_at_the_new_time(
-    book, facts, coordinator, make_volunteer, make_assignment, make_shift, make_clinic, now
+    book, facts, make_volunteer, make_assignment, make_shift, make_clinic, now
 ):
     clinic = book()
     imara = make_volunteer("Imara Venn")
-    row = ask_volunteer(
-        shift=clinic.shifts.filter(duty__code="coach").first(), volunteer=imara, by=coordinator, now=now
-    )
+    row = ask_volunteer(shift=clinic.shifts.filter(duty__code="coach").first(), volunteer=imara, now=now)
     make_assignment(make_shift(make_clinic(days=14, starts=time(14), ends=time(16))), imara)
 
-    change_clinic(clinic=clinic, facts=facts(starts=time(14), ends=time(16)), by=coordinator, now=now)
+    change_clinic(clinic=clinic, facts=facts(starts=time(14), ends=time(16)), now=now)
 
     row.refresh_from_db()
     assert not row.live
     assert Note.objects.about(row).filter(kind=SHIFT_RELEASED).exists()
 
 
-def test_changing_only_the_theme_keeps_both_answers(book, facts, coordinator, make_volunteer, now):
+def test_changing_only_the_theme_keeps_both_answers(book, facts, make_volunteer, now):
     clinic = book()
     answer_booking(booking=Booking.objects.get(), answer=Answer.AGREED, now=now)
 
-    change_clinic(clinic=clinic, facts=facts(theme="Paper bridges"), by=coordinator, now=now)
+    change_clinic(clinic=clinic, facts=facts(theme="Paper bridges"), now=now)
 
     clinic.refresh_from_db()
     assert clinic.status == Status.CONFIRMED and clinic.revision == 0
     assert clinic.shifts.filter(duty__code="stem_lead").count() == 1
 
 
-def test_fewer_children_never_remove_somebody_who_was_asked(book, facts, coordinator, make_volunteer, now):
+def test_fewer_children_never_remove_somebody_who_was_asked(book, facts, make_volunteer, now):
     clinic = book(bands=[(7, 10, 30)])
     coaches = list(clinic.shifts.filter(duty__code="coach"))
-    ask_volunteer(shift=coaches[-1], volunteer=make_volunteer(), by=coordinator, now=now)
+    ask_volunteer(shift=coaches[-1], volunteer=make_volunteer(), now=now)
 
-    change_clinic(clinic=clinic, facts=facts(bands=[(7, 10, 8)]), by=coordinator, now=now)
+    change_clinic(clinic=clinic, facts=facts(bands=[(7, 10, 8)]), now=now)
 
     assert Assignment.objects.live().count() == 1
     assert clinic.shifts.filter(duty__code="coach").count() == 1
 
 
-def test_asking_the_center_again_sends_a_new_link_and_ends_the_old(book, coordinator, now):
+def test_asking_the_center_again_sends_a_new_link_and_ends_the_old(book, now):
     book()
 
-    ask_center_again(booking=Booking.objects.get(), by=coordinator, now=now + timedelta(days=3))
+    ask_center_again(booking=Booking.objects.get(), now=now + timedelta(days=3))
 
     assert Booking.objects.get().link_counter == 1
     assert Note.objects.filter(kind=BOOKING_ASK).count() == 2
 
 
-def test_cancelling_frees_everything_and_tells_everybody_once(book, coordinator, make_volunteer, now):
+def test_cancelling_frees_everything_and_tells_everybody_once(book, make_volunteer, now):
     clinic = book(kit=Kit.objects.create(name="Bag 1"))
-    row = ask_volunteer(
-        shift=clinic.shifts.filter(duty__code="coach").first(), volunteer=make_volunteer(), by=coordinator, now=now
-    )
+    row = ask_volunteer(shift=clinic.shifts.filter(duty__code="coach").first(), volunteer=make_volunteer(), now=now)
 
-    cancel_clinic(clinic=clinic, because="The heating failed", by=coordinator, now=now)
-    cancel_clinic(clinic=clinic, because="The heating failed", by=coordinator, now=now)
+    cancel_clinic(clinic=clinic, because="The heating failed", now=now)
+    cancel_clinic(clinic=clinic, because="The heating failed", now=now)
 
     assert not Booking.objects.live().exists()
     assert not KitBooking.objects.exclude(status=Status.CANCELLED).exists()
@@ -352,14 +346,14 @@ def test_cancelling_frees_everything_and_tells_everybody_once(book, coordinator,
 
 
 def test_another_floor_at_the_same_hour_asks_the_center_and_leaves_the_question_to_people(
-    book, facts, make_space, coordinator, make_volunteer, mailoutbox, now
+    book, facts, make_space, make_volunteer, mailoutbox, now
 ):
     clinic = book()
     imara = make_volunteer("Imara Venn", email="imara@example.org")
-    ask_volunteer(shift=clinic.shifts.filter(duty__code="coach").first(), volunteer=imara, by=coordinator, now=now)
+    ask_volunteer(shift=clinic.shifts.filter(duty__code="coach").first(), volunteer=imara, now=now)
     other = make_space(clinic.center, name="Small floor")
 
-    change_clinic(clinic=clinic, facts=facts(space=other), by=coordinator, now=now)
+    change_clinic(clinic=clinic, facts=facts(space=other), now=now)
     send_due()
 
     to_center = [mail for mail in mailoutbox if "floor" in mail.subject.lower()]
@@ -367,19 +361,16 @@ def test_another_floor_at_the_same_hour_asks_the_center_and_leaves_the_question_
     assert any("Can you coach" in mail.subject for mail in mailoutbox)
 
 
-def test_who_was_taken_off_before_the_clinic_was_cancelled_still_hears_of_it(
-    book, coordinator, make_volunteer, mailoutbox, now
-):
+def test_who_was_taken_off_before_the_clinic_was_cancelled_still_hears_of_it(book, make_volunteer, mailoutbox, now):
     clinic = book()
     row = ask_volunteer(
         shift=clinic.shifts.filter(duty__code="coach").first(),
         volunteer=make_volunteer("Imara Venn", email="imara@example.org"),
-        by=coordinator,
         now=now,
     )
-    release_volunteer(assignment=row, because="somebody nearer can come", by=coordinator, now=now)
+    release_volunteer(assignment=row, because="somebody nearer can come", now=now)
 
-    cancel_clinic(clinic=clinic, because="The heating failed", by=coordinator, now=now)
+    cancel_clinic(clinic=clinic, because="The heating failed", now=now)
     send_due()
 
     (mail,) = [mail for mail in mailoutbox if "imara" in mail.to[0]]

@@ -27,10 +27,10 @@ def closed(make_clinic):
     return clinic
 
 
-def test_who_comes_is_changed_though_the_center_has_closed_the_day_since(closed, coordinator, now):
+def test_who_comes_is_changed_though_the_center_has_closed_the_day_since(closed, now):
     facts = replace(facts_of(closed), bands=[(7, 10, 9)], theme="Paper bridges")
 
-    change_clinic(clinic=closed, facts=facts, by=coordinator, now=now)
+    change_clinic(clinic=closed, facts=facts, now=now)
 
     fresh = Clinic.objects.get(pk=closed.pk)
     assert (fresh.children, fresh.theme, fresh.status) == (9, "Paper bridges", "confirmed")
@@ -38,12 +38,12 @@ def test_who_comes_is_changed_though_the_center_has_closed_the_day_since(closed,
 
 
 @pytest.mark.parametrize("change", [{"ends": time(11, 45)}, {"day": 1}])
-def test_no_more_of_a_closed_day_is_taken_than_is_held_already(closed, coordinator, now, change):
+def test_no_more_of_a_closed_day_is_taken_than_is_held_already(closed, now, change):
     facts = facts_of(closed)
     change = change | ({"day": facts.day + timedelta(days=1)} if "day" in change else {})
 
     with pytest.raises(Refusal, match="is closed on"):
-        change_clinic(clinic=closed, facts=replace(facts, **change), by=coordinator, now=now)
+        change_clinic(clinic=closed, facts=replace(facts, **change), now=now)
 
 
 def held(center, starts, ends):

@@ -16,11 +16,11 @@ def contact(center, **more):
     return CenterContact.objects.create(center=center, **facts)
 
 
-def test_the_floor_is_asked_of_who_answers_for_hours(coordinator, make_clinic, mailoutbox):
+def test_the_floor_is_asked_of_who_answers_for_hours(make_clinic, mailoutbox):
     clinic = make_clinic(status="tentative")
     contact(clinic.center, answers_bookings=True)
 
-    ask_center_again(booking=Booking.objects.get(), by=coordinator, now=clock.now())
+    ask_center_again(booking=Booking.objects.get(), now=clock.now())
     send_due()
 
     assert Note.objects.get(kind=BOOKING_ASK).to_email == "hesper@example.org"
@@ -28,10 +28,10 @@ def test_the_floor_is_asked_of_who_answers_for_hours(coordinator, make_clinic, m
     assert "Hello Hesper Coyle" in mailoutbox[0].body
 
 
-def test_a_mail_greets_whom_it_goes_to_when_the_contact_has_changed_since(coordinator, make_clinic, mailoutbox):
+def test_a_mail_greets_whom_it_goes_to_when_the_contact_has_changed_since(make_clinic, mailoutbox):
     clinic = make_clinic(status="tentative")
     row = contact(clinic.center, answers_bookings=True)
-    ask_center_again(booking=Booking.objects.get(), by=coordinator, now=clock.now())
+    ask_center_again(booking=Booking.objects.get(), now=clock.now())
     row.active = False
     row.save()
 

@@ -67,11 +67,11 @@ def test_the_office_reads_cover_by_number(stranger, clinic, office_path, center_
     assert b"Imara" not in stranger.get(office_path).content
 
 
-def test_status_follows_and_the_sequence_rises(stranger, clinic, center_path, office_path, coordinator):
+def test_status_follows_and_the_sequence_rises(stranger, clinic, center_path, office_path):
     seen = [event(stranger, center_path)]
     answer_booking(booking=Booking.objects.get(), answer=Answer.AGREED, now=clock.now())
     seen.append(event(stranger, center_path))
-    cancel_clinic(clinic=clinic, because="Snow", by=coordinator, now=clock.now())
+    cancel_clinic(clinic=clinic, because="Snow", now=clock.now())
     seen.append(event(stranger, center_path))
 
     assert [one["STATUS"] for one in seen] == ["TENTATIVE", "CONFIRMED", "CANCELLED"]

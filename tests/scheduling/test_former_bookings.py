@@ -39,10 +39,10 @@ def other(make_space):
 
 
 @pytest.fixture
-def move(coordinator):
+def move():
     def inner(clinic, space, **more):
         facts = replace(facts_of(clinic), center=space.center, space=space, **more)
-        return change_clinic(clinic=clinic, facts=facts, by=coordinator, now=clock.now())
+        return change_clinic(clinic=clinic, facts=facts, now=clock.now())
 
     return inner
 
@@ -104,21 +104,19 @@ def test_a_move_within_the_center_leaves_no_floor_behind(clinic, old, make_space
     assert event["STATUS"] == "TENTATIVE" and "Small floor" in event["LOCATION"] and not FormerBooking.objects.exists()
 
 
-def test_cancelled_at_the_new_center_it_stays_cancelled_once_at_the_old(clinic, old, other, move, feed, coordinator):
+def test_cancelled_at_the_new_center_it_stays_cancelled_once_at_the_old(clinic, old, other, move, feed):
     moved = move(clinic, other)
-    cancel_clinic(clinic=moved, because="Snow", by=coordinator, now=clock.now())
+    cancel_clinic(clinic=moved, because="Snow", now=clock.now())
 
     for center in (old.center, other.center):
         assert [event["STATUS"] for event in feed(center)] == ["CANCELLED"]
 
 
-def test_a_center_that_had_said_no_keeps_its_cancelled_event_and_gets_no_second(
-    old, other, make_clinic, feed, coordinator
-):
+def test_a_center_that_had_said_no_keeps_its_cancelled_event_and_gets_no_second(old, other, make_clinic, feed):
     clinic = make_clinic(old, status=Status.TENTATIVE)
     facts = replace(facts_of(clinic), center=other.center, space=other)
     answer_booking(booking=Booking.objects.get(), answer=Answer.NOT_POSSIBLE, now=clock.now())
-    change_clinic(clinic=clinic, facts=facts, by=coordinator, now=clock.now())
+    change_clinic(clinic=clinic, facts=facts, now=clock.now())
 
     assert [event["STATUS"] for event in feed(old.center)] == ["CANCELLED"] and not FormerBooking.objects.exists()
 

@@ -98,10 +98,10 @@ def test_a_floor_is_held_no_longer_than_until_its_clinic(make_clinic, mailoutbox
     assert f"until {long_day_with_year(clinic.day)}" in mailoutbox[0].body
 
 
-def test_asked_again_the_center_has_all_its_days_once_more(waiting, coordinator):
+def test_asked_again_the_center_has_all_its_days_once_more(waiting):
     asked_days_ago(waiting, settings.HOLD_DAYS - WARN_DAYS)
     end_old_holds(now=clock.now())
-    ask_center_again(booking=waiting, by=coordinator, now=clock.now() + timedelta(seconds=1))
+    ask_center_again(booking=waiting, now=clock.now() + timedelta(seconds=1))
 
     assert end_old_holds(now=clock.now() + timedelta(days=WARN_DAYS, hours=1)) == 0
     assert Note.objects.filter(kind=HOLD_ENDING, state="waiting").count() == 0, "it would name another day"
@@ -116,7 +116,7 @@ def test_an_answered_or_past_one_is_left_alone(waiting, make_clinic):
     assert end_old_holds(now=clock.now()) == 0
 
 
-def test_the_letter_names_the_day_that_was_held_and_does_not_say_that_the_clinic_is_cancelled(waiting, coordinator):
+def test_the_letter_names_the_day_that_was_held_and_does_not_say_that_the_clinic_is_cancelled(waiting):
     assert end_told_hold(waiting) == 1
     note = Note.objects.get(kind=BOOKING_CALLED_OFF)
     clinic = Clinic.objects.select_related("center").get(pk=waiting.clinic_id)
@@ -126,15 +126,15 @@ def test_the_letter_names_the_day_that_was_held_and_does_not_say_that_the_clinic
 
     # The letter waits for the mail server while the office asks for another day.
     facts = ClinicFacts(clinic.center, waiting.space, later, time(15), time(17), [(7, 10, 16)])
-    change_clinic(clinic=clinic, facts=facts, by=coordinator, now=clock.now())
+    change_clinic(clinic=clinic, facts=facts, now=clock.now())
 
     mail = build(Note.objects.get(pk=note.pk), clock.now())
     assert long_day(held) in mail.subject and long_day(held) in mail.body and "09:00 to 12:00" in mail.body
     assert long_day(later) not in f"{mail.subject}{mail.body}"
 
 
-def test_the_letter_of_a_cancelled_clinic_says_why(waiting, coordinator):
-    cancel_clinic(clinic=waiting.clinic, because="The hall is flooded", by=coordinator, now=clock.now())
+def test_the_letter_of_a_cancelled_clinic_says_why(waiting):
+    cancel_clinic(clinic=waiting.clinic, because="The hall is flooded", now=clock.now())
 
     body = build(Note.objects.get(kind=BOOKING_CALLED_OFF), clock.now()).body
 

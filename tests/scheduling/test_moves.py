@@ -102,9 +102,9 @@ def move(clinic: Clinic, **change: object) -> ClinicFacts:
     return replace(facts_of(fresh), **change)  # type: ignore[arg-type]
 
 
-def test_ten_minutes_later_keeps_every_yes_and_tells_with_a_higher_sequence(staffed, coordinator, now):
+def test_ten_minutes_later_keeps_every_yes_and_tells_with_a_higher_sequence(staffed, now):
     clinic, (first, second, silent) = staffed
-    change_clinic(clinic=clinic, facts=move(clinic, starts=time(9, 40), ends=time(11, 40)), by=coordinator, now=now)
+    change_clinic(clinic=clinic, facts=move(clinic, starts=time(9, 40), ends=time(11, 40)), now=now)
 
     for row in (first, second):
         before = row.sequence
@@ -121,9 +121,9 @@ def test_ten_minutes_later_keeps_every_yes_and_tells_with_a_higher_sequence(staf
     assert clinic.status == "tentative", "ten minutes past the hold: the center is asked"
 
 
-def test_a_shortening_keeps_everything_and_gives_the_center_its_time_back(staffed, coordinator, now):
+def test_a_shortening_keeps_everything_and_gives_the_center_its_time_back(staffed, now):
     clinic, (first, second, _) = staffed
-    change_clinic(clinic=clinic, facts=move(clinic, starts=time(10), ends=time(11)), by=coordinator, now=now)
+    change_clinic(clinic=clinic, facts=move(clinic, starts=time(10), ends=time(11)), now=now)
 
     clinic.refresh_from_db()
     held = Booking.objects.live().get(clinic=clinic)
@@ -135,11 +135,11 @@ def test_a_shortening_keeps_everything_and_gives_the_center_its_time_back(staffe
     assert Assignment.objects.accepted().filter(pk__in=[first.pk, second.pk]).count() == 2
 
 
-def test_an_hour_later_asks_everybody_again_and_ends_stand_bys_and_swaps(staffed, coordinator, make_volunteer, now):
+def test_an_hour_later_asks_everybody_again_and_ends_stand_bys_and_swaps(staffed, make_volunteer, now):
     clinic, (first, _, _) = staffed
     Standby.objects.create(clinic=clinic, duty_id="coach", volunteer=make_volunteer(), since=now)
     swap = Swap.objects.create(assignment=first, to=make_volunteer(), asked_at=now)
-    change_clinic(clinic=clinic, facts=move(clinic, starts=time(10, 30), ends=time(12, 30)), by=coordinator, now=now)
+    change_clinic(clinic=clinic, facts=move(clinic, starts=time(10, 30), ends=time(12, 30)), now=now)
 
     first.refresh_from_db()
     swap.refresh_from_db()
@@ -149,13 +149,13 @@ def test_an_hour_later_asks_everybody_again_and_ends_stand_bys_and_swaps(staffed
 
 
 def test_who_can_not_be_there_any_more_is_released_with_the_reason(
-    staffed, coordinator, make_clinic, make_shift, make_assignment, now
+    staffed, make_clinic, make_shift, make_assignment, now
 ):
     clinic, (first, second, _) = staffed
     elsewhere = make_clinic(days=11)
     make_assignment(make_shift(elsewhere, first.shift.duty_id), first.volunteer)
     Clearance.objects.filter(volunteer=second.volunteer).update(expires_on=clinic.day)
-    change_clinic(clinic=clinic, facts=move(clinic, day=clinic.day + timedelta(days=1)), by=coordinator, now=now)
+    change_clinic(clinic=clinic, facts=move(clinic, day=clinic.day + timedelta(days=1)), now=now)
 
     first.refresh_from_db()
     second.refresh_from_db()
@@ -182,7 +182,6 @@ def test_who_can_not_be_there_any_more_is_released_with_the_reason(
 )
 def test_the_preview_says_what_then_happens_and_leaves_nothing(
     staffed,
-    coordinator,
     household,
     make_space,
     make_kit,
@@ -210,7 +209,7 @@ def test_the_preview_says_what_then_happens_and_leaves_nothing(
     facts = move(clinic, **change)
 
     def act() -> object:
-        return change_clinic(clinic=clinic, facts=facts, by=coordinator, now=now)
+        return change_clinic(clinic=clinic, facts=facts, now=now)
 
     tables = (Note, Assignment, Booking, KitBooking, Clinic, Standby, Swap, Place, Shift)
 
@@ -250,7 +249,7 @@ def test_the_preview_says_what_then_happens_and_leaves_nothing(
 
 
 def test_who_is_away_or_has_no_time_for_the_way_is_taken_off_and_who_knew_before_is_left(
-    staffed, coordinator, make_clinic, make_shift, make_assignment, make_center, make_space, now
+    staffed, make_clinic, make_shift, make_assignment, make_center, make_space, now
 ):
     clinic, (first, second, silent) = staffed
     Center.objects.filter(pk=clinic.center_id).update(latitude=41.5, longitude=-77.5)
@@ -260,81 +259,81 @@ def test_who_is_away_or_has_no_time_for_the_way_is_taken_off_and_who_knew_before
     make_assignment(make_shift(evening, first.shift.duty_id), first.volunteer)
     noon = make_clinic(make_space(far.center), days=10, starts=time(13, 15), ends=time(14))
     make_assignment(make_shift(noon, silent.shift.duty_id), silent.volunteer)
-    change_clinic(clinic=clinic, facts=move(clinic, starts=time(10, 30), ends=time(12, 15)), by=coordinator, now=now)
+    change_clinic(clinic=clinic, facts=move(clinic, starts=time(10, 30), ends=time(12, 15)), now=now)
     for row in (first, second, silent):
         row.refresh_from_db()
     assert "too little time for the way" in first.released_because and far.center.name in first.released_because
     assert second.released_at is None, "the same day: they said yes in spite of being away"
-    change_clinic(clinic=clinic, facts=move(clinic, day=clinic.day + timedelta(days=1)), by=coordinator, now=now)
+    change_clinic(clinic=clinic, facts=move(clinic, day=clinic.day + timedelta(days=1)), now=now)
     second.refresh_from_db()
     assert "away on the new day" in second.released_because
     assert silent.released_at is None, "too far before as well: that is theirs to say"
 
 
-def test_who_stood_by_is_told_when_it_moves_and_when_it_is_cancelled(staffed, coordinator, make_volunteer, now):
+def test_who_stood_by_is_told_when_it_moves_and_when_it_is_cancelled(staffed, make_volunteer, now):
     clinic, _ = staffed
     one, two = make_volunteer(), make_volunteer()
     Standby.objects.create(clinic=clinic, duty_id="coach", volunteer=one, since=now)
-    change_clinic(clinic=clinic, facts=move(clinic, starts=time(15), ends=time(17)), by=coordinator, now=now)
+    change_clinic(clinic=clinic, facts=move(clinic, starts=time(15), ends=time(17)), now=now)
     mail = build(Note.objects.about(one).get(kind=STANDBY_ENDED), now)
     assert "another time now" in mail.body and "15:00" in mail.body
     Standby.objects.create(clinic=clinic, duty_id="coach", volunteer=two, since=now)
-    cancel_clinic(clinic=clinic, because="Burst pipe", by=coordinator, now=now)
+    cancel_clinic(clinic=clinic, because="Burst pipe", now=now)
     mail = build(Note.objects.about(two).get(kind=STANDBY_ENDED), now)
     assert "cancelled: Burst pipe" in mail.body and not Standby.objects.exists()
 
 
 def test_a_taken_kit_keeps_no_row_from_moving_and_the_preview_says_that_it_stays_behind(
-    make_clinic, make_space, make_kit, coordinator, now
+    make_clinic, make_space, make_kit, now
 ):
     space, bag = make_space(), make_kit()
     first = make_clinic(space, days=10)
     hold_kit(first, bag)
-    (second,) = book_series(clinic=first, days=[first.day + timedelta(weeks=1)], by=coordinator, now=now)
+    (second,) = book_series(clinic=first, days=[first.day + timedelta(weeks=1)], now=now)
     hold_kit(make_clinic(days=18), bag)  # the day after the second
     first.refresh_from_db()
     facts = move(first, day=first.day + timedelta(days=1))
-    seen = effects_of(lambda: change_rest(clinic=first, facts=facts, by=coordinator, now=now), rest_of(first, now))
+    seen = effects_of(lambda: change_rest(clinic=first, facts=facts, now=now), rest_of(first, now))
     assert [one.kit for one in seen.clinics] == ["", f"{bag.name} does not come any more"]
-    change_rest(clinic=first, facts=facts, by=coordinator, now=now)
+    change_rest(clinic=first, facts=facts, now=now)
     live = KitBooking.objects.exclude(status="cancelled")
     assert live.filter(clinic=first).exists() and not live.filter(clinic=second).exists()
 
 
-def test_a_row_that_moves_into_its_own_days_names_the_one_true_clash(make_clinic, make_space, coordinator, now):
+def test_a_row_that_moves_into_its_own_days_names_the_one_true_clash(make_clinic, make_space, now):
     space = make_space()
     first = make_clinic(space, days=10)
     days = [first.day + timedelta(weeks=week) for week in range(1, 5)]
-    book_series(clinic=first, days=days, by=coordinator, now=now)
+    book_series(clinic=first, days=days, now=now)
     make_clinic(space, days=45)  # where the last would go
     with pytest.raises(Refusal) as refused:
-        change_rest(clinic=first, facts=move(first, day=days[0]), by=coordinator, now=now)
+        change_rest(clinic=first, facts=move(first, day=days[0]), now=now)
     assert len(refused.value.reasons) == 1
 
 
 def test_a_row_moves_on_the_wall_clock_over_the_nights_on_which_clocks_change(
-    make_clinic, make_center, make_space, coordinator, now
+    make_clinic, make_center, make_space, now
 ):
     space = make_space(make_center(time_zone="America/New_York"))
     first = make_clinic(space, days=3)
     # A year of them has both nights in it, whatever day this runs.
     days = [first.day + timedelta(weeks=4 * week) for week in range(1, 14)]
-    made = [first, *book_series(clinic=first, days=days, by=coordinator, now=now)]
+    made = [first, *book_series(clinic=first, days=days, now=now)]
     assert len({one.local_start.utcoffset() for one in made}) == 2
-    changed = change_rest(clinic=first, facts=move(first, starts=time(12), ends=time(14)), by=coordinator, now=now)
+    changed = change_rest(clinic=first, facts=move(first, starts=time(12), ends=time(14)), now=now)
     assert {(one.local_start.time(), one.local_end.time()) for one in changed} == {(time(12), time(14))}
     assert [one.day for one in changed] == [first.day, *days]
     held = Booking.objects.live().filter(clinic__in=changed)
     assert {row.period.upper - row.period.lower for row in held} == {timedelta(hours=3)}
 
 
-def test_the_rest_of_a_row_moves_by_the_same_difference_all_or_none(make_clinic, make_space, coordinator, now):
+def test_the_rest_of_a_row_moves_by_the_same_difference_all_or_none(make_clinic, make_space, now):
     space = make_space()
     first = make_clinic(space, days=10)
     days = [first.day + timedelta(weeks=week) for week in range(1, 5)]
-    made = book_series(clinic=first, days=days, by=coordinator, now=now)
+    made = book_series(clinic=first, days=days, now=now)
     facts = move(first, day=first.day + timedelta(days=7), starts=time(10), ends=time(12))
-    changed = change_rest(clinic=first, facts=facts, by=coordinator, now=now)
+    changed = change_rest(clinic=first, facts=facts, now=now)
 
     # Each takes the day that the next one had, so the order of moving matters.
     assert [one.day for one in changed] == [*days, days[-1] + timedelta(days=7)]
@@ -342,25 +341,25 @@ def test_the_rest_of_a_row_moves_by_the_same_difference_all_or_none(make_clinic,
     assert {one.pk for one in changed} == {first.pk, *(one.pk for one in made)}
 
 
-def test_one_clash_keeps_the_whole_row_where_it_was_and_each_day_is_named(make_clinic, make_space, coordinator, now):
+def test_one_clash_keeps_the_whole_row_where_it_was_and_each_day_is_named(make_clinic, make_space, now):
     space = make_space()
     first = make_clinic(space, days=10)
     days = [first.day + timedelta(weeks=week) for week in range(1, 4)]
-    book_series(clinic=first, days=days, by=coordinator, now=now)
+    book_series(clinic=first, days=days, now=now)
     make_clinic(space, days=18)
     make_clinic(space, days=25)
     before = list(Clinic.objects.order_by("pk").values_list("starts_at", flat=True))
     with pytest.raises(Refusal) as refused:
-        change_rest(clinic=first, facts=move(first, day=first.day + timedelta(days=1)), by=coordinator, now=now)
+        change_rest(clinic=first, facts=move(first, day=first.day + timedelta(days=1)), now=now)
 
     assert len(refused.value.reasons) == 2 and refused.value.codes == {"space taken"}
     assert list(Clinic.objects.order_by("pk").values_list("starts_at", flat=True)) == before
 
 
-def test_a_date_moved_by_itself_stays_in_its_row(make_clinic, coordinator, now):
+def test_a_date_moved_by_itself_stays_in_its_row(make_clinic, now):
     first = make_clinic(days=10)
-    (other,) = book_series(clinic=first, days=[first.day + timedelta(weeks=1)], by=coordinator, now=now)
-    change_clinic(clinic=other, facts=move(other, starts=time(14), ends=time(16)), by=coordinator, now=now)
+    (other,) = book_series(clinic=first, days=[first.day + timedelta(weeks=1)], now=now)
+    change_clinic(clinic=other, facts=move(other, starts=time(14), ends=time(16)), now=now)
     first.refresh_from_db()
     other.refresh_from_db()
 
@@ -415,7 +414,7 @@ def test_cancelling_names_everybody_first(staffed, coordinator, signed_in, house
 
     assert all(row.volunteer.name in page for row in rows) and "1 household is told" in page
     assert Clinic.objects.get(pk=clinic.pk).live
-    seen = effects_of(lambda: cancel_clinic(clinic=clinic, because="-", by=coordinator, now=now), [clinic])
+    seen = effects_of(lambda: cancel_clinic(clinic=clinic, because="-", now=now), [clinic])
     assert {one.what for one in seen.clinics[0].people} == {"called off"}
 
 
@@ -431,13 +430,13 @@ def test_cancelling_does_what_was_seen_and_nothing_else(staffed, coordinator, si
     assert not Clinic.objects.get(pk=clinic.pk).live
 
 
-def test_notes_that_somebody_else_writes_in_the_same_moment_are_in_no_preview(staffed, coordinator, make_clinic, now):
+def test_notes_that_somebody_else_writes_in_the_same_moment_are_in_no_preview(staffed, make_clinic, now):
     clinic, _ = staffed
     other = make_clinic(days=12)
 
     def act() -> object:
-        return change_clinic(clinic=clinic, facts=move(clinic, theme="Circuits"), by=coordinator, now=now)
+        return change_clinic(clinic=clinic, facts=move(clinic, theme="Circuits"), now=now)
 
     with supposing():
-        cancel_clinic(clinic=other, because="-", by=coordinator, now=now)
+        cancel_clinic(clinic=other, because="-", now=now)
         assert effects_of(act, [clinic]).quiet

@@ -38,9 +38,9 @@ def dates(make_space):
 
 
 @pytest.fixture
-def asked(dates, coordinator, now):
+def asked(dates, now):
     """Four dates in one question, and the address of its page."""
-    made = ask_dates(dates=dates(0, 3, 9, 20), by=coordinator, now=now)
+    made = ask_dates(dates=dates(0, 3, 9, 20), now=now)
     booking_request = BookingRequest.objects.get()
     token = links.make("booking_request", subject=booking_request.pk, counter=0, expires_at=now + timedelta(days=60))
     return made, reverse("booking-request", args=[token])
@@ -56,21 +56,21 @@ def test_four_dates_are_held_and_the_center_gets_one_letter_with_one_page_and_a_
     assert mail.body.count("/c/") == 4 and mail.body.count("/d/") == 1
 
 
-def test_dates_are_looked_at_together_and_nothing_is_kept(dates, make_clinic, coordinator, now):
+def test_dates_are_looked_at_together_and_nothing_is_kept(dates, make_clinic, now):
     wanted = dates(0, 0, 5)
     make_clinic(wanted[0].space, days=25)
-    found = look_at_dates(dates=wanted, by=coordinator, now=now)
+    found = look_at_dates(dates=wanted, now=now)
 
     assert [one.refusal is None for one in found] == [True, False, False]
     assert "still fits on" in str(found[1].refusal), "the nearest free hours are offered"
     assert Clinic.objects.count() == 1 and not BookingRequest.objects.exists() and not Note.objects.exists()
 
 
-def test_one_date_that_can_not_be_keeps_all_from_being_held(dates, make_clinic, coordinator, now):
+def test_one_date_that_can_not_be_keeps_all_from_being_held(dates, make_clinic, now):
     wanted = dates(0, 5)
     make_clinic(wanted[0].space, days=25)
     with pytest.raises(Refusal) as refused:
-        ask_dates(dates=wanted, by=coordinator, now=now)
+        ask_dates(dates=wanted, now=now)
 
     assert [reason.field for reason in refused.value.reasons] == ["day_2"] and Clinic.objects.count() == 1
 
@@ -129,10 +129,10 @@ def test_a_time_that_is_being_typed_is_judged_live_and_nothing_is_written(asked,
     assert not Booking.objects.exclude(answer="").exists()
 
 
-def test_the_letter_outlives_a_day_that_is_cancelled_before_it_goes_and_drops_with_the_last(asked, coordinator, now):
+def test_the_letter_outlives_a_day_that_is_cancelled_before_it_goes_and_drops_with_the_last(asked, now):
     made, _ = asked
     note = Note.objects.get(kind=BOOKING_ASK_MANY)
-    cancel_clinic(clinic=made[0], because="snow", by=coordinator, now=now)
+    cancel_clinic(clinic=made[0], because="snow", now=now)
     note.refresh_from_db()
     assert note.state == "waiting" and build(note, now).body.count("/c/") == 3
     for one in made[1:]:
@@ -181,11 +181,11 @@ def test_the_page_looks_first_and_then_holds_the_free_ones(dates, make_clinic, c
     assert wrong.status_code == 422 and "Give the day of these hours" in wrong.content.decode()
 
 
-def test_a_yes_for_an_hour_that_was_moved_while_the_page_was_open_counts_for_nothing(asked, stranger, coordinator, now):
+def test_a_yes_for_an_hour_that_was_moved_while_the_page_was_open_counts_for_nothing(asked, stranger, now):
     made, address = asked
     told = answer(made, 0, "agreed")
     fresh = Clinic.objects.select_related("center").get(pk=made[0].pk)
-    change_clinic(clinic=fresh, facts=replace(facts_of(fresh), starts=time(15), ends=time(17)), by=coordinator, now=now)
+    change_clinic(clinic=fresh, facts=replace(facts_of(fresh), starts=time(15), ends=time(17)), now=now)
     said = stranger.post(address, told)
 
     row = Booking.objects.live().get(clinic=fresh)
@@ -198,7 +198,7 @@ def test_a_yes_for_an_hour_that_was_moved_while_the_page_was_open_counts_for_not
 
 
 def test_a_day_that_goes_to_another_center_leaves_the_page_and_the_center_is_told_if_it_had_heard(
-    asked, stranger, coordinator, make_space, now
+    asked, stranger, make_space, now
 ):
     made, address = asked
     Note.objects.update(state="sent", sent_at=now)
@@ -206,7 +206,7 @@ def test_a_day_that_goes_to_another_center_leaves_the_page_and_the_center_is_tol
     fresh = Clinic.objects.select_related("center").get(pk=made[0].pk)
     old = fresh.center
     facts = replace(facts_of(fresh), center=other.center, space=other)
-    change_clinic(clinic=fresh, facts=facts, by=coordinator, now=now)
+    change_clinic(clinic=fresh, facts=facts, now=now)
 
     row = Booking.objects.live().get(clinic=fresh)
     assert row.booking_request is None and f"day-{row.pk}" not in stranger.get(address).content.decode()
@@ -220,14 +220,12 @@ def test_a_day_that_goes_to_another_center_leaves_the_page_and_the_center_is_tol
     assert f"{fresh.day.day} {fresh.day:%B}" in mail.subject
 
 
-def test_a_center_that_never_heard_of_the_question_is_not_told_that_it_is_taken_back(
-    asked, coordinator, make_space, now
-):
+def test_a_center_that_never_heard_of_the_question_is_not_told_that_it_is_taken_back(asked, make_space, now):
     made, _ = asked
     other = make_space()
     fresh = Clinic.objects.select_related("center").get(pk=made[0].pk)
     facts = replace(facts_of(fresh), center=other.center, space=other)
-    change_clinic(clinic=fresh, facts=facts, by=coordinator, now=now)
+    change_clinic(clinic=fresh, facts=facts, now=now)
     assert not Note.objects.filter(kind=FLOOR_LEFT).exists()
     assert build(Note.objects.get(kind=BOOKING_ASK_MANY), now).body.count("/c/") == 3
 
@@ -239,17 +237,15 @@ def test_who_names_a_day_on_which_our_books_have_them_closed_reads_so(asked, str
     assert "Spring fair, as far as we know." in stranger.get(address).content.decode()
 
 
-def test_the_letter_of_several_days_names_the_floor_and_the_children_of_each_that_differs(
-    make_clinic, make_space, coordinator, now
-):
+def test_the_letter_of_several_days_names_the_floor_and_the_children_of_each_that_differs(make_clinic, make_space, now):
     clinic = make_clinic(days=7)
-    made = book_series(clinic=clinic, days=[clinic.day + timedelta(weeks=n) for n in (1, 2)], by=coordinator, now=now)
+    made = book_series(clinic=clinic, days=[clinic.day + timedelta(weeks=n) for n in (1, 2)], now=now)
     note = Note.objects.get(kind=BOOKING_ASK_MANY)
     assert build(note, now).body.count("16 children") == 1
     first = facts_of(made[0])
     small = make_space(clinic.center, name="Small hall")
 
-    change_clinic(clinic=made[0], facts=replace(first, space=small, bands=[(7, 10, 8)]), by=coordinator, now=now)
+    change_clinic(clinic=made[0], facts=replace(first, space=small, bands=[(7, 10, 8)]), now=now)
 
     mail = build(Note.objects.get(pk=note.pk), now)
     lines = mail.body.splitlines()

@@ -51,8 +51,8 @@ def test_every_date_is_looked_at_before_anything_is_saved(clinic, coordinator, s
     assert all(row.shifts.count() > 0 and row.local_start.time() == clinic.local_start.time() for row in made)
 
 
-def test_the_center_answers_each_date_from_one_mail(clinic, coordinator, mailoutbox):
-    made = book_series(clinic=clinic, days=weeks(clinic, 1, 2, 3, 4), by=coordinator, now=clock.now())
+def test_the_center_answers_each_date_from_one_mail(clinic, mailoutbox):
+    made = book_series(clinic=clinic, days=weeks(clinic, 1, 2, 3, 4), now=clock.now())
     assert [note.kind for note in Note.objects.all()] == [BOOKING_ASK_MANY]
     answer_booking(booking=Booking.objects.get(clinic=made[0]), answer=Answer.AGREED, now=clock.now())
     answer_booking(booking=Booking.objects.get(clinic=made[1]), answer=Answer.NOT_POSSIBLE, now=clock.now())
@@ -65,21 +65,21 @@ def test_the_center_answers_each_date_from_one_mail(clinic, coordinator, mailout
     assert statuses == [Status.CONFIRMED, Status.TENTATIVE, Status.TENTATIVE, Status.TENTATIVE]
 
 
-def test_somebody_faster_means_none_is_held(clinic, coordinator, make_clinic):
+def test_somebody_faster_means_none_is_held(clinic, make_clinic):
     days = weeks(clinic, 1, 2)
     assert all(one.refusal is None for one in look_at_series(clinic=clinic, days=days, now=clock.now()))
     make_clinic(Booking.objects.get(clinic=clinic).space, days=21)
 
     make_clinic(Booking.objects.get(clinic=clinic).space, days=14)
     with pytest.raises(Refusal, match="is taken") as refused:
-        book_series(clinic=clinic, days=days, by=coordinator, now=clock.now())
+        book_series(clinic=clinic, days=days, now=clock.now())
 
     assert len(refused.value.reasons) == 2, "every day that can't be is named"
     assert Clinic.objects.count() == 3 and Clinic.objects.get(pk=clinic.pk).series is None
 
 
 def test_this_and_the_later_ones_are_called_off_together(clinic, coordinator, signed_in):
-    made = book_series(clinic=clinic, days=weeks(clinic, 1, 2), by=coordinator, now=clock.now())
+    made = book_series(clinic=clinic, days=weeks(clinic, 1, 2), now=clock.now())
     client = signed_in(coordinator)
     address = reverse("clinic-cancel", args=[made[0].pk])
     assert "every later clinic of its row" in client.get(address).content.decode()
@@ -120,26 +120,26 @@ def test_only_who_books_clinics_repeats_them(clinic, floor_lead, stranger, signe
     assert stranger.get(address).status_code == 302
 
 
-def test_a_date_whose_floor_was_declined_moves_with_the_rest_and_is_asked_for_anew(clinic, coordinator):
-    made = book_series(clinic=clinic, days=weeks(clinic, 1, 2), by=coordinator, now=clock.now())
+def test_a_date_whose_floor_was_declined_moves_with_the_rest_and_is_asked_for_anew(clinic):
+    made = book_series(clinic=clinic, days=weeks(clinic, 1, 2), now=clock.now())
     answer_booking(booking=Booking.objects.get(clinic=made[0]), answer=Answer.NOT_POSSIBLE, now=clock.now())
     clinic.refresh_from_db()
     facts = replace(facts_of(clinic), starts=time(14), ends=time(16))
 
-    change_rest(clinic=clinic, facts=facts, by=coordinator, now=clock.now())
+    change_rest(clinic=clinic, facts=facts, now=clock.now())
 
     held = Booking.objects.live().get(clinic=made[0])
     assert held.space == facts.space and held.period.lower.astimezone(clinic.center.tz).time() == time(13, 30)
     assert Note.objects.about(held).filter(kind=BOOKING_ASK, state="waiting").exists()
 
 
-def test_a_row_is_as_closed_to_families_and_as_staffed_as_the_clinic_it_is_made_after(clinic, coordinator):
+def test_a_row_is_as_closed_to_families_and_as_staffed_as_the_clinic_it_is_made_after(clinic):
     Clinic.objects.filter(pk=clinic.pk).update(takes_families=False)
     fit_shifts(clinic)
     least = shift_count(clinic)
-    set_hand_needs(clinic=clinic, people=dict(least | Counter({"coach": least["coach"] + 2})), by=coordinator)
+    set_hand_needs(clinic=clinic, people=dict(least | Counter({"coach": least["coach"] + 2})))
 
-    made = book_series(clinic=clinic, days=weeks(clinic, 1, 2), by=coordinator, now=clock.now())
+    made = book_series(clinic=clinic, days=weeks(clinic, 1, 2), now=clock.now())
 
     for row in made:
         assert not Clinic.objects.get(pk=row.pk).takes_families, "given out by the office alone, as the first"
@@ -147,15 +147,15 @@ def test_a_row_is_as_closed_to_families_and_as_staffed_as_the_clinic_it_is_made_
 
 
 def test_a_date_that_went_to_another_floor_by_itself_keeps_it_when_only_the_hours_of_the_row_change(
-    clinic, coordinator, make_space, make_center
+    clinic, make_space, make_center
 ):
-    made = book_series(clinic=clinic, days=weeks(clinic, 1, 2), by=coordinator, now=clock.now())
+    made = book_series(clinic=clinic, days=weeks(clinic, 1, 2), now=clock.now())
     elsewhere = make_space(make_center("Harrow Bend Community House"))
     alone = replace(facts_of(made[0]), center=elsewhere.center, space=elsewhere)
-    change_clinic(clinic=made[0], facts=alone, by=coordinator, now=clock.now())
+    change_clinic(clinic=made[0], facts=alone, now=clock.now())
     clinic.refresh_from_db()
 
-    change_rest(clinic=clinic, facts=replace(facts_of(clinic), starts=time(10)), by=coordinator, now=clock.now())
+    change_rest(clinic=clinic, facts=replace(facts_of(clinic), starts=time(10)), now=clock.now())
 
     rows = Booking.objects.live().filter(clinic__in=[clinic, *made]).order_by("clinic__starts_at")
     first = rows[0].space
@@ -164,6 +164,6 @@ def test_a_date_that_went_to_another_floor_by_itself_keeps_it_when_only_the_hour
     # A new floor is for all of them.
     clinic.refresh_from_db()
     third = make_space(first.center)
-    change_rest(clinic=clinic, facts=replace(facts_of(clinic), space=third), by=coordinator, now=clock.now())
+    change_rest(clinic=clinic, facts=replace(facts_of(clinic), space=third), now=clock.now())
     assert {row.space for row in rows.all()} == {third}
     assert {row.center for row in Clinic.objects.all()} == {third.center}

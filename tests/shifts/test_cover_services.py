@@ -14,29 +14,29 @@ from shifts.queries.candidates import candidates
 from shifts.services.cover import ask_volunteer, offer_next, record_reply, release_volunteer
 
 
-def test_asking_writes_the_question_and_its_note_together(make_shift, make_volunteer, coordinator, now):
+def test_asking_writes_the_question_and_its_note_together(make_shift, make_volunteer, now):
     shift, imara = make_shift(), make_volunteer("Imara Venn")
 
-    assignment = ask_volunteer(shift=shift, volunteer=imara, by=coordinator, now=now)
+    assignment = ask_volunteer(shift=shift, volunteer=imara, now=now)
 
     note = Note.objects.get()
     assert (note.kind, note.number_of(Assignment), note.to_email) == (SHIFT_ASK, assignment.pk, imara.email)
     assert assignment.reply == Reply.NEEDS_ACTION
 
 
-def test_a_volunteer_asked_twice_is_refused_in_words(make_shift, make_volunteer, coordinator, now):
+def test_a_volunteer_asked_twice_is_refused_in_words(make_shift, make_volunteer, now):
     shift, imara = make_shift(), make_volunteer("Imara Venn")
-    ask_volunteer(shift=shift, volunteer=imara, by=coordinator, now=now)
+    ask_volunteer(shift=shift, volunteer=imara, now=now)
 
     with pytest.raises(Refusal, match="Imara Venn has already been asked") as refusal:
-        ask_volunteer(shift=shift, volunteer=imara, by=coordinator, now=now)
+        ask_volunteer(shift=shift, volunteer=imara, now=now)
 
     assert refusal.value.codes == {"asked already"}
     assert Note.objects.count() == 1
 
 
 def test_somebody_whose_training_lapses_before_the_clinic_is_refused_with_the_days(
-    make_shift, make_clinic, make_volunteer, coordinator, now
+    make_shift, make_clinic, make_volunteer, now
 ):
     clinic = make_clinic(days=10)
     issued_on = (clinic.day - timedelta(days=4)).replace(year=clinic.day.year - 1)
@@ -44,28 +44,28 @@ def test_somebody_whose_training_lapses_before_the_clinic_is_refused_with_the_da
     shift = make_shift(clinic)
 
     with pytest.raises(Refusal, match="conduct training lapses 4 days before this clinic"):
-        ask_volunteer(shift=shift, volunteer=late, by=coordinator, now=now)
+        ask_volunteer(shift=shift, volunteer=late, now=now)
 
     assert not Assignment.objects.exists()
 
 
 def test_somebody_elsewhere_at_that_hour_is_refused_with_the_other_clinic(
-    make_shift, make_clinic, make_volunteer, make_assignment, coordinator, now
+    make_shift, make_clinic, make_volunteer, make_assignment, now
 ):
     imara = make_volunteer("Imara Venn")
     first = make_assignment(make_shift(make_clinic()), imara)
 
     with pytest.raises(Refusal, match=first.shift.clinic.center.name) as refusal:
-        ask_volunteer(shift=make_shift(make_clinic()), volunteer=imara, by=coordinator, now=now)
+        ask_volunteer(shift=make_shift(make_clinic()), volunteer=imara, now=now)
 
     assert refusal.value.codes == {"elsewhere"}
 
 
-def test_every_reason_against_is_told_and_not_only_the_first(make_shift, make_volunteer, coordinator, now):
+def test_every_reason_against_is_told_and_not_only_the_first(make_shift, make_volunteer, now):
     nobody_yet = make_volunteer(duties=("door",), cleared=())
 
     with pytest.raises(Refusal) as refusal:
-        ask_volunteer(shift=make_shift(duty="coach"), volunteer=nobody_yet, by=coordinator, now=now)
+        ask_volunteer(shift=make_shift(duty="coach"), volunteer=nobody_yet, now=now)
 
     assert refusal.value.codes == {"duty not held", "standing"}
 
@@ -89,21 +89,19 @@ def test_a_changed_reply_is_a_new_row_in_the_history(make_assignment, now):
     assert [r.reply for r in ReplyRecord.objects.all()] == [Reply.ACCEPTED, Reply.DECLINED]
 
 
-def test_declining_frees_the_shift_for_the_next_person(make_assignment, make_volunteer, coordinator, now):
+def test_declining_frees_the_shift_for_the_next_person(make_assignment, make_volunteer, now):
     row = make_assignment(reply=Reply.NEEDS_ACTION)
     record_reply(assignment=row, reply=Reply.DECLINED, by="by link", now=now)
 
-    again = ask_volunteer(shift=row.shift, volunteer=make_volunteer(), by=coordinator, now=now)
+    again = ask_volunteer(shift=row.shift, volunteer=make_volunteer(), now=now)
 
     assert again.live
 
 
-def test_changing_no_to_yes_is_refused_once_somebody_else_has_the_shift(
-    make_assignment, make_volunteer, coordinator, now
-):
+def test_changing_no_to_yes_is_refused_once_somebody_else_has_the_shift(make_assignment, make_volunteer, now):
     row = make_assignment(reply=Reply.NEEDS_ACTION)
     record_reply(assignment=row, reply=Reply.DECLINED, by="by link", now=now)
-    ask_volunteer(shift=row.shift, volunteer=make_volunteer(), by=coordinator, now=now)
+    ask_volunteer(shift=row.shift, volunteer=make_volunteer(), now=now)
 
     with pytest.raises(Refusal) as refusal:
         record_reply(assignment=row, reply=Reply.ACCEPTED, by="by link", now=now)
@@ -131,10 +129,10 @@ def test_nothing_can_be_answered_once_the_clinic_has_begun(make_assignment):
     assert refusal.value.codes == {"started"}
 
 
-def test_releasing_tells_the_person_and_opens_the_shift(make_assignment, coordinator, now):
+def test_releasing_tells_the_person_and_opens_the_shift(make_assignment, now):
     row = make_assignment()
 
-    release_volunteer(assignment=row, because="swapped with a colleague", by=coordinator, now=now)
+    release_volunteer(assignment=row, because="swapped with a colleague", now=now)
 
     assert Note.objects.get().kind == SHIFT_RELEASED
     assert not Assignment.objects.live().exists()
@@ -162,7 +160,7 @@ def test_candidates_come_best_first_and_each_other_with_the_reason(
 
 
 def test_the_drive_and_who_is_kept_apart_are_told_on_the_list_and_leave_the_office_free_to_ask(
-    make_shift, make_clinic, make_space, make_center, make_volunteer, make_assignment, coordinator, now
+    make_shift, make_clinic, make_space, make_center, make_volunteer, make_assignment, now
 ):
     clinic = make_clinic(make_space(make_center(latitude=41.5, longitude=-77.5)), days=10, offer_next=True)
     shift = make_shift(clinic)
@@ -183,8 +181,8 @@ def test_the_drive_and_who_is_kept_apart_are_told_on_the_list_and_leave_the_offi
     (words,) = reasons["Late Comer"]
     assert words.startswith("can't get here in time from Quarry Lane on ") and words.endswith(" (39 minutes by road)")
     assert reasons["Kept Apart"] == ("set to be kept apart from Una Fell",)
-    assert offer_next(shift=shift, clinic=clinic, by=None, now=now) is None
-    assert ask_volunteer(shift=shift, volunteer=late, by=coordinator, now=now).live
+    assert offer_next(shift=shift, clinic=clinic, now=now) is None
+    assert ask_volunteer(shift=shift, volunteer=late, now=now).live
 
 
 def test_candidates_cost_the_same_however_many_there_are(

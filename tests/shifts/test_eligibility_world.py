@@ -114,7 +114,7 @@ def test_the_list_and_the_search_say_the_same_of_everybody(world):
 
 
 @WORLDS
-def test_who_asks_by_name_is_refused_what_the_rule_never_allows_and_nothing_else(world, coordinator, now):
+def test_who_asks_by_name_is_refused_what_the_rule_never_allows_and_nothing_else(world, now):
     people = list(Volunteer.objects.all())
     facts = gather_candidacies(people, "coach", world.clinic)
     asked = 0
@@ -125,7 +125,7 @@ def test_who_asks_by_name_is_refused_what_the_rule_never_allows_and_nothing_else
             refused: set[str] = set()
             try:
                 with transaction.atomic():
-                    put(shift=world, volunteer=person, by=coordinator, now=now)
+                    put(shift=world, volunteer=person, now=now)
                     raise _Undo
             except Refusal as refusal:
                 refused = refusal.codes

@@ -112,18 +112,18 @@ def test_a_link_runs_out_at_the_clinics_end(asked, stranger):
     assert answer.status_code == 410 and "This link has run out" in answer.content.decode()
 
 
-def test_a_released_persons_link_is_replaced(asked, stranger, coordinator):
+def test_a_released_persons_link_is_replaced(asked, stranger):
     row, address = asked
-    release_volunteer(assignment=row, because="plans changed", by=coordinator, now=clock.now())
+    release_volunteer(assignment=row, because="plans changed", now=clock.now())
 
     answer = stranger.post(address, {"answer": "yes"})
 
     assert answer.status_code == 410 and "has been replaced" in answer.content.decode()
 
 
-def test_a_cancelled_clinics_link_says_so(asked, stranger, coordinator):
+def test_a_cancelled_clinics_link_says_so(asked, stranger):
     row, address = asked
-    cancel_clinic(clinic=row.shift.clinic, because="The heating failed", by=coordinator, now=clock.now())
+    cancel_clinic(clinic=row.shift.clinic, because="The heating failed", now=clock.now())
 
     text = stranger.get(address).content.decode()
 

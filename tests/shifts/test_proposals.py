@@ -78,8 +78,8 @@ def test_taking_part_asks_those_alone_and_the_rest_can_be_taken_later(week, coor
     assert only.volunteer.name == "Lea" and only.reply == Reply.NEEDS_ACTION
     assert Note.objects.get().kind == SHIFT_ASK
     ids = set(row.lines.values_list("pk", flat=True))
-    assert take_lines(proposal=row, ids=ids, by=coordinator, now=clock.now()) == (3, 0)
-    assert take_lines(proposal=row, ids=ids, by=coordinator, now=clock.now()) == (0, 0)
+    assert take_lines(proposal=row, ids=ids, now=clock.now()) == (3, 0)
+    assert take_lines(proposal=row, ids=ids, now=clock.now()) == (0, 0)
     assert Assignment.objects.count() == 4
 
 
@@ -90,7 +90,7 @@ def test_a_line_that_is_no_longer_so_says_why_and_the_others_go_on(week, coordin
     lead = row.lines.get(duty="lead", clinic=week[0])
     Clearance.objects.filter(volunteer__name="Lea").update(expires_on=clock.today())
 
-    done = take_lines(proposal=row, ids=set(row.lines.values_list("pk", flat=True)), by=coordinator, now=clock.now())
+    done = take_lines(proposal=row, ids=set(row.lines.values_list("pk", flat=True)), now=clock.now())
 
     assert done == (1, 3)
     coach.refresh_from_db(), lead.refresh_from_db()
@@ -109,7 +109,7 @@ def test_a_better_plan_lets_an_unanswered_question_go_and_never_a_yes(
 
     moved = row.lines.get(kind=ProposalLine.Kind.MOVED)
     assert (moved.was, moved.volunteer.name) == (both, "Cora")
-    take_lines(proposal=row, ids=set(row.lines.values_list("pk", flat=True)), by=coordinator, now=clock.now())
+    take_lines(proposal=row, ids=set(row.lines.values_list("pk", flat=True)), now=clock.now())
     assert {a.shift.duty_id: a.volunteer.name for a in Assignment.objects.live().filter(shift__clinic=first)} == {
         "lead": "Lea", "coach": "Cora", "first_aider": "Both",
     }  # fmt: skip
@@ -154,7 +154,7 @@ def test_somebody_who_said_yes_meanwhile_is_not_moved(week, coordinator, make_as
     Assignment.objects.filter(pk=held.pk).update(reply=Reply.ACCEPTED, replied_at=clock.now())
     moved = row.lines.get(kind=ProposalLine.Kind.MOVED)
 
-    take_lines(proposal=row, ids={moved.pk}, by=coordinator, now=clock.now())
+    take_lines(proposal=row, ids={moved.pk}, now=clock.now())
 
     moved.refresh_from_db()
     assert "has said yes since" in moved.outcome

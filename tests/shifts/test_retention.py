@@ -26,8 +26,8 @@ def test_months_are_calendar_months(left, today, gone):
     assert purge_leavers(today=today, months=24, now=clock.now()) == gone
 
 
-def test_what_names_somebody_goes_and_hours_stay(left, admin):
-    send_own_page(volunteer=left, by=admin, now=clock.now())
+def test_what_names_somebody_goes_and_hours_stay(left):
+    send_own_page(volunteer=left, now=clock.now())
     purge_leavers(today=date(2030, 1, 1), months=24, now=clock.now())
 
     left.refresh_from_db()

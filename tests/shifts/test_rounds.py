@@ -28,13 +28,13 @@ def asked(shift):
     return [row.volunteer.name for row in Assignment.objects.live().filter(shift=shift)]
 
 
-def ask(shift, person, coordinator, at=None):
-    return ask_volunteer(shift=shift, volunteer=person, by=coordinator, now=at or noon(shift))
+def ask(shift, person, at=None):
+    return ask_volunteer(shift=shift, volunteer=person, now=at or noon(shift))
 
 
-def test_a_no_asks_the_next_best_in_the_same_transaction(shift, coordinator, make_volunteer):
+def test_a_no_asks_the_next_best_in_the_same_transaction(shift, make_volunteer):
     first, _ = make_volunteer("First"), make_volunteer("Second")
-    row = ask(shift, first, coordinator)
+    row = ask(shift, first)
 
     record_reply(assignment=row, reply=Reply.DECLINED, by="First, by link", now=noon(shift))
 
@@ -42,18 +42,18 @@ def test_a_no_asks_the_next_best_in_the_same_transaction(shift, coordinator, mak
     assert Note.objects.filter(kind=SHIFT_ASK, to_name="Second").exists()
 
 
-def test_where_it_is_not_chosen_a_no_only_frees_the_shift(make_shift, coordinator, make_volunteer):
+def test_where_it_is_not_chosen_a_no_only_frees_the_shift(make_shift, make_volunteer):
     shift = make_shift()
     first, _ = make_volunteer("First"), make_volunteer("Second")
-    record_reply(assignment=ask(shift, first, coordinator), reply=Reply.DECLINED, by="x", now=noon(shift))
+    record_reply(assignment=ask(shift, first), reply=Reply.DECLINED, by="x", now=noon(shift))
 
     assert asked(shift) == []
 
 
-def test_silence_passes_the_question_on_and_only_then(shift, coordinator, make_volunteer):
+def test_silence_passes_the_question_on_and_only_then(shift, make_volunteer):
     AskingRules.objects.create(pk=1, silence_hours=24)
     first, _ = make_volunteer("First"), make_volunteer("Second")
-    ask(shift, first, coordinator)
+    ask(shift, first)
 
     assert next_rounds(now=noon(shift) + timedelta(hours=23)) == 0 and asked(shift) == ["First"]
     assert next_rounds(now=noon(shift) + timedelta(hours=25)) == 1 and asked(shift) == ["Second"]
@@ -64,40 +64,38 @@ def test_silence_passes_the_question_on_and_only_then(shift, coordinator, make_v
     assert number is not None and "no answer" in Assignment.objects.get(pk=number).released_because
 
 
-def test_with_nobody_else_a_silent_question_stays_open(shift, coordinator, make_volunteer):
-    ask(shift, make_volunteer("Only"), coordinator)
+def test_with_nobody_else_a_silent_question_stays_open(shift, make_volunteer):
+    ask(shift, make_volunteer("Only"))
 
     assert next_rounds(now=noon(shift) + timedelta(hours=60)) == 0
     assert asked(shift) == ["Only"]
     assert not Note.objects.filter(kind=SHIFT_RELEASED).exists()
 
 
-def test_an_open_round_goes_on_when_somebody_new_can_come(shift, coordinator, make_volunteer):
-    record_reply(
-        assignment=ask(shift, make_volunteer("First"), coordinator), reply=Reply.DECLINED, by="x", now=noon(shift)
-    )
+def test_an_open_round_goes_on_when_somebody_new_can_come(shift, make_volunteer):
+    record_reply(assignment=ask(shift, make_volunteer("First")), reply=Reply.DECLINED, by="x", now=noon(shift))
     assert asked(shift) == []
     make_volunteer("New")
 
     assert next_rounds(now=noon(shift)) == 1 and asked(shift) == ["New"]
 
 
-def test_nobody_with_enough_open_questions_is_asked(shift, coordinator, make_volunteer, make_shift, make_clinic):
+def test_nobody_with_enough_open_questions_is_asked(shift, make_volunteer, make_shift, make_clinic):
     AskingRules.objects.create(pk=1, most_open=1)
     first, busy, free = make_volunteer("A first"), make_volunteer("B busy"), make_volunteer("C free")
-    ask(make_shift(make_clinic(days=20)), busy, coordinator)
+    ask(make_shift(make_clinic(days=20)), busy)
     Assignment.objects.filter(volunteer=busy).update(asked_at=noon(shift) - timedelta(days=1))
     del free
 
-    record_reply(assignment=ask(shift, first, coordinator), reply=Reply.DECLINED, by="x", now=noon(shift))
+    record_reply(assignment=ask(shift, first), reply=Reply.DECLINED, by="x", now=noon(shift))
 
     assert asked(shift) == ["C free"]
 
 
-def test_in_quiet_hours_the_note_waits_for_the_morning(shift, coordinator, make_volunteer):
+def test_in_quiet_hours_the_note_waits_for_the_morning(shift, make_volunteer):
     night = localize(clock.today(), time(23), shift.clinic.center.tz)
     first, _ = make_volunteer("First"), make_volunteer("Second")
-    record_reply(assignment=ask(shift, first, coordinator), reply=Reply.DECLINED, by="x", now=night)
+    record_reply(assignment=ask(shift, first), reply=Reply.DECLINED, by="x", now=night)
 
     note = Note.objects.get(kind=SHIFT_ASK, to_name="Second")
     local = note.due_at.astimezone(shift.clinic.center.tz)

@@ -31,9 +31,9 @@ def soon(tonight):
     return row.shift.clinic.starts_at - timedelta(hours=5)
 
 
-def stand_by(row, coordinator, *people):
+def stand_by(row, *people):
     for person in people:
-        put_on_standby(shift=row.shift, volunteer=person, by=coordinator, now=clock.now())
+        put_on_standby(shift=row.shift, volunteer=person, now=clock.now())
 
 
 def link(purpose, route, row, expires=None):
@@ -77,7 +77,7 @@ def test_a_late_drop_out_alerts_the_office_and_calls_all_at_once(
     tonight, soon, coordinator, admin, floor_lead, stranger, mailoutbox
 ):
     row, ned, una = tonight
-    stand_by(row, coordinator, ned, una)
+    stand_by(row, ned, una)
     Note.objects.all().delete()
 
     record_reply(assignment=row, reply=Reply.DECLINED, by="Cora, by link", now=soon)
@@ -101,9 +101,9 @@ def test_with_nobody_standing_by_the_next_best_is_asked_where_that_is_chosen(ton
     assert Note.objects.filter(kind=LATE_DROP).count() == 1
 
 
-def test_the_first_yes_has_it_and_the_second_is_thanked(tonight, coordinator, stranger):
+def test_the_first_yes_has_it_and_the_second_is_thanked(tonight, stranger):
     row, ned, una = tonight
-    stand_by(row, coordinator, ned, una)
+    stand_by(row, ned, una)
     record_reply(assignment=row, reply=Reply.DECLINED, by="x", now=clock.now())
     first, second = (link("call", "standby-call", call) for call in StandbyCall.objects.order_by("volunteer__name"))
 
@@ -117,9 +117,9 @@ def test_the_first_yes_has_it_and_the_second_is_thanked(tonight, coordinator, st
     assert now_on.volunteer == ned and now_on.reply == Reply.ACCEPTED
 
 
-def test_a_call_is_checked_on_the_day_like_any_shift(tonight, coordinator, stranger):
+def test_a_call_is_checked_on_the_day_like_any_shift(tonight, stranger):
     row, ned, _ = tonight
-    stand_by(row, coordinator, ned)
+    stand_by(row, ned)
     record_reply(assignment=row, reply=Reply.DECLINED, by="x", now=clock.now())
     Clearance.objects.filter(volunteer=ned).update(expires_on=clock.today())
 
@@ -129,9 +129,9 @@ def test_a_call_is_checked_on_the_day_like_any_shift(tonight, coordinator, stran
     assert not Assignment.objects.live().exists()
 
 
-def test_a_no_to_a_call_and_the_same_answer_twice(tonight, coordinator):
+def test_a_no_to_a_call_and_the_same_answer_twice(tonight):
     row, ned, _ = tonight
-    stand_by(row, coordinator, ned)
+    stand_by(row, ned)
     record_reply(assignment=row, reply=Reply.DECLINED, by="x", now=clock.now())
     call = StandbyCall.objects.get()
 
@@ -139,9 +139,9 @@ def test_a_no_to_a_call_and_the_same_answer_twice(tonight, coordinator):
     assert answer_call(call=call, yes=True, now=clock.now()).answer == "no"
 
 
-def test_an_early_no_calls_nobody_from_standby(make_assignment, make_shift, make_clinic, make_volunteer, coordinator):
+def test_an_early_no_calls_nobody_from_standby(make_assignment, make_shift, make_clinic, make_volunteer):
     row = make_assignment(make_shift(make_clinic(days=9)))
-    stand_by(row, coordinator, make_volunteer())
+    stand_by(row, make_volunteer())
 
     record_reply(assignment=row, reply=Reply.DECLINED, by="x", now=clock.now())
 
@@ -236,9 +236,9 @@ def test_a_second_offer_takes_the_place_of_the_first_and_tells_nothing_of_it(
     assert "you said yes to" in offer(stranger, waiting, ned.email).content.decode()
 
 
-def test_links_of_one_kind_open_no_other(tonight, coordinator, stranger):
+def test_links_of_one_kind_open_no_other(tonight, stranger):
     row, ned, _ = tonight
-    stand_by(row, coordinator, ned)
+    stand_by(row, ned)
     standby = Standby.objects.get()
     for route in ("standby-call", "swap-answer", "shift-reply"):
         assert stranger.get(link("standby", route, standby)).status_code == 404

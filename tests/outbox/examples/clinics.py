@@ -23,7 +23,7 @@ def facts(world: World, **more: object) -> ClinicFacts:
 
 
 def booked(world: World, **more: object) -> Clinic:
-    return book_clinic(facts=facts(world, **more), by=world.coordinator, now=world.now)
+    return book_clinic(facts=facts(world, **more), now=world.now)
 
 
 def agreed(world: World) -> Clinic:
@@ -35,8 +35,8 @@ def agreed(world: World) -> Clinic:
 def change(world: World, clinic: Clinic, **change: object) -> None:
     fresh = Clinic.objects.select_related("center").prefetch_related("bands").get(pk=clinic.pk)
     facts = replace(facts_of(fresh), **change)  # type: ignore[arg-type]
-    change_clinic(clinic=fresh, facts=facts, by=world.coordinator, now=world.now)
+    change_clinic(clinic=fresh, facts=facts, now=world.now)
 
 
 def cancel(world: World, clinic: Clinic) -> Callable[[], object]:
-    return lambda: cancel_clinic(clinic=clinic, because="Burst pipe", by=world.coordinator, now=world.now)
+    return lambda: cancel_clinic(clinic=clinic, because="Burst pipe", now=world.now)

@@ -38,26 +38,26 @@ def _application(world: World) -> Application:
 @example(accounts.APPLY_CONFIRM)
 def apply_confirm(world: World) -> Example:
     row = _application(world)
-    return Example(lambda: applications.confirm_address(application=row, now=world.now))
+    return Example(lambda: applications.confirm_address(application=row))
 
 
 @example(accounts.APPLY_MORE)
 def apply_more(world: World) -> Example:
-    row = applications.confirm_address(application=_application(world), now=world.now)
-    applications.ask_for_more(application=row, words="Which days?", by=world.admin, now=world.now)
-    return Example(lambda: applications.answer_question(application=row, words="Saturdays", now=world.now))
+    row = applications.confirm_address(application=_application(world))
+    applications.ask_for_more(application=row, words="Which days?", now=world.now)
+    return Example(lambda: applications.answer_question(application=row, words="Saturdays"))
 
 
 @example(accounts.APPLY_ACCEPTED)
 def apply_accepted(world: World) -> Example:
-    row = applications.confirm_address(application=_application(world), now=world.now)
+    row = applications.confirm_address(application=_application(world))
     applications.accept(application=row, by=world.admin, now=world.now)
     return Example(lambda: Application.objects.all().delete())
 
 
 @example(accounts.APPLY_DECLINED)
 def apply_declined(world: World) -> Example:
-    row = applications.confirm_address(application=_application(world), now=world.now)
+    row = applications.confirm_address(application=_application(world))
     applications.decline(application=row, words="We have enough coaches.", by=world.admin, now=world.now)
     return Example(lambda: Application.objects.all().delete())
 
@@ -83,7 +83,7 @@ def booking_ask(world: World) -> Example:
 def booking_ask_many(world: World) -> Example:
     one = facts(world)
     dates = [one, replace(one, day=one.day + timedelta(days=7))]
-    hold_and_ask(dates=dates, by=world.coordinator, now=world.now, named=lambda number, reason: reason)
+    hold_and_ask(dates=dates, now=world.now, named=lambda number, reason: reason)
     return Example(lambda: BookingRequest.objects.all().delete())
 
 
@@ -109,7 +109,7 @@ def booking_taken(world: World) -> Example:
     booking = Booking.objects.get(clinic=clinic)
     other = (clinic.day, time(13), time(15))
     booking = answer_booking(booking=booking, answer=Answer.ANOTHER_TIME, suggested=other, now=world.now)
-    take_suggestion(booking=booking, by=world.coordinator, now=world.now)
+    take_suggestion(booking=booking, now=world.now)
     return Example(lambda: Booking.objects.filter(pk=booking.pk).update(status=Status.TENTATIVE))
 
 

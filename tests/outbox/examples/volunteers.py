@@ -21,7 +21,7 @@ from tests.outbox.examples.kept import Example, World, example
 def _asked(world: World, **more: object) -> Assignment:
     clinic = booked(world, **more)
     shift = Shift.objects.filter(clinic=clinic, duty__code="coach").select_related("clinic__center")[0]
-    return ask_volunteer(shift=shift, volunteer=world.make_volunteer(), by=world.coordinator, now=world.now)
+    return ask_volunteer(shift=shift, volunteer=world.make_volunteer(), now=world.now)
 
 
 def _accepted(world: World, **more: object) -> Assignment:
@@ -51,7 +51,7 @@ def shift_told(world: World) -> Example:
 @example(shifts.SHIFT_RELEASED)
 def shift_released(world: World) -> Example:
     row = _accepted(world)
-    release_volunteer(assignment=row, because="two of one name", by=world.coordinator, now=world.now)
+    release_volunteer(assignment=row, because="two of one name", now=world.now)
     return Example(lambda: Assignment.objects.update(released_at=None))
 
 
@@ -84,7 +84,7 @@ def clinic_breaks(world: World) -> Example:
     row = _accepted(world)
     _lapse(world, 5)
     plan_notices(now=world.now)
-    return Example(lambda: release_volunteer(assignment=row, because="ill", by=world.coordinator, now=world.now))
+    return Example(lambda: release_volunteer(assignment=row, because="ill", now=world.now))
 
 
 def _lapse(world: World, days: int) -> None:
@@ -97,7 +97,7 @@ def _lapse(world: World, days: int) -> None:
 def _stands_by(world: World) -> tuple[Assignment, Standby]:
     row = _accepted(world)
     other = world.make_volunteer()
-    return row, put_on_standby(shift=row.shift, volunteer=other, by=world.coordinator, now=world.now)
+    return row, put_on_standby(shift=row.shift, volunteer=other, now=world.now)
 
 
 @example(standby_swaps.STANDBY)
@@ -148,14 +148,12 @@ def swap_ask(world: World) -> Example:
 @example(standby_swaps.SWAP_DONE)
 def swap_done(world: World) -> Example:
     swap = answer_swap(swap=_swap(world), yes=False, now=world.now)
-    return Example(
-        lambda: release_volunteer(assignment=swap.assignment, because="ill", by=world.coordinator, now=world.now)
-    )
+    return Example(lambda: release_volunteer(assignment=swap.assignment, because="ill", now=world.now))
 
 
 @example(own_page.OWN_PAGE)
 def own_page_link(world: World) -> Example:
-    send_own_page(volunteer=world.make_volunteer(), by=world.coordinator, now=world.now)
+    send_own_page(volunteer=world.make_volunteer(), now=world.now)
     return Example(lambda: Volunteer.objects.update(left_on=world.now.date()))
 
 

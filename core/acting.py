@@ -4,20 +4,23 @@ A page sets it in the middleware, a page by link once it knows whose link it is,
 their own name. Nobody's name is stored, only which row it is, so that whoever is forgotten is forgotten here too.
 """
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
 from enum import StrEnum
 from functools import partial
 from typing import Any
 
 import pghistory
 from django.apps import apps
+from django.conf import settings
 from django.core.management.base import BaseCommand
-from django.db.models import Model
+from django.db.models import F, Func, JSONField, Model, Value
+from pghistory.models import Context
 
 from core.once import reading
 from core.references import reference
 
-__all__ = ["ActingCommand", "How", "acting", "found_to_be", "who_did"]
+__all__ = ["ActingCommand", "How", "acting", "acting_if_nobody", "became", "found_to_be", "typed_by", "who_did"]
 
 
 class How(StrEnum):
@@ -42,6 +45,37 @@ def found_to_be(by: Model, how: How) -> None:
     Does nothing outside a context, as on a page that only shows.
     """
     pghistory.context(**_facts(by, how))
+
+
+def typed_by(row: Model) -> None:
+    """Say that whoever typed ``row`` acts from here on, on a public page where nobody is signed in.
+
+    Everywhere else it is known who acts, and this changes nothing.
+    """
+    with pghistory.context() as now_open:
+        if now_open.metadata.get("how") == How.PAGE and "by" not in now_open.metadata:
+            now_open.metadata["by"] = reference(row)
+
+
+@contextmanager
+def acting_if_nobody(by: str, how: How) -> Iterator[None]:
+    """As ``acting``, but whoever acts already goes on acting."""
+    with pghistory.context() as now_open:
+        if "how" not in now_open.metadata:
+            now_open.metadata.update(_facts(by, how))
+        yield
+
+
+def became(was: str, is_now: str) -> None:
+    """Say of one row (named by its reference) what the history says that another did, since the two are one.
+
+    What is still to be written in the open context is its too. Call it inside the transaction that makes them one.
+    """
+    with pghistory.context() as now_open:
+        if now_open.metadata.get("by") == was:
+            now_open.metadata["by"] = is_now
+        renamed = Func(F("metadata"), Value("{by}"), Value(is_now, JSONField()), function="jsonb_set")
+        Context.objects.filter(metadata__by=was).update(metadata=renamed)
 
 
 def _facts(by: Model | str, how: How) -> dict[str, Any]:
@@ -74,6 +108,9 @@ def _in_words(event: Any, *, names: dict[str, str]) -> str:
         return "a public page" if how == How.PAGE else ""
     if ":" not in by:
         return "by itself" if how == How.JOB else by
+    typed = how == How.PAGE and by.split(":")[0] != settings.AUTH_USER_MODEL.lower()
+    if typed:
+        return f"{names[by]}, on a public page" if by in names else "a public page"
     name = names.get(by, "somebody whose record is gone")
     return {How.LINK: f"{name}, by link", How.IMPORT: f"{name}, from a table"}.get(How(how), name)
 

@@ -12,7 +12,9 @@ from typing import Any
 from django.db.models import ForeignKey, ManyToOneRel, Model
 from pghistory.models import Event
 
+from core.acting import became
 from core.hooks import Hook
+from core.references import reference
 
 __all__ = [
     "Forgotten",
@@ -80,6 +82,8 @@ def settled(keys: Iterable[Key]) -> set[type[Model]]:
 def merge_rows(*, gone: Model, kept: Model, but: Collection[type[Model]] = ()) -> None:
     """Move the rows of every table with a foreign key to this kind of row, delete ``gone``, then move its history.
 
+    What ``gone`` did to other rows is told of ``kept`` from here on.
+
     The tables are read from the models themselves, so that one made later is not forgotten. What is left at ``gone``
     in the tables of ``but``, which the caller has settled, goes with it. Call it inside a transaction.
 
@@ -92,10 +96,11 @@ def merge_rows(*, gone: Model, kept: Model, but: Collection[type[Model]] = ()) -
         elif key.model not in but:
             _move(key, gone.pk, kept.pk)
     rows_merging.ask(gone, kept)
-    number = gone.pk
+    number, was = gone.pk, reference(gone)
     gone.delete()
     for key in history:
         _move(key, number, kept.pk)
+    became(was, reference(kept))
 
 
 def forget_rows(keys: Iterable[Key], **whose: object) -> None:

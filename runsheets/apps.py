@@ -5,9 +5,11 @@ from django.db.models.signals import post_migrate
 
 
 def write_activities(**kwargs: Any) -> None:
-    from runsheets.services.activities import ensure_activities  # models can't be read before the apps are ready
+    from core.acting import How, acting_if_nobody  # models can't be read before the apps are ready
+    from runsheets.services.activities import ensure_activities
 
-    ensure_activities()
+    with acting_if_nobody("command migrate", How.COMMAND):
+        ensure_activities()
 
 
 class RunsheetsConfig(AppConfig):

@@ -9,6 +9,7 @@ from django.utils.translation import gettext as _
 
 from clinics.formatting import clinic_words
 from clinics.models import Clinic
+from core.acting import typed_by
 from core.refusal import Reason, Refusal
 from families.letters.families import PLACES
 from families.models import Child, Guardian, Place, Registration
@@ -43,6 +44,7 @@ def register(*, clinic: Clinic, facts: HouseholdFacts, once: uuid.UUID, now: dat
                 return _as_before(before)
             refuse_ages(clinic, facts.children)
             guardian, children = write_household(facts=facts, today=now.astimezone(clinic.center.tz).date(), now=now)
+            typed_by(guardian)
             registration = Registration.objects.create(once=once, clinic=clinic, guardian=guardian, sent_at=now)
             places = ask_places(clinic=clinic, guardian=guardian, children=children, now=now)
             return Registered(registration, places)

@@ -11,7 +11,8 @@ from clinics.formatting import span
 from clinics.models import Clinic, Status
 from demo.hours import why_at_this_hour
 from families.queries.places import open_to_families, with_places
-from floor.services.phones import OPEN_BEFORE, floor_address, wipe_at
+from floor.queries.floor_hours import OPEN_BEFORE, wipe_at
+from floor.services.phones import floor_address
 from people.models import User
 from shifts.letters.shifts import shift_link
 from shifts.models import Assignment, Reply, Shift

@@ -8,8 +8,8 @@ from clinics.formatting import clinic_words
 from clinics.models import Clinic
 from families.letters.families import PLACES
 from families.models import Child, Guardianship, Place, PlaceState
-from families.rules.places import band_of, free_places
-from families.services.place_books import age_at, bands_of
+from families.queries.places import bands_of
+from families.rules.places import age_at, band_of, free_places
 from outbox.models import Note
 from outbox.services.writing import new_note
 

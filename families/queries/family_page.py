@@ -8,9 +8,9 @@ from uuid import UUID
 from clinics.models import Clinic, Status
 from core import clock
 from families.models import Child, FamilyRequest, Guardian, GuardianAddress, Place, PlaceState
+from families.queries.places import bands_of
 from families.queries.waivers import WaiverBook, open_waivers
-from families.rules.places import band_of
-from families.services.place_books import age_at, bands_of
+from families.rules.places import age_at, band_of
 from outbox.models import Note, NoteState
 
 __all__ = [

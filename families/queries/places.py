@@ -17,6 +17,7 @@ __all__ = [
     "BandLine",
     "Coming",
     "asked_places",
+    "bands_of",
     "centers_open_to_families",
     "next_fitting",
     "open_to_families",
@@ -127,3 +128,7 @@ def asked_places(registration: Registration) -> list[AskedPlace]:
                 break
         out.append(AskedPlace(place, number))
     return out
+
+
+def bands_of(clinic: Clinic) -> list[Band]:
+    return sorted(Band(band.youngest, band.oldest, band.children) for band in clinic.bands.all())

@@ -8,10 +8,9 @@ from zoneinfo import ZoneInfo
 from django.db.models import Exists, OuterRef, Q
 
 from core import clock
-from families.models import Child, PhotoAnswer, Waiver
+from families.models import Child, PhotoAnswer, Waiver, WaiverText
 from families.models.children import ChildQuerySet
 from families.rules.waivers import Signature, WaiverStanding, photo_allowed, waiver_on
-from families.services.households import least_version
 
 __all__ = [
     "WAIVER_FILTERS",
@@ -19,6 +18,7 @@ __all__ = [
     "WaiverBook",
     "children_like",
     "count_up_to",
+    "least_version",
     "open_waivers",
     "photos_allowed",
     "waiver_flag",
@@ -103,3 +103,9 @@ def after(rows: ChildQuerySet, name: str, pk: int) -> ChildQuerySet:
 def count_up_to(rows: ChildQuerySet, most: int) -> Counted:
     number = rows.order_by()[: most + 1].count()
     return Counted(min(number, most), number > most)
+
+
+def least_version() -> int:
+    """The oldest version whose signatures still hold: the newest published one that everybody signs anew."""
+    row = WaiverText.objects.published().filter(signs_anew=True).order_by("-version").first()
+    return row.version if row is not None else 0

@@ -2,9 +2,11 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 
-__all__ = ["Band", "NoBand", "answer_by", "band_of", "free_places", "no_band"]
+from people.rules.ages import age_on
+
+__all__ = ["Band", "NoBand", "age_at", "answer_by", "band_of", "free_places", "no_band"]
 
 # A place that comes free on the very day is still offered: whoever can come at once may have it.
 LAST_MOMENT = timedelta(minutes=30)
@@ -60,3 +62,8 @@ def answer_by(now: datetime, starts_at: datetime, hours: int) -> datetime:
     if left <= LAST_MOMENT:
         return starts_at
     return min(now + timedelta(hours=hours), now + left / 2)
+
+
+def age_at(born: date, day: date) -> int:
+    """Age on the clinic's day; who is born after it counts as not yet born, so too young for any band."""
+    return age_on(born, day) if born <= day else -1

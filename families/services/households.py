@@ -27,7 +27,6 @@ __all__ = [
     "answer_photo",
     "confirm_guardian",
     "current_text",
-    "least_version",
     "sign_waiver",
     "withdraw_waiver",
     "write_child",
@@ -76,12 +75,6 @@ def current_text(language: str) -> WaiverText | None:
     newest = [row for row in published if row.version == published[0].version]
     by_language = {row.language: row for row in newest}
     return by_language.get(language) or by_language.get("en") or (newest[0] if newest else None)
-
-
-def least_version() -> int:
-    """The oldest version whose signatures still hold: the newest published one that everybody signs anew."""
-    row = WaiverText.objects.published().filter(signs_anew=True).order_by("-version").first()
-    return row.version if row is not None else 0
 
 
 @transaction.atomic

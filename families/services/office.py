@@ -10,9 +10,10 @@ from clinics.models import Clinic
 from core.refusal import Reason, Refusal
 from families.letters.families import PLACES
 from families.models import Child, Collector, Guardianship, Place, PlaceState
-from families.rules.places import band_of
+from families.queries.places import bands_of
+from families.rules.places import age_at, band_of
 from families.services.notes_to_guardians import note_to_guardian
-from families.services.place_books import age_at, bands_of, lock_clinic, take_place
+from families.services.place_books import lock_clinic, take_place
 from families.services.places import offer_free_places
 from people.rules.names import same_name
 

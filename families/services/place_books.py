@@ -4,7 +4,7 @@ The lock is what keeps fifty families from holding five places: nobody counts or
 """
 
 from collections import Counter
-from datetime import date, datetime
+from datetime import datetime
 
 from django.conf import settings
 from django.db import IntegrityError, transaction
@@ -14,13 +14,11 @@ from django.utils.translation import gettext as _
 from clinics.models import Clinic, Status
 from core.refusal import Refusal
 from families.models import Child, Guardian, Place, PlaceState
-from families.rules.places import Band, NoBand, answer_by, band_of, free_places, no_band
-from people.rules.ages import age_on
+from families.queries.places import bands_of
+from families.rules.places import NoBand, age_at, answer_by, band_of, free_places, no_band
 
 __all__ = [
-    "age_at",
     "age_words",
-    "bands_of",
     "fill_free_places",
     "give_up_place",
     "lock_clinic",
@@ -35,10 +33,6 @@ def lock_clinic(clinic: Clinic) -> Clinic:
     row = Clinic.objects.locked(clinic.pk)
     prefetch_related_objects([row], "bands")
     return row
-
-
-def bands_of(clinic: Clinic) -> list[Band]:
-    return sorted(Band(band.youngest, band.oldest, band.children) for band in clinic.bands.all())
 
 
 @transaction.atomic
@@ -133,11 +127,6 @@ def unanswered_places(now: datetime) -> list[Place]:
     """Offered places whose time to answer has run out."""
     rows = Place.objects.held().filter(answer_by__lte=now, clinic__starts_at__gt=now)
     return list(rows.exclude(clinic__status=Status.CANCELLED).select_related("clinic__center", "guardian"))
-
-
-def age_at(born: date, day: date) -> int:
-    """Age on the clinic's day; who is born after it counts as not yet born, so too young for any band."""
-    return age_on(born, day) if born <= day else -1
 
 
 def age_words(why: NoBand, age: int) -> str:

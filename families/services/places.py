@@ -10,17 +10,10 @@ from clinics.formatting import clinic_words
 from clinics.models import Clinic
 from families.letters.families import FAMILY_CANCELLED, FAMILY_MOVED, PLACE_LOST, PLACE_OFFER
 from families.models import Guardian, Place, PlaceState
-from families.rules.places import answer_by, band_of
+from families.queries.places import bands_of
+from families.rules.places import age_at, answer_by, band_of
 from families.services.notes_to_guardians import note_to_guardian
-from families.services.place_books import (
-    age_at,
-    bands_of,
-    fill_free_places,
-    give_up_place,
-    lock_clinic,
-    say_yes,
-    unanswered_places,
-)
+from families.services.place_books import fill_free_places, give_up_place, lock_clinic, say_yes, unanswered_places
 from outbox.services.writing import drop_waiting
 from people.models import User
 

@@ -13,10 +13,11 @@ from core.acting import typed_by
 from core.refusal import Reason, Refusal
 from families.letters.families import PLACES
 from families.models import Child, Guardian, Place, Registration
-from families.rules.places import band_of, no_band
+from families.queries.places import bands_of
+from families.rules.places import age_at, band_of, no_band
 from families.services.households import ChildFacts, HouseholdFacts, write_household
 from families.services.notes_to_guardians import note_to_guardian
-from families.services.place_books import age_at, age_words, bands_of, lock_clinic, take_place
+from families.services.place_books import age_words, lock_clinic, take_place
 
 __all__ = ["Registered", "ask_places", "refuse_ages", "register"]
 

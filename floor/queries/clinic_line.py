@@ -5,7 +5,7 @@ from datetime import datetime
 
 from clinics.models import Clinic
 from floor.models import SignIn
-from floor.services.phones import OPEN_BEFORE, wipe_at
+from floor.queries.floor_hours import OPEN_BEFORE, wipe_at
 from shifts.models import Assignment
 from shifts.queries.link_pages import lead_of
 

@@ -7,7 +7,7 @@ from families.models import Child, Place
 from floor.models import AdultHours, FloorDay, Incident, SignIn
 from floor.queries.conflicts import OpenConflict, open_conflicts
 from floor.queries.growth import GrowthLine, growth_lines
-from floor.services.syncing import floor_state
+from floor.queries.log import floor_state
 from people.models import Volunteer
 from shifts.models import Assignment
 

@@ -10,8 +10,7 @@ from clinics.formatting import long_day
 from clinics.models import Clinic, Status
 from clinics.needs import Desk, Need
 from floor.models import FloorDay, SignIn
-from floor.services.phones import wipe_at
-from floor.services.retention import LOG_KEPT
+from floor.queries.floor_hours import LOG_KEPT, wipe_at
 
 __all__ = ["all_floor_needs", "floor_needs"]
 

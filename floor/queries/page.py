@@ -16,11 +16,10 @@ from families.queries.door import DoorLine, door_lines
 from families.services.households import current_text
 from floor.models import FloorPhone
 from floor.queries.conflicts import open_conflicts
+from floor.queries.floor_hours import wipe_at
+from floor.queries.log import children_of_walk_ins, floor_state
 from floor.rules.adults_now import adults_now
 from floor.rules.floor_log import Action, FloorState
-from floor.services.phones import wipe_at
-from floor.services.projecting import children_of_walk_ins
-from floor.services.syncing import floor_state
 from people.models import Volunteer, duties
 from people.queries.standing import open_book
 from people.rules.standing_sentences import why_not

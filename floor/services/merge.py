@@ -7,8 +7,8 @@ from django.db.models import Q
 
 from clinics.models import Clinic
 from floor.models import AdultHours, FloorAction, FloorDay, MergedNumber, SignIn
+from floor.queries.log import read_actions
 from floor.services.projecting import project
-from floor.services.syncing import read_actions
 
 __all__ = ["lock_floors", "merge_numbers", "settle_twice_in", "write_floors_anew"]
 

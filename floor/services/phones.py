@@ -2,7 +2,7 @@
 
 import hashlib
 import secrets
-from datetime import datetime, timedelta
+from datetime import datetime
 
 from django.db import transaction
 
@@ -12,14 +12,13 @@ from core import links
 from core.refusal import Refusal
 from families.models import CareReading, Child
 from floor.models import FloorAction, FloorPhone
+from floor.queries.floor_hours import OPEN_BEFORE, wipe_at
 from people.models import Volunteer
 from shifts.hooks import FloorPage
 from shifts.models import Assignment, Reply
 from shifts.queries.link_pages import LEAD
 
 __all__ = [
-    "OPEN_AFTER",
-    "OPEN_BEFORE",
     "floor_address",
     "floor_page",
     "leads",
@@ -28,12 +27,7 @@ __all__ = [
     "open_phone",
     "phone_of",
     "refuse_unless_open",
-    "wipe_at",
 ]
-
-# The page may be loaded at home the evening before, and what was kept in a gym without signal still arrives after.
-OPEN_BEFORE = timedelta(hours=24)
-OPEN_AFTER = timedelta(hours=12)
 
 
 def floor_address(row: Assignment) -> str:
@@ -69,10 +63,6 @@ def refuse_unless_open(clinic: Clinic, now: datetime, *, begun: bool = False) ->
         raise Refusal.because("too early", f"Open it on {long_day(clinic.day)}, or the evening before.")
     if now >= wipe_at(clinic):
         raise Refusal.because("over", "This clinic is over, and its floor page with it.")
-
-
-def wipe_at(clinic: Clinic) -> datetime:
-    return clinic.ends_at + OPEN_AFTER
 
 
 @transaction.atomic

@@ -15,13 +15,14 @@ from django.db import transaction
 from clinics.models import Clinic
 from core.refusal import Refusal
 from families.models import Child, Collector, Guardian, Guardianship, Place, PlaceState
+from families.rules.places import age_at
 from families.services.households import answer_photo, current_text, sign_waiver
-from families.services.place_books import age_at
 from floor.models import AdultHours, FloorAction, FloorDay, Incident, Score, SignIn
+from floor.queries.log import children_of_walk_ins
 from floor.rules.floor_log import Action, FloorState, Stay, fold
 from people.models import Volunteer
 
-__all__ = ["children_of_walk_ins", "project"]
+__all__ = ["project"]
 
 
 @transaction.atomic
@@ -174,12 +175,6 @@ def _walk_ins(clinic: Clinic, actions: Sequence[Action], state: FloorState, now:
             known = child.pk
         made[who] = known
     return made
-
-
-def children_of_walk_ins(clinic: Clinic) -> dict[str, int]:
-    """The number of a walk-in's entry to the child it became. One query."""
-    rows = FloorAction.objects.filter(clinic=clinic, kind="walk-in", child__isnull=False)
-    return {str(pk): child for pk, child in rows.values_list("pk", "child_id") if child is not None}
 
 
 def _make_child(clinic: Clinic, facts: Any, at: datetime, came_from: str, now: datetime) -> Child:

@@ -1,18 +1,17 @@
 """What the floor's books keep of a child whose time is up, and logs that nobody needs any more."""
 
 import json
-from datetime import datetime, timedelta
+from datetime import datetime
 
 from django.db import transaction
 
 from core.merge import history_of
 from families.models import Child, Place
 from floor.models import FloorAction, FloorDay, FloorPhone, Incident, MergedNumber, SignIn
+from floor.queries.floor_hours import LOG_KEPT
 
-__all__ = ["LOG_KEPT", "forget_on_floor", "purge_logs"]
+__all__ = ["forget_on_floor", "purge_logs"]
 
-# The phones' own entries are worked out into the books at once; after this nobody settles them any more.
-LOG_KEPT = timedelta(days=31)
 # What entries say in words: of who fetched a child and of care; and with the whole record everything else.
 FETCHED = ("collector", "phone", "allergies", "care_notes")
 WORDS = (*FETCHED, "name", "guardian", "signed", "what", "first_aid", "told", "witness")

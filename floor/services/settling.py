@@ -11,9 +11,10 @@ from clinics.models import Clinic
 from core.refusal import Refusal
 from floor.models import FloorAction, FloorDay, FloorPhone, SignIn
 from floor.queries.conflicts import OpenConflict, open_conflicts
-from floor.services.phones import wipe_at
+from floor.queries.floor_hours import wipe_at
+from floor.queries.log import floor_state, read_actions
 from floor.services.projecting import project
-from floor.services.syncing import floor_state, lock_day, read_actions
+from floor.services.syncing import lock_day
 from people.models import User
 
 __all__ = ["close_later", "settle_later", "sign_out_later"]

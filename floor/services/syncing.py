@@ -15,11 +15,12 @@ from clinics.models import Clinic
 from core.refusal import Refusal
 from families.models import Place
 from floor.models import FloorAction, FloorDay, FloorPhone, MergedNumber
-from floor.rules.floor_log import Action, FloorState, check_action, fold
+from floor.queries.log import floor_state, read_actions
+from floor.rules.floor_log import FloorState, check_action
 from floor.services.projecting import project
 from shifts.models import Assignment
 
-__all__ = ["MOST_ACTIONS", "Received", "floor_state", "read_actions", "receive"]
+__all__ = ["MOST_ACTIONS", "Received", "receive"]
 
 MOST_ACTIONS = 500
 # An action can't have happened before its page was opened, but a phone may be opened a day ahead.
@@ -79,39 +80,6 @@ def receive(
 def lock_day(clinic: Clinic) -> FloorDay:
     FloorDay.objects.get_or_create(clinic=clinic)
     return FloorDay.objects.select_for_update(no_key=True, of=("self",)).get(clinic=clinic)
-
-
-def read_actions(clinic: Clinic) -> list[Action]:
-    """Everything that phones and office said of the floor, each person by one name throughout.
-
-    Who has another number by now is named by that one. A child who walked in is named as at the door, also where an
-    entry gives the number that the child has in the books, or another walk-in that turned out to be the same child.
-    """
-    joined = dict(MergedNumber.objects.values_list("was", "is_now"))
-    # Plain values: a phone waits for this, and of a long day there are thousands.
-    rows = FloorAction.objects.filter(clinic=clinic).values_list(
-        "pk", "phone_id", "seq", "at", "kind", "child_id", "facts"
-    )
-    said = [(row, _named_now(json.loads(row[-1]), joined)) for row in rows]
-    first: dict[int, str] = {}
-    names: dict[str, str] = {}
-    for (_, _, _, _, _, child, _), facts in said:
-        if child is not None:
-            who = first.setdefault(child, str(facts["who"]))
-            names |= {f"c{child}": who, str(facts["who"]): who}
-    return [
-        Action(str(pk), str(phone), seq, at, kind, _named_now(facts, names))
-        for (pk, phone, seq, at, kind, _, _), facts in said
-    ]
-
-
-def _named_now(facts: dict[str, Any], joined: Mapping[str, str]) -> dict[str, Any]:
-    who = str(facts.get("who", ""))
-    return facts | {"who": joined[who]} if who in joined else facts
-
-
-def floor_state(clinic: Clinic) -> FloorState:
-    return fold(read_actions(clinic))
 
 
 def _known(clinic: Clinic) -> set[str]:

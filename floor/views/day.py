@@ -16,7 +16,7 @@ from core.refusal import Refusal
 from core.theme import render_at
 from floor.forms.day import CameForm, SignOutForm
 from floor.queries.day import floor_day_page
-from floor.services.phones import wipe_at
+from floor.queries.floor_hours import wipe_at
 from floor.services.settling import close_later, settle_later, sign_out_later
 from people.access import account
 

@@ -29,10 +29,12 @@ from core.client_ip import caller_address
 from core.link_pages import link_problem, subject_of
 from core.refusal import Refusal
 from floor.models import FloorPhone
+from floor.queries.floor_hours import wipe_at
+from floor.queries.log import floor_state
 from floor.queries.page import day_data, edition_of, floor_children, state_data
 from floor.services.mailing import mail_floor_link
-from floor.services.phones import leave_phone, log_readings, open_phone, phone_of, wipe_at
-from floor.services.syncing import floor_state, receive
+from floor.services.phones import leave_phone, log_readings, open_phone, phone_of
+from floor.services.syncing import receive
 from people.access import account
 from people.models import Volunteer
 from shifts.models import Assignment

@@ -10,7 +10,7 @@ from core.rules.local_time import localize
 from kits.models import Kit, KitBooking
 from scheduling.models import SET_UP, TAKE_DOWN, Booking
 from scheduling.queries.conflicts import closed_then
-from shifts.services.shifts import duties_for
+from shifts.queries.shift_needs import duties_for
 
 __all__ = ["LONGEST", "ClinicFacts", "check_clinic_facts", "facts_of"]
 

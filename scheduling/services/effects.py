@@ -26,7 +26,8 @@ from scheduling.letters.bookings import (
 from scheduling.models import Booking
 from scheduling.services.changing import supposing
 from shifts.models import Assignment, Reply, Standby, Swap
-from shifts.services.shifts import Difference, shift_count
+from shifts.queries.shift_needs import shift_count
+from shifts.services.shifts import Difference
 
 __all__ = ["ClinicEffect", "Effects", "PersonEffect", "carry_out", "effects_of"]
 

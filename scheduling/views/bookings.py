@@ -25,13 +25,8 @@ from scheduling.services.clinic_facts import facts_of
 from scheduling.services.effects import Effects
 from scheduling.services.hold_and_ask import fingerprint
 from scheduling.services.series import book_series, look_at_series
-from shifts.services.shifts import (
-    difference_since,
-    needed_by_tables,
-    needed_for,
-    set_hand_needs,
-    shift_count,
-)
+from shifts.queries.shift_needs import needed_by_tables, needed_for, shift_count
+from shifts.services.shifts import difference_since, set_hand_needs
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

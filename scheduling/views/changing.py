@@ -20,7 +20,7 @@ from scheduling.services.changing import change_clinic, change_rest
 from scheduling.services.effects import Effects, carry_out, effects_of
 from scheduling.services.series import cancel_rest, rest_of
 from scheduling.views.bookings import form_page, tell_difference, tell_kit
-from shifts.services.shifts import shift_count
+from shifts.queries.shift_needs import shift_count
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

@@ -17,9 +17,9 @@ from people.rules.timeline import State, Timeline
 from shifts.models import AskingRules, Assignment, KeptApart, Reply, Shift
 from shifts.queries.availability import availability_of, hours_of
 from shifts.queries.eligibility import assignment_period, where_words
+from shifts.queries.shift_needs import RATIO_DUTIES, ratio_adults
 from shifts.rules.availability import Availability
 from shifts.rules.matching import Options, Person, Position, Requirement, Stay
-from shifts.services.shifts import RATIO_DUTIES, ratio_adults
 
 __all__ = ["Facts", "clinics_between", "gather", "requirements"]
 
@@ -49,7 +49,10 @@ def clinics_between(first: date, last: date, now: datetime) -> list[Clinic]:
 
 
 def gather(clinics: Sequence[Clinic], now: datetime, **options: object) -> Facts:
-    """Facts of these clinics. ``options`` go to Options; clinics need center, bands and hand_needs loaded."""
+    """Read what matching needs to know about these clinics. ``options`` become fields of ``Options``.
+
+    The clinics need ``center``, ``bands`` and ``hand_needs`` loaded.
+    """
     by_id = {clinic.pk: clinic for clinic in clinics}
     shifts = {s.pk: s for s in Shift.objects.filter(clinic__in=by_id).order_by("clinic_id", "position")}
     for shift in shifts.values():
@@ -192,7 +195,7 @@ class _People:
 def requirements(
     book: StandingBook, volunteer_id: int, duty: str, place: str, first: date, last: date
 ) -> tuple[Requirement, ...]:
-    """What a duty asks at a place from ``first`` through ``last``, stretch by stretch between changes of policy."""
+    """List what a duty asks for at a place from ``first`` through ``last``, an entry for each stretch of one policy."""
     changes = {dated.from_day for dated in book.policy if first < dated.from_day <= last}
     records = book.clearances.get(volunteer_id, [])
     found = []

@@ -13,21 +13,24 @@ from clinics.rules.cover_needs import scaled_bands
 from core.rules.local_time import localize
 from people.models import ClearanceKind, Volunteer, duties
 from shifts.queries.facts import Facts
+from shifts.queries.shift_needs import RATIO_DUTIES, bands_of, needed_for
 from shifts.rules.matching import Change, Person, Position, apply
-from shifts.services.shifts import RATIO_DUTIES, bands_of, needed_for
 
 __all__ = ["what_if_sentence", "with_changes"]
 
 
 def with_changes(facts: Facts, changes: list[dict[str, Any]]) -> Facts:
-    """Facts after the changes. Raises ValueError or Refusal for what can't be supposed."""
+    """Return the facts as they would be after the changes.
+
+    Raises ValueError or Refusal for a change that can't be supposed.
+    """
     for change in changes:
         facts = DOES[change["what"]](facts, change)
     return facts
 
 
 def what_if_sentence(change: dict[str, Any]) -> str:
-    """One supposed change as a person reads it."""
+    """Say one supposed change in a sentence for people."""
     what = change["what"]
     if what in ("renew", "away"):
         who = Volunteer.objects.filter(pk=change["volunteer"]).first() or "somebody"

@@ -6,27 +6,13 @@ from dataclasses import dataclass, field
 from django.db import transaction
 
 from clinics.models import Clinic, HandNeed
-from clinics.rules.cover_needs import duties_needed
-from clinics.rules.supervision import RATIO_TABLES
 from core.refusal import Reason, Refusal
 from people.models import duties
 from shifts.models import Shift
+from shifts.queries.shift_needs import needed_by_tables, needed_for, shift_count
 
-__all__ = [
-    "RATIO_DUTIES",
-    "Difference",
-    "bands_of",
-    "difference_since",
-    "duties_for",
-    "fit_shifts",
-    "needed_by_tables",
-    "needed_for",
-    "ratio_adults",
-    "set_hand_needs",
-    "shift_count",
-]
+__all__ = ["Difference", "difference_since", "fit_shifts", "set_hand_needs"]
 
-RATIO_DUTIES = ("lead", "coach")
 MOST_BY_HAND = 60
 
 
@@ -54,64 +40,18 @@ class Difference:
         return "; ".join(parts)
 
 
-def duties_for(bands: list[tuple[int, int, int]], ratio_table: str, stem: bool, *stricter: str) -> list[str]:
-    """Duties for bands of (youngest, oldest, children); of several tables whichever asks for more people.
-
-    Refusal when a table is not known or does not cover an age.
-    """
-    found: Counter[str] = Counter()
-    for code in (ratio_table, *filter(None, stricter)):
-        table = RATIO_TABLES.get(code)
-        if table is None:
-            raise Refusal.because("no such table", "Choose one of the supervision tables in the list.", "ratio_table")
-        try:
-            found |= Counter(duties_needed(bands, table, stem))
-        except ValueError as problem:
-            raise Refusal.because("age outside table", f"{table.name}: {problem}") from problem
-    return list(found.elements())
-
-
-Bands = list[tuple[int, int, int]]
-
-
-def bands_of(clinic: Clinic) -> Bands:
-    return [(band.youngest, band.oldest, band.children) for band in clinic.bands.all()]
-
-
-def needed_by_tables(clinic: Clinic, bands: Bands | None = None) -> Counter[str]:
-    """People by duty that the tables of clinic, center and funder ask for, of other ``bands`` if given."""
-    bands = bands_of(clinic) if bands is None else bands
-    tables = (clinic.center.ratio_table, clinic.funder_table)
-    return Counter(duties_for(bands, clinic.ratio_table, bool(clinic.theme), *tables))
-
-
-def needed_for(clinic: Clinic, bands: Bands | None = None) -> Counter[str]:
-    """People by duty that the clinic asks for: what the tables ask, or more by hand."""
-    return needed_by_tables(clinic, bands) | Counter({need.duty_id: need.people for need in clinic.hand_needs.all()})
-
-
-def shift_count(clinic: Clinic) -> Counter[str]:
-    return Counter(Shift.objects.filter(clinic=clinic).values_list("duty__code", flat=True))
-
-
 def difference_since(clinic: Clinic, before: Counter[str]) -> Difference:
-    """What has become of the shifts since ``before``, and which are more than is needed now."""
+    """Compare the clinic's shifts with the counts ``before``, and say which are more than is needed now."""
     fresh = Clinic.objects.select_related("center").prefetch_related("bands", "hand_needs").get(pk=clinic.pk)
     after = shift_count(clinic)
     return Difference(after - before, before - after, after - needed_for(fresh))
-
-
-def ratio_adults(clinic: Clinic) -> int:
-    """Leads and coaches that the stricter table asks for."""
-    needed = needed_by_tables(clinic)
-    return sum(needed[duty] for duty in RATIO_DUTIES)
 
 
 @transaction.atomic
 def set_hand_needs(*, clinic: Clinic, people: dict[str, int]) -> None:
     """Ask for more people of a duty than the tables do, or for other duties: 1 check, 2 write, 3 fit the shifts.
 
-    Never fewer than the tables ask: what they say is the least.
+    Raises Refusal "no such duty", "too few" (fewer than the tables ask) or "too many", each at its duty.
     """
     locked = Clinic.objects.locked(clinic.pk)
     least, known = needed_by_tables(locked), duties().codes

@@ -9,11 +9,10 @@ from django.db import transaction
 from clinics.models import AgeBand, Clinic, Status
 from core.refusal import Refusal
 from families.models import Child, Place, PlaceState
-from families.rules.places import NoBand
+from families.queries.places import bands_of
+from families.rules.places import NoBand, age_at
 from families.services.place_books import (
-    age_at,
     age_words,
-    bands_of,
     fill_free_places,
     give_up_place,
     say_yes,

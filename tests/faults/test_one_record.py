@@ -20,11 +20,12 @@ from floor.models import (
     Score,
     SignIn,
 )
+from floor.queries.floor_hours import LOG_KEPT
+from floor.queries.log import floor_state
 from floor.queries.page import state_data
 from floor.services.phones import log_readings, open_phone
-from floor.services.retention import LOG_KEPT, purge_logs
+from floor.services.retention import purge_logs
 from floor.services.settling import sign_out_later
-from floor.services.syncing import floor_state
 from people.models import Volunteer
 from people.services.merge import merge_volunteers
 from shifts.models import Assignment, KeptApart, Standby

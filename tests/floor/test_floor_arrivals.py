@@ -9,9 +9,9 @@ from django.urls import reverse
 from core import clock
 from families.models import Child, Place, PlaceState, Waiver, WaiverText
 from floor.models import FloorAction, FloorDay, Incident, SignIn
+from floor.queries.log import floor_state
 from floor.queries.page import day_data, state_data
 from floor.services.phones import leave_phone, open_phone, phone_of
-from floor.services.syncing import floor_state
 from outbox.letters import build
 from outbox.models import Note
 from shifts.letters.shifts import REMINDER

@@ -10,10 +10,11 @@ from core.refusal import Refusal
 from core.rules.local_time import localize
 from floor.models import FloorAction, FloorDay, SignIn
 from floor.queries.conflicts import open_conflicts
-from floor.services.phones import open_phone, wipe_at
-from floor.services.retention import LOG_KEPT, purge_logs
+from floor.queries.floor_hours import LOG_KEPT, wipe_at
+from floor.queries.log import floor_state
+from floor.services.phones import open_phone
+from floor.services.retention import purge_logs
 from floor.services.settling import close_later, settle_later, sign_out_later
-from floor.services.syncing import floor_state
 from scheduling.queries.ahead import ahead_page
 from tests.floor_days import entry, send
 

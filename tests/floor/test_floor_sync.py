@@ -17,10 +17,10 @@ from core import clock, links
 from core.refusal import Refusal
 from families.models import CareReading, Child, Place, Waiver
 from floor.models import AdultHours, FloorAction, FloorDay, FloorPhone, Incident, SignIn
+from floor.queries.log import floor_state
 from floor.queries.page import state_data
 from floor.rules.adults_now import adults_now
 from floor.services.phones import leave_phone, open_phone, phone_of
-from floor.services.syncing import floor_state
 from tests.floor_days import entry, send
 
 pytestmark = pytest.mark.django_db

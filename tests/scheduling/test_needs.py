@@ -9,13 +9,8 @@ from clinics.models import AgeBand, Clinic, HandNeed
 from clinics.rules.supervision import RATIO_TABLES
 from core.refusal import Refusal
 from shifts.models import Assignment
-from shifts.services.shifts import (
-    difference_since,
-    duties_for,
-    fit_shifts,
-    ratio_adults,
-    shift_count,
-)
+from shifts.queries.shift_needs import duties_for, ratio_adults, shift_count
+from shifts.services.shifts import difference_since, fit_shifts
 
 BANDS = [(7, 10, 24)]
 

@@ -18,7 +18,8 @@ from scheduling.services.bookings import answer_booking
 from scheduling.services.changing import change_clinic, change_rest
 from scheduling.services.clinic_facts import facts_of
 from scheduling.services.series import book_series, look_at_series
-from shifts.services.shifts import fit_shifts, set_hand_needs, shift_count
+from shifts.queries.shift_needs import shift_count
+from shifts.services.shifts import fit_shifts, set_hand_needs
 
 
 @pytest.fixture

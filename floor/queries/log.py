@@ -1,0 +1,50 @@
+"""What phones and office wrote of one clinic's floor, and what it amounts to."""
+
+import json
+from collections.abc import Mapping
+from typing import Any
+
+from clinics.models import Clinic
+from floor.models import FloorAction, MergedNumber
+from floor.rules.floor_log import Action, FloorState, fold
+
+__all__ = ["children_of_walk_ins", "floor_state", "read_actions"]
+
+
+def children_of_walk_ins(clinic: Clinic) -> dict[str, int]:
+    """The number of a walk-in's entry to the child it became. One query."""
+    rows = FloorAction.objects.filter(clinic=clinic, kind="walk-in", child__isnull=False)
+    return {str(pk): child for pk, child in rows.values_list("pk", "child_id") if child is not None}
+
+
+def read_actions(clinic: Clinic) -> list[Action]:
+    """Everything that phones and office said of the floor, each person by one name throughout.
+
+    Who has another number by now is named by that one. A child who walked in is named as at the door, also where an
+    entry gives the number that the child has in the books, or another walk-in that turned out to be the same child.
+    """
+    joined = dict(MergedNumber.objects.values_list("was", "is_now"))
+    # Plain values: a phone waits for this, and of a long day there are thousands.
+    rows = FloorAction.objects.filter(clinic=clinic).values_list(
+        "pk", "phone_id", "seq", "at", "kind", "child_id", "facts"
+    )
+    said = [(row, _named_now(json.loads(row[-1]), joined)) for row in rows]
+    first: dict[int, str] = {}
+    names: dict[str, str] = {}
+    for (_, _, _, _, _, child, _), facts in said:
+        if child is not None:
+            who = first.setdefault(child, str(facts["who"]))
+            names |= {f"c{child}": who, str(facts["who"]): who}
+    return [
+        Action(str(pk), str(phone), seq, at, kind, _named_now(facts, names))
+        for (pk, phone, seq, at, kind, _, _), facts in said
+    ]
+
+
+def _named_now(facts: dict[str, Any], joined: Mapping[str, str]) -> dict[str, Any]:
+    who = str(facts.get("who", ""))
+    return facts | {"who": joined[who]} if who in joined else facts
+
+
+def floor_state(clinic: Clinic) -> FloorState:
+    return fold(read_actions(clinic))

@@ -25,7 +25,7 @@ class MonthLoad:
 
 
 def availability_of(volunteer_ids: Iterable[int]) -> dict[int, Availability]:
-    """By volunteer id; who told us nothing is left out and can come at any time. Three queries."""
+    """What each volunteer told us of their time, by volunteer id; who told us nothing is left out. Three queries."""
     ids = list(volunteer_ids)
     windows: dict[int, dict[int, tuple[time, time]]] = defaultdict(dict)
     for row in WeeklyWindow.objects.filter(volunteer__in=ids):
@@ -48,13 +48,13 @@ def availability_of(volunteer_ids: Iterable[int]) -> dict[int, Availability]:
 
 
 def hours_of(row: Assignment, home: tuple[float, float] | None) -> float:
-    """What a shift takes of somebody's month: being there, and the way there and back."""
+    """Hours that a shift takes of somebody's month: being there, and the way there and back from ``home``."""
     way = 2 * drive_minutes(home, row.shift.clinic.center.point, ROADS) / 60
     return (row.period.upper - row.period.lower).total_seconds() / 3600 + way
 
 
 def month_loads(volunteer_ids: Iterable[int], moment: datetime, tz: ZoneInfo) -> dict[int, MonthLoad]:
-    """Live shifts and hours in the calendar month of ``moment`` at ``tz``, the ways included. One query."""
+    """Each person's live shifts and their hours, ways included, in the month of ``moment`` at ``tz``. One query."""
     local = moment.astimezone(tz)
     first = datetime(local.year, local.month, 1, tzinfo=tz)
     after = datetime(local.year + local.month // 12, local.month % 12 + 1, 1, tzinfo=tz)

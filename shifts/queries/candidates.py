@@ -34,7 +34,7 @@ class Candidate:
 
     @property
     def rank(self) -> tuple[bool, int, bool, float, str]:
-        """Best first: not declined before, fewest shifts lately, lapses late, nearest; then by name.
+        """The sort key that puts the best first: no decline, fewest shifts lately, lapses late, nearest, then by name.
 
         Fairness before distance keeps one near neighbour from being asked every week.
         """
@@ -49,7 +49,7 @@ class Candidate:
 
 
 def candidates(shift: Shift, today: date) -> list[Candidate]:
-    """Everybody who holds the duty, those who can first. Eleven queries, however many volunteers there are.
+    """List everybody who holds the shift's duty, those who can take it first. Eleven queries, however many there are.
 
     ``shift`` needs ``clinic__center`` loaded.
     """

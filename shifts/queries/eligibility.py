@@ -41,23 +41,25 @@ class Eligibility:
     declined: dict[int, date]
 
     def against(self, volunteer_id: int) -> list[Reason]:
+        """List every reason against this person."""
         return reasons_against(self.wanted, self.people[volunteer_id])
 
 
 def assignment_period(clinic: Clinic) -> Period:
-    """From being there to going home: what a person's other shifts may not touch."""
+    """The time a shift takes, from being there to going home; no other shift of the person may touch it."""
     return clinic.starts_at - BE_THERE_BEFORE, clinic.ends_at + STAY_AFTER
 
 
 def where_words(clinic: Clinic) -> str:
-    """Saint Orla's Hall on Saturday 28 November, 09:30 to 11:30."""
+    """Say where and when a clinic is: Saint Orla's Hall on Saturday 28 November, 09:30 to 11:30."""
     return f"{clinic_words(clinic)}, {span(clinic.local_start, clinic.local_end)}"
 
 
 def gather(people: Iterable[Volunteer], duty: str, clinic: Clinic) -> Eligibility:
-    """Everything that is known of these people for a duty. ``clinic`` needs its center. Constant queries.
+    """Read all facts about these people for a duty at a clinic, in a constant number of queries.
 
-    How many questions somebody may be asked at once is no fact of the person: whoever asks by themselves counts those.
+    ``clinic`` needs its center loaded. How many questions somebody may be asked at once is no fact of the person:
+    whoever asks by themselves counts those.
     """
     found = list(people)
     ids = [person.pk for person in found]
@@ -93,9 +95,9 @@ def gather(people: Iterable[Volunteer], duty: str, clinic: Clinic) -> Eligibilit
 
 
 def bars(person: Volunteer, duty: str, clinic: Clinic, *, but_for: Assignment | None = None) -> list[Reason]:
-    """What bars one person whom the office asks by name. Only that is read: what they told us bars nobody.
+    """List the reasons that bar one person, even when the office asks them by name; what they told us bars nobody.
 
-    ``but_for``: the assignment in question, which stands in nobody's way.
+    ``but_for`` is the assignment in question, which stands in nobody's way.
     """
     facts = Candidacy(
         duties=frozenset(person.duties),
@@ -109,7 +111,7 @@ def bars(person: Volunteer, duty: str, clinic: Clinic, *, but_for: Assignment | 
 
 
 def stays_near(volunteer_ids: Iterable[int], period: Period, but_for: Clinic) -> dict[int, list[Assignment]]:
-    """By person: their live assignments at other clinics within a day of ``period``, soonest first. One query."""
+    """By person, their live assignments at other clinics within a day of ``period``, soonest first. One query."""
     found: dict[int, list[Assignment]] = defaultdict(list)
     for row in _near(volunteer_ids, period):
         if row.shift.clinic_id != but_for.pk:
@@ -118,7 +120,7 @@ def stays_near(volunteer_ids: Iterable[int], period: Period, but_for: Clinic) ->
 
 
 def within_reach(stay: Assignment, period: Period, center: Center) -> bool:
-    """Whether somebody can be at ``stay`` and, before or after it, at ``center`` for ``period``: the drive counted."""
+    """Whether somebody can be at ``stay`` and also at ``center`` for ``period``, with the drive between the two."""
     there = Stay(stay.period.lower, stay.period.upper, stay.shift.clinic.center.point)
     return reachable(there, Stay(*period, center.point), ROADS)
 

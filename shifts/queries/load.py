@@ -28,7 +28,7 @@ class LoadLine:
 
 
 def load_lines(now: datetime) -> list[LoadLine]:
-    """Everybody with us, who gave most first. Two queries."""
+    """List everybody who is with us, who gave most hours first. Two queries."""
     lines = {person.pk: LoadLine(person) for person in Volunteer.objects.active()}
     rows = Assignment.objects.filter(shift__clinic__starts_at__gte=now - SEASON, volunteer__in=lines)
     rows = rows.exclude(shift__clinic__status="cancelled").select_related("shift__clinic__center").order_by("asked_at")

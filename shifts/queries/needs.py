@@ -21,6 +21,7 @@ def all_people_needs(desk: Desk) -> Iterator[Need]:
 
 
 def standing_needs(now: datetime) -> Iterator[Need]:
+    """Coming shifts whose person can't stand on the clinic's day."""
     for broken in broken_assignments(now, days=STANDING_DAYS):
         row = broken.assignment
         clinic = row.shift.clinic
@@ -36,6 +37,7 @@ def standing_needs(now: datetime) -> Iterator[Need]:
 
 
 def second_look_needs(today: date) -> Iterator[Need]:
+    """Refused results that a second person has not confirmed."""
     rows = Clearance.objects.filter(state=ClearanceState.REFUSED, confirmed_at__isnull=True)
     for row in rows.select_related("volunteer", "kind"):
         yield Need(
@@ -49,6 +51,7 @@ def second_look_needs(today: date) -> Iterator[Need]:
 
 
 def application_needs(today: date) -> Iterator[Need]:
+    """Applications that wait for the office."""
     count = Application.objects.filter(state=Application.State.NEW).count()
     if count:
         yield Need(
@@ -62,6 +65,7 @@ def application_needs(today: date) -> Iterator[Need]:
 
 
 def swap_needs(now: datetime) -> Iterator[Need]:
+    """Swaps that both volunteers agreed on and the office has not settled."""
     for swap in open_swaps().filter(assignment__shift__clinic__starts_at__gt=now):
         held = swap.assignment
         clinic = held.shift.clinic

@@ -46,6 +46,7 @@ class OwnPage:
 
 
 def own_page(volunteer: Volunteer, now: datetime, today: date) -> OwnPage:
+    """Read what the volunteer's own page shows: coming shifts, clearances to look after, hours given, the feed."""
     coming = _coming(volunteer, now)
     given = (
         Assignment.objects.accepted()
@@ -105,6 +106,7 @@ def _due(volunteer: Volunteer, today: date) -> list[Due]:
 
 
 def feed_events(volunteer: Volunteer, now: datetime) -> list[FeedEvent]:
+    """List the volunteer's coming shifts as calendar events."""
     events = []
     for row in _coming(volunteer, now):
         clinic = row.shift.clinic

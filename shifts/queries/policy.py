@@ -45,7 +45,7 @@ class Effects:
 
 
 def policy_lines(today: date) -> list[PolicyLine]:
-    """What holds today and what is to come, by duty; what a later row has replaced is left out. One query."""
+    """List, by duty, the rows that hold today and those to come, without those that a later row replaced. One query."""
     names, lines = duties(), []
     latest: dict[tuple[str, int, str], int] = {}
     rows = list(PolicyRow.objects.select_related("kind").order_by("from_day", "pk"))

@@ -41,12 +41,13 @@ class WhyLine:
 
 
 def clinics_of(proposal: Proposal, now: datetime) -> list[Clinic]:
+    """The clinics that a proposal searches: those of its days, or its one clinic."""
     found = clinics_between(proposal.first_day, proposal.last_day, now)
     return [clinic for clinic in found if proposal.clinic_id in (None, clinic.pk)]
 
 
 def lines_by_clinic(proposal: Proposal) -> list[ClinicLines]:
-    """Changes by clinic, soonest first; what stays as it is only counted. One query."""
+    """Group a proposal's changes by clinic, soonest first; unchanged lines are only counted. One query."""
     names = duties()
     by: dict[int, ClinicLines] = {}
     rows = proposal.lines.select_related("clinic__center", "volunteer", "was", "shift")
@@ -60,11 +61,12 @@ def lines_by_clinic(proposal: Proposal) -> list[ClinicLines]:
 
 
 def what_if_sentences(proposal: Proposal) -> list[str]:
+    """Say each supposed change of the proposal in a sentence."""
     return [what_if_sentence(change) for change in proposal.what_if]
 
 
 def why_lines(proposal: Proposal, volunteer: Volunteer, now: datetime) -> list[WhyLine]:
-    """For each shift of a duty of theirs that the proposal gives to somebody else or to nobody: why, as of now."""
+    """Say, as of now, why the proposal gives each shift of the volunteer's duties to somebody else or to nobody."""
     facts = with_changes(gather(clinics_of(proposal, now), now), proposal.what_if)
     placed = {row.shift_id: row.volunteer_id for row in proposal.lines.all() if row.shift_id and row.volunteer_id}
     known = {position.id for position in facts.positions}

@@ -74,7 +74,7 @@ def _cell(shift: Shift, row: Assignment | None, book: StandingBook, names: DutyB
 
 
 def cover_flag(strip: Strip) -> tuple[str, str]:
-    """The flag's kind and its word: what is worst comes first."""
+    """Return the flag's kind and its word, chosen by the worst cell of the strip."""
     cannot, opened, asked = strip.count("cannot"), strip.count("open"), strip.count("asked")
     if cannot:
         return "stop", f"{cannot} short on the day"

@@ -27,15 +27,19 @@ class Axis:
         return cls(start.replace(day=1), months_from(start, count + 1)[-1], width)
 
     def x(self, day: date) -> float:
-        """Left edge of a day, held within the drawing."""
+        """The left edge of a day in the drawing's units; a day outside is drawn at the nearer end."""
         share = (min(max(day, self.start), self.end) - self.start) / (self.end - self.start)
         return round(share * self.width, 1)
 
     def bar(self, first: date, last: date | None) -> tuple[float, float] | None:
-        """Left edge and width of the days from ``first`` through ``last`` (None: no end); None when out of sight."""
+        """The left edge and width of the bar from day ``first`` through day ``last`` (None: no end).
+
+        None when the drawing shows no part of it.
+        """
         after = self.end if last is None or last >= self.end else last + timedelta(days=1)
         left, right = self.x(first), self.x(after)
         return (left, round(right - left, 1)) if right > left else None
 
     def shows(self, day: date) -> bool:
+        """Whether the drawing shows this day."""
         return self.start <= day < self.end

@@ -32,7 +32,7 @@ DAYS = ("Mondays", "Tuesdays", "Wednesdays", "Thursdays", "Fridays", "Saturdays"
 
 
 def words(reason: Reason, today: date | None = None) -> str:
-    """One reason as a line. ``today`` tells what is over and which years are named; without it none is."""
+    """Say one reason as a line. ``today`` decides which days are over and which years are named; without it none is."""
     match reason:
         case Left(day):
             return f"left on {_day(day, today)}"
@@ -70,7 +70,7 @@ def words(reason: Reason, today: date | None = None) -> str:
 
 
 def sentence(name: str, reasons: Sequence[Reason], today: date | None = None) -> str:
-    """Reasons of one code as a sentence about somebody."""
+    """Say the reasons, all of one code, as one sentence about the person called ``name``."""
     told = "; ".join(words(reason, today) for reason in reasons)
     match reasons[0]:
         case NotCleared(_, day):

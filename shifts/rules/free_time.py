@@ -9,10 +9,10 @@ __all__ = ["free_gaps"]
 def free_gaps(
     busy: Iterable[tuple[datetime, datetime]], opens: datetime, closes: datetime, need: timedelta
 ) -> list[tuple[datetime, datetime]]:
-    """Gaps of at least ``need`` between ``opens`` and ``closes`` that no half-open [start, end) of ``busy`` touches.
+    """List the gaps of at least ``need`` between ``opens`` and ``closes`` in which nothing of ``busy`` happens.
 
-    ``busy`` may overlap, be out of order and reach outside the day. Raises ValueError when the day ends before
-    it begins.
+    Each busy time includes its start and not its end. They may overlap, come in any order and reach outside the day.
+    Raises ValueError when the day ends before it begins.
     """
     if closes < opens:
         raise ValueError("The day closes before it opens: give the earlier time first.")

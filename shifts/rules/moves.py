@@ -17,8 +17,8 @@ class Hours:
 def needs_asking(before: Hours, after: Hours, tolerance: timedelta, same_center: bool = True) -> bool:
     """Whether people who said yes to ``before`` must be asked again for ``after``.
 
-    Not when the new hours lie inside the old ones, on whatever wall clock: who could come then still can. Not when it
-    is the same day and both ends move by no more than ``tolerance``. Always at another center.
+    At another center they must. Otherwise they need not when ``after`` lies inside ``before`` on the wall clock, since
+    who could come then still can, nor when both ends move by at most ``tolerance`` on the same day.
     """
     if not same_center:
         return True
@@ -31,5 +31,5 @@ def needs_asking(before: Hours, after: Hours, tolerance: timedelta, same_center:
 def within_hold(
     held: tuple[datetime, datetime], wanted: tuple[datetime, datetime], agreed: bool, same_space: bool
 ) -> bool:
-    """Whether the center's yes covers what is wanted now: the same floor, inside the hold that it agreed to."""
+    """Whether the center's yes covers what is wanted now: the same space, inside the hold that it agreed to."""
     return agreed and same_space and held[0] <= wanted[0] and wanted[1] <= held[1]

@@ -34,7 +34,7 @@ __all__ = ["ask_volunteer", "offer_next", "open_questions", "record_reply", "rel
 def ask_volunteer(*, shift: Shift, volunteer: Volunteer, now: datetime, send_at: datetime | None = None) -> Assignment:
     """Ask one person for one shift: 1 lock the clinic and shift, 2 check, 3 write, 4 write the note.
 
-    ``send_at``: when the note goes out, if not at once.
+    The note goes out at ``send_at``, or at once without it.
 
     Raises Refusal with every reason against: the clinic is over, the shift is taken, the duty isn't held,
     standing fails on the clinic's day, or the person is elsewhere then.
@@ -97,7 +97,7 @@ def record_reply(*, assignment: Assignment, reply: str, by: str, now: datetime) 
 
 @transaction.atomic
 def release_volunteer(*, assignment: Assignment, because: str, now: datetime) -> Assignment:
-    """Take somebody off a shift by hand; they are told, and the shift is open again."""
+    """Take a person off a shift by hand, tell them, and open the shift again. Raises Refusal "over"."""
     clinic = lock_clinic(assignment.shift)
     row = Assignment.objects.locked(assignment.pk)
     if clinic.ends_at <= now:
@@ -115,15 +115,15 @@ def _after_decline(row: Assignment, clinic: Clinic, *, had_accepted: bool, now: 
 
 
 def open_questions(volunteer: Volunteer, now: datetime) -> int:
-    """How many coming shifts somebody was asked for and has not answered."""
+    """Count the coming shifts that the volunteer was asked for and has not answered."""
     return Assignment.objects.unanswered(now).filter(volunteer=volunteer).count()
 
 
 def offer_next(*, shift: Shift, clinic: Clinic, now: datetime) -> Assignment | None:
-    """Ask the next best for an open shift, where the coordinator has chosen that; None when nobody was asked.
+    """Ask the next best person for an open shift, where the coordinator chose that; None when nobody was asked.
 
-    Never somebody who was asked for this shift before, said no to this clinic, or has as many open questions as one
-    may have. In quiet hours at the center the note waits until they are over. Must run inside a transaction.
+    Never asks somebody who was asked for this shift before, said no to this clinic, or has as many open questions as
+    one may have. In quiet hours at the center the note waits until they are over. Must run inside a transaction.
     """
     if not clinic.offer_next or clinic_reasons(clinic, now):
         return None

@@ -29,10 +29,12 @@ __all__ = [
 
 def lock_clinic(shift: Shift) -> Clinic:
     # The clinic's row first, as everywhere, so that a move and a reply can't hold each other up.
+    """Lock the shift's clinic until the transaction ends, and return it."""
     return Clinic.objects.locked(shift.clinic_id)
 
 
 def clinic_reasons(clinic: Clinic, now: datetime) -> list[Reason]:
+    """List what keeps a clinic from being staffed any more: it is "cancelled", or has "started"."""
     if clinic.status == Status.CANCELLED:
         return [Reason("cancelled", "This clinic is cancelled.")]
     if clinic.starts_at <= now:
@@ -43,9 +45,9 @@ def clinic_reasons(clinic: Clinic, now: datetime) -> list[Reason]:
 def person_reasons(
     duty: str, volunteer: Volunteer, clinic: Clinic, *, but_for: Assignment | None = None
 ) -> list[Reason]:
-    """What bars somebody from a duty at a clinic, one sentence for each code. ``but_for``: the assignment in question.
+    """List what bars a person from a duty at a clinic, one sentence for each code.
 
-    What they told us of their time and limits bars nobody whom the office asks by name.
+    ``but_for`` is the assignment in question. What they told us of their time bars nobody whom the office asks by name.
     """
     return _refused(volunteer, clinic, bars(volunteer, duty, clinic, but_for=but_for))
 
@@ -57,10 +59,12 @@ def _refused(volunteer: Volunteer, clinic: Clinic, against: Sequence[eligibility
 
 
 def holder_of(shift: Shift) -> Assignment | None:
+    """The live assignment of a shift, or None."""
     return Assignment.objects.live().filter(shift=shift).select_related("volunteer").first()
 
 
 def taken_reason(taken: Assignment, volunteer: Volunteer) -> Reason:
+    """Say that ``taken`` has the shift that ``volunteer`` was meant for."""
     if taken.volunteer_id == volunteer.pk:
         return Reason(
             "asked already",
@@ -71,6 +75,7 @@ def taken_reason(taken: Assignment, volunteer: Volunteer) -> Reason:
 
 def save_or_say_who(row: Assignment) -> None:
     # Two who write at once for one person would each wait for the other at the exclusion constraint: one goes first.
+    """Save the assignment. Raises Refusal naming what stands against it when the database's constraints say no."""
     Volunteer.objects.select_for_update(no_key=True).get(pk=row.volunteer_id)
     try:
         with transaction.atomic():
@@ -89,7 +94,7 @@ def save_or_say_who(row: Assignment) -> None:
 
 
 def take_shift(shift: Shift, volunteer: Volunteer, clinic: Clinic, *, by: str, now: datetime) -> Assignment:
-    """Put somebody on a shift who has said yes already. Must run inside a transaction, after the checks."""
+    """Put a person who has said yes already on a shift. Must run inside a transaction, after the checks."""
     row = Assignment(
         shift=shift,
         volunteer=volunteer,

@@ -23,9 +23,9 @@ TRIES = 5
 
 @transaction.atomic
 def leave(*, volunteer: Volunteer, today: date, now: datetime) -> int:
-    """The volunteer leaves: 1 lock, 2 mark the day, 3 free their coming shifts, 4 end their links. Twice is harmless.
+    """Record that the volunteer leaves: 1 lock, 2 mark the day, 3 free their coming shifts, 4 end their links.
 
-    Returns how many shifts were freed. What was recorded of past clinics stays as long as retention asks for it.
+    Returns how many shifts were freed. Twice is harmless. Records of past clinics stay as long as retention asks.
     """
     hold_clinics(volunteer, now)
     row = Volunteer.objects.select_for_update(no_key=True).get(pk=volunteer.pk)
@@ -57,9 +57,9 @@ def hold_clinics(volunteer: Volunteer, now: datetime) -> None:
 
 @transaction.atomic
 def free_former(volunteer: Volunteer, now: datetime) -> int:
-    """Free the coming shifts of somebody who left, or those of duties no longer held; returns how many.
+    """Free the coming shifts of a person who left, or those of duties they no longer hold; returns how many.
 
-    Who left loses their links and waiting notes too. Twice is harmless. The caller holds their clinics already.
+    A person who left loses links and waiting notes too. Twice is harmless. The caller holds their clinics already.
     """
     coming = list(_coming(now).filter(volunteer=volunteer))
     clinics = _locked_clinics(coming)
@@ -104,7 +104,7 @@ def release_ineligible(volunteer: Volunteer, now: datetime) -> list[Assignment]:
 
 
 def release_all_ineligible(*, now: datetime) -> int:
-    """As days pass, clearances lapse: release everybody who is unfit by now. One transaction per person."""
+    """Release everybody whose clearance has lapsed by now; returns how many shifts. One transaction per person."""
     rows = list(_coming(now).select_related("shift__clinic__center"))
     book = open_book({row.volunteer_id for row in rows})
     waiting = _unconfirmed(row.volunteer_id for row in rows)

@@ -58,11 +58,15 @@ def carry_people(clinic: Clinic, now: datetime, *, ask: bool = True) -> None:
 
 
 def hours_of(clinic: Clinic) -> Hours:
+    """The clinic's hours on the wall clock of its center."""
     return Hours(clinic.local_start.replace(tzinfo=None), clinic.local_end.replace(tzinfo=None))
 
 
 def asks_again(before: Hours, clinic: Clinic, *, same_center: bool = True) -> bool:
-    """Whether the way from ``before`` to the clinic's hours now is more than the house tells without asking."""
+    """Whether people must be asked again because the clinic's hours moved too far from ``before``.
+
+    ``MOVE_TOLERANCE_MINUTES`` says how far is too far.
+    """
     tolerance = timedelta(minutes=settings.MOVE_TOLERANCE_MINUTES)
     return needs_asking(before, hours_of(clinic), tolerance, same_center)
 
@@ -99,7 +103,7 @@ def _away(clinic: Clinic, rows: Sequence[Assignment]) -> set[int]:
 
 
 def end_what_hung_on_it(clinic: Clinic, now: datetime) -> None:
-    """Stand-bys end and are told, open swaps end: both were for a time that is no more."""
+    """End stand-bys, and tell them, and end open swaps: both were for a time that is no more."""
     for row in Standby.objects.filter(clinic=clinic).select_related("volunteer"):
         note_about_clinic(
             kind=STANDBY_ENDED,

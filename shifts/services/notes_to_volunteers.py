@@ -23,7 +23,10 @@ def note_to_volunteer(
     now: datetime,
     sequence: int | None = None,
 ) -> Note | None:
-    """``sequence`` is the calendar part's SEQUENCE, for kinds that carry one."""
+    """Write a note about an assignment to its volunteer.
+
+    ``sequence`` is the calendar part's SEQUENCE, for kinds that carry one.
+    """
     return write_note(
         key=f"{kind}:assignment {assignment.pk}:seq {assignment.sequence}:r{clinic.revision}",
         kind=kind,
@@ -47,7 +50,7 @@ def note_about_clinic(
     now: datetime,
     about: Iterable[Model] = (),
 ) -> Note | None:
-    """A note to a volunteer about a clinic; ``what`` names the row that it speaks of, such as "call 7".
+    """Write a note about a clinic to a volunteer. ``what`` names the row that it speaks of, such as "call 7".
 
     ``about`` are the rows that the letter reads beside the clinic and the volunteer.
     """

@@ -30,7 +30,10 @@ class TimeFacts:
 
 @transaction.atomic
 def save_time(*, volunteer: Volunteer, facts: TimeFacts) -> None:
-    """Write what the volunteer told us; what they told before is replaced. Shifts they have stay theirs."""
+    """Write what the volunteer told us of time and mail, in place of what they told before. They keep their shifts.
+
+    Raises Refusal "backwards", "away backwards" or "too many", each at its field.
+    """
     reasons = [
         Reason("backwards", f"The day ends before it starts: check {weekday}.", f"from_{weekday}")
         for weekday, (starts, ends) in facts.windows.items()

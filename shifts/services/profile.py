@@ -17,9 +17,9 @@ TAKEN = "Somebody else here has that address. Give another, or telephone us."
 
 @transaction.atomic
 def save_details(*, volunteer: Volunteer, name: str, home_area: str) -> Volunteer:
-    """Write name and home area. Where the area is new, its place on the map is that of others who live there.
+    """Write name and home area. A new area takes its place on the map from others who live there.
 
-    Nobody else there: the place is not known, so distances are not either, until somebody in the office gives it.
+    When nobody else lives there, the place and all distances are unknown until somebody in the office gives it.
     """
     row = Volunteer.objects.select_for_update(no_key=True).get(pk=volunteer.pk)
     if home_area.casefold() != row.home_area.casefold():
@@ -31,7 +31,7 @@ def save_details(*, volunteer: Volunteer, name: str, home_area: str) -> Voluntee
 
 @transaction.atomic
 def ask_new_address(*, volunteer: Volunteer, email: str, now: datetime) -> AddressChange:
-    """Keep the new address and ask it whether it is theirs; until it answers, mail goes to the one we know."""
+    """Keep the new address and ask it whether it is theirs; mail goes to the known one until it answers."""
     Volunteer.objects.select_for_update(no_key=True).get(pk=volunteer.pk)
     if Volunteer.objects.filter(email__iexact=email).exclude(pk=volunteer.pk).exists():
         raise Refusal.because("taken", TAKEN, "email")
@@ -44,7 +44,10 @@ def ask_new_address(*, volunteer: Volunteer, email: str, now: datetime) -> Addre
 
 @transaction.atomic
 def confirm_new_address(*, change: AddressChange, now: datetime) -> AddressChange:
-    """The new address answered: 1 lock, 2 write it, 3 turn waiting mail, 4 tell the old one. Twice is harmless."""
+    """Record that the new address answered: 1 lock, 2 write it, 3 turn waiting mail, 4 tell the old one.
+
+    Twice is harmless.
+    """
     row = AddressChange.objects.select_for_update(no_key=True).get(pk=change.pk)
     if row.confirmed_at is not None:
         return row

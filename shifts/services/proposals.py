@@ -52,7 +52,7 @@ def propose(
     what_if: list[dict[str, Any]] | None = None,
     keep_asked: bool = False,
 ) -> Proposal:
-    """Ask for a proposal: the row is the wish, a worker does it. Raises Refusal for days that can't be searched."""
+    """Ask for a proposal by writing its row; a worker searches. Raises Refusal for days that can't be searched."""
     if last < first:
         raise Refusal.because("days", "The last day is before the first. Give a later last day.", "last_day")
     if (last - first).days > LONGEST_DAYS:
@@ -72,14 +72,14 @@ def propose(
 
 @transaction.atomic
 def stop(*, proposal: Proposal) -> None:
-    """Ask the search to end with the best it has; one that has not begun ends at once."""
+    """Tell the search to end with the best plan it has; a search that has not begun ends at once."""
     waiting = Proposal.objects.filter(pk=proposal.pk, state=State.WAITING)
     waiting.update(state=State.FAILED, trouble="Stopped before the search began.")
     Proposal.objects.filter(pk=proposal.pk, state=State.RUNNING).update(stop_asked=True)
 
 
 def search_waiting(*, now: datetime) -> int:
-    """Take up what nobody has begun, and what a worker that is gone has left; returns how many were searched.
+    """Search for the proposals that nobody has begun or whose worker fell silent; returns how many were searched.
 
     A search whose worker fell silent is begun again once; the second time the page says what happened.
     """
@@ -242,8 +242,8 @@ def _lines(row: Proposal, facts: Facts, plan: Plan) -> list[ProposalLine]:
 def take_lines(*, proposal: Proposal, ids: set[int], now: datetime) -> tuple[int, int]:
     """Do what some lines of a proposal say, each for itself; returns how many were done and how many could not be.
 
-    The world may have gone on since the search: each line is checked anew, and says beside it why it could not be.
-    A line that was taken before is not taken again.
+    Each line is checked anew, since the world may have gone on, and says beside it why it could not be done. A line
+    that was taken before is not taken again.
     """
     lines = ProposalLine.objects.filter(proposal=proposal, pk__in=ids, taken_at__isnull=True, shift__isnull=False)
     lines = lines.exclude(kind=ProposalLine.Kind.UNTOUCHED).select_related("shift__clinic", "volunteer", "was")

@@ -22,8 +22,8 @@ REACH = timedelta(days=8)
 def plan_reminders(*, now: datetime) -> int:
     """Write the reminders of clinics that start within eight days; returns how many were new. Two queries.
 
-    Everybody with a live assignment who wants reminders: who accepted is reminded, who has not answered is
-    asked again. A note that is no longer true when it is due drops itself.
+    Of those who want reminders, it reminds everybody who accepted and asks again everybody who has not answered. A
+    note that is no longer true when it is due drops itself.
     """
     rows = (
         Assignment.objects.live()

@@ -14,7 +14,7 @@ __all__ = ["next_rounds"]
 
 
 def next_rounds(*, now: datetime) -> int:
-    """One look at every clinic that asks by itself: 1 pass on what was met with silence, 2 ask for what lies open.
+    """Look once at every clinic that asks by itself: 1 pass on questions met with silence, 2 ask for open shifts.
 
     One transaction per clinic; running it twice is harmless. Returns how many people were asked.
     """

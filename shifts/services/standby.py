@@ -41,12 +41,12 @@ def put_on_standby(*, shift: Shift, volunteer: Volunteer, now: datetime) -> Stan
 
 @transaction.atomic
 def take_off_standby(*, standby: Standby) -> None:
-    """No longer stands by, by their own link or by the office. Twice is harmless."""
+    """End a stand-by, by the person's own link or by the office. Twice is harmless."""
     Standby.objects.filter(pk=standby.pk).delete()
 
 
 def call_standbys(*, shift: Shift, clinic: Clinic, dropped: Volunteer, now: datetime) -> int:
-    """Somebody dropped out late: 1 alert the coordinators, 2 call at once all who stand by and still can.
+    """Answer a late drop-out: 1 alert the coordinators, 2 call at once everybody who stands by and still can.
 
     Must run inside the transaction of the decline. Returns how many were called.
     """

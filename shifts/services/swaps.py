@@ -20,7 +20,7 @@ __all__ = ["answer_swap", "offer_swap", "settle_swap"]
 
 @transaction.atomic
 def offer_swap(*, assignment: Assignment, email: str, now: datetime) -> Swap | None:
-    """Ask whoever has this address to take the shift over; None when nobody here has it, which the page doesn't say."""
+    """Ask the volunteer with this address to take the shift over. None when nobody has it; the page doesn't say so."""
     clinic = lock_clinic(assignment.shift)
     row = Assignment.objects.locked(assignment.pk)
     reasons = clinic_reasons(clinic, now)
@@ -44,7 +44,7 @@ def offer_swap(*, assignment: Assignment, email: str, now: datetime) -> Swap | N
 
 @transaction.atomic
 def answer_swap(*, swap: Swap, yes: bool, now: datetime) -> Swap:
-    """The other answers: no ends it; yes hands over at once where the rules say so, else it waits for the office."""
+    """Record the other volunteer's answer: no ends the swap, yes hands over at once or waits for the office."""
     clinic, row = _locked(swap)
     if row.state != Swap.State.ASKED:
         return row
@@ -64,7 +64,7 @@ def answer_swap(*, swap: Swap, yes: bool, now: datetime) -> Swap:
 
 @transaction.atomic
 def settle_swap(*, swap: Swap, agree: bool, by: User, now: datetime) -> Swap:
-    """The office agrees to or refuses what two volunteers have agreed on."""
+    """Settle a swap that two volunteers agreed on: hand the shift over, or leave it and tell them."""
     clinic, row = _locked(swap)
     if row.state != Swap.State.AGREED:
         raise Refusal.because("settled", f"This swap is settled: {row.get_state_display()}.")

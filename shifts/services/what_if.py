@@ -17,7 +17,7 @@ __all__ = ["make_so"]
 def make_so(*, proposal: Proposal, now: datetime) -> tuple[list[str], list[str]]:
     """Write what a proposal supposes, all of it or none; returns what was done and what a person must still do.
 
-    Moving a clinic or changing its children goes the way of the booking form, with all its checks and letters.
+    A change of a clinic's time or children has all the checks and letters of the booking form.
     """
     done, to_do = [], []
     for change in proposal.what_if:

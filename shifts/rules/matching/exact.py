@@ -40,7 +40,11 @@ def improve(
     seed: int,
     keep_on: Callable[[], bool],
 ) -> Found:
-    """The best choice among ``arcs`` for a stage. ``bound`` is one that is known already."""
+    """Find the best choice among ``arcs`` for a stage, no worse than ``kept`` in the stages before.
+
+    The search begins from ``hint``. No choice is better than ``bound``, as far as is known already. It stops after
+    ``seconds``, or when ``keep_on`` says False.
+    """
     from ortools.sat.python import cp_model
 
     model = cp_model.CpModel()
@@ -96,7 +100,10 @@ def improve(
 
 
 def searcher(seconds: float, workers: int, seed: int) -> Any:
-    """CP-SAT set to lean on linear programming, which these problems are close to. One worker is deterministic."""
+    """Make a CP-SAT solver that leans on linear programming, to which these problems are close.
+
+    One worker always gives the same answer.
+    """
     from ortools.sat.python import cp_model
 
     solver = cp_model.CpSolver()
@@ -111,9 +118,9 @@ def searcher(seconds: float, workers: int, seed: int) -> Any:
 
 
 def run(solver: Any, model: Any, keep_on: Callable[[], bool], enough: int | None = None) -> tuple[Any, bool]:
-    """Solve in a thread of its own, so that the caller can be asked meanwhile whether to go on.
+    """Solve the model in a thread, and ask ``keep_on`` meanwhile whether to go on.
 
-    A value of ``enough`` ends the search: nothing better is possible.
+    A value of ``enough`` ends the search, since nothing better is possible.
     """
     from ortools.sat.python import cp_model
 

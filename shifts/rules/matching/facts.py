@@ -85,7 +85,7 @@ class Requirement:
         return any(begins <= day and (last is None or day <= last) for begins, last in self.runs)
 
     def on(self, day: date) -> Kind:
-        """What it is on a day, and the last day it was in date until then."""
+        """The state of the clearance on a day, and the last day on which it was in date until then."""
         if self.in_date(day):
             return Kind(self.kind, self.name, "in date")
         last = max((last for _, last in self.runs if last is not None and last < day), default=None)
@@ -198,7 +198,7 @@ class Plan:
 
 
 def check_matching(positions: Sequence[Position], people: Sequence[Person], options: Options) -> None:
-    """ValueError with a sentence for what can't be matched."""
+    """Raise ValueError, with a sentence, for facts that can't be matched."""
     for what, ids in (("position", [p.id for p in positions]), ("volunteer", [p.id for p in people])):
         for one, other in pairwise(sorted(ids)):
             if one == other:

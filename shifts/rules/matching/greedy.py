@@ -11,9 +11,10 @@ __all__ = ["greedy", "holds"]
 
 
 def greedy(net: Network, first: Iterable[int] = ()) -> set[int]:
-    """Arcs chosen one by one: those in ``first``, then who is asked today, then the urgent and scarce groups, nearest.
+    """Choose arcs one by one and take nothing back; every limit holds.
 
-    Every limit holds; nothing is ever taken back.
+    Takes those in ``first``, then people asked today, then the nearest person for each group, urgent and scarce groups
+    before others.
     """
     of_group = net.of_group
     used = [0] * len(net.limits)
@@ -49,7 +50,7 @@ def greedy(net: Network, first: Iterable[int] = ()) -> set[int]:
 
 
 def holds(net: Network, chosen: set[int]) -> bool:
-    """Whether a choice keeps every limit and fills no group beyond its demand."""
+    """Whether the choice keeps every limit and fills no group beyond its demand."""
     left = [group.demand for group in net.groups]
     for arc in chosen:
         left[net.arcs[arc].group] -= 1

@@ -30,7 +30,7 @@ RE_SOLVE_UP_TO = 150
 
 @dataclass(frozen=True, slots=True)
 class NearMiss:
-    """Somebody whom one reason alone keeps from an open position, and the change after which a plan fills one more."""
+    """A person whom a single reason keeps from an open position, and the change that lifts it."""
 
     person: int
     block: Block
@@ -40,9 +40,9 @@ class NearMiss:
 def near_misses(
     positions: Sequence[Position], people: Sequence[Person], options: Options, plan: Plan, position: int, most: int = 4
 ) -> list[NearMiss]:
-    """Those whom one change would free for an open position, the cheapest change first; each checked by solving again.
+    """Find people whom one change would free for an open position, the cheapest change first, at most ``most`` of them.
 
-    Empty for a position that the plan fills, and where nobody is within one change.
+    Each is checked by solving again. Empty when the plan fills the position, or when nobody is one change away.
     """
     if position in plan.placements:
         return []
@@ -70,7 +70,7 @@ def frees(
     target: Position,
     change: Change,
 ) -> bool:
-    """Whether after the change a plan fills more than this one, found by searching again from this one."""
+    """Whether a plan with the change fills more positions than ``plan``; the search begins from ``plan``."""
     changed = [apply(person, change) if person.id == change.person else person for person in people]
     if len(positions) > RE_SOLVE_UP_TO:
         person = next(one for one in changed if one.id == change.person)
@@ -88,7 +88,7 @@ def blocks_in_plan(
     options: Options,
     plan: Plan,
 ) -> list[Block]:
-    """Every reason against a pair when everybody else stays where the plan has them."""
+    """List every reason against the person taking ``target`` while everybody else stays where the plan has them."""
     by_id = {one.id: one for one in positions}
     mine = [by_id[pk] for pk, placement in plan.placements.items() if placement.person == person.id and pk != target.id]
     that_month = [one for one in mine if one.month == target.month]
@@ -120,7 +120,10 @@ def why_not_asked(
     plan: Plan,
     today: date | None = None,
 ) -> list[tuple[int, list[str]]]:
-    """By position whose duty they do and that the plan does not give them: the reasons, or who was chosen instead."""
+    """Say why the plan gives the person none of the other positions of their duties.
+
+    By position: the reasons against them, or who was chosen instead.
+    """
     names = {one.id: one.name for one in people}
     lines = []
     for position in positions:

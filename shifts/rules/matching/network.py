@@ -79,12 +79,12 @@ class Network:
 
 
 def least_open(net: Network) -> dict[int, int]:
-    """By group: the places that stay open in every plan, since too few could take them at all."""
+    """By group, how many places stay open in every plan because too few people could take them."""
     return {n: max(0, group.demand - len(net.of_group.get(n, ()))) for n, group in enumerate(net.groups)}
 
 
 def build_network(positions: Sequence[Position], people: Sequence[Person], options: Options) -> Network:
-    """Compile the facts. What is accepted is out of the search: it takes time and limits of its person."""
+    """Turn the facts into a network. Accepted positions are not searched for, and count in their person's limits."""
     net = Network(people)
     index = {person.id: place for place, person in enumerate(people)}
     kept = defaultdict(list)

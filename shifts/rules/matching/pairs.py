@@ -84,32 +84,38 @@ def _great_circle(here: Point, there: Point) -> float:
 
 
 def trip_km(home: Point | None, there: Point | None, options: Options) -> float | None:
-    """Kilometers by road one way, estimated: great circle times the road factor. None when a place is not known."""
+    """Estimate the kilometers by road between two places, one way: the great circle times the road factor.
+
+    None when a place is not known.
+    """
     if home is None or there is None:
         return None
     return _great_circle(home, there) * options.road_factor
 
 
 def road_km(person: Person, position: Position, options: Options) -> float | None:
+    """Kilometers by road from the person's home to the position, one way; None when either place is not known."""
     return trip_km(person.home, position.point, options)
 
 
 def drive_minutes(here: Point | None, there: Point | None, options: Options) -> float:
+    """Estimate the minutes of the drive between two places: of ``options.unknown_km`` where one is not known."""
     km = trip_km(here, there, options)
     return 60 * (options.unknown_km if km is None else km) / options.km_per_hour
 
 
 def load_minutes(person: Person, position: Position, options: Options) -> int:
-    """What a position costs somebody of their month: being there, and the way there and back."""
+    """Minutes that a position takes of the person's month: being there, and the way there and back."""
     return shift_minutes(position.starts, position.ends, person.home, position.point, options)
 
 
 def shift_minutes(starts: datetime, ends: datetime, home: Point | None, there: Point | None, options: Options) -> int:
+    """Minutes of being there plus the drive there and back."""
     return round((ends - starts).total_seconds() / 60 + 2 * drive_minutes(home, there, options))
 
 
 def can(person: Person, position: Position, options: Options) -> bool:
-    """Whether nothing is against the pair by itself: no ``blocks``, found sooner.
+    """Whether the person can take the position: True exactly when ``blocks`` finds nothing, and quicker than that.
 
     Limits over several positions are not looked at.
     """
@@ -143,7 +149,7 @@ def can(person: Person, position: Position, options: Options) -> bool:
 
 
 def blocks(person: Person, position: Position, options: Options) -> list[Block]:
-    """Every reason against the pair by itself, each with the change that would lift it."""
+    """List every reason against the pair, each with the change that would lift it. Other positions play no part."""
     against = reasons_against(wanted(position), candidacy(person, position, options))
     return [Block(reason, lifted(person, position, reason)) for reason in against]
 
@@ -153,7 +159,7 @@ def wanted(position: Position) -> Wanted:
 
 
 def candidacy(person: Person, position: Position, options: Options) -> Candidacy:
-    """The facts of a pair by itself: nothing of it hangs on who else is put where."""
+    """Gather the facts of the pair. None of them depends on who else is put where."""
     shifts, hours = person.used.get(position.month, (0, 0.0))
     needs = person.needs.get((position.duty, position.place), ())
     return Candidacy(
@@ -174,7 +180,7 @@ def candidacy(person: Person, position: Position, options: Options) -> Candidacy
 
 
 def engagement(other: Stay | Position, position: Position, options: Options) -> Engagement:
-    """A shift elsewhere, seen from a position. Another position is where a plan would have them."""
+    """Describe another shift as seen from ``position``; a ``Position`` stands for where a plan would put the person."""
     minutes = 0.0 if other.point == position.point else drive_minutes(other.point, position.point, options)
     if isinstance(other, Position):
         return Engagement(other.clinic, other.starts, other.ends, minutes, other.title, planned=True)
@@ -182,7 +188,7 @@ def engagement(other: Stay | Position, position: Position, options: Options) -> 
 
 
 def apply(person: Person, change: Change) -> Person:
-    """The same person after a change."""
+    """Return the person as they would be after the change."""
     known = person.known
     if change.code == "duty":
         return replace(person, duties=person.duties | {change.duty})
@@ -216,13 +222,13 @@ def _renewed(need: Requirement, from_day: date) -> Requirement:
 
 
 def reachable(one: Position | Stay, other: Position | Stay, options: Options) -> bool:
-    """Whether somebody can be at both: one after the other, with the drive between them."""
+    """Whether one person can be at both, one after the other, with the drive between them."""
     way = timedelta(minutes=drive_minutes(one.point, other.point, options) if one.point != other.point else 0)
     return one.ends + way <= other.starts or other.ends + way <= one.starts
 
 
 def lifted(person: Person, position: Position, reason: Reason) -> Change | None:
-    """The change that lifts a reason; None where none does."""
+    """The change that lifts the reason; None when no change does."""
     pk, name = person.id, person.name
     match reason:
         case DutyNotHeld() if position.duty != HELPER and person.duties - {HELPER}:

@@ -65,9 +65,9 @@ def match(
 
 
 def keep_everybody(positions: Sequence[Position]) -> list[Position]:
-    """Positions with everybody who was asked settled: a search then fills what is open and moves nobody.
+    """Return the positions with everybody who was asked settled, so that a search fills what is open and moves nobody.
 
-    It is small whatever the season's size, so it answers at once after one decline.
+    Such a search is small whatever the season's size, so it answers at once after one decline.
     """
     return [
         replace(one, accepted=one.asked, asked=None) if one.accepted is None and one.asked is not None else one
@@ -76,7 +76,7 @@ def keep_everybody(positions: Sequence[Position]) -> list[Position]:
 
 
 def greedy_plan(positions: Sequence[Position], people: Sequence[Person], options: Options) -> Plan:
-    """What taking the nearest, position for position, comes to. The bounds are those of nobody at all: nought."""
+    """Make a plan by giving each position to the nearest person. Its bounds are zero, since nothing is proven."""
     check_matching(positions, people, options)
     began = time.monotonic()
     net = build_network(positions, people, options)

@@ -35,7 +35,7 @@ class Relaxed:
 
 
 def relax(net: Network, stage: Stage, kept: list[Kept], arcs: list[int]) -> Relaxed | None:
-    """Solve the relaxation over ``arcs`` with GLOP; None when it can't be solved."""
+    """Solve the relaxation over ``arcs`` with GLOP. None when it can't be solved."""
     from ortools.linear_solver import pywraplp
 
     solver = pywraplp.Solver.CreateSolver("GLOP")

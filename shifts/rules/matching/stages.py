@@ -26,7 +26,7 @@ class Stage:
 
 
 def stages(net: Network, fill_only: bool = False) -> list[Stage]:
-    """In the order in which they count. ``moved``: people asked today who would be let go again."""
+    """List the stages in the order in which they count. ``moved`` counts people asked today who would be let go."""
     asked = [place for place, arc in enumerate(net.arcs) if arc.today]
     found = [
         Stage("unfilled", opened={number: group.weight for number, group in enumerate(net.groups)}),
@@ -44,7 +44,7 @@ def stages(net: Network, fill_only: bool = False) -> list[Stage]:
 
 
 def value_of(net: Network, stage: Stage, chosen: set[int]) -> int:
-    """What a choice of arcs comes to."""
+    """Add up the stage's costs of a choice of arcs."""
     value = stage.constant + sum(stage.arcs.get(arc, 0) for arc in chosen)
     if stage.opened:
         left = {number: group.demand for number, group in enumerate(net.groups)}

@@ -32,7 +32,10 @@ class FloorLine:
 
 
 def floor_line(clinic: Clinic, email: str, now: datetime) -> FloorLine:
-    """One query, two where the clinic was called off. ``email``: the address of the account that looks."""
+    """Read what the clinic's page says of its floor page. One query, two where the clinic was called off.
+
+    ``email`` is the address of the account that looks.
+    """
     lead = lead_of(clinic)
     over = now >= wipe_at(clinic)
     opens_at = clinic.starts_at - OPEN_BEFORE

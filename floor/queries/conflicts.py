@@ -45,7 +45,7 @@ class OpenConflict:
 
 
 def open_conflicts(state: FloorState) -> list[OpenConflict]:
-    """What is still to be settled. No query where there is nothing, otherwise three."""
+    """List the conflicts that are still to be settled. No query when there are none, otherwise three."""
     if not state.conflicts:
         return []
     said = _said({number for one in state.conflicts for number in one.actions})

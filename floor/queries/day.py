@@ -54,7 +54,10 @@ class FloorDayPage:
 
 
 def floor_day_page(clinic: Clinic, *, with_incidents: bool) -> FloorDayPage:
-    """In a number of queries that does not grow with rows. Incidents only for who may read what is locked."""
+    """Read what the floor's day came to, in a constant number of queries.
+
+    ``with_incidents`` only for somebody who may read what is locked.
+    """
     stays = list(SignIn.objects.filter(clinic=clinic).order_by("in_at"))
     lines: dict[int, ChildLine] = {}
     places = Place.objects.filter(clinic=clinic, state="held").select_related("child")

@@ -60,7 +60,7 @@ class GrowthLine:
 
     @property
     def words(self) -> str:
-        """How it compares with the clinics before, or nothing where there are too few shots to say."""
+        """Say how the clinic compares with those before it; "" when there are too few shots to say."""
         said = self.change.said if self.change is not None else ""
         return {
             "more": "More than at the clinics before.",
@@ -71,7 +71,7 @@ class GrowthLine:
 
 
 def growth_lines(clinic: Clinic) -> list[GrowthLine]:
-    """A line for each activity with scores at the clinic. Four queries, however many rows."""
+    """Compare the clinic with those before it: a line for each activity that has scores there. Four queries."""
     earlier = Clinic.objects.filter(center=clinic.center_id, starts_at__lt=clinic.starts_at, scores__isnull=False)
     last = list(earlier.select_related("center").order_by("-starts_at").distinct()[:CLINICS_BACK])
     clinics = [*reversed(last), clinic]

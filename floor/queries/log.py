@@ -12,16 +12,16 @@ __all__ = ["children_of_walk_ins", "floor_state", "read_actions"]
 
 
 def children_of_walk_ins(clinic: Clinic) -> dict[str, int]:
-    """The number of a walk-in's entry to the child it became. One query."""
+    """By the number of a walk-in's entry, the number of the child it became. One query."""
     rows = FloorAction.objects.filter(clinic=clinic, kind="walk-in", child__isnull=False)
     return {str(pk): child for pk, child in rows.values_list("pk", "child_id") if child is not None}
 
 
 def read_actions(clinic: Clinic) -> list[Action]:
-    """Everything that phones and office said of the floor, each person by one name throughout.
+    """Read everything that phones and office wrote of the floor, and call each person by one name throughout.
 
-    Who has another number by now is named by that one. A child who walked in is named as at the door, also where an
-    entry gives the number that the child has in the books, or another walk-in that turned out to be the same child.
+    A person who has another number by now is called by that one. A child who walked in is called as at the door, also
+    where an entry gives the child's number in the books, or another walk-in that turned out to be the same child.
     """
     joined = dict(MergedNumber.objects.values_list("was", "is_now"))
     # Plain values: a phone waits for this, and of a long day there are thousands.
@@ -47,4 +47,5 @@ def _named_now(facts: dict[str, Any], joined: Mapping[str, str]) -> dict[str, An
 
 
 def floor_state(clinic: Clinic) -> FloorState:
+    """Work out how the floor stands from everything that was written of it. Two queries."""
     return fold(read_actions(clinic))

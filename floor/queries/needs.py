@@ -25,7 +25,7 @@ def all_floor_needs(desk: Desk) -> Iterator[Need]:
 
 
 def floor_needs(now: datetime) -> Iterator[Need]:
-    """Two queries."""
+    """Children whom nobody signed out, phones that differ, and days that nobody closed. Two queries."""
     recent = Clinic.objects.filter(ends_at__lte=now - LATE, ends_at__gt=now - LOOK_BACK)
     left: dict[int, tuple[Clinic, list[str]]] = {}
     rows = SignIn.objects.filter(clinic__in=recent, child__isnull=False, out_at__isnull=True)

@@ -31,7 +31,7 @@ __all__ = ["day_data", "edition_of", "floor_children", "state_data"]
 
 
 def floor_children(clinic: Clinic, state: FloorState) -> list[Child]:
-    """Children whose notes the phone gets: those who hold a place, wait for one, or have been on the floor."""
+    """List the children whose notes the phone gets: who holds a place, waits for one, or has been on the floor."""
     places = Place.objects.live() | Place.objects.filter(child__in=_numbers(state, "c"))
     rows = places.filter(clinic=clinic).select_related("child")
     # Whether there is anything to read is known without opening it.
@@ -44,16 +44,16 @@ def _numbers(state: FloorState, letter: str) -> set[int]:
 
 
 def edition_of(clinic: Clinic) -> str:
-    """Another one when the clinic's hours, its run sheet or whether it takes place have changed. One query."""
+    """A short text that changes when the clinic's hours, its run sheet or whether it takes place change. One query."""
     sheet = RunSheetPlan.objects.ready().filter(clinic=clinic).latest_each().values_list("pk", flat=True).first()
     hours = f"{clinic.starts_at.isoformat()} {clinic.ends_at.isoformat()}"
     return f"{clinic.revision} {hours} {clinic.status == Status.CANCELLED:d} {sheet or 0}"
 
 
 def day_data(phone: FloorPhone, now: datetime, state: FloorState | None = None) -> dict[str, Any]:
-    """The day for one phone; needs the phone's clinic with its center. A number of queries that does not grow.
+    """Read the day for one phone, in a constant number of queries.
 
-    ``state``: the floor, where it is known already.
+    The phone needs its clinic with the center loaded. ``state`` is the floor, when the caller knows it already.
     """
     clinic = phone.clinic
     center = clinic.center
@@ -110,7 +110,7 @@ def day_data(phone: FloorPhone, now: datetime, state: FloorState | None = None) 
 
 
 def state_data(clinic: Clinic, state: FloorState) -> dict[str, Any]:
-    """How the floor stands after everything that has arrived. A number of queries that does not grow."""
+    """Describe how the floor stands after everything that has arrived. A constant number of queries."""
     made = children_of_walk_ins(clinic)
     ages = {f"c{child}": age for child, age in Place.objects.filter(clinic=clinic).values_list("child_id", "age")}
     walk_ins = []

@@ -8,7 +8,7 @@ __all__ = ["adults_now"]
 
 
 def adults_now(ages: Sequence[int], tables: Sequence[RatioTable]) -> int:
-    """The strictest of ``tables`` for children of ``ages`` who are inside; never fewer than two, even for nobody.
+    """How many adults must be with children of ``ages`` who are inside: what the strictest table asks, at least two.
 
     The youngest child's row counts for all (see supervision). A child whose age a table does not cover counts with the
     nearest age that it does: on the floor there is no time to choose another table, and fewer adults are never asked.

@@ -62,9 +62,9 @@ class Stay:
 
 @dataclass(frozen=True)
 class Conflict:
-    """Two phones said what can't both be: all that was said is kept, and the lead decides. Ids are those of actions.
+    """Two phones said what can't both be true. Everything that was said is kept, and the lead decides.
 
-    ``code`` is "out without in", "two collectors" or "out and still here".
+    ``code`` is "out without in", "two collectors" or "out and still here". The ids are those of actions.
     """
 
     code: str
@@ -90,11 +90,12 @@ class FloorState:
 
     @property
     def inside(self) -> set[str]:
+        """Who is inside now."""
         return {who for who, stays in self.stays.items() if stays and stays[-1].out_at is None}
 
 
 def check_action(kind: str, facts: Mapping[str, Any]) -> str | None:
-    """What is wrong with an action's facts, in a sentence; None when nothing is."""
+    """Say in a sentence what is wrong with an action's facts; None when nothing is."""
     if kind not in KINDS:
         return f"There is no action called {kind[:40]!r}."
     for name, wanted in KINDS[kind].items():
@@ -121,7 +122,7 @@ def check_action(kind: str, facts: Mapping[str, Any]) -> str | None:
 
 
 def in_order(actions: Iterable[Action]) -> list[Action]:
-    """Every action once, by time, each phone's own in the order of their numbers."""
+    """Return every action once, in order of time; each phone's own actions keep the order of their numbers."""
     by_phone: dict[str, dict[str, Action]] = defaultdict(dict)
     for action in actions:
         by_phone[action.phone].setdefault(action.id, action)
@@ -139,11 +140,11 @@ def in_order(actions: Iterable[Action]) -> list[Action]:
 
 
 def fold(actions: Iterable[Action]) -> FloorState:
-    """The state of the floor after all ``actions``, whatever order or how often they are handed in.
+    """Work out the state of the floor after all ``actions``, in whatever order and however often they are given.
 
     An undone action counts as never done, and undoing twice changes nothing. Coming in while inside, or going out with
     the same collector again, says nothing new. What can't both be true is in ``conflicts``, and nothing is dropped.
-    Of a walk-in that was taken back, what other entries say still holds: whom they name stays known.
+    When a walk-in is taken back, what other entries say still holds: the person whom they name stays known.
     """
     rows = in_order(actions)
     undone = {str(row.facts.get("of")) for row in rows if row.kind == "undo"}
@@ -193,6 +194,7 @@ def _words(collector: Any) -> list[str]:
 
 
 def present_at(state: FloorState, moment: datetime) -> set[str]:
+    """Who was inside at ``moment``."""
     return {
         who
         for who, stays in state.stays.items()

@@ -59,7 +59,7 @@ class Rate:
 
 
 def make_rate(made: int, tried: int, confidence: float = 0.95) -> Rate:
-    """The share made, with Wilson's interval. Raises ValueError for no shots, or more made than tried."""
+    """The share of shots made, with Wilson's interval. Raises ValueError for no shots, or more made than tried."""
     _check_counts(made, tried)
     if not 0 < confidence < 1:
         raise ValueError(f"A confidence lies between 0 and 1, such as 0.95, not {confidence:g}.")
@@ -85,9 +85,9 @@ class Growth:
 
 
 def growth(before: tuple[int, int], after: tuple[int, int], confidence: float = 0.95) -> Growth:
-    """The change between two (made, tried) of the same group, never of one child against another.
+    """Compare two (made, tried) of the same group, never one child with another.
 
-    Newcombe's interval from the two Wilson intervals. It says more or fewer only when the interval leaves out 0,
+    Uses Newcombe's interval from the two Wilson intervals. It says more or fewer only when the interval leaves out 0,
     and nothing at all below ``ENOUGH_SHOTS`` shots on either side.
     """
     first, second = make_rate(*before, confidence), make_rate(*after, confidence)
@@ -106,9 +106,9 @@ def growth(before: tuple[int, int], after: tuple[int, int], confidence: float = 
 
 
 def ladder_shots_expected(rate: float, makes: int = 3) -> float:
-    """Shots that a child who makes this share is expected to need for so many makes: makes / rate.
+    """How many shots a child who makes this share is expected to need for ``makes`` makes: makes / rate.
 
-    The mean of the negative binomial distribution, counted in shots. Raises ValueError for a rate outside (0, 1].
+    This is the mean of the negative binomial distribution, in shots. Raises ValueError for a rate outside (0, 1].
     """
     if not (isfinite(rate) and 0 < rate <= 1):
         raise ValueError(f"A rate lies above 0 and up to 1, not {rate:g}.")
@@ -140,7 +140,7 @@ class Ladder:
 
 
 def ladder(levels: Sequence[Level], makes: int = 3) -> Ladder:
-    """The record of one step-back ladder: make ``makes``, one step back, stop where form breaks.
+    """Record one step-back ladder: the child makes ``makes``, takes one step back, and stops where form breaks.
 
     Levels after the one where form broke don't count, however many went in. Raises ValueError for counts that can't
     be, for more makes than a level asks for, and for a level begun before the one nearer was finished.

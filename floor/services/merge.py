@@ -14,9 +14,9 @@ __all__ = ["lock_floors", "merge_numbers", "settle_twice_in", "write_floors_anew
 
 
 def lock_floors(*, children: Collection[int] = (), volunteers: Collection[int] = ()) -> list[Clinic]:
-    """Clinics on whose floor one of them is, was or is expected, their logs locked in one order.
+    """Lock the logs of all clinics where one of these people is, was or is expected, in one order; returns the clinics.
 
-    Taken before a child's or a volunteer's own row, as a phone that sends does.
+    Call it before locking a child's or a volunteer's own row, as a phone that sends does.
     """
     theirs = (
         Q(clinic__places__child__in=children)
@@ -30,7 +30,7 @@ def lock_floors(*, children: Collection[int] = (), volunteers: Collection[int] =
 
 
 def settle_twice_in(*, field: str, gone: int, kept: int) -> None:
-    """Who was written down under both numbers at one time was there once. ``field``: "child" or "volunteer"."""
+    """Delete what ``gone`` has in the books of times at which ``kept`` was there. ``field``: "child" or "volunteer"."""
     here = list(SignIn.objects.filter(**{field: kept}))
     for row in SignIn.objects.filter(**{field: gone}):
         if any(_overlap(row, other) for other in here if other.clinic_id == row.clinic_id):
@@ -41,13 +41,13 @@ def settle_twice_in(*, field: str, gone: int, kept: int) -> None:
 
 
 def merge_numbers(*, was: str, is_now: str, now: datetime) -> None:
-    """From now on the log's entries that name ``was`` mean ``is_now``, those that are still on a phone too."""
+    """Read ``was`` as ``is_now`` from here on, in entries of the log and in those that are still on a phone."""
     MergedNumber.objects.filter(is_now=was).update(is_now=is_now)
     MergedNumber.objects.create(was=was, is_now=is_now, merged_at=now)
 
 
 def write_floors_anew(clinics: Collection[Clinic], now: datetime) -> None:
-    """Work the books of these locked floors out of their logs, where the logs are still kept."""
+    """Work out the books of these locked floors anew, where their logs are still kept."""
     kept = set(FloorAction.objects.filter(clinic__in=clinics).values_list("clinic", flat=True).distinct())
     for clinic in clinics:
         if clinic.pk in kept:

@@ -74,7 +74,7 @@ def purge_old_logs(now: datetime) -> int:
 
 
 def any_on_floor(pks: Collection[int], now: datetime) -> bool:
-    """Whether one of these children is signed in at this moment. Answers ``families.hooks.on_the_floor``."""
+    """Whether one of these children is signed in now. Answers ``families.hooks.on_the_floor``."""
     here = Q(out_at=None, in_at__lte=now, clinic__ends_at__gt=now)
     return SignIn.objects.filter(here, child__in=pks).exists()
 

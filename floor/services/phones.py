@@ -31,7 +31,7 @@ __all__ = [
 
 
 def floor_address(row: Assignment) -> str:
-    """The link that opens the floor page, for the lead's own mail and pages; "" for any other shift."""
+    """The link that opens the floor page, given the lead's own assignment; "" for any other."""
     if row.shift.duty_id != LEAD or not row.live or row.reply != Reply.ACCEPTED:
         return ""
     clinic = row.shift.clinic
@@ -40,7 +40,7 @@ def floor_address(row: Assignment) -> str:
 
 
 def floor_page(row: Assignment) -> FloorPage | None:
-    """The same link with its hours. Answers ``shifts.hooks.floor_page``."""
+    """The link that opens the floor page, with the hours in which it does. Answers ``shifts.hooks.floor_page``."""
     clinic, address = row.shift.clinic, floor_address(row)
     return FloorPage(address, clinic.starts_at - OPEN_BEFORE, wipe_at(clinic)) if address else None
 
@@ -53,9 +53,9 @@ def leads(clinic: Clinic, volunteer: Volunteer) -> bool:
 
 
 def refuse_unless_open(clinic: Clinic, now: datetime, *, begun: bool = False) -> None:
-    """Raises Refusal "cancelled", "too early" or "over" where no floor page opens now.
+    """Raise Refusal "cancelled", "too early" or "over" when the floor page can't be opened now.
 
-    ``begun``: the floor was being kept when the clinic was called off, so it is kept to its end.
+    ``begun`` says that the floor was being kept when the clinic was called off, so it is kept to its end.
     """
     if not clinic.live and not begun:
         raise Refusal.because("cancelled", "This clinic is cancelled, so there is no floor to keep.")
@@ -119,7 +119,7 @@ def _still_leads(clinic: Clinic, volunteer: Volunteer) -> bool:
 def leave_phone(*, phone: FloorPhone, now: datetime, number: int | None = None) -> bool:
     """End a phone; ending it again changes nothing. Returns whether ``phone`` itself is still open.
 
-    ``number``: which phone left, where that became known only after the same person had opened ``phone``.
+    ``number`` says which phone left, when we hear of it only after the same person has opened ``phone``.
     """
     left = phone.pk if number is None else number
     mine = FloorPhone.objects.filter(pk=left, clinic=phone.clinic_id, volunteer=phone.volunteer_id)
@@ -129,7 +129,7 @@ def leave_phone(*, phone: FloorPhone, now: datetime, number: int | None = None) 
 
 @transaction.atomic
 def log_readings(*, phone: FloorPhone, children: list[Child], now: datetime) -> int:
-    """One line for each child whose allergies or notes went to this phone, once a phone; returns how many."""
+    """Record, once a phone, each child whose allergies or notes went to this phone; returns how many are new."""
     where = f"floor page of clinic {phone.clinic_id}, phone {phone.pk}"
     known = set(CareReading.objects.filter(where=where).values_list("child_id", flat=True))
     rows = [

@@ -27,7 +27,7 @@ __all__ = ["project"]
 
 @transaction.atomic
 def project(clinic: Clinic, actions: Sequence[Action], now: datetime) -> FloorState:
-    """Write what the actions amount to. The caller holds the lock of the clinic's day."""
+    """Write what the actions amount to into the books. The caller holds the lock of the clinic's day."""
     state = fold(actions)
     made = _walk_ins(clinic, actions, state, now)
     _sign_ins(clinic, state, made)

@@ -19,7 +19,7 @@ WORDS = (*FETCHED, "name", "guardian", "signed", "what", "first_aid", "told", "w
 
 @transaction.atomic
 def forget_on_floor(*, child: Child, everything: bool) -> None:
-    """Who collected the child goes; with ``everything`` the words of incidents too. That they came stays, for counting.
+    """Forget who collected the child; with ``everything`` forget the words of incidents too. That they came stays.
 
     An injury may be asked after as long as a waiver, so its words go only with the whole record. The log, from which
     the books are worked out anew, loses the same words.
@@ -33,7 +33,7 @@ def forget_on_floor(*, child: Child, everything: bool) -> None:
 
 @transaction.atomic
 def purge_logs(*, now: datetime) -> int:
-    """Delete the phones of clinics that ended LOG_KEPT ago with what they wrote; the books that came of it stay.
+    """Delete the phones of clinics that ended LOG_KEPT ago with what they wrote; the books stay.
 
     Returns how many entries went. Twice is harmless.
     """

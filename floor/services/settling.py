@@ -26,7 +26,7 @@ NOBODY = "0.0.0.0"
 def sign_out_later(
     *, clinic: Clinic, sign_in: int, collector: str, out_at: datetime, by: User, now: datetime, came_from: str
 ) -> SignIn:
-    """Write who took a child home who was never signed out: 1 lock the day, 2 check, 3 write an entry of the office.
+    """Record who took home a child whom nobody signed out: 1 lock the day, 2 check, 3 write an entry of the office.
 
     Raises Refusal: "not over", "no collector", "wrong time". Somebody who is out by now stays as they are.
     """
@@ -60,10 +60,10 @@ def sign_out_later(
 def settle_later(
     *, clinic: Clinic, right: str, in_at: datetime | None, by: User, now: datetime, came_from: str
 ) -> OpenConflict | None:
-    """Settle where two phones differ: 1 lock the day, 2 find what ``right`` stands in, 3 take the others back.
+    """Settle a conflict of two phones: 1 lock the day, 2 find the conflict of ``right``, 3 take the other entries back.
 
-    ``right`` is the number of the entry that is true. Where somebody was signed out and never in, there is that one
-    entry alone: ``in_at`` says when they came in, and without it they were not here and the entry is taken back.
+    ``right`` is the number of the entry that is true. When somebody was signed out and never in, there is that entry
+    alone: ``in_at`` says when they came in; without it they were not here, and the entry is taken back.
     Returns what was settled; None when it is settled already.
 
     Raises Refusal: "too early" while the lead's phone can still do it, "wrong time".

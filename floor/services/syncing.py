@@ -42,8 +42,8 @@ def receive(
 ) -> Received:
     """Keep the actions and work out the floor anew: 1 lock the clinic's day, 2 check each, 3 keep, 4 write the books.
 
-    The difference between ``phone_now`` and ``now`` moves every time that the phone's clock gave. An action that is
-    here already is kept again without effect; one that can't be meant is refused with a sentence and the others stay.
+    Each time that the phone's clock gave is moved by ``now`` less ``phone_now``. An action that is here already is kept
+    again without effect. An action that can't be meant is refused with a sentence, and the others stay.
     Raises Refusal when there are more than MOST_ACTIONS.
     """
     if len(actions) > MOST_ACTIONS:
@@ -78,6 +78,7 @@ def receive(
 
 
 def lock_day(clinic: Clinic) -> FloorDay:
+    """Lock the clinic's day until the transaction ends, and return it; it is made when it is not there."""
     FloorDay.objects.get_or_create(clinic=clinic)
     return FloorDay.objects.select_for_update(no_key=True, of=("self",)).get(clinic=clinic)
 

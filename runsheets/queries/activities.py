@@ -22,7 +22,7 @@ class ActivityChange:
 
 
 def activity_history(row: Activity) -> list[ActivityChange]:
-    """Every change, latest first, with its parts before and after. Two queries."""
+    """List every change of an activity, latest first, with its parts before and after. Two queries."""
     found = history_of(Activity)._default_manager.filter(pgh_obj_id=row.pk).select_related("pgh_context")
     events = list(found.order_by("-pgh_created_at", "-pgh_id")[: MOST + 1])[::-1]
     author = who_did(events)

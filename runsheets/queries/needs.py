@@ -22,7 +22,7 @@ def all_run_sheet_needs(desk: Desk) -> Iterator[Need]:
 
 
 def run_sheet_needs(clinics: Sequence[Clinic], now: datetime) -> Iterator[Need]:
-    """Three queries. ``clinics`` have their bands and center loaded."""
+    """Clinics without a sheet, or with one that needs a look. Three queries. Clinics need bands and center loaded."""
     soon = [one for one in clinics if now < one.starts_at <= now + SHEET_BEFORE and one.children]
     sheets = RunSheetPlan.objects.filter(clinic__in=soon)
     latest = {row.clinic_id: row for row in sheets.ready().latest_each()}

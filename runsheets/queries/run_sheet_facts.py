@@ -31,7 +31,7 @@ class SheetChild:
 
 
 def sheet_children(clinic: Clinic) -> list[SheetChild]:
-    """Everybody who holds a place, with the age on the day and their guardians. Two queries."""
+    """List the children who hold a place, with their age on the day and their guardians. Two queries."""
     places = list(
         Place.objects.held()
         .filter(clinic=clinic)
@@ -58,14 +58,14 @@ def sheet_children(clinic: Clinic) -> list[SheetChild]:
 
 
 def expected_ages(clinic: Clinic) -> list[int]:
-    """An age for each expected child, spread evenly over the bands."""
+    """List an age for each expected child, spread evenly over the bands."""
     return sorted(spread_ages([(band.youngest, band.oldest, band.children) for band in clinic.bands.all()]))
 
 
 def facts_now(clinic: Clinic, children: int) -> dict[str, Any]:
-    """Everything but activities and groups, fit for JSON. ``children``: how many balls there are where no kit says.
+    """Gather everything but activities and groups as JSON data, in a constant number of queries.
 
-    A number of queries that does not grow with rows.
+    Where no kit says how many balls there are, there is one for each of ``children``.
     """
     space = space_of.ask_one(clinic)
     balls, kit = _balls(clinic)

@@ -13,19 +13,19 @@ WHOLE_HALL = "whole floor"
 
 
 def latest_ready(clinic: Clinic) -> RunSheetPlan | None:
-    """The sheet that holds: the one asked for last among those that were found."""
+    """The sheet that holds: of those that were found, the one that was asked for last."""
     return RunSheetPlan.objects.ready().filter(clinic=clinic).latest_each().first()
 
 
 def places_of(result: Mapping[str, Any]) -> dict[str, str]:
-    """Where each activity is: its number around the hall, or the whole floor."""
+    """Say where each activity is: its number around the hall, or the whole floor."""
     around = [one["code"] for one in result["activities"] if one["kind"] in ("station", "stem")]
     places = {code: f"station {number} of {len(around)}" for number, code in enumerate(around, 1)}
     return {one["code"]: places.get(one["code"], WHOLE_HALL) for one in result["activities"]}
 
 
 def sheet_for_floor(clinic: Clinic) -> dict[str, Any] | None:
-    """Slots with each group's station, points and adults, and each group's children. One query; None without one."""
+    """Read each slot's stations with points and adults, and each group's children. One query; None without a sheet."""
     row = latest_ready(clinic)
     if row is None:
         return None

@@ -97,7 +97,7 @@ class SheetPage:
 
 
 def run_sheet_page(clinic: Clinic, chosen: int | None = None) -> SheetPage:
-    """The latest sheet, or the chosen one, with everything around it. A number of queries that does not grow."""
+    """Read the chosen sheet, or the latest, with everything around it, in a constant number of queries."""
     rows = list(RunSheetPlan.objects.filter(clinic=clinic).select_related("asked_by", "rest_of")[:30])
     row = next((one for one in rows if chosen is None or one.pk == chosen), None)
     children = sheet_children(clinic)
@@ -125,6 +125,7 @@ def run_sheet_page(clinic: Clinic, chosen: int | None = None) -> SheetPage:
 
 
 def board_of(row: RunSheetPlan, names: dict[int, str], tz: ZoneInfo) -> Board:
+    """Lay the sheet out as a board, with names and the center's clock."""
     result = row.result
     start = datetime.fromisoformat(row.facts["starts_at"]).astimezone(tz)
     by_code = {one["code"]: one for one in result["activities"]}
@@ -196,7 +197,7 @@ def changes_since(
     expected: int,
     tz: ZoneInfo,
 ) -> list[str]:
-    """What is different from what the sheet was made from, in sentences."""
+    """Say in sentences what differs now from the facts that the sheet was made from."""
     then = row.facts
     out = []
     if (then["starts_at"], then["ends_at"]) != (now["starts_at"], now["ends_at"]):

@@ -12,7 +12,7 @@ __all__ = ["needs_of_sheets"]
 
 
 def needs_of_sheets(clinics: Iterable[Clinic]) -> dict[int, dict[str, int]]:
-    """Clinic to item to how many the sheet that holds needs; a clinic without a sheet is not in it. One query.
+    """By clinic, how many of each item its sheet needs; a clinic without a sheet is left out. One query.
 
     Reads ``places``: prefetch them where many clinics are shown.
     """

@@ -67,11 +67,10 @@ class ReadActivities:
 
 
 def read_activities(rows: Sequence[Mapping[str, str]], there: Mapping[str, Mapping[str, str | int]]) -> ReadActivities:
-    """Sort rows into those that can be taken and those that can't.
+    """Sort rows into those that can be taken and those that can't, with every reason.
 
-    ``there``: code to the facts of what is there, against which a row that changes only some of them is held.
-
-    A row with the code of an activity changes it; one without a code adds one. Line 1 is the head.
+    A row with the code of an activity changes it; one without a code adds one. ``there`` holds the facts of the present
+    activities by code, since a row may change only some of them. Line 1 is the head.
     """
     out = ReadActivities()
     holder = {str(facts["name"]).casefold(): code for code, facts in there.items()}

@@ -58,13 +58,13 @@ def make_groups(
     most: int = MOST,
     ratio: RatioTable = RATIO_TABLES["aca_day_camp"],
 ) -> Grouping:
-    """Groups by age; the fewest that ``most`` and the ratio's caps allow when no number is given.
+    """Form groups by age: ``groups`` of them, or the fewest that ``most`` and the ratio's caps allow.
 
-    Those named in one of ``together`` (brothers and sisters, friends) stay in one group. Children are put in order of
-    age, those kept together as one at the age of their youngest, and the row is cut into groups so that the sum of
-    (children of the group)² + (oldest - youngest)² is least: alike in number first, then near in age, a year counting
-    like one child too many. The cut is the best of all cuts of that row. Advanced children have groups of their own,
-    unless they are kept together with one who is not. The same children give the same groups whatever their order.
+    The children named together in ``together`` (brothers and sisters, friends) stay in one group. Children are put in
+    order of age, those kept together as one at the age of their youngest. This row is cut into groups so that the sum
+    of (children of the group)² + (oldest - youngest)² is least: groups are alike in number first, then near in age, and
+    a year counts like one child too many. The cut is the best of all cuts of that row. Advanced children have groups of
+    their own, unless they are kept together with one who is not. The same children give the same groups in any order.
 
     Raises ValueError for no children, a child given twice, somebody unknown to keep together, more kept together
     than a group may hold, and a number of groups that can't be.

@@ -26,10 +26,10 @@ OLDEST = 18
 
 
 def strictest(tables: Sequence[RatioTable]) -> RatioTable:
-    """One table of the strictest row of each year of age; an age without a row takes the nearest below, else above.
+    """Make one table out of the strictest row for each year of age.
 
-    So an age that a table does not cover never asks for fewer adults (as floor/rules/adults_now.py on the floor).
-    Raises ValueError without a table.
+    An age without a row takes the nearest row below, or else above, so such an age never asks for fewer adults (as in
+    floor/rules/adults_now.py). Raises ValueError without a table.
     """
     if not tables:
         raise ValueError("Name at least one supervision table.")
@@ -49,14 +49,14 @@ def strictest(tables: Sequence[RatioTable]) -> RatioTable:
 
 
 def activities_of(facts: Mapping[str, Any]) -> list[Activity]:
-    """The activities as they were when the sheet was asked for, in the order in which they stand around the hall."""
+    """The activities as they were when the sheet was asked for, in their order around the hall."""
     # Sheets from before things were kept have none of them.
     lines = ("teaching", "safety", "things")
     return [Activity(**one | {name: tuple(one.get(name, ())) for name in lines}) for one in facts["activities"]]
 
 
 def request_of(facts: Mapping[str, Any], groups: Sequence[Mapping[str, Any]], tables: Sequence[RatioTable]) -> Request:
-    """What the search is asked. Raises ValueError with a sentence for what is no clinic at all."""
+    """Make the request for the search from what was kept. Raises ValueError, with a sentence, if it can't be."""
     return request_for(
         [Group(one["code"], one["count"], one["youngest"], one["oldest"], one["advanced"]) for one in groups],
         activities_of(facts),
@@ -73,7 +73,7 @@ def request_of(facts: Mapping[str, Any], groups: Sequence[Mapping[str, Any]], ta
 
 
 def sheet_data(sheet: RunSheet) -> dict[str, Any]:
-    """What a sheet says, fit for JSON. The activities the rule adds by itself (opener, water, closer) are named."""
+    """Turn a sheet into JSON data. Activities that the rule adds by itself (opener, water, closer) are named in it."""
     return {
         "status": sheet.status,
         "slots": [
@@ -110,7 +110,7 @@ def sheet_data(sheet: RunSheet) -> dict[str, Any]:
 
 
 def sheet_of(request: Request, data: Mapping[str, Any]) -> RunSheet:
-    """The sheet that was kept, for going on from it."""
+    """Read the sheet back from its data, to go on from it."""
     return RunSheet(
         request,
         data["status"],

@@ -27,7 +27,7 @@ class SheetGroup:
 
 
 def households(guardians: Mapping[int, Collection[int]]) -> list[tuple[int, ...]]:
-    """Children by number who have a guardian in common, two or more each."""
+    """List the sets of two or more children who have a guardian in common, by the children's numbers."""
     by_guardian: dict[int, list[int]] = {}
     for child, some in guardians.items():
         for guardian in some:
@@ -44,7 +44,7 @@ def proposed(
     most: int,
     ratio: RatioTable,
 ) -> tuple[list[SheetGroup], tuple[str, ...]]:
-    """Groups by the rule, and its notes. Raises ValueError with a sentence."""
+    """Propose groups by the rule; returns them with its notes. Raises ValueError with a sentence."""
     found: Grouping = make_groups(
         children,
         number,
@@ -68,7 +68,7 @@ def proposed(
 
 
 def groups_by_hand(children: Sequence[Child], chosen: Mapping[int, str], *, advanced_apart: bool) -> list[SheetGroup]:
-    """Groups as somebody chose them, child by child; letters that nobody chose are closed up."""
+    """Form the groups that somebody chose child by child, and close the gaps between their letters."""
     by_code: dict[str, list[Child]] = {}
     for child in children:
         by_code.setdefault(chosen[int(str(child.id))], []).append(child)
@@ -91,7 +91,7 @@ def groups_by_hand(children: Sequence[Child], chosen: Mapping[int, str], *, adva
 def carried_over(
     children: Sequence[Child], before: Sequence[Mapping[str, Any]], *, advanced_apart: bool
 ) -> dict[int, str]:
-    """For each child a group: the one it was in, else the one nearest in age, of equals the smallest."""
+    """Give each child a group: the one it was in, or else the one nearest in age, the smallest of equals."""
     code_of = {pk: str(one["code"]) for one in before for pk in one["children"]}
     chosen = {int(str(child.id)): code_of[int(str(child.id))] for child in children if child.id in code_of}
     size = {str(one["code"]): sum(code == one["code"] for code in chosen.values()) for one in before}

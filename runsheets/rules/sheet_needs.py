@@ -30,7 +30,10 @@ class SheetSlot:
 def sheet_needs(
     activities: Sequence[Activity], slots: Sequence[SheetSlot], ages: Mapping[str, Sequence[int]], hoops: int
 ) -> dict[str, int]:
-    """Item to number. ``ages``: group to an age for each of its children; ``hoops`` of the floor."""
+    """Count how many of each item a sheet needs.
+
+    ``ages`` maps each group to an age for each of its children; ``hoops`` are those of the floor.
+    """
     by_code = {one.code: one for one in activities}
     balls: Counter[str] = Counter()
     came: dict[str, list[str]] = {}

@@ -37,7 +37,7 @@ def add_activity(*, activity: Activity) -> Activity:
 
 @transaction.atomic
 def retire_activity(*, activity: Activity, retired: bool) -> Activity:
-    """No longer offered for new run sheets, or offered again; sheets that have it stay as they are."""
+    """Stop offering an activity for new run sheets, or offer it again. Sheets that have it stay as they are."""
     row = Activity.objects.select_for_update(no_key=True).get(pk=activity.pk)
     row.retired = retired
     row.save(update_fields=["retired"])
@@ -45,7 +45,7 @@ def retire_activity(*, activity: Activity, retired: bool) -> Activity:
 
 
 def free_code(name: str) -> str:
-    """A code made from a name that no activity has. Raises Refusal for a name without letters."""
+    """Make a code from the name that no activity has. Raises Refusal "no code" for a name without letters."""
     base = slugify(name)[:36]
     if not base:
         raise Refusal.because("no code", "Write a name with letters in it.", "name")

@@ -21,14 +21,14 @@ State = ActivityTable.State
 
 
 def check_size(size: int) -> None:
-    """Refusal for a file that is too large to be read, before it is read."""
+    """Raise Refusal, before anything is read, for a file that is too large."""
     if size > MOST_BYTES:
         raise Refusal.because("too large", "That file is larger than 200 kB. Split it and read the parts.", "file")
 
 
 @transaction.atomic
 def read_table(*, name: str, raw: bytes, by: User, now: datetime) -> ActivityTable:
-    """Keep what a file holds for a look. Writes no activity; raises Refusal for what is no table."""
+    """Keep what a file holds for a look, and write no activity. Raises Refusal for a file that is no table."""
     check_size(len(raw))
     rows = read_csv(raw, needed=("name", "kind", "least_minutes", "most_minutes"), most=MOST_ROWS)
     there = {one.code: _facts(one) for one in Activity.objects.all()}
@@ -76,7 +76,7 @@ def take_table(*, table: ActivityTable, by: User, now: datetime) -> ActivityTabl
 
 @transaction.atomic
 def undo_table(*, table: ActivityTable, now: datetime) -> int:
-    """Take back what a table wrote, all of it or none; how many activities went or became what they were.
+    """Take back what a table wrote, all of it or none; returns how many activities went or became what they were.
 
     Raises Refusal that names each activity which has been changed since or is on a run sheet.
     """

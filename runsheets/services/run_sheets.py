@@ -53,7 +53,7 @@ class SheetChoice:
 def ask_run_sheet(*, clinic: Clinic, choice: SheetChoice, by: User, now: datetime) -> RunSheetPlan:
     """Ask for a run sheet: 1 look at the clinic, 2 gather its facts, 3 write the row, 4 wake the worker.
 
-    Raises Refusal for what no search is needed to refuse.
+    Raises Refusal for an impossible clinic, where no search is needed to know.
     """
     row = Clinic.objects.locked(clinic.pk)
     _open(row, now)
@@ -95,7 +95,7 @@ def ask_rest(
     by: User,
     now: datetime,
 ) -> RunSheetPlan:
-    """On the day: ask for the rest of a sheet, keeping what was done up to minute ``done``, as a new row.
+    """Ask on the day for the rest of a sheet, as a new row that keeps what was done up to minute ``done``.
 
     ``late``: minutes lost after that. ``missing``: numbers of adults who are not there. ``hoops_out``: hoops that
     can't be used. The clinic's hours and who comes and counts are those of now, not of when the sheet was made.
@@ -140,13 +140,13 @@ def ask_rest(
 
 
 def find_waiting_run_sheets() -> int:
-    """Those no worker has taken up; finding one twice is harmless, since it writes the same answer."""
+    """Search the sheets that no worker has taken up; returns how many. Twice writes the same answer."""
     ids = list(RunSheetPlan.objects.filter(state=State.WAITING).order_by("pk").values_list("pk", flat=True)[:5])
     return sum(find_run_sheet(pk=pk) for pk in ids)
 
 
 def find_run_sheet(*, pk: int, seconds: float = SECONDS) -> bool:
-    """Search one run sheet: 1 read the row, 2 the best plan, 3 write it. False when it is done already."""
+    """Search one run sheet: 1 read the row, 2 find the best plan, 3 write it. False when it is done already."""
     row = RunSheetPlan.objects.filter(pk=pk, state=State.WAITING).select_related("rest_of").first()
     if row is None:
         return False

@@ -83,8 +83,9 @@ class Activity:
 
     @property
     def moving(self) -> bool:
-        """Whether its minutes can count as active: legs at work, not only hands and heads."""
+        """Whether its minutes can count as active: legs are at work, not only hands and heads."""
         return self.kind in ("opener", "station", "game")
 
     def suits(self, youngest: int, oldest: int) -> bool:
+        """Whether the activity is for all ages from ``youngest`` to ``oldest``."""
         return self.youngest <= youngest and oldest <= self.oldest

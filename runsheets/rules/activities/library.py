@@ -300,7 +300,7 @@ ACTIVITIES: dict[str, Activity] = {one.code: one for one in _LIBRARY}
 
 
 def activity(code: str) -> Activity:
-    """The activity of a code. Raises ValueError when the house has none."""
+    """The house's activity with this code. Raises ValueError when there is none."""
     if code not in ACTIVITIES:
         raise ValueError(f"There is no activity {code}. Choose one of {', '.join(ACTIVITIES)}.")
     return ACTIVITIES[code]

@@ -33,7 +33,7 @@ class Thing:
 
 
 def parse_thing(line: str) -> Thing:
-    """One line. Raises ValueError with a sentence that says how to write it."""
+    """Read one line. Raises ValueError with a sentence that says how to write it."""
     shown = " ".join(line.split())
     name, colon, rest = (part.strip() for part in shown.rpartition(":"))
     if not colon or not name:
@@ -50,7 +50,7 @@ def parse_thing(line: str) -> Thing:
 
 
 def parse_things(lines: Sequence[str]) -> tuple[Thing, ...]:
-    """Every line that is not empty. Raises ValueError with all sentences, and for a thing that stands there twice."""
+    """Read every line that is not empty. Raises ValueError with all sentences, and for a thing that is listed twice."""
     things: list[Thing] = []
     wrong = []
     seen = set()

@@ -19,7 +19,10 @@ __all__ = ["active_seconds", "balls_needed", "hall_places", "most_together"]
 
 
 def active_seconds(one: Activity, children: int, minutes: int, places: int | None = None) -> int:
-    """Seconds active of each of ``children`` there at once. ``places``: turns side by side, if not its own."""
+    """Seconds for which each of ``children`` is active when all are there at once.
+
+    ``places`` is how many turns run side by side, when that is not the activity's own number.
+    """
     if not one.moving or not children:
         return 0
     running = one.cycle_seconds * (60 * minutes // one.cycle_seconds)
@@ -29,13 +32,13 @@ def active_seconds(one: Activity, children: int, minutes: int, places: int | Non
 
 
 def balls_needed(one: Activity, children: int) -> int:
-    """Balls at a station while ``children`` are there. Without hoops as many turns run as its players make."""
+    """How many balls a station needs for ``children``. Without hoops as many turns run as its players make."""
     turns = one.turns_at_once if one.hoops else -(-children // one.players)
     return one.balls * turns + one.balls_each * children
 
 
 def hall_places(one: Activity, floor: Floor, children: int) -> int:
-    """Turns side by side when the whole hall does it."""
+    """How many turns run side by side when the whole hall does the activity."""
     places = children
     if one.hoops:
         places = one.turns_at_once * (floor.hoops // one.hoops)
@@ -47,5 +50,5 @@ def hall_places(one: Activity, floor: Floor, children: int) -> int:
 
 
 def most_together(one: Activity, floor: Floor) -> int:
-    """Most children when the whole hall does it."""
+    """How many children at most can do the activity when the whole hall does it."""
     return one.group_size * (floor.hoops // one.hoops) if one.hoops else one.group_size

@@ -15,10 +15,10 @@ Visits = list[list[Activity | None]]
 
 
 def cyclic(request: Request, rotations: int, length: int) -> Visits | None:
-    """Group by group, slot by slot of ``length`` minutes, the next station around that is due and has room.
+    """Send each group, slot by slot of ``length`` minutes, to the next station around that is due and has room.
 
-    Stations left open are taken on the way where everything due still comes round. None when some group has not had
-    everything at the end. What every better plan is measured against.
+    A group takes optional stations on the way where everything it must have still comes round. None when some group has
+    not had everything at the end. Every better plan is measured against this one.
     """
     suited = {one.code for one in request.stations if one.least_minutes <= length <= one.most_minutes}
     extra = request.optional & suited
@@ -53,7 +53,7 @@ def _around(request: Request, rotations: int, extra: frozenset[str]) -> Visits |
 
 
 def adults_at(request: Request, one: Activity | None, groups: Sequence[Group]) -> int:
-    """Adults that a station, or the groups that wait (None), need: the youngest's ratio and the activity's own need."""
+    """How many adults a station needs, or the groups that wait (None): by the youngest's ratio and the activity."""
     children = sum(group.children for group in groups)
     if not children:
         return 0
@@ -62,7 +62,7 @@ def adults_at(request: Request, one: Activity | None, groups: Sequence[Group]) -
 
 
 def skills_met(request: Request, used: Sequence[Activity]) -> bool:
-    """Whether each station that asks for a skill can have an adult of its own who has it (Hall's condition)."""
+    """Whether each station that asks for a skill can have an adult of its own with that skill (Hall's condition)."""
     asked = sorted({one.skill for one in used if one.skill})
     for mask in range(1, 1 << len(asked)):
         some = {skill for place, skill in enumerate(asked) if mask >> place & 1}
@@ -73,7 +73,7 @@ def skills_met(request: Request, used: Sequence[Activity]) -> bool:
 
 
 def keeps_limits(request: Request, here: Sequence[Activity | None], *, waiting_too: bool = True) -> bool:
-    """Whether one slot keeps every limit of floor, stations and adults."""
+    """Whether one slot keeps every limit of the floor, the stations and the adults."""
     at: dict[str, list[Group]] = {}
     by_code = {one.code: one for one in here if one}
     waits = []

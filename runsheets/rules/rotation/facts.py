@@ -118,7 +118,7 @@ class Request:
         return tuple(one for one in self.activities if not one.whole_hall)
 
     def allowed(self, group: Group, one: Activity) -> bool:
-        """Whether a station is for a group by age and level."""
+        """Whether the station is meant for the group's ages and level."""
         if not one.suits(group.youngest, group.oldest):
             return False
         if one.level == "advanced":
@@ -126,7 +126,7 @@ class Request:
         return not (one.level == "newer" and self.advanced_apart and group.advanced)
 
     def due(self, group: Group) -> tuple[Activity, ...]:
-        """Stations the group must still have, once each."""
+        """The stations that the group must still have, once each."""
         had = self.done.get(group.code, frozenset())
         return tuple(
             one
@@ -135,7 +135,7 @@ class Request:
         )
 
     def open_to(self, group: Group) -> tuple[Activity, ...]:
-        """Stations that may fill a slot of the group that is left over, at most once each."""
+        """The optional stations that the group may have, at most once each, in slots that due stations leave free."""
         had = self.done.get(group.code, frozenset())
         return tuple(
             one
@@ -144,10 +144,14 @@ class Request:
         )
 
     def limit(self, group: Group) -> int:
+        """How many children of this group one adult may have."""
         return self.per_adult(group.youngest)
 
     def adults_for_all(self, fewest: int = 0) -> int:
-        """Adults when everybody is together: each ratio's children rounded up by themselves, never fewer than two."""
+        """How many adults are needed when everybody is together, at least two.
+
+        The children of each ratio are counted and rounded up by themselves.
+        """
         by_ratio: dict[int, int] = {}
         for group in self.groups:
             by_ratio[self.limit(group)] = by_ratio.get(self.limit(group), 0) + group.children
@@ -280,7 +284,7 @@ class RunSheet:
 
 
 def per_adult_of(ratio: RatioTable | Callable[[int], int]) -> Callable[[int], int]:
-    """Children one adult may have by age, from a published table or as it is."""
+    """Make a function from age to how many children one adult may have, from a published table or another function."""
     if isinstance(ratio, RatioTable):
         return lambda age: ratio.row_for(age).children_per_adult
     return ratio

@@ -29,7 +29,7 @@ def request_for(
     advanced_apart: bool = False,
     stem: bool = True,
 ) -> Request:
-    """The facts in order and checked. Raises ValueError with a sentence."""
+    """Check the facts of a clinic and put them in order. Raises ValueError with a sentence."""
     if not groups:
         raise ValueError("There are no children yet. Make groups first.")
     chosen = list(activities)
@@ -68,7 +68,10 @@ def request_for(
 
 
 def adults_of(adults: int | Sequence[Adult | str]) -> tuple[Adult, ...]:
-    """Adults by name; a number or names alone say nothing of skills, so these can lead anything."""
+    """Give every adult a name. Raises ValueError for fewer than none, or a name given twice.
+
+    An adult given as part of a number, or by name alone, can lead anything: nothing is said of skills.
+    """
     if isinstance(adults, int):
         if adults < 0:
             raise ValueError("There are 0 or more adults.")

@@ -14,14 +14,14 @@ __all__ = ["fewest_steps", "most_alone", "ring_steps", "seconds_of", "seen_by", 
 
 
 def ring_steps(request: Request, here: Activity, there: Activity) -> int:
-    """Steps from station to station, the shorter way around the hall; neighbors are one apart."""
+    """Count the steps between two stations, the shorter way around the hall; neighbors are one apart."""
     codes = [one.code for one in request.stations]
     apart = abs(codes.index(here.code) - codes.index(there.code))
     return min(apart, len(codes) - apart)
 
 
 def seconds_of(request: Request, length: int, visits: Visits) -> list[int]:
-    """Seconds active per child of each group at the stations."""
+    """By group, the seconds for which each of its children is active at the stations."""
     found = [0] * len(visits)
     for slot in range(len(visits[0])):
         for number, row in enumerate(visits):
@@ -35,7 +35,7 @@ def seconds_of(request: Request, length: int, visits: Visits) -> list[int]:
 
 
 def steps_of(request: Request, visits: Visits) -> int:
-    """Steps of all groups; who waits stays where it was."""
+    """Add up the steps of all groups; a group that waits stays where it was."""
     return sum(_walk(request, [one for one in row if one is not None]) for row in visits)
 
 
@@ -44,16 +44,17 @@ def _walk(request: Request, stations: Sequence[Activity]) -> int:
 
 
 def fewest_steps(request: Request, rotations: int, length: int, gained: int) -> int:
-    """No plan with ``gained`` active child seconds has fewer: each station after the first is at least one step away.
+    """A number of steps that no plan with ``gained`` active child seconds is below.
 
-    Counted are those that must be had; and where the most is gained, with every open station worth something, as many
-    open ones as there are slots for, since a plan with one less would gain less.
+    Each station after a group's first is at least one step away. Stations that a group must have are counted. When the
+    gain is the greatest and every optional station adds to it, as many optional ones as there are slots for are counted
+    too, since a plan with one less would gain less.
     """
     return sum(max(0, seen_by(request, group, rotations, length, gained) - 1) for group in request.groups)
 
 
 def seen_by(request: Request, group: Group, rotations: int, length: int, gained: int) -> int:
-    """Fewest stations that the group has in a plan with ``gained`` active child seconds."""
+    """How few stations the group can have in a plan with ``gained`` active child seconds."""
     seen, free = len(request.due(group)), _free(request, group, length)
     if gained == most_alone(request, rotations, length):
         worth = sum(active_seconds(one, group.children, length) > 0 for one in free)
@@ -67,9 +68,9 @@ def _free(request: Request, group: Group, length: int) -> list[Activity]:
 
 
 def most_alone(request: Request, rotations: int, length: int) -> int:
-    """Active child seconds at the stations if no group ever had to share, or wait for what it must have.
+    """Active child seconds at the stations if no group ever had to share a station, or to wait for one it must have.
 
-    The sum of what each group could have at most: a plan that reaches it gives each group exactly that.
+    The sum of what each group could have at most, so a plan that reaches it gives each group exactly that.
     """
     total = 0
     for group in request.groups:

@@ -12,10 +12,11 @@ __all__ = ["name_adults"]
 def name_adults(
     adults: Sequence[Adult], needs: Mapping[str, tuple[int, str]], before: Mapping[str, Sequence[str]]
 ) -> tuple[dict[str, tuple[str, ...]], tuple[str, ...]]:
-    """Names for each station of one slot, and who is spare. ``needs``: station to (how many, skill or "").
+    """Name the adults at each station of one slot, and those who are spare.
 
-    Who was at a station ``before`` stays there where that leaves every station the skill it asks for. Raises
-    ValueError when there are too few adults or skills, which a checked plan never asks for.
+    ``needs`` maps each station to (how many, skill or ""). An adult who was at a station ``before`` stays there where
+    every station still has the skill it asks for. Raises ValueError when there are too few adults or skills, which a
+    checked plan never asks for.
     """
     skilled = [(code, skill) for code, (_, skill) in needs.items() if skill]
     was = {name: code for code, names in before.items() for name in names}

@@ -80,7 +80,7 @@ class _Best:
 
 
 def plan_of(request: Request, seconds: float, seed: int, kept: tuple[Slot, ...] = ()) -> RunSheet:
-    """The best plan of a request, after the slots ``kept`` that are over."""
+    """Find the best plan of a request, which begins after the slots ``kept`` that are over."""
     if not seconds > 0:
         raise ValueError("Give the search more than 0 seconds.")
     for group in request.groups:
@@ -261,9 +261,9 @@ def _notes(request: Request) -> tuple[str, ...]:
 
 
 def cyclic_sheet(request: Request) -> RunSheet | None:
-    """The plain plan: the fewest slots in which each group just moves on one station, None where that doesn't work.
+    """Make the plain plan, in which each group moves on one station in each slot and there are as few slots as can be.
 
-    The slots are as long as fits.
+    The slots are as long as fits. None when no such plan works.
     """
     lines = list(timelines(request))
     for rotations in sorted({line.rotations for line in lines}):

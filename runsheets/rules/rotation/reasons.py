@@ -65,7 +65,7 @@ def _kinds(request: Request) -> list[_Kind]:
 
 
 def with_change(request: Request, what: str, amount: int | str) -> Request:
-    """The request after a change: a kind of number raised by an amount, groups made smaller, or a station left out."""
+    """Return the request after one change: a kind of number raised, groups made smaller, or a station left out."""
     if isinstance(amount, str):
         kept = tuple(one for one in request.activities if one.code != amount)
         return replace(request, activities=kept, optional=request.optional - {amount})
@@ -82,7 +82,7 @@ def with_change(request: Request, what: str, amount: int | str) -> Request:
 
 
 def seen_at_once(request: Request) -> list[str]:
-    """Limits that no search is needed for: every sentence says what is there, and what would be needed."""
+    """List the limits that fail without any search: each sentence says what is there and what would be needed."""
     return [*_about_hall(request), *_about_stations(request), *_about_time(request)]
 
 
@@ -189,7 +189,7 @@ Verdict = Literal["yes", "no", "unknown"]
 
 
 def can_be_planned(request: Request, deadline: float, seed: int) -> Verdict:
-    """Whether any plan keeps every limit. More slots never hurt (a group may wait), so the most that fit decide."""
+    """Say whether any plan keeps every limit. The most slots that fit decide, since a group may wait in one."""
     if not any(True for _ in request.groups) or seen_at_once(request):
         return "no"
     line = list(timelines(request, shortest_only=True))[-1]
@@ -201,7 +201,7 @@ def can_be_planned(request: Request, deadline: float, seed: int) -> Verdict:
 
 
 def helpful_changes(request: Request, deadline: float, seed: int) -> list[Change]:
-    """For each kind of change that is enough by itself, the smallest amount; else the changes that help together."""
+    """Find the smallest amount of each kind of change that is enough by itself; else changes that help together."""
 
     def works(changed: Request) -> bool:
         return time.perf_counter() < deadline and can_be_planned(changed, deadline, seed) == "yes"
@@ -267,7 +267,7 @@ def _smallest(works: Callable[[int], bool], most: int) -> int | None:
 
 
 def what_binds(request: Request, changes: list[Change]) -> str:
-    """One sentence for a clinic whose limits are each kept by some plan, and all together by none."""
+    """Say in one sentence what stands against a plan when some plan keeps each limit and none keeps all of them."""
     names = {kind.what: kind.limit for kind in _kinds(request)}
     alone = [names[change.parts[0][0]] for change in changes if change.parts[0][0] in names and len(change.parts) == 1]
     groups = len(request.groups)

@@ -25,7 +25,7 @@ def replan(
     seconds: float = 5,
     seed: int = 0,
 ) -> RunSheet:
-    """The rest of a clinic, keeping what has been done.
+    """Plan the rest of a clinic anew and keep what has been done.
 
     ``done_minutes``: up to which minute of the sheet things were done; 0 for nothing. ``now_minute``: the minute at
     which the rest can begin when that is later, as after a late start. ``end_minute``: when the clinic ends, if not

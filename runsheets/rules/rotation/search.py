@@ -164,23 +164,26 @@ class Search:
         return adults
 
     def any_plan(self) -> Answer:
-        """Some plan that keeps every limit, or the proof that there is none."""
+        """Find some plan that keeps every limit, or prove that there is none."""
         return self._solve()
 
     def active(self, most: int) -> Answer:
-        """Fewest child seconds not active at the stations, counted down from ``most``, which no plan is above."""
+        """Make active child seconds at the stations as many as can be; the value is ``most`` less them.
+
+        No plan has more than ``most``.
+        """
         self.model.add(self._gained() <= most)
         self.model.minimize(most - self._gained())
         return self._solve()
 
     def uneven(self, least: int = 0) -> Answer:
-        """Least difference between groups in seconds active per child; ``least``: what no plan is below."""
+        """Make the groups differ as little as can be in seconds active per child; no plan is below ``least``."""
         self.model.add(self._uneven() >= least)
         self.model.minimize(self._uneven())
         return self._solve()
 
     def keep(self, active: int, uneven: int | None = None) -> None:
-        """From now on no fewer active child seconds at the stations, and no greater difference."""
+        """Demand from here on at least ``active`` active child seconds, and no greater difference than ``uneven``."""
         self.model.add(self._gained() >= active)
         if uneven is not None:
             self.model.add(self._uneven() <= uneven)
@@ -199,9 +202,9 @@ class Search:
         return self.difference
 
     def short(self, gained: int, uneven: int, effort: float) -> Answer:
-        """A plan with so many active child seconds, no greater difference and the fewest steps there can be.
+        """Look for a plan with ``gained`` active child seconds, no greater difference and the fewest steps of all.
 
-        "infeasible" where none has all three; "unknown" where that is not found out with so much work.
+        "infeasible" when none has all three; "unknown" when that is not found out within ``effort``.
         """
         self.keep(gained, uneven)
         for number, group in self.groups:
@@ -213,7 +216,10 @@ class Search:
         return self._solve(effort, cp_model_probing_level=0, linearization_level=0)
 
     def steps(self, effort: float) -> Answer:
-        """Fewest steps around the hall; who waits stays where it was. ``effort``: see ``_solve``."""
+        """Make the steps around the hall as few as can be; a waiting group stays where it was.
+
+        ``effort``: see ``_solve``.
+        """
         total = []
         for number, group in self.groups:
             total += count_steps(self.model, self.request, number, group, self.at, self.waits, self.rotations)

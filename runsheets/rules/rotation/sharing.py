@@ -23,7 +23,7 @@ EFFORT = 0.3  # work after which a bound is taken as it stands, about seconds
 
 
 def sets_of(one: Activity, groups: list[Group]) -> list[list[int]] | None:
-    """Places of ``groups`` in each set that may be at a station at once; None where those are too many."""
+    """List the sets of groups that may be at the station at once, as places in ``groups``; None for too many sets."""
     some: list[list[int]] = []
     for place, group in enumerate(groups):
         some += [
@@ -37,7 +37,10 @@ def sets_of(one: Activity, groups: list[Group]) -> list[list[int]] | None:
 
 
 def most_shared(request: Request, rotations: int, length: int) -> int | None:
-    """No plan has more active child seconds at the stations; -1 where there is no plan, None where nothing is known."""
+    """A number of active child seconds at the stations that no plan is above.
+
+    -1 when there is no plan, None when nothing is known.
+    """
     sharing = _build(request, rotations, length)
     if sharing is None:
         return None
@@ -47,7 +50,7 @@ def most_shared(request: Request, rotations: int, length: int) -> int | None:
 
 
 def least_uneven(request: Request, rotations: int, length: int, gained: int) -> int:
-    """No plan with so many active child seconds has groups that differ less in seconds active per child."""
+    """How much groups differ at least, in seconds active per child, in a plan with ``gained`` active child seconds."""
     sharing = _build(request, rotations, length)
     if sharing is None:
         return 0

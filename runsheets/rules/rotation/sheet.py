@@ -15,7 +15,7 @@ __all__ = ["slots_of", "times_of"]
 
 
 def slots_of(request: Request, line: Timeline, visits: Visits) -> tuple[Slot, ...]:
-    """Every stretch of the timeline with groups and adults in place. Whole hall: every adult is there."""
+    """Put groups and adults into every stretch of the timeline. At a whole-hall stretch every adult is there."""
     everybody = tuple(adult.name for adult in request.adults)
     slots, number, before = [], 0, dict[str, tuple[str, ...]]()
     for item in line.items:
@@ -39,7 +39,7 @@ def slots_of(request: Request, line: Timeline, visits: Visits) -> tuple[Slot, ..
 
 
 def times_of(request: Request, slots: Sequence[Slot], whole: int) -> dict[str, GroupTime]:
-    """Each group's minutes out of a clinic of ``whole`` minutes (see rotation/active.py for the formula)."""
+    """Divide a clinic of ``whole`` minutes into each group's times (see rotation/active.py for the formula)."""
     by_code = {one.code: one for one in request.activities}
     size = {group.code: group.children for group in request.groups}
     times = {}

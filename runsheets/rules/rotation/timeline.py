@@ -34,9 +34,9 @@ class Timeline:
 
 
 def visits_needed(request: Request) -> int:
-    """No plan has fewer slots: each group has all its stations, each station all its groups, hoops and adults counted.
+    """A number of slots that no plan is below: each group has all its stations, and each station all its groups.
 
-    A station takes so many groups at once as its smallest ones fill it, so it runs in at least so many slots.
+    A station takes as many groups at once as its smallest ones fill it, so it runs in at least so many slots.
     """
     least = max((len(request.due(group)) for group in request.groups), default=0)
     hoops = adults = 0
@@ -55,7 +55,7 @@ def visits_needed(request: Request) -> int:
 
 
 def slot_lengths(request: Request) -> range:
-    """Minutes that every station someone must have allows; all slots of the stations are equally long."""
+    """The minutes that a slot may last so that it suits every station which must be had; all slots are equally long."""
     due = {one.code: one for group in request.groups for one in request.due(group)}
     if not due:
         return range(1, 2)
@@ -63,9 +63,9 @@ def slot_lengths(request: Request) -> range:
 
 
 def timelines(request: Request, *, shortest_only: bool = False) -> Iterator[Timeline]:
-    """One timeline for each number and length of slots that fit, with the most active minutes outside the stations.
+    """Lay out one timeline for each number and length of slots that fit, with the most active minutes elsewhere.
 
-    ``shortest_only``: for each number of slots the shortest alone, which exists whenever a longer one does.
+    With ``shortest_only`` only the shortest slots of each number, which fit whenever longer ones do.
     """
     needed = visits_needed(request)
     most = sum(len(request.due(group)) + len(request.open_to(group)) for group in request.groups)

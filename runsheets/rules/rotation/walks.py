@@ -20,7 +20,7 @@ Waits = Mapping[tuple[int, int], Any]
 
 
 def short_walks(request: Request, group: Group, rotations: int, length: int, gained: int) -> list[Walk] | None:
-    """Every walk of the group with as few steps as ``fewest_steps`` counts for it; None where those are too many."""
+    """List every walk of the group that has as few steps as ``fewest_steps`` counts for it; None for too many walks."""
     codes = [one.code for one in request.stations]
     due = {one.code for one in request.due(group)}
     free = {one.code for one in request.open_to(group) if one.least_minutes <= length <= one.most_minutes}
@@ -44,7 +44,7 @@ def short_walks(request: Request, group: Group, rotations: int, length: int, gai
 
 
 def choose_walk(model: Any, number: int, walks: Sequence[Walk], at: At, waits: Waits) -> None:
-    """One of the walks is the group's, and says where it is in each slot."""
+    """Tell the model that the group takes one of the walks, which says where it is in each slot."""
     chosen = [model.new_bool_var("") for _ in walks]
     model.add_exactly_one(chosen)
     codes = {code for group, _, code in at if group == number}
@@ -60,7 +60,7 @@ def choose_walk(model: Any, number: int, walks: Sequence[Walk], at: At, waits: W
 def count_steps(
     model: Any, request: Request, number: int, group: Group, at: At, waits: Waits, rotations: int
 ) -> list[Any]:
-    """The group's steps, one term for each move that could be."""
+    """The group's steps as terms of the model, one for each move that could be."""
     by_code = {one.code: one for one in request.stations}
     codes = [code for code in by_code if (number, 0, code) in at]
     if len(codes) < 2:

@@ -66,6 +66,7 @@ class ChildPage:
 
 
 def child_page(child: Child, today: date, now: datetime) -> ChildPage:
+    """Read everything that the office's page of one child shows."""
     places = list(
         Place.objects.filter(child=child).select_related("clinic__center").order_by("-clinic__starts_at", "-pk")[:100]
     )

@@ -37,12 +37,13 @@ def at_clinic(rows: ChildQuerySet, clinic: Clinic) -> ChildQuerySet:
 
 
 def clinics_to_choose(now: datetime) -> list[Clinic]:
+    """The clinics by which the list of children can be narrowed."""
     rows = Clinic.objects.live().ahead(now).select_related("center").order_by("starts_at", "pk")
     return list(rows[:60])
 
 
 def child_lines(children: Sequence[Child], today: date, now: datetime) -> list[ChildLine]:
-    """Five queries. What is locked is not opened: only ``has_care`` says that there is something."""
+    """Describe each child in a line. Five queries. What is locked stays closed; ``has_care`` says if there is some."""
     numbers = [child.pk for child in children]
     book, photos = open_waivers(numbers), photos_allowed(numbers)
     guardians: dict[int, list[Guardianship]] = {}

@@ -61,14 +61,15 @@ def _barred(name: str, kept_away: Iterable[Collector]) -> bool:
 
 
 def by_family_name(name: str) -> tuple[str, str]:
+    """The sort key of a name: the last word first."""
     words = name.casefold().split()
     return (words[-1] if words else "", name.casefold())
 
 
 def door_lines(clinic: Clinic, *, with_care: bool, waiting: bool = False, also: Collection[int] = ()) -> list[DoorLine]:
-    """Everybody who has a place, by family name, in seven queries; with ``waiting`` those who wait for one too.
+    """List everybody who has a place, by family name, in seven queries; with ``waiting`` those who wait for one too.
 
-    ``also``: children who are listed whatever became of their place. Without ``with_care`` nothing locked is loaded.
+    The children in ``also`` are listed whatever became of their place. Without ``with_care`` nothing locked is loaded.
     """
     rows = Place.objects.live() if waiting else Place.objects.held()
     if also:
@@ -88,7 +89,7 @@ def _one_each(rows: Iterable[Place]) -> list[Place]:
 
 
 def place_lines(clinic: Clinic) -> tuple[list[DoorLine], list[DoorLine]]:
-    """Those with a place by family name, and those who wait, first come first."""
+    """List those who have a place, by family name, and those who wait, first come first."""
     rows = Place.objects.live().filter(clinic=clinic).select_related("child")
     lines = _lines(rows.defer("child__allergies", "child__care_notes"), clinic.day)
     waiting = [line for line in lines if line.place.state == PlaceState.WAITING]
@@ -97,7 +98,7 @@ def place_lines(clinic: Clinic) -> tuple[list[DoorLine], list[DoorLine]]:
 
 
 def band_places(clinic: Clinic) -> list[BandPlaces]:
-    """One query beside the clinic's bands."""
+    """Count the places of each band. One query beside the clinic's bands."""
     rows = list(Place.objects.live().filter(clinic=clinic).values_list("age", "state", "answer_by"))
     out = []
     for band in sorted(clinic.bands.all(), key=lambda band: band.youngest):

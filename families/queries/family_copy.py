@@ -26,7 +26,7 @@ class ChildCopy:
 
 
 def family_copy(guardian: Guardian) -> list[ChildCopy]:
-    """One entry for each child of the guardian, in a number of queries that does not grow with children."""
+    """List each child of the guardian with all that the copy holds, in a constant number of queries."""
     mine = Q(guardian=guardian)
     asked = mine | Q(guardian=None)
     places: QuerySet[Place] = Place.objects.filter(asked).select_related("clinic__center").order_by("clinic__starts_at")

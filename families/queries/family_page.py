@@ -79,7 +79,7 @@ class FamilyPage:
 
 
 def family_page(guardian: Guardian, now: datetime) -> FamilyPage:
-    """Everything on the family's own page in a number of queries that does not grow with rows."""
+    """Read everything on the family's own page, in a constant number of queries."""
     children = list(Child.objects.known().filter(guardianships__guardian=guardian))
     book = open_waivers((child.pk for child in children), clock.home_zone())
     places = family_places(guardian, now, book)
@@ -151,6 +151,7 @@ def _open_clinics(children: list[Child], book: WaiverBook, now: datetime) -> lis
 def clinic_children(
     clinic: Clinic, children: Iterable[Child], book: WaiverBook, taken: set[tuple[int, int]]
 ) -> list[Choice]:
+    """The children who fit the clinic and have no place there. ``taken`` holds (child, clinic) of live places."""
     bands = bands_of(clinic)
     return [
         Choice(child, book.on(child.pk, clinic.day).ok)
@@ -178,10 +179,10 @@ def unsigned_children(guardian: Guardian, clinic: Clinic) -> list[Child]:
 
 
 def calendar_uid(guardian: Guardian, clinic: Clinic, host: str) -> str:
-    """One entry for each household and clinic; says nothing of who the children are.
+    """The calendar entry's UID: one for each household and clinic, which says nothing of who the children are.
 
-    Named by the first place that was asked for there, which stays the same row when the household becomes one with the
-    one that was known: the first mail with an entry goes out before that.
+    It names the first place that was asked for there. That row stays when the household becomes one with the one that
+    was known, since the first mail with an entry goes out before that.
     """
     assert isinstance(clinic.uid, UUID)
     first = Place.objects.filter(clinic=clinic, guardian=guardian).order_by("pk").values_list("pk", flat=True).first()

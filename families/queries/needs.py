@@ -88,6 +88,7 @@ def _unreachable(today: date, headline: str, detail: str) -> Need:
 
 
 def request_needs(today: date) -> Iterator[Need]:
+    """Guardians who wait for an answer to their request."""
     count = FamilyRequest.objects.filter(state=FamilyRequest.State.WAITING).count()
     if count:
         yield Need(

@@ -59,13 +59,14 @@ def open_to_families(now: datetime) -> QuerySet[Clinic]:
 
 
 def centers_open_to_families(now: datetime) -> QuerySet[Center]:
+    """The centers that have a clinic open to families."""
     return Center.objects.filter(
         pk__in=Clinic.objects.filter(status=Status.CONFIRMED, takes_families=True, starts_at__gt=now).values("center")
     )
 
 
 def with_places(clinics: Iterable[Clinic]) -> list[Coming]:
-    """Free places and waiting children of each age band. One query, however many clinics; reads ``bands``."""
+    """Count free places and waiting children of each clinic's bands. One query for all clinics; reads ``bands``."""
     rows = list(clinics)
     counts = (
         Place.objects.live().filter(clinic__in=rows).values_list("clinic", "state", "age").annotate(number=Count("pk"))
@@ -91,7 +92,7 @@ def with_places(clinics: Iterable[Clinic]) -> list[Coming]:
 
 
 def next_fitting(coming: Sequence[Coming], born: date, *, but_for: Clinic) -> Coming | None:
-    """The soonest of ``coming`` where a child born on that day fits and has a place at once."""
+    """The soonest of ``coming``, ``but_for`` apart, where a child born on ``born`` fits and has a place at once."""
     for one in coming:
         if one.clinic.pk == but_for.pk:
             continue
@@ -131,4 +132,5 @@ def asked_places(registration: Registration) -> list[AskedPlace]:
 
 
 def bands_of(clinic: Clinic) -> list[Band]:
+    """The clinic's age bands, the youngest first; reads ``bands``."""
     return sorted(Band(band.youngest, band.oldest, band.children) for band in clinic.bands.all())

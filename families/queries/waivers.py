@@ -53,7 +53,7 @@ class Counted:
 
 
 def open_waivers(child_ids: Iterable[int], tz: ZoneInfo | None = None) -> WaiverBook:
-    """Two queries, whatever the number of children."""
+    """Read the signatures of these children. Two queries for any number."""
     tz = tz or clock.home_zone()
     found: dict[int, list[Signature]] = {}
     rows = Waiver.objects.filter(child_id__in=list(child_ids)).order_by()
@@ -66,7 +66,7 @@ def open_waivers(child_ids: Iterable[int], tz: ZoneInfo | None = None) -> Waiver
 
 
 def photos_allowed(child_ids: Iterable[int]) -> set[int]:
-    """Children whose guardians all say yes; whoever was never asked is not among them. One query."""
+    """The children whose guardians all say yes; a child of whom nobody was asked is not among them. One query."""
     latest: dict[int, list[bool]] = {}
     rows = PhotoAnswer.objects.filter(child_id__in=list(child_ids)).distinct("child_id", "guardian_id")
     rows = rows.order_by("child_id", "guardian_id", "-answered_at", "-pk")
@@ -83,7 +83,7 @@ def waiver_flag(standing: WaiverStanding) -> tuple[str, str]:
 
 
 def children_like(*, words: str = "", waiver: str = "", today: date) -> ChildQuerySet:
-    """Children by name whose name holds ``words``; ``waiver`` is a code of WAIVER_FILTERS or empty."""
+    """Children whose name holds ``words``, in order of name; ``waiver`` is a code of WAIVER_FILTERS or ""."""
     rows = Child.objects.known().order_by("name", "pk")
     if words:
         rows = rows.called(words)
@@ -101,11 +101,12 @@ def after(rows: ChildQuerySet, name: str, pk: int) -> ChildQuerySet:
 
 
 def count_up_to(rows: ChildQuerySet, most: int) -> Counted:
+    """Count the rows, but no further than ``most``."""
     number = rows.order_by()[: most + 1].count()
     return Counted(min(number, most), number > most)
 
 
 def least_version() -> int:
-    """The oldest version whose signatures still hold: the newest published one that everybody signs anew."""
+    """The oldest version whose signatures still hold: the newest published one that everybody has to sign anew."""
     row = WaiverText.objects.published().filter(signs_anew=True).order_by("-version").first()
     return row.version if row is not None else 0

@@ -25,12 +25,15 @@ EXPERIENCES = ("new", "some", "team")
 
 
 def household_key(email: str, phone: str) -> str:
-    """What makes two rows one household: the mail address, or the telephone's digits where there is no address."""
+    """What makes two rows one household: the mail address, or else the telephone's digits."""
     return email.lower() or re.sub(r"\D", "", phone)
 
 
 def read_households(rows: Iterable[Mapping[str, str]], taken: set[str], today: date) -> ReadRows:
-    """``taken``: keys of the guardians who are in the books already, whom a sheet never touches."""
+    """Sort rows into those that can be taken and those that can't, with every reason.
+
+    ``taken`` holds the keys of guardians who are in the books already, whom a table never touches.
+    """
     out = ReadRows()
     seen: dict[tuple[str, str, date], int] = {}
     guardians: dict[str, tuple[str, int]] = {}

@@ -31,11 +31,12 @@ class NoBand:
 
 
 def band_of(age: int, bands: Sequence[Band]) -> Band | None:
+    """The band that holds this age, or None."""
     return next((band for band in bands if band.youngest <= age <= band.oldest), None)
 
 
 def no_band(age: int, bands: Sequence[Band]) -> NoBand:
-    """Raises ValueError when the clinic has no bands at all or when the age has one."""
+    """Say why an age has no band. Raises ValueError when the clinic has no bands at all or when the age has one."""
     if not bands:
         raise ValueError("A clinic without age bands takes no children.")
     if band_of(age, bands) is not None:
@@ -46,7 +47,7 @@ def no_band(age: int, bands: Sequence[Band]) -> NoBand:
 
 
 def free_places(bands: Sequence[Band], held_ages: Mapping[int, int]) -> dict[Band, int]:
-    """Free places by band, never below 0. ``held_ages``: how many children of each age hold a place."""
+    """Count the free places of each band, never below 0. ``held_ages``: how many children of each age hold a place."""
     return {
         band: max(0, band.places - sum(n for age, n in held_ages.items() if band.youngest <= age <= band.oldest))
         for band in bands
@@ -54,9 +55,9 @@ def free_places(bands: Sequence[Band], held_ages: Mapping[int, int]) -> dict[Ban
 
 
 def answer_by(now: datetime, starts_at: datetime, hours: int) -> datetime:
-    """Until when a place that came free is kept for the first who waits: ``hours``, but never past the start.
+    """Until when a free place is kept for the first child who waits: ``hours`` from now, but never past the start.
 
-    When less than twice that is left, the time is half of what is left, so that somebody after them can still come.
+    When less than twice that is left, it is half of what is left, so that somebody after them can still come.
     """
     left = starts_at - now
     if left <= LAST_MOMENT:
@@ -65,5 +66,5 @@ def answer_by(now: datetime, starts_at: datetime, hours: int) -> datetime:
 
 
 def age_at(born: date, day: date) -> int:
-    """Age on the clinic's day; who is born after it counts as not yet born, so too young for any band."""
+    """The age on the clinic's day. A child who is born after it is -1, too young for any band."""
     return age_on(born, day) if born <= day else -1

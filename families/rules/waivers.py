@@ -32,7 +32,7 @@ class WaiverStanding:
 
 
 def signed_until(signed_on: date, months: int, season_ends: date | None) -> date:
-    """Last day in date of a signature: calendar months, or the season's last day where that is earlier.
+    """The last day on which a signature is in date: after ``months``, or on the season's last day if that is earlier.
 
     Raises ValueError when the season is over, since such a signature would hold on no day.
     """
@@ -46,9 +46,9 @@ def signed_until(signed_on: date, months: int, season_ends: date | None) -> date
 
 
 def waiver_on(signatures: Iterable[Signature], day: date, least_version: int = 0) -> WaiverStanding:
-    """The best that holds on ``day``; signatures under a version below ``least_version`` hold no more.
+    """The standing of the best signature on ``day``; signatures under a version below ``least_version`` don't hold.
 
-    Where none holds, the reason that is nearest to holding: lapsed, then an older text, then withdrawn.
+    Where none holds, the reason is the one that is nearest to holding: lapsed, then an older text, then withdrawn.
     A signature made after ``day`` counts too: a clinic that is over is not asked about, and one to come is signed for
     before it.
     """
@@ -69,6 +69,6 @@ def waiver_on(signatures: Iterable[Signature], day: date, least_version: int = 0
 
 
 def photo_allowed(latest_of_each_guardian: Iterable[bool]) -> bool:
-    """Only when somebody said yes and nobody said no: silence is no."""
+    """Whether somebody said yes and nobody said no; silence is no."""
     answers = list(latest_of_each_guardian)
     return bool(answers) and all(answers)

@@ -15,7 +15,7 @@ __all__ = ["care_mark", "read_care", "write_care"]
 
 @transaction.atomic
 def read_care(*, children: Iterable[Child], by: User, where: str, now: datetime) -> int:
-    """Write down that ``by`` reads what we know of these children; one line each, none where nothing is locked."""
+    """Record that ``by`` reads what we know of these children: a line for each child of whom something is locked."""
     rows = [
         CareReading(child=child, by=by, by_name=by.name[:120], at=now, where=where[:60])
         for child in children
@@ -26,13 +26,13 @@ def read_care(*, children: Iterable[Child], by: User, where: str, now: datetime)
 
 
 def care_mark(child: Child) -> str:
-    """Stands for what is written of the child, on a page where it may be changed; says nothing of it."""
+    """A mark of what is written of the child, for a page that may change it; it tells nothing of the words."""
     return salted_hmac("people.care", f"{child.allergies}\0{child.care_notes}", algorithm="sha256").hexdigest()[:32]
 
 
 @transaction.atomic
 def write_care(*, child: Child, allergies: str, care_notes: str, was: str | None = None) -> Child:
-    """Write both texts anew. ``was``: the mark of what the page showed.
+    """Write both texts anew. ``was`` is the mark of what the page showed.
 
     Raises Refusal when something else is written by now: what is locked has no history, so one guardian's page that was
     left open would take the other's allergy away for good.

@@ -33,20 +33,21 @@ def save_guardian(*, guardian: Guardian, name: str, phone: str) -> Guardian:
 
 @transaction.atomic
 def save_language(*, guardian: Guardian, language: str) -> None:
-    """What has not gone out to the guardian yet is written in the new language too."""
+    """Save the guardian's language, and write what has not gone out to them yet in it too."""
     guardian.language = language
     guardian.save(update_fields=["language"])
     turn_language(about=guardian, language=language)
 
 
 def save_reminders(*, guardian: Guardian, wanted: bool) -> None:
+    """Save whether the guardian wants reminders."""
     guardian.reminders = wanted
     guardian.save(update_fields=["reminders"])
 
 
 @transaction.atomic
 def save_emergency(*, child: Child, guardian: Guardian, name: str, phone: str) -> None:
-    """Whom this guardian wants called; another guardian's contact stays as it is."""
+    """Save whom this guardian wants called. Another guardian's contact stays as it is."""
     row = Guardianship.objects.select_for_update(no_key=True).get(child=child, guardian=guardian)
     row.emergency_name, row.emergency_phone = name, phone
     row.save()
@@ -54,7 +55,7 @@ def save_emergency(*, child: Child, guardian: Guardian, name: str, phone: str) -
 
 @transaction.atomic
 def add_collector(*, child: Child, guardian: Guardian, facts: CollectorFacts, now: datetime) -> Collector:
-    """Somebody this guardian lets take the child home; the same name again is the same person."""
+    """Let somebody take the child home, in this guardian's name; the same name again is the same person."""
     Child.objects.select_for_update(no_key=True).get(pk=child.pk)
     ours = Collector.objects.standing().filter(child=child, named_by=guardian)
     known = ours.filter(name__iexact=facts.name).first()
@@ -73,7 +74,7 @@ def add_collector(*, child: Child, guardian: Guardian, facts: CollectorFacts, no
 
 
 def text_read(guardian: Guardian, number: str) -> WaiverText:
-    """The text in force. Raises Refusal when the page on which the guardian signed showed another: ``number``."""
+    """The text in force. Raises Refusal when the page on which the guardian signed showed another ``number``."""
     text = current_text(guardian.language)
     if text is None:
         raise Refusal.because("not published", "Nothing is in force that could be signed.")
@@ -93,7 +94,7 @@ def sign_for(
     today: date,
     now: datetime,
 ) -> None:
-    """One typed name under the text in force, which the guardian has read, for each of the children."""
+    """Sign the text in force, which the guardian has read, with one typed name for each of the children."""
     text = text_read(guardian, text_number)
     for child in children:
         sign_waiver(

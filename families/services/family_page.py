@@ -54,7 +54,7 @@ def send_family_link(*, guardian: Guardian, now: datetime) -> Note | None:
 
 @transaction.atomic
 def revoke_family_links(*, guardian: Guardian, now: datetime) -> None:
-    """Every link to the family page made before stops; a fresh one is mailed."""
+    """Stop every link to the family page that was made before, and mail a fresh one."""
     row = Guardian.objects.select_for_update(no_key=True).get(pk=guardian.pk)
     row.link_counter += 1
     row.save(update_fields=["link_counter"])
@@ -63,7 +63,7 @@ def revoke_family_links(*, guardian: Guardian, now: datetime) -> None:
 
 @transaction.atomic
 def take_offer(*, place: Place, now: datetime) -> Place:
-    """Yes to a place that came free, with a note that says so and puts it into the calendar."""
+    """Take a place that came free, and write a note that says so and puts it into the calendar."""
     waited = place.answer_by is not None
     row = answer_offer(place=place, yes=True, now=now)
     if waited and place.guardian is not None:
@@ -80,7 +80,7 @@ def take_offer(*, place: Place, now: datetime) -> Place:
 
 @transaction.atomic
 def save_child(*, child: Child, facts: ChildFacts, now: datetime) -> Child:
-    """Name, day of birth, experience and school year. What is locked is written by itself: see write_care.
+    """Save name, day of birth, experience and school year. What is locked is saved by write_care.
 
     Raises Refusal "has places" for another day of birth while a place of the child's depends on it.
     """
@@ -104,7 +104,7 @@ def _refuse_birthday(born: date, today: date) -> None:
 
 @transaction.atomic
 def add_child(*, guardian: Guardian, facts: ChildFacts, household: HouseholdFacts, today: date, now: datetime) -> Child:
-    """One more child of a household that is here; the same name and day of birth again is the same child."""
+    """Add a child to a household that is here; the same name and day of birth again is the same child."""
     Guardian.objects.select_for_update(no_key=True).get(pk=guardian.pk)
     _refuse_birthday(facts.birth_date, today)
     ours = Child.objects.known().filter(guardianships__guardian=guardian, birth_date=facts.birth_date)
@@ -127,7 +127,7 @@ def register_again(
     today: date,
     now: datetime,
 ) -> list[Place]:
-    """Places at one more clinic, all or nothing: 1 lock, 2 sign for those who need it, 3 ask for the places.
+    """Ask for places at one more clinic, all or nothing: 1 lock, 2 sign for those who need it, 3 ask for the places.
 
     Raises Refusal "somebody else asked" for a child whose other guardian has a place there: it says no more than that.
     """
@@ -150,10 +150,10 @@ def register_again(
 
 @transaction.atomic
 def invite_guardian(*, child: Child, by: Guardian, name: str, email: str, now: datetime) -> None:
-    """Another grown-up for the child, who confirms by the mailed link and sees only their own entries.
+    """Invite another grown-up for the child, who confirms by the mailed link and sees only their own entries.
 
-    Says nothing of whom we know already: for an address that is the child's guardian's nothing is written. Somebody
-    invited before who has not answered is written to once more, since that mail may have got lost.
+    It says nothing of whom we know already: for an address that is the child's guardian's nothing is written. Somebody
+    who was invited before and has not answered is written to once more, since that mail may have got lost.
     """
     Child.objects.select_for_update(no_key=True).get(pk=child.pk)
     here = Guardianship.objects.filter(child=child, guardian__email__iexact=email).select_related("guardian")
@@ -176,7 +176,7 @@ def invite_guardian(*, child: Child, by: Guardian, name: str, email: str, now: d
 
 @transaction.atomic
 def ask_request(*, guardian: Guardian, what: str, now: datetime) -> FamilyRequest:
-    """Ask for a copy of what we keep, or to be forgotten. One waiting of each; a person decides."""
+    """Ask for a copy of what we keep, or to be forgotten; a person decides. At most one of each can wait."""
     Guardian.objects.select_for_update(no_key=True).get(pk=guardian.pk)
     row, new = FamilyRequest.objects.get_or_create(
         guardian=guardian, what=what, state=FamilyRequest.State.WAITING, defaults={"asked_at": now}
@@ -196,9 +196,9 @@ def ask_request(*, guardian: Guardian, what: str, now: datetime) -> FamilyReques
 
 @transaction.atomic
 def ask_guardian_address(*, guardian: Guardian, email: str, now: datetime) -> GuardianAddress:
-    """Keep the new address and ask it whether it is theirs; until it answers, mail goes to the one we know.
+    """Keep the new address and ask it whether it is theirs; mail goes to the known one until it answers.
 
-    An address that is another guardian's is told apart only when it answers: nobody learns here who is with us.
+    Whether the address is another guardian's shows only when it answers, so nobody learns here who is with us.
     """
     Guardian.objects.select_for_update(no_key=True).get(pk=guardian.pk)
     row, _ = GuardianAddress.objects.get_or_create(
@@ -218,11 +218,11 @@ def ask_guardian_address(*, guardian: Guardian, email: str, now: datetime) -> Gu
 
 @transaction.atomic
 def confirm_guardian_address(*, change: GuardianAddress, now: datetime) -> GuardianAddress:
-    """The new address answered: 1 lock, 2 write it, 3 turn mail that has not gone out, 4 tell the old one.
+    """Record that the new address answered: 1 lock, 2 write it, 3 turn mail that has not gone out, 4 tell the old one,
+    5 stop links in the old mailbox, those to a copy too, and mail the new address one of its own.
 
-    5 links that lie in the mailbox of the old address stop, those to a copy too, and the new one gets one of its own:
-    somebody else may read the old one. Twice is harmless. Raises Refusal "taken" when a confirmed guardian has the
-    address.
+    Step 5 is there since somebody else may read the old mailbox. Twice is harmless. Raises Refusal "taken" when a
+    confirmed guardian has the address.
     """
     row = GuardianAddress.objects.select_for_update(no_key=True).get(pk=change.pk)
     if row.confirmed_at is not None:

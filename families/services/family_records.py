@@ -15,7 +15,7 @@ __all__ = ["add_collector", "add_guardian", "end_collector", "keep_away", "recor
 
 @transaction.atomic
 def add_collector(*, child: Child, name: str, phone: str, relation: str, by: User, now: datetime) -> Collector:
-    """Somebody who may take the child home. Raises Refusal where the same name must not collect the child."""
+    """Let somebody take the child home. Raises Refusal when the same name must not collect the child."""
     Child.objects.select_for_update(no_key=True, of=("self",)).get(pk=child.pk)
     same = [one for one in Collector.objects.standing().filter(child=child) if same_name(one.name, name)]
     if any(one.must_not for one in same):
@@ -33,7 +33,7 @@ def add_collector(*, child: Child, name: str, phone: str, relation: str, by: Use
 
 @transaction.atomic
 def keep_away(*, child: Child, name: str, relation: str, seen: str, by: User, now: datetime) -> Collector:
-    """Somebody whom the child is not handed to; a permission under the same name ends with it."""
+    """Record somebody to whom the child is not handed; a permission under the same name ends with it."""
     if not seen.strip():
         raise Refusal.because("not seen", "Write what you saw, such as an order of a court and its day.", "seen")
     Child.objects.select_for_update(no_key=True, of=("self",)).get(pk=child.pk)
@@ -46,6 +46,7 @@ def keep_away(*, child: Child, name: str, relation: str, seen: str, by: User, no
 
 @transaction.atomic
 def end_collector(*, collector: Collector, now: datetime) -> Collector:
+    """End what the record says of this person. Twice is harmless."""
     row = Collector.objects.select_for_update(no_key=True, of=("self",)).get(pk=collector.pk)
     if row.ended_at is None:
         row.ended_at = now
@@ -66,7 +67,10 @@ def add_guardian(
     seen: bool,
     now: datetime,
 ) -> Guardian:
-    """A further guardian: the confirmed one of that address, else a new one. ``seen``: the office met the person."""
+    """Add a further guardian: the confirmed one of that address, or else a new one.
+
+    ``seen`` says that the office met the person.
+    """
     known = Guardian.objects.select_for_update(no_key=True).confirmed_at_address(email).first() if email else None
     guardian = known or Guardian.objects.create(
         name=name,
@@ -98,7 +102,7 @@ def record_paper_waiver(
     today: date,
     now: datetime,
 ) -> Waiver:
-    """A signature on paper that ``by`` has seen, in date from the day it was signed."""
+    """Record a signature on paper that ``by`` has seen; it is in date from the day it was signed."""
     if signed_on > today:
         raise Refusal.because("not yet", "That day has not come yet. Write the day on the paper.", "signed_on")
     if not Guardianship.objects.filter(child=child, guardian=guardian).exists():

@@ -42,6 +42,7 @@ def _write_table(table: Import, now: datetime, _so_far: Callable[[int], None]) -
 
 
 def read_rows(rows: list[dict[str, str]], today: date) -> ReadRows:
+    """Sort the rows of a table, and encrypt what is locked in those that can be taken."""
     found = read_households(rows, _taken(), today)
     for row in found.good:
         for name in LOCKED:
@@ -92,7 +93,7 @@ def write_rows(rows: list[dict[str, Any]], today: date, now: datetime) -> list[i
 
 @transaction.atomic
 def undo_rows(made: list[int]) -> int:
-    """Take children of a table back with the guardians who came with them.
+    """Take back the children of a table, with the guardians who came with them; returns how many children.
 
     Raises Refusal once somebody has signed for one of them, anything else (a place) hangs on one, a guardian
     has used the mailed link, or the office has written whom a child is not handed to: that is no longer the table's.

@@ -70,7 +70,7 @@ class HouseholdFacts:
 
 
 def current_text(language: str) -> WaiverText | None:
-    """The newest published waiver in the language, else in English; None while nothing is published."""
+    """The newest published waiver in the language, or else in English; None while nothing is published."""
     published = list(WaiverText.objects.published().order_by("-version"))
     newest = [row for row in published if row.version == published[0].version]
     by_language = {row.language: row for row in newest}
@@ -79,7 +79,7 @@ def current_text(language: str) -> WaiverText | None:
 
 @transaction.atomic
 def write_household(*, facts: HouseholdFacts, today: date, now: datetime) -> tuple[Guardian, list[Child]]:
-    """A guardian whose address is not confirmed yet, with children, collectors, signatures and the photo answer.
+    """Write a guardian whose address is not confirmed yet, with children, collectors, signatures and the photo answer.
 
     What was here before under the same address is neither read nor touched: see confirm_guardian.
     """
@@ -101,7 +101,7 @@ def write_household(*, facts: HouseholdFacts, today: date, now: datetime) -> tup
 def write_child(
     *, facts: ChildFacts, household: HouseholdFacts, guardian: Guardian, today: date, now: datetime
 ) -> Child:
-    """One child of a guardian, with what the household says of emergencies, collectors, photos and the waiver."""
+    """Write one child of a guardian, with the household's emergency contact, collectors, photo answer and signature."""
     child = Child.objects.create(
         name=facts.name,
         birth_date=facts.birth_date,
@@ -154,7 +154,7 @@ def sign_waiver(
     came_from: str | None = None,
     paper_seen_by: User | None = None,
 ) -> Waiver:
-    """A signature under a published text. A paper one names who saw it; ``today`` is the day it was signed."""
+    """Sign a published text. A signature on paper names who saw it; ``today`` is the day it was signed."""
     if text.published_at is None:
         raise Refusal.because("not published", _("This text is not in force yet, so nobody can sign it."))
     if not typed_name.strip():
@@ -180,7 +180,7 @@ def sign_waiver(
 
 @transaction.atomic
 def withdraw_waiver(*, waiver: Waiver, by: str, now: datetime) -> Waiver:
-    """A signature taken back; taking it back again changes nothing."""
+    """Take a signature back; taking it back again changes nothing."""
     row = Waiver.objects.select_for_update(no_key=True).get(pk=waiver.pk)
     if row.withdrawn_at is None:
         row.withdrawn_at, row.withdrawn_by = now, by
@@ -189,15 +189,16 @@ def withdraw_waiver(*, waiver: Waiver, by: str, now: datetime) -> Waiver:
 
 
 def answer_photo(*, child: Child, guardian: Guardian | None, allowed: bool, now: datetime) -> PhotoAnswer:
+    """Record whether photos of the child are allowed."""
     return PhotoAnswer.objects.create(child=child, guardian=guardian, allowed=allowed, answered_at=now)
 
 
 @transaction.atomic
 def confirm_guardian(*, guardian: Guardian, now: datetime) -> Guardian | None:
-    """The link mailed to the address was used.
+    """Record that the link mailed to the address was used.
 
-    Returns the guardian who was confirmed under this address before, whose household the new one belongs to (the
-    caller joins them); None when this one is now the one of the address. Confirming again changes nothing.
+    Returns the guardian who was confirmed under this address before, with whom the caller joins the new household;
+    None when this guardian is now the one of the address. Confirming again changes nothing.
     """
     row = Guardian.objects.select_for_update(no_key=True).get(pk=guardian.pk)
     if row.confirmed:

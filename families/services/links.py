@@ -33,6 +33,6 @@ def ask_family_link(email: str, now: datetime) -> None:
 
 
 def family_address(guardian: Guardian, now: datetime) -> str:
-    """The address for somebody whom no mail reaches; the same all day long."""
+    """The address of the page, for somebody whom no mail reaches; the same all day long."""
     until = now + timedelta(days=FAMILY_LINK_DAYS)
     return family_page_link(guardian, until.replace(hour=0, minute=0, second=0, microsecond=0))

@@ -28,7 +28,10 @@ __all__ = ["confirm_household", "merge_households"]
 
 @transaction.atomic
 def confirm_household(*, guardian: Guardian, now: datetime) -> Guardian:
-    """The address answered: the household stands, or becomes part of the one that stood under it before."""
+    """Record that the address answered: the household stands, or becomes part of the one that stood under it before.
+
+    Returns the guardian who stands.
+    """
     # Clinics, and what is locked before them, before people: whoever moves one holds it while writing to its guardians.
     before = Guardian.objects.confirmed_at_address(guardian.email) if guardian.email else Guardian.objects.none()
     theirs = Child.objects.filter(guardianships__guardian__in=[guardian.pk, *before.values_list("pk", flat=True)])
@@ -46,10 +49,10 @@ def confirm_household(*, guardian: Guardian, now: datetime) -> Guardian:
 def merge_households(*, new: Guardian, known: Guardian, now: datetime) -> None:
     """Put ``new`` into ``known``: 1 children of one name and birthday become one, 2 the others move, 3 ``new`` goes.
 
-    What was typed last wins where it says something; what it leaves empty stays as it was, and an allergy or a care
-    note stays beside what is written now: whoever typed the new one had not the earlier one before them. A second
-    place of the same child at the same clinic ends and goes to the next who waits. A child that another guardian has
-    too stays a row of its own: what that guardian wrote of it is not theirs to give away.
+    What was typed last replaces what was there, and what it leaves empty stays. An allergy or a care note stays beside
+    what is written now, since whoever typed the new one did not see the earlier one. A second place of the same child
+    at the same clinic ends and goes to the next who waits. A child that another guardian has too stays a row of its
+    own: what that guardian wrote of it is not theirs to give away.
     """
     both = Child.objects.filter(guardianships__guardian__in=[new, known])
     with within(hooks.hold_for_merge.ask(list(both.values_list("pk", flat=True)), now)):

@@ -25,9 +25,9 @@ def note_to_guardian(
     about: Iterable[Model] = (),
     **facts: Any,
 ) -> Note | None:
-    """A note to a guardian; ``what`` names the row that it speaks of, such as "place 7", and never a child.
+    """Write a note to a guardian. ``what`` names the row that it speaks of, such as "place 7", and never a child.
 
-    None, and nothing written, for a guardian without a mail address: the office telephones them.
+    Returns None, and writes nothing, for a guardian without a mail address: the office telephones them.
     """
     if not guardian.email:
         return None

@@ -22,9 +22,10 @@ __all__ = ["change_child", "give_place"]
 
 @transaction.atomic
 def give_place(*, clinic: Clinic, child: Child, now: datetime) -> Place:
-    """A place by the office, held or waiting; the child's first guardian is told where it is a new one.
+    """Give the child a place, held or waiting, in the office's name, and tell a guardian of a new one.
 
-    Rather one whose address has answered, and nobody whom the child is not handed to, than the first.
+    That is the first guardian, but one whose address has answered before others, and last one to whom the child is not
+    handed.
     """
     clinic = lock_clinic(clinic)
     # Until this is written the child's record can't become part of another.
@@ -52,7 +53,7 @@ def give_place(*, clinic: Clinic, child: Child, now: datetime) -> Place:
 
 @transaction.atomic
 def change_child(*, child: Child, facts: dict[str, Any], now: datetime) -> Child:
-    """Name, birthday and school of a child; its age at coming clinics follows, and a place that this frees is offered.
+    """Save a child's name, birthday and school, count its age at coming clinics anew, and offer what that frees.
 
     Raises Refusal when the new birthday fits no group of a clinic where the child has a place, or a full one.
     """

@@ -13,7 +13,7 @@ __all__ = ["take_families"]
 
 @transaction.atomic
 def take_families(*, clinic: Clinic, open_it: bool, now: datetime) -> Clinic:
-    """Open or stop registering on the public page. Places that children have stay; the history says who did it."""
+    """Open or stop registering on the public page. Places that children have stay."""
     row = lock_clinic(clinic)
     if row.status == Status.CANCELLED:
         raise Refusal.because("cancelled", "This clinic is cancelled, so nobody can register for it.")

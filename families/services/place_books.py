@@ -29,7 +29,7 @@ __all__ = [
 
 
 def lock_clinic(clinic: Clinic) -> Clinic:
-    """The clinic's row, locked until the transaction ends."""
+    """Lock the clinic's row until the transaction ends, and return it with its bands."""
     row = Clinic.objects.locked(clinic.pk)
     prefetch_related_objects([row], "bands")
     return row
@@ -39,7 +39,7 @@ def lock_clinic(clinic: Clinic) -> Clinic:
 def take_place(
     *, clinic: Clinic, child: Child, guardian: Guardian | None, now: datetime, by_office: bool = False
 ) -> Place:
-    """A place for the child, held or waiting; the same place again when it has one already.
+    """Give the child a place, held or waiting; a child who has one already keeps that.
 
     Raises Refusal: "not open" (cancelled, not confirmed, closed to families), "too late", and by age "too young",
     "too old" or "between". The office may give places where families can't register yet.
@@ -75,7 +75,7 @@ def take_place(
 
 @transaction.atomic
 def give_up_place(*, place: Place, because: str, now: datetime) -> list[Place]:
-    """End a place; returns those that came free for children who waited. Ending it again changes nothing."""
+    """End a place; returns the places that were offered to children who waited. Ending it again changes nothing."""
     clinic = lock_clinic(place.clinic)
     row = Place.objects.select_for_update(no_key=True).get(pk=place.pk)
     if row.state == PlaceState.GIVEN_UP:
@@ -88,7 +88,7 @@ def give_up_place(*, place: Place, because: str, now: datetime) -> list[Place]:
 
 @transaction.atomic
 def fill_free_places(*, clinic: Clinic, now: datetime) -> list[Place]:
-    """Offer what is free to those who wait, first come first; returns the places that were offered just now."""
+    """Offer free places to children who wait, first come first; returns the places that were offered just now."""
     clinic = lock_clinic(clinic)
     if clinic.status == Status.CANCELLED or clinic.starts_at <= now:
         return []
@@ -108,7 +108,7 @@ def fill_free_places(*, clinic: Clinic, now: datetime) -> list[Place]:
 
 @transaction.atomic
 def say_yes(*, place: Place) -> Place:
-    """The guardian takes the place that came free. Saying it again changes nothing.
+    """Take a place that came free. Saying yes again changes nothing.
 
     Raises Refusal "gone" when the time was over and the place is another child's, "cancelled" when the clinic is.
     """
@@ -124,13 +124,13 @@ def say_yes(*, place: Place) -> Place:
 
 
 def unanswered_places(now: datetime) -> list[Place]:
-    """Offered places whose time to answer has run out."""
+    """List offered places whose time to answer has run out."""
     rows = Place.objects.held().filter(answer_by__lte=now, clinic__starts_at__gt=now)
     return list(rows.exclude(clinic__status=Status.CANCELLED).select_related("clinic__center", "guardian"))
 
 
 def age_words(why: NoBand, age: int) -> str:
-    """Why a child of ``age`` on the clinic's day has no place there, to a guardian."""
+    """Tell a guardian why a child of ``age`` on the clinic's day has no place there."""
     if age < 0:
         return _("This day has not come yet. Check the date of birth.")
     facts = {"least": why.least, "most": why.most, "age": age}

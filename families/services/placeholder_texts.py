@@ -12,7 +12,7 @@ __all__ = ["publish_placeholder_if_none"]
 
 @transaction.atomic
 def publish_placeholder_if_none(*, now: datetime) -> list[WaiverText]:
-    """Publish the example in every language, marked as a placeholder; nothing when any text is here already."""
+    """Publish the example in every language, marked as a placeholder, unless any text is here already."""
     with connection.cursor() as cursor:
         # Two at once: the second waits and then finds the first one's. Reading the texts stays possible meanwhile.
         cursor.execute(f'lock table "{WaiverText._meta.db_table}" in share row exclusive mode')

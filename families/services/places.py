@@ -50,7 +50,7 @@ def end_place(*, place: Place, because: str, now: datetime, by: User | None = No
 
 @transaction.atomic
 def answer_offer(*, place: Place, yes: bool, now: datetime) -> Place:
-    """The guardian's answer to a place that came free."""
+    """Record the guardian's answer to a place that came free."""
     if yes:
         row = say_yes(place=place)
         drop_waiting(why="The guardian answered.", about=place, kinds=[PLACE_OFFER])
@@ -62,7 +62,7 @@ def answer_offer(*, place: Place, yes: bool, now: datetime) -> Place:
 
 @transaction.atomic
 def offer_free_places(*, clinic: Clinic, now: datetime) -> list[Place]:
-    """After the age groups were changed: places of an age that has no group any more end, free ones are offered."""
+    """After the age groups changed, end the places of ages that have no group any more and offer the free ones."""
     clinic = lock_clinic(clinic)
     bands = bands_of(clinic)
     for row in Place.objects.live().filter(clinic=clinic).select_related("guardian"):
@@ -76,7 +76,7 @@ def offer_free_places(*, clinic: Clinic, now: datetime) -> list[Place]:
 
 
 def pass_on_unanswered(*, now: datetime) -> int:
-    """Offers whose time is over go to the next who waits, one transaction each; returns how many were passed on."""
+    """Pass offers whose time is over on to the next who waits; returns how many. One transaction each."""
     count = 0
     for place in unanswered_places(now):
         with transaction.atomic():
@@ -97,10 +97,10 @@ def pass_on_unanswered(*, now: datetime) -> int:
 
 @transaction.atomic
 def carry_places(*, clinic: Clinic, now: datetime) -> list[Place]:
-    """After a clinic moved: ages anew, places of children who no longer fit end, every household is told once.
+    """After a clinic moved, count ages anew, end places of children who no longer fit, and tell every household once.
 
-    A place that waits for a yes is offered again with the new time, since the offer speaks of the old one; until the
-    day that it named, but never past the new start.
+    A place that waits for a yes is offered again, since the offer speaks of the old time. Its answer is awaited until
+    the day that the offer named, but never past the new start.
 
     Returns the places that ended. Must run inside the move's transaction.
     """
@@ -131,7 +131,7 @@ def carry_places(*, clinic: Clinic, now: datetime) -> list[Place]:
 
 @transaction.atomic
 def tell_families_cancelled(*, clinic: Clinic, now: datetime) -> int:
-    """One note to each household with a live place, which ends with the clinic; returns how many were written to."""
+    """End every live place of a cancelled clinic and write one note to each household; returns how many households."""
     rows = list(Place.objects.live().filter(clinic=clinic).select_related("guardian"))
     guardians = {row.guardian_id: row.guardian for row in rows if row.guardian is not None}
     _tell_each(guardians.values(), FAMILY_CANCELLED, "Cancelled, to a family", clinic, now)

@@ -37,7 +37,7 @@ __all__ = [
 
 @transaction.atomic
 def redact_child(*, child: Child, now: datetime) -> None:
-    """Allergies, notes, collectors, emergency contacts, readings and photo answers go, their history with them."""
+    """Delete allergies, notes, collectors, emergency contacts, readings and photo answers, and their history."""
     row = Child.objects.select_for_update(no_key=True).get(pk=child.pk)
     row.allergies = row.care_notes = row.school_year = ""
     row.experience, row.redacted_at = "new", now
@@ -52,7 +52,7 @@ def redact_child(*, child: Child, now: datetime) -> None:
 
 @transaction.atomic
 def forget_child(*, child: Child, now: datetime) -> None:
-    """Everything that names the child goes; the row stays without a name, with the year of birth, for counting."""
+    """Delete everything that names the child. The row stays without a name, with the year of birth, for counting."""
     redact_child(child=child, now=now)
     row = Child.objects.select_for_update(no_key=True).get(pk=child.pk)
     guardians = list(Guardian.objects.filter(guardianships__child=row))
@@ -70,7 +70,7 @@ def forget_child(*, child: Child, now: datetime) -> None:
 
 @transaction.atomic
 def unlink_guardian(*, guardian: Guardian, child: Child, now: datetime) -> None:
-    """What one guardian said of a child that stays with another guardian.
+    """Delete what one guardian said of a child that stays with another guardian.
 
     Their no to photos stays, without whose it was: forgetting must not turn it into a yes.
     """
@@ -87,7 +87,7 @@ def unlink_guardian(*, guardian: Guardian, child: Child, now: datetime) -> None:
 
 @transaction.atomic
 def forget_guardian(*, guardian: Guardian) -> None:
-    """The guardian's row goes, with the notes to them and their history; signatures stay with the child's waiver."""
+    """Delete the guardian's row, the notes to them and their history. Signatures stay with the child's waiver."""
     pk = guardian.pk
     forget_about(row=guardian)
     Guardian.objects.filter(pk=pk).delete()
@@ -98,7 +98,7 @@ def forget_guardian(*, guardian: Guardian) -> None:
 
 @transaction.atomic
 def redact_guardian(*, guardian: Guardian, now: datetime) -> None:
-    """Name, mail and telephone go, their history with them, and every link stops; the row stays beside the waiver.
+    """Delete name, mail and telephone, and their history, and stop every link. The row stays beside the waiver.
 
     Who signed is still read from the name typed under the waiver.
     """
@@ -114,7 +114,10 @@ def redact_guardian(*, guardian: Guardian, now: datetime) -> None:
 
 @transaction.atomic
 def hold_child(*, child: Child, because: str) -> Child:
-    """Keep the record whatever the rule says, or with no reason let the rule have it again."""
+    """Keep the record whatever the rule says; with no reason, let the rule have it again.
+
+    Raises Refusal "forgotten" when nothing is left to keep.
+    """
     row = Child.objects.select_for_update(no_key=True).get(pk=child.pk)
     if row.forgotten_at is not None:
         raise Refusal.because("forgotten", "This record is forgotten already; there is nothing left to keep.")
@@ -125,11 +128,12 @@ def hold_child(*, child: Child, because: str) -> Child:
 
 @transaction.atomic
 def set_retention(*, rule: Retention, by: User, now: datetime) -> Retention:
+    """Save the rule that says when records go."""
     rule.pk, rule.changed_by, rule.changed_at = 1, by, now
     rule.save()
     return rule
 
 
 def forget_history(model: type[Model], **which: object) -> None:
-    """What the triggers wrote of rows of a table, found by the fields of its history."""
+    """Delete what the triggers wrote of a table's rows; ``which`` chooses by the fields of the history."""
     history_of(model)._default_manager.filter(**which).delete()

@@ -32,7 +32,8 @@ class Registered:
 def register(*, clinic: Clinic, facts: HouseholdFacts, once: uuid.UUID, now: datetime) -> Registered:
     """Write the household and take its places, all or nothing; the same ``once`` again gives the same answer.
 
-    1 lock the clinic, 2 every child's age, 3 household with signatures, 4 a place for each child, 5 one note.
+    1 lock the clinic, 2 check every child's age, 3 write the household with signatures, 4 take a place for each child,
+    5 write one note.
 
     Raises Refusal with a reason beside each child whose age does not fit (field ``children-<n>-birth_date``).
     """
@@ -59,7 +60,7 @@ def register(*, clinic: Clinic, facts: HouseholdFacts, once: uuid.UUID, now: dat
 
 @transaction.atomic
 def ask_places(*, clinic: Clinic, guardian: Guardian, children: list[Child], now: datetime) -> list[Place]:
-    """A place for each child, held or waiting, and one note to the guardian that says which."""
+    """Ask for a place for each child, held or waiting, and write one note to the guardian that says which."""
     places = [take_place(clinic=clinic, child=child, guardian=guardian, now=now) for child in children]
     numbers = ", ".join(str(place.pk) for place in places)
     note_to_guardian(
@@ -74,7 +75,7 @@ def ask_places(*, clinic: Clinic, guardian: Guardian, children: list[Child], now
 
 
 def refuse_ages(clinic: Clinic, children: list[ChildFacts]) -> None:
-    """Refusal naming each child whose age has no band at this clinic; reads ``bands``."""
+    """Raise Refusal that names each child whose age has no band at this clinic; reads ``bands``."""
     bands = bands_of(clinic)
     if not bands:
         raise Refusal.because("not open", _("This clinic has no places for children yet."))

@@ -45,10 +45,10 @@ def rule_of(row: Retention) -> RetentionRule:
 
 
 def children_due(*, today: date, rule: RetentionRule) -> Iterator[tuple[Child, str]]:
-    """Children of whom something goes as of ``today``, with "notes" or "all". One query, whatever the number.
+    """Children of whom something goes as of ``today``, with "notes" or "all". One query for any number.
 
-    What was written of a child since its notes went, without a new place, goes after the same months once more. Nobody
-    is due whose guardian waits for an answer of ours.
+    What was written of a child since its notes went, without a new place, goes after the same months once more. No
+    child is due whose guardian waits for an answer of ours.
     """
     live = ~Q(places__state=PlaceState.GIVEN_UP) & ~Q(places__clinic__status=Status.CANCELLED)
     oldest = datetime.combine(today, time(), clock.home_zone())
@@ -88,7 +88,9 @@ def children_due(*, today: date, rule: RetentionRule) -> Iterator[tuple[Child, s
 
 @transaction.atomic
 def purge_leftovers(*, now: datetime) -> int:
-    """What is left lying: phones' logs of clinics long over, tables of households that were read, last letters."""
+    """Delete what is left lying: phones' logs of clinics long over, tables of households that were read, last letters;
+    returns how many went.
+    """
     old = now - timedelta(days=LEFTOVER_DAYS)
     count = sum(hooks.purge_leftovers.ask(now))
     tables = Import.objects.filter(what=Import.What.HOUSEHOLDS, read_at__lt=old).exclude(rows=[], bad=[])
@@ -101,7 +103,7 @@ def purge_leftovers(*, now: datetime) -> int:
 
 
 def purge_children(*, today: date, now: datetime) -> Counter[str]:
-    """Forget what is due, one transaction a child; leaves a record of how many, never of whom. Twice is harmless."""
+    """Forget what is due, one transaction a child, and record how many, never whom. Twice is harmless."""
     done: Counter[str] = Counter()
     for child, goes in list(children_due(today=today, rule=rule_of(Retention.now()))):
         with transaction.atomic():
@@ -126,7 +128,7 @@ def purge_children(*, today: date, now: datetime) -> Counter[str]:
 def decide_request(
     *, request: FamilyRequest, grant: bool, reason: str, by: User, now: datetime, keep_waivers: bool = True
 ) -> FamilyRequest:
-    """A person's answer to a guardian who asked for a copy or to be forgotten.
+    """Answer a guardian who asked for a copy or to be forgotten.
 
     A copy is not made here: the mail carries a link that shows it for some days. Forgetting: 1 coming places end and
     are offered to others, 2 children of another guardian stay with that one, 3 the others go, but for the signed waiver

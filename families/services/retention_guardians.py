@@ -22,9 +22,9 @@ WORDS = {"all": "guardians without a child", "contacts": "guardians, all but the
 def guardians_due(
     *, today: date, months: int, now: datetime, only: Guardian | None = None
 ) -> Iterator[tuple[Guardian, str]]:
-    """Guardians of whom something goes: "all" of who has no child here, "contacts" where only waivers are left.
+    """Guardians of whom something goes: "all" when no child here is theirs, "contacts" when only waivers are left.
 
-    Whoever still waits for an answer of ours, has a child on hold or one expected at a clinic, stays. One query.
+    A guardian stays who waits for an answer of ours, or has a child on hold or expected at a clinic. One query.
     """
     coming = Place.objects.live().filter(clinic__ends_at__gt=now)
     theirs = Guardianship.objects.filter(guardian=OuterRef("pk"))
@@ -50,7 +50,7 @@ def guardians_due(
 
 
 def purge_guardians(*, today: date, now: datetime) -> Counter[str]:
-    """Forget who is due, one transaction each; leaves how many were, never whom. Twice is harmless."""
+    """Forget the guardians who are due, one transaction each, and record how many, never whom. Twice is harmless."""
     done: Counter[str] = Counter()
     months = Retention.now().child_months
     for guardian, goes in list(guardians_due(today=today, months=months, now=now)):

@@ -24,10 +24,10 @@ REACH = timedelta(days=15)
 
 @transaction.atomic
 def plan_waiver_reminders(*, now: datetime) -> int:
-    """Write what is to be asked of clinics within reach; returns how many notes were new. Constant queries.
+    """Ask guardians to sign for clinics within reach; returns how many notes were new. Constant queries.
 
-    Asked is whoever asked for the place; where the office gave it, every guardian of the child. A note that is due
-    after the waiver was signed drops itself.
+    Asked is the guardian who asked for the place; where the office gave it, every guardian of the child. A note that is
+    due after the waiver was signed drops itself.
     """
     rows = list(
         Place.objects.live()

@@ -53,25 +53,27 @@ class BookedKit:
 
 
 def kits_with_state(kits: QuerySet[Kit] | None = None) -> QuerySet[Kit]:
-    """Kits with place, kind, what it asks, and what is in them. Four queries for however many."""
+    """Kits with place, kind, what the kind asks, and contents loaded. Four queries for any number."""
     rows: QuerySet[Kit] = (Kit.objects.all() if kits is None else kits).select_related("now_at", "kind")
     return rows.prefetch_related("items__losses", "kind__lines")
 
 
 def kit_by_code(number: int, own: str) -> Kit | None:
     # Beyond the largest number the database keeps nothing, and asking for it would be refused.
+    """The kit with this number and these own signs, or None."""
     return Kit.objects.filter(pk=number, own_signs=own).first() if number < 2**63 else None
 
 
 def contents(kit: Kit, day: date) -> dict[str, int]:
-    """Item to how many of it can be used on ``day``."""
+    """How many of each item can be used on ``day``."""
     return {item.name: item.held().usable(day) for item in kit.items.all()}
 
 
 def pack_lines(kit: Kit | None, clinic: Clinic, sheets: Mapping[int, Mapping[str, int]]) -> list[PackLine]:
-    """What the clinic needs beside what its kit holds on that day; without a kind the house's standard list asks.
+    """Put what the clinic needs beside what its kit holds on that day.
 
-    ``sheets``: what run sheets need, see ``needs_to_pack``.
+    A kit without a kind is asked by the house's standard list. ``sheets`` is what run sheets need, see
+    ``needs_to_pack``.
     """
     asks = kit.kind.asks() if kit is not None and kit.kind is not None else STANDARD
     needed = asked(asks, ages_to_pack_for(clinic), bool(clinic.theme))
@@ -79,7 +81,7 @@ def pack_lines(kit: Kit | None, clinic: Clinic, sheets: Mapping[int, Mapping[str
 
 
 def against_kind(kit: Kit, children: int, day: date) -> list[PackLine]:
-    """What the kit's kind asks for so many children of the kind's ages, beside what is in it."""
+    """Put what the kit's kind asks for ``children`` children of its ages beside what the kit holds on ``day``."""
     kind = kit.kind
     if kind is None:
         return []
@@ -88,9 +90,9 @@ def against_kind(kit: Kit, children: int, day: date) -> list[PackLine]:
 
 
 def kit_troubles(kit: Kit, day: date, stem: bool) -> list[Trouble]:
-    """What is wrong with the kit on ``day`` apart from numbers: the kit as a whole first, then must-haves.
+    """List what is wrong with the kit on ``day`` apart from numbers: the kit as a whole first, then must-haves.
 
-    Those of the STEM part are missed only where there is one.
+    With ``stem`` the must-haves of the STEM part are looked at too.
     """
     if kit.condition in GONE:
         return [Trouble("", "kit gone", True, f"it is {Condition(kit.condition).label}")]
@@ -99,7 +101,7 @@ def kit_troubles(kit: Kit, day: date, stem: bool) -> list[Trouble]:
 
 
 def kit_unfit(kit: Kit, clinic: Clinic) -> Refusal | None:
-    """A Refusal that says why the kit can't be packed for the clinic, or None."""
+    """A Refusal that says why the kit can't be packed for the clinic; None when it can."""
     row = kits_with_state(Kit.objects.filter(pk=kit.pk)).get()
     why = [trouble.text for trouble in kit_troubles(row, clinic.day, bool(clinic.theme)) if trouble.blocks]
     if not why:
@@ -113,7 +115,7 @@ def kit_unfit(kit: Kit, clinic: Clinic) -> Refusal | None:
 
 
 def kit_warnings(clinic: Clinic) -> list[str]:
-    """Sentences for whoever has just booked: must-haves that the clinic's kit would go without."""
+    """Say which must-haves the clinic's kit would go without, in sentences for whoever has just booked it."""
     return [
         f"{booked.kit} is packed, but {' and '.join(booked.warns)}."
         for booked in booked_kits(KitBooking.objects.filter(clinic=clinic))
@@ -122,7 +124,7 @@ def kit_warnings(clinic: Clinic) -> list[str]:
 
 
 def booked_kits(rows: QuerySet[KitBooking]) -> list[BookedKit]:
-    """The live bookings among ``rows`` with what would be short or wrong, soonest first. At most eight queries."""
+    """The live bookings among ``rows``, soonest first, with what would be short or wrong. At most eight queries."""
     live = rows.exclude(status=Status.CANCELLED).exclude(clinic__status=Status.CANCELLED)
     bookings = (
         live.select_related("clinic__center", "kit__kind")
@@ -152,7 +154,7 @@ def booked_kits(rows: QuerySet[KitBooking]) -> list[BookedKit]:
 
 
 def checks_due(kits: Sequence[Kit], today: date, next_days: dict[int, date]) -> dict[int, list[CheckDue]]:
-    """Kit to its checks with when each is due; ``next_days`` is kit to the day of its next clinic. One query."""
+    """By kit, its checks and when each is due. ``next_days``: kit to the day of its next clinic. One query."""
     last: dict[tuple[int, str], KitCheck] = {}
     rows = KitCheck.objects.filter(kit__in=kits).select_related("by").order_by("kit_id", "what", "-done_on")
     for row in rows.distinct("kit_id", "what"):
@@ -168,7 +170,7 @@ def checks_due(kits: Sequence[Kit], today: date, next_days: dict[int, date]) -> 
 
 
 def next_clinics(now: datetime, with_bands: bool = False) -> dict[int, Clinic]:
-    """Kit to the next clinic it is packed for. One query, three with age bands and places."""
+    """By kit, the next clinic it is packed for. One query, or three with age bands and places."""
     following: dict[int, Clinic] = {}
     rows = KitBooking.objects.exclude(status=Status.CANCELLED).filter(clinic__ends_at__gt=now)
     rows = rows.select_related("clinic__center").order_by("period")

@@ -11,7 +11,7 @@ __all__ = ["kit_conflict", "kit_expired"]
 
 
 def kit_expired(kit: Kit, clinic: Clinic) -> Refusal | None:
-    """A Refusal that names what in the kit is past its last day when the clinic comes, or None."""
+    """A Refusal that names what in the kit is past its last day when the clinic comes; None when nothing is."""
     rows = KitItem.objects.filter(kit=kit, last_day__lt=clinic.day).prefetch_related("losses")
     old = [item for item in rows if item.held().past(clinic.day)]
     if not old:
@@ -25,6 +25,7 @@ def kit_expired(kit: Kit, clinic: Clinic) -> Refusal | None:
 
 
 def kit_conflict(kit: Kit, period: tuple[datetime, datetime], but_for: Clinic | None = None) -> Refusal | None:
+    """A Refusal that names the clinic which has the kit in ``period``, ``but_for`` apart; None when it is free."""
     others = KitBooking.objects.exclude(status=Status.CANCELLED).filter(kit=kit, period__overlap=period)
     if but_for is not None and but_for.pk:
         others = others.exclude(clinic=but_for)

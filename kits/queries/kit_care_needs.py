@@ -18,7 +18,7 @@ MOST_NAMED = 3
 
 
 def kit_short_needs(now: datetime) -> Iterator[Need]:
-    """One need for each coming clinic whose kit can't go, or goes short; at most eight queries."""
+    """One need for each coming clinic whose kit can't go, or goes short. At most eight queries."""
     soon = KitBooking.objects.filter(clinic__starts_at__gt=now, clinic__starts_at__lt=now + TIME_TO_BUY)
     for booked in booked_kits(soon):
         kit, clinic = booked.kit, booked.clinic
@@ -50,7 +50,7 @@ def kit_short_needs(now: datetime) -> Iterator[Need]:
 
 
 def kit_check_needs(now: datetime, today: date) -> Iterator[Need]:
-    """Checks due by the day of a kit's next clinic, when that is within a fortnight; six queries."""
+    """Checks that are due by the day of a kit's next clinic, when that is within a fortnight. Six queries."""
     following = {pk: clinic for pk, clinic in next_clinics(now).items() if clinic.starts_at < now + FORTNIGHT}
     kits = [kit for kit in kits_with_state() if kit.pk in following]
     due = checks_due(kits, today, {pk: clinic.day for pk, clinic in following.items()})

@@ -64,14 +64,14 @@ class KitLine:
 
 
 def where_words(kit: Kit) -> str:
-    """at Quarry Lane Library; with Imara Venn; somewhere unrecorded."""
+    """Say where a kit is: at Quarry Lane Library; with Imara Venn; somewhere unrecorded."""
     if kit.now_at is not None:
         return f"at {kit.now_at}"
     return f"with {kit.with_whom}" if kit.with_whom else "somewhere unrecorded"
 
 
 def kit_lines(now: datetime) -> list[KitLine]:
-    """Every kit with the next clinic it is packed for. Two queries."""
+    """List every kit with the next clinic it is packed for. Two queries."""
     following = next_clinics(now)
     lines = []
     for kit in Kit.objects.select_related("now_at"):
@@ -81,7 +81,7 @@ def kit_lines(now: datetime) -> list[KitLine]:
 
 
 def kit_lines_with_state(now: datetime, today: date) -> list[KitLine]:
-    """Every kit with what is due, short or wrong, in a number of queries that does not grow with kits."""
+    """List every kit with what is due, short or wrong, in a constant number of queries."""
     following = next_clinics(now, with_bands=True)
     kits = list(kits_with_state())
     due = checks_due(kits, today, {pk: clinic.day for pk, clinic in following.items()})
@@ -103,7 +103,7 @@ def kit_lines_with_state(now: datetime, today: date) -> list[KitLine]:
 
 
 def likely_places(kit: Kit, now: datetime) -> list[Center]:
-    """Where it probably is or goes now: the centers of its clinics nearest in time, without where it is noted."""
+    """Guess where a kit is or goes now: the centers of its clinics nearest in time, but not where it is recorded."""
     rows = KitBooking.objects.exclude(status=Status.CANCELLED).filter(kit=kit).select_related("clinic__center")
     after = list(rows.filter(clinic__ends_at__gt=now).order_by("period")[:2])
     before = list(rows.filter(clinic__ends_at__lte=now).order_by("-period")[:1])
@@ -116,7 +116,7 @@ def likely_places(kit: Kit, now: datetime) -> list[Center]:
 
 
 def kits_in_wrong_place(now: datetime, until: datetime) -> list[Astray]:
-    """Kits whose next clinic starts before ``until`` at a center where the kit is not."""
+    """Kits that are not at the center of their next clinic, which starts before ``until``."""
     return [
         Astray(line.kit, line.next_clinic, line.km)
         for line in kit_lines(now)

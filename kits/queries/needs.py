@@ -21,6 +21,7 @@ def all_kit_needs(desk: Desk) -> Iterator[Need]:
 
 
 def kit_needs(now: datetime) -> Iterator[Need]:
+    """Kits that are not where their next clinic is."""
     for astray in kits_in_wrong_place(now, now + FORTNIGHT):
         km = "" if astray.km is None else f" {astray.km:.0f} km as the crow flies."
         yield Need(

@@ -8,12 +8,12 @@ __all__ = ["ages_to_pack_for"]
 
 
 def ages_to_pack_for(clinic: Clinic) -> list[int]:
-    """An age for each child the bag is packed for.
+    """List an age for each child for whom the bag is packed. This is the one place that decides it.
 
-    Children who hold a place count with their own age on the day; the rest of each band's places, whom nobody knows
-    yet, are spread evenly over its ages. So the number is that of the places, and a walk-in finds a ball too.
+    Children who hold a place count with their own age on the day. The rest of each band's places, whom nobody knows
+    yet, are spread evenly over its ages. So there are as many as places, and a walk-in finds a ball too.
 
-    The one place that decides it. Reads ``bands`` and ``places``: prefetch both where many clinics are shown.
+    Reads ``bands`` and ``places``: prefetch both where many clinics are shown.
     """
     held = [place.age for place in clinic.places.all() if place.state == PlaceState.HELD]
     ages = list(held)

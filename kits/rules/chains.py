@@ -19,11 +19,12 @@ def best_chains(
     *,
     seconds: float = 60,
 ) -> list[list[list[int]]]:
-    """Chains of tasks that serve as many as can be at the least cost; None where one can't follow the other.
+    """Find the chains of tasks that serve the most tasks at the least cost.
 
     ``starts[d][i]``: from depot d to task i; ``links[i][j]``: from task i to task j; ``ends[d][i]``: from task i back
-    to depot d; ``most[d]``: vehicles there. Costs are whole and 0 or more. Returns for each depot its chains, each a
-    list of tasks in order. Links must follow time: no task may come after itself.
+    to depot d; ``most[d]``: vehicles there. Costs are whole and 0 or more; None where one can't follow the other.
+    Returns for each depot its chains, each a list of tasks in order. Links must follow time: no task may come after
+    itself.
     """
     same_ends = all(list(row) == list(ends[0]) for row in ends)
     next_of = _flow(starts, links, ends, most) if same_ends else _depots(starts, links, ends, most, seconds)
@@ -157,7 +158,10 @@ def _depots(
 
 
 def fewest_chains(links: Sequence[Sequence[int | None]]) -> int:
-    """Tasks less the largest matching of a task with one that follows it (Dilworth and Fulkerson 1956, from memory)."""
+    """Count the fewest chains that hold all tasks: the tasks less the largest matching of a task with a later one.
+
+    (Dilworth and Fulkerson 1956, from memory.)
+    """
     follower: dict[int, int] = {}
 
     def find(task: int, tried: set[int]) -> bool:

@@ -17,7 +17,7 @@ _AS_MEANT = str.maketrans({"O": "0", "I": "1", "L": "1"})
 
 
 def kit_code(number: int, own: str) -> str:
-    """The printed code of bag ``number`` whose own two signs are ``own``."""
+    """Write the printed code of bag ``number``, whose own two signs are ``own``."""
     if number < 0 or len(own) != 2 or any(sign not in ALPHABET for sign in own):
         raise ValueError(f"{number} and {own!r} make no code.")
     body = f"K{number}{own}"
@@ -26,9 +26,9 @@ def kit_code(number: int, own: str) -> str:
 
 
 def read_kit_code(typed: str) -> tuple[int, str]:
-    """The number and the own signs in what somebody typed; spaces, dashes and small letters don't matter.
+    """Read the bag's number and its own two signs from what somebody typed.
 
-    Raises ValueError with a sentence that says what to do.
+    Spaces, dashes and small letters don't matter. Raises ValueError with a sentence that says what to do.
     """
     signs = "".join(sign for sign in typed.upper() if sign not in " -–—.\u00a0\t").translate(_AS_MEANT)
     if not signs:

@@ -75,10 +75,10 @@ def plan_moves(
     packing_minutes: float = 30,
     km_per_hour: float = 45,
 ) -> MovePlan:
-    """Serve as many demands as can be, then drive the least. ``km(here, there)`` is the way by road.
+    """Serve as many demands as can be, then drive as little as can be. ``km(here, there)`` is the way by road.
 
-    A kit needs ``packing_minutes`` after a clinic and the drive before it is anywhere else. Raises ValueError for a
-    demand that ends before it starts, ids that stand twice, and a way below 0.
+    A kit needs ``packing_minutes`` after a clinic, and then the drive, before it is anywhere else. Raises ValueError
+    for a demand that ends before it starts, ids that stand twice, and a way below 0.
     """
     for name, ids in (("clinic", [d.id for d in demands]), ("kit", [k.id for k in kits])):
         if len(set(ids)) < len(ids):
@@ -151,7 +151,7 @@ def _meters(km: float) -> int:
 
 
 def interval_depth(spans: Sequence[tuple[datetime, datetime]]) -> int:
-    """The most spans that hold at one moment; one that ends as another begins does not meet it."""
+    """Count the most spans that hold at one moment. A span that ends as another begins does not meet it."""
     edges = sorted([(starts, 1) for starts, _ in spans] + [(ends, -1) for _, ends in spans])
     depth = deepest = 0
     for _, step in edges:

@@ -31,7 +31,7 @@ class Held:
         return max(0, self.count - self.away)
 
     def past(self, day: date) -> bool:
-        """Whether some of it is in the kit on ``day`` and past its last day; what is gone keeps no kit here."""
+        """Whether some of it is in the kit on ``day`` and past its last day. What is gone keeps no kit here."""
         there = self.condition != "lost" and self.count > self.away
         return there and self.last_day is not None and self.last_day < day
 
@@ -54,10 +54,10 @@ class Trouble:
 
 
 def must_have_troubles(needs: Sequence[MustHave], held: Sequence[Held], day: date) -> list[Trouble]:
-    """Every must-have that the kit would go without on ``day``.
+    """List every must-have that the kit would go without on ``day``.
 
-    What has a last day helps an injured child, so the kit stays here without it; without another must-have it may go,
-    and somebody is told.
+    A must-have with a last day helps an injured child, so the kit stays here without it. Without another must-have it
+    may go, and somebody is told.
     """
     troubles = []
     for need in needs:
@@ -75,12 +75,12 @@ def must_have_troubles(needs: Sequence[MustHave], held: Sequence[Held], day: dat
 
 
 def due_on(last_on: date | None, every_days: int, today: date) -> date:
-    """The day a check is due; one that was never done is due today."""
+    """The day on which a check is due; a check that was never done is due today."""
     return today if last_on is None else last_on + timedelta(days=every_days)
 
 
 def check_state(due: date, today: date, next_needed: date | None) -> str:
-    """overdue, due (today, or by the day it is next needed) or fine."""
+    """ "overdue", "due" (today, or by the day the kit is next needed) or "fine"."""
     if due < today:
         return "overdue"
     return "due" if due == today or (next_needed is not None and due <= next_needed) else "fine"

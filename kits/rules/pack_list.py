@@ -78,7 +78,7 @@ STANDARD = (
 
 
 def spread_ages(bands: Sequence[tuple[int, int, int]]) -> list[int]:
-    """An age for each expected child of (youngest, oldest, children): evenly over the band, the younger first.
+    """Make up an age for each expected child of (youngest, oldest, children): evenly over the band, the younger first.
 
     Raises ValueError for ages out of order or a negative number.
     """
@@ -93,7 +93,10 @@ def spread_ages(bands: Sequence[tuple[int, int, int]]) -> list[int]:
 
 
 def asked(lines: Sequence[AskLine], ages: Sequence[int], stem: bool) -> dict[str, int]:
-    """Item to number for children of ``ages``; nothing is asked for nobody. Two lines of one item add up."""
+    """Count how many of each item the lines ask for children of ``ages``; for nobody they ask nothing.
+
+    Two lines of one item add up.
+    """
     needed: Counter[str] = Counter()
     for line in lines:
         if line.stem_only and not stem:
@@ -112,10 +115,10 @@ def asked(lines: Sequence[AskLine], ages: Sequence[int], stem: bool) -> dict[str
 def compare(
     needed: Mapping[str, int], contents: Mapping[str, int], sheet: Mapping[str, int] | None = None
 ) -> list[PackLine]:
-    """What is needed beside what is there; what the kit holds beyond it follows with nothing needed.
+    """Put what is needed beside what is there. What the kit holds beyond that follows, with nothing needed.
 
-    ``sheet``: what the run sheet needs; of an item that is asked for a head too, the larger number is packed and not
-    the sum, since the same balls serve both. Names are compared without regard to capitals and outer spaces.
+    ``sheet`` is what the run sheet needs. Of an item that both ask for, the larger number is packed and not the sum,
+    since the same balls serve both. Names are compared without regard to capitals and outer spaces.
     """
     have: Counter[str] = Counter()
     for item, count in contents.items():
@@ -137,7 +140,7 @@ def pack_list(
     contents: Mapping[str, int],
     lines: Sequence[AskLine] = STANDARD,
 ) -> list[PackLine]:
-    """Lines for bands of (youngest, oldest, children); ``contents`` is what the kit holds, item to count.
+    """Make the pack list for bands of (youngest, oldest, children). ``contents``: how many of each item the kit holds.
 
     Raises ValueError for ages out of order or a negative number.
     """
@@ -145,7 +148,7 @@ def pack_list(
 
 
 def amount_words(count: int, item: str) -> str:
-    """3 balls size 5; 1 first-aid pouch; 2 pairs of scissors."""
+    """Say a number of an item: 3 balls size 5; 1 first-aid pouch; 2 pairs of scissors."""
     head, comma, rest = item.partition(",")
     if count != 1:
         for link in (" of ", " for "):
@@ -185,7 +188,7 @@ def _amount(line: AskLine, children: int) -> int:
 
 
 def ball_sizes(ages: Sequence[int]) -> Counter[int]:
-    """Ball size to how many of the children have it."""
+    """Count how many of the children play with each ball size."""
     by_fit: Counter[tuple[int, ...]] = Counter(equipment_for(min(age, 18)).ball_sizes for age in ages)
     sizes: Counter[int] = Counter()
     for fit, children in by_fit.items():

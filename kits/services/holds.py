@@ -12,6 +12,7 @@ __all__ = ["hold_kit", "hold_kit_if_free", "kit_of"]
 
 
 def hold_kit(clinic: Clinic, kit: Kit | None) -> None:
+    """Hold the kit for the clinic, in place of any other; None gives it back. Raises Refusal when it can't be had."""
     KitBooking.objects.filter(clinic=clinic).exclude(kit=kit).update(status=Status.CANCELLED)
     if kit is None:
         return
@@ -32,7 +33,7 @@ def hold_kit(clinic: Clinic, kit: Kit | None) -> None:
 
 
 def hold_kit_if_free(clinic: Clinic, kit: Kit | None) -> None:
-    """Hold it, or no kit at all when this one can't be had then."""
+    """Hold the kit for the clinic, or no kit at all when this one can't be had then."""
     try:
         with transaction.atomic():
             hold_kit(clinic, kit)
@@ -41,5 +42,6 @@ def hold_kit_if_free(clinic: Clinic, kit: Kit | None) -> None:
 
 
 def kit_of(clinic: Clinic) -> Kit | None:
+    """The kit that is held for the clinic, or None."""
     held = KitBooking.objects.exclude(status=Status.CANCELLED).filter(clinic=clinic).select_related("kit").first()
     return held.kit if held else None

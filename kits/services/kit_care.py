@@ -36,9 +36,9 @@ def record_check(*, kit: Kit, what: str, today: date, by: User, now: datetime, w
 def count_kit(*, kit: Kit, counted: Mapping[int, int], today: date, by: User, now: datetime) -> KitCheck:
     """Record a count: 1 lock the kit, 2 check the numbers, 3 record each difference, 4 record the check.
 
-    ``counted`` is item to how many usable ones are there; an item that is not in it is taken to be whole. Fewer than
-    should be there are lost; more close what was noted as lost, latest first and a part of one note too; what is
-    still over joins the list.
+    ``counted`` maps an item to how many usable ones are there; an item that is not in it is taken to be whole. Items
+    that are fewer than they should be are recorded as lost. Items that are more close what was recorded as lost, the
+    latest first and also a part of one record; what is still over joins the list.
     """
     Kit.objects.select_for_update(no_key=True).get(pk=kit.pk)
     items = KitItem.objects.filter(kit=kit, pk__in=counted).exclude(condition__in=GONE).order_by("name")
@@ -100,7 +100,7 @@ def record_loss(
     clinic: Clinic | None = None,
     words: str = "",
 ) -> KitLoss:
-    """Record that so many of an item are damaged or lost; they no longer count as usable."""
+    """Record that ``count`` of an item are damaged or lost, so that they no longer count as usable."""
     Kit.objects.select_for_update(no_key=True).get(pk=item.kit_id)
     item = KitItem.objects.prefetch_related("losses").get(pk=item.pk)
     if how not in KitLoss.How:
@@ -125,7 +125,7 @@ def record_loss(
 
 @transaction.atomic
 def put_right(*, loss: KitLoss, righted: str, by: User, now: datetime) -> KitLoss:
-    """Close a loss: repaired, replaced or found again. Closing it twice changes nothing."""
+    """Close a loss: it was repaired, replaced or found again. Closing it twice changes nothing."""
     row = KitLoss.objects.select_for_update(no_key=True).get(pk=loss.pk)
     if row.righted:
         return row

@@ -26,6 +26,10 @@ LONGEST_DAYS = 200
 
 @transaction.atomic
 def ask_kit_plan(*, first: date, last: date, by: User, now: datetime) -> KitPlan:
+    """Ask for a plan of moves from ``first`` through ``last`` by writing its row, and wake a worker.
+
+    Raises Refusal "days" (the last is before the first) or "too long".
+    """
     if last < first:
         raise Refusal.because("days", "The last day is before the first. Give a later last day.", "last_day")
     if (last - first).days > LONGEST_DAYS:
@@ -36,7 +40,7 @@ def ask_kit_plan(*, first: date, last: date, by: User, now: datetime) -> KitPlan
 
 
 def find_waiting_kit_plans() -> int:
-    """Those no worker has taken up; finding one twice is harmless, since it writes the same answer."""
+    """Find the plans that no worker has taken up; returns how many. Twice writes the same answer."""
     ids = list(KitPlan.objects.filter(state="waiting").order_by("pk").values_list("pk", flat=True)[:5])
     return sum(find_kit_plan(pk=pk) for pk in ids)
 

@@ -13,7 +13,7 @@ __all__ = ["move_kit"]
 
 @transaction.atomic
 def move_kit(*, kit: Kit, to_center: Center | None, with_whom: str, now: datetime) -> Kit:
-    """Record that a kit is at a center, or with a person; one of the two, not both."""
+    """Record that a kit is at a center, or with a person. Raises Refusal "nowhere" or "two places"."""
     if to_center is None and not with_whom:
         raise Refusal.because("nowhere", "Say where it is: choose a center, or write who has it.", "now_at")
     if to_center is not None and with_whom:

@@ -32,6 +32,7 @@ def apply(*, application: Application, now: datetime) -> Application:
 
 @transaction.atomic
 def confirm_address(*, application: Application) -> Application:
+    """Record that the address answered: the application is now a new one for the office. Twice is harmless."""
     row = Application.objects.select_for_update(no_key=True).get(pk=application.pk)
     if row.state == State.UNCONFIRMED:
         row.state = State.NEW
@@ -41,6 +42,7 @@ def confirm_address(*, application: Application) -> Application:
 
 @transaction.atomic
 def answer_question(*, application: Application, words: str) -> Application:
+    """Keep the applicant's answer to the office's question. Raises Refusal "not asked" or "empty"."""
     row = Application.objects.select_for_update(no_key=True).get(pk=application.pk)
     if row.state != State.MORE_ASKED:
         raise Refusal.because("not asked", "There is no question waiting. Thank you.")
@@ -53,6 +55,7 @@ def answer_question(*, application: Application, words: str) -> Application:
 
 @transaction.atomic
 def ask_for_more(*, application: Application, words: str, now: datetime) -> Application:
+    """Ask the applicant a question by mail. Raises Refusal "decided" or "empty"."""
     row = _open(application)
     if not words.strip():
         raise Refusal.because("empty", "Write what you still need to know.", "words")

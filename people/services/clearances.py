@@ -28,7 +28,7 @@ class ClearanceFacts:
 
 
 def check_clearance(facts: ClearanceFacts, today: date) -> None:
-    """Refusal with every reason why this can't be a record of a clearance."""
+    """Raise Refusal with every reason why this can't be a record of a clearance."""
     reasons = []
     awaiting = facts.state == ClearanceState.AWAITING
     if facts.issued_on is None and not awaiting:
@@ -92,10 +92,10 @@ def change_clearance(*, clearance: Clearance, facts: ClearanceFacts, by: User, n
 
 @transaction.atomic
 def confirm_refusal(*, clearance: Clearance, by: User, now: datetime) -> Clearance:
-    """A second person has looked at a refused result: now shifts are released and the person is told.
+    """Confirm a refused result as a second person: shifts are released now, and the person is told.
 
     Until then the person stands nowhere, since the result is on record, but nobody is written to: a slip of the
-    hand must not read as a verdict.
+    hand must not read as a verdict. Raises Refusal "not refused" or "same person".
     """
     hold_shifts(volunteer=clearance.volunteer, now=now)
     row = Clearance.objects.select_for_update(no_key=True).get(pk=clearance.pk)

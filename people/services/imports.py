@@ -116,7 +116,7 @@ def _wake(pk: int) -> None:
 
 @transaction.atomic
 def undo(*, table: Import) -> int:
-    """Take back what an import wrote, all of it or none; returns how many rows went."""
+    """Take back what an import wrote, all of it or none; returns how many rows went. Raises Refusal "in use"."""
     row = Import.objects.select_for_update(no_key=True).get(pk=table.pk)
     if row.state != Import.State.TAKEN:
         return 0
@@ -135,7 +135,7 @@ def undo(*, table: Import) -> int:
 
 
 def check_size(size: int) -> None:
-    """Refusal for a file that is too large to be read, before it is read."""
+    """Raise Refusal, before anything is read, for a file that is too large."""
     if size > MOST_BYTES:
         raise Refusal.because("too large", "That file is larger than 10 MB. Split it and read the parts.", "file")
 

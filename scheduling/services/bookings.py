@@ -117,7 +117,7 @@ def answer_booking(
 
 @transaction.atomic
 def take_suggestion(*, booking: Booking, now: datetime) -> Clinic:
-    """Move the clinic to the time that the center named and so agreed to, and tell it so.
+    """Move the clinic to the time that the center named, which it so agreed to, and tell it so.
 
     A kit that is not free then stays behind.
     """
@@ -151,7 +151,7 @@ def take_suggestion(*, booking: Booking, now: datetime) -> Clinic:
 
 @transaction.atomic
 def ask_center_again(*, booking: Booking, now: datetime) -> Booking:
-    """Send the center a fresh link; the earlier one stops working."""
+    """Send the center a fresh link; the earlier one stops working. Raises Refusal "nothing to ask"."""
     # The clinic's row first: whoever moves it in this moment would wait for this booking, and our note for the clinic.
     clinic = Clinic.objects.locked(booking.clinic_id)
     booking = _lock(booking)

@@ -155,7 +155,7 @@ def _lock_what_they_use(rows: list[Clinic], facts: ClinicFacts) -> None:
 
 @contextmanager
 def supposing() -> Iterator[None]:
-    """Do it, look at it, and take it all back: what a preview shows is what the same code would do."""
+    """Take back whatever is written within, so that a preview shows what the same code would do."""
     with transaction.atomic():
         yield
         transaction.set_rollback(True)

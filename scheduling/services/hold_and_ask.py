@@ -27,9 +27,10 @@ def fingerprint(dates: Sequence[ClinicFacts]) -> str:
 def hold_and_ask(
     *, dates: Sequence[ClinicFacts], now: datetime, named: Callable[[int, Reason], Reason]
 ) -> list[Clinic]:
-    """1 hold each date, 2 one letter with all of them. Raises Refusal with every date that can't be; writes nothing.
+    """Hold the floor on every date, then ask the center for all of them in one letter: all or none.
 
-    ``named`` says of a reason which date it is against; the first is 0. All dates are of one floor.
+    ``named`` says of a reason which date it is against; the first is 0. All dates are of one floor. Raises Refusal with
+    every date that can't be.
     """
     booking_request = BookingRequest.objects.create(center=dates[0].center, asked_at=now)
     made: list[Clinic] = []

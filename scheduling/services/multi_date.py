@@ -28,7 +28,7 @@ class AskedDate:
 
 
 def look_at_dates(*, dates: Sequence[ClinicFacts], now: datetime) -> list[AskedDate]:
-    """What each date would meet, the other dates among it; nothing stays."""
+    """Say what stands against each date, the other dates among it; writes nothing."""
     found: list[AskedDate] = []
     with supposing():
         booking_request = BookingRequest.objects.create(center=dates[0].center, asked_at=now)

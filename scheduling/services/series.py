@@ -31,7 +31,7 @@ class SeriesDate:
 
 
 def look_at_series(*, clinic: Clinic, days: Sequence[date], now: datetime) -> list[SeriesDate]:
-    """What each day would meet; writes nothing. The clinic's own day is left out."""
+    """Say what stands against each day; writes nothing. The clinic's own day is left out."""
     facts = facts_of(clinic)
     return [SeriesDate(day, _against(replace(facts, day=day), now)) for day in days if day != clinic.day]
 
@@ -84,7 +84,7 @@ def rest_of(clinic: Clinic, now: datetime) -> list[Clinic]:
 
 
 def lock_rest(clinic: Clinic, now: datetime) -> list[Clinic]:
-    """``rest_of``, every row of it locked in the order that everybody locks in, and read again under the locks."""
+    """Lock every row of ``rest_of`` in the order that everybody locks in, and read it again under the locks."""
     numbers = [row.pk for row in rest_of(Clinic.objects.get(pk=clinic.pk), now)]
     rows = {row.pk: row for row in Clinic.objects.locked_in({clinic.pk, *numbers})}
     fresh = rows[clinic.pk]

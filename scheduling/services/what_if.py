@@ -17,7 +17,7 @@ __all__ = ["change_for_what_if"]
 
 @transaction.atomic
 def change_for_what_if(change: dict[str, Any], now: datetime) -> None:
-    """Other children or another time, with all checks and letters. Answers ``shifts.hooks``."""
+    """Give a clinic other children or another time, with all checks and letters. Answers ``shifts.hooks``."""
     clinic = Clinic.objects.select_related("center").prefetch_related("bands").filter(pk=change["clinic"]).first()
     if clinic is None:
         raise Refusal.because("gone", "That clinic is no longer in the books.")

@@ -92,7 +92,7 @@ def times(request: HttpRequest, volunteer: Volunteer, token: str) -> HttpRespons
     if form.is_valid():
         try:
             facts = form.facts(set(request.POST.getlist("keep")))
-            services.save_time(volunteer=volunteer, facts=facts, now=clock.now())
+            services.save_time(volunteer=volunteer, facts=facts)
             messages.success(request, "Saved. Thank you for telling us.")
             return redirect("own-page", token)
         except Refusal as refusal:

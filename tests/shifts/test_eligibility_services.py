@@ -192,14 +192,12 @@ def test_the_clinics_of_a_person_are_held_to_the_end_of_the_transaction_and_no_o
 
 
 @pytest.mark.django_db(transaction=True)
-def test_a_clinic_that_they_are_asked_for_while_we_wait_for_their_row_is_held_too(
-    accepted, make_shift, make_clinic, coordinator
-):
+def test_a_clinic_that_they_are_asked_for_while_we_wait_for_their_row_is_held_too(accepted, make_shift, make_clinic):
     now, person = clock.now(), accepted.volunteer
     further = make_shift(make_clinic(days=30))
     with (
         transaction.atomic(),
-        meanwhile(lambda: ask_volunteer(shift=further, volunteer=person, by=coordinator, now=now)),
+        meanwhile(lambda: ask_volunteer(shift=further, volunteer=person, now=now)),
     ):
         hold_clinics(person, now)
         assert not nobody_holds(accepted.shift.clinic) and not nobody_holds(further.clinic)

@@ -23,7 +23,7 @@ from outbox.views.stop import stopping
 
 
 @family_action("family-page", before_answer=True)
-def confirm(request: HttpRequest, guardian: Guardian, token: str) -> HttpResponse:
+def confirm(_request: HttpRequest, guardian: Guardian, token: str) -> HttpResponse:
     """The answer to the first question: yes, that is me."""
     if not guardian.confirmed:
         known = confirm_household(guardian=guardian, now=clock.now())

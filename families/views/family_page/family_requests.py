@@ -28,6 +28,6 @@ def ask_erasure(request: HttpRequest, guardian: Guardian, token: str) -> HttpRes
 
 
 @family_action("family-page")
-def new_link(request: HttpRequest, guardian: Guardian, token: str) -> HttpResponse:
+def new_link(_request: HttpRequest, guardian: Guardian, token: str) -> HttpResponse:
     services.revoke_family_links(guardian=guardian, now=clock.now())
     return redirect("family-page", token)

@@ -16,9 +16,9 @@ from families.forms.family_page import NewChildForm, SignForm
 from families.models import Child, Guardian, Guardianship, Place
 from families.queries.family_page import clinic_children
 from families.queries.waivers import open_waivers
+from families.rules.places import age_at
 from families.services import family_facts, households
 from families.services import family_page as services
-from families.services.place_books import age_at
 from families.views.family_page.guardians import for_guardian
 
 

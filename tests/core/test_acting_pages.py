@@ -8,6 +8,7 @@ from urllib.parse import urlsplit
 import pytest
 from django.test import Client
 from django.urls import reverse
+from pghistory.models import Context
 
 from clinics.models import Status
 from core import clock, links
@@ -19,6 +20,7 @@ from families.models import Child, Guardian, GuardianAddress, Guardianship, Plac
 from families.services.place_books import give_up_place
 from families.services.registering import register
 from floor.models import SignIn
+from people.models import Application
 from scheduling.models import Booking, BookingRequest
 from scheduling.services.clinic_facts import ClinicFacts
 from scheduling.services.multi_date import ask_dates
@@ -194,6 +196,21 @@ def test_a_guardians_first_press_confirms_the_address_as_theirs(stranger, make_c
 
     change = last_change(guardian, "confirmed_at")
     assert change.before is None and change.after is not None and change.by == reference(guardian)
+
+
+def test_an_application_writes_no_row_that_has_a_history(stranger):
+    """Once it does, its public form has to say whose it is, as the registration's does."""
+    known = set(Context.objects.all())
+    told = {
+        "name": "Imara Venn", "email": "imara@example.org", "phone": "555-0121", "duties": ["coach"],
+        "languages": "English", "home_area": "Mill Green",
+        "first_referee": "Maude Ferriby, 555-0111", "second_referee": "Ambrose Tully, 555-0112",
+    }  # fmt: skip
+    stranger.post(reverse("join"), told)
+    stranger.post(link("apply", "join-link", Application.objects.get()))
+
+    assert Application.objects.get().state == Application.State.NEW
+    assert set(Context.objects.all()) == known
 
 
 def test_a_registration_that_the_office_types_for_a_family_is_the_offices(

@@ -13,12 +13,10 @@ from people.rules.standing import Standing
 from shifts.letters.clearances import CLEARANCE_NOTICE
 from shifts.models import Assignment, AssignmentQuerySet
 from shifts.services.cover import offer_next
+from shifts.services.holding import hold
 from shifts.services.moving import release
 
 __all__ = ["free_former", "hold_clinics", "leave", "release_all_ineligible", "release_ineligible"]
-
-# How often one more clinic may come in between before the locks are taken as they come.
-TRIES = 5
 
 
 @transaction.atomic
@@ -38,21 +36,9 @@ def leave(*, volunteer: Volunteer, today: date, now: datetime) -> int:
 
 @transaction.atomic
 def hold_clinics(volunteer: Volunteer, now: datetime) -> None:
-    """Lock the clinics that somebody is asked for or comes to, and then their own row: the order in which moves lock.
-
-    Whoever asks them for one more clinic meanwhile needs their row too. So once it is held, the list is looked at
-    again; where it has grown, all is let go (PostgreSQL does so at a savepoint) and taken anew in order.
-    """
-    coming = _coming(now).filter(volunteer=volunteer).order_by().values_list("shift__clinic", flat=True)
-    for _ in range(TRIES):
-        mark = transaction.savepoint()
-        held = set(Clinic.objects.locked_in(coming.all()).values_list("pk", flat=True))
-        list(Volunteer.objects.select_for_update(no_key=True).filter(pk=volunteer.pk).values_list("pk"))
-        # Asked anew: what was read before the wait does not know of what came in it.
-        if set(coming.all()) <= held:
-            transaction.savepoint_commit(mark)
-            return
-        transaction.savepoint_rollback(mark)
+    """Lock the clinics that somebody is asked for or comes to, and then their own row, as moves do."""
+    theirs = _coming(now).filter(volunteer=volunteer).order_by()
+    hold([volunteer.pk], Clinic.objects.filter(pk__in=theirs.values("shift__clinic")))
 
 
 @transaction.atomic

@@ -20,6 +20,7 @@ from shifts.models import (
     Swap,
     WeeklyWindow,
 )
+from shifts.services.holding import hold
 
 __all__ = ["hold_clinics_of", "settle_two", "volunteer_keys"]
 
@@ -29,13 +30,13 @@ NAMELESS = "hours given, and who stood where, still count; the record that it po
 
 @contextmanager
 def hold_clinics_of(pks: Collection[int], now: datetime) -> Iterator[None]:
-    """Lock the coming clinics of these volunteers, and before them what is locked before clinics.
+    """Lock the coming clinics of these volunteers and then their rows, and before both what is locked before clinics.
 
     Answers ``people.hooks.hold_for_merge``.
     """
     with within(hold_for_merge.ask(pks, now)):
-        coming = Assignment.objects.filter(volunteer__in=pks, shift__clinic__ends_at__gt=now)
-        Clinic.objects.locked_in(coming.values_list("shift__clinic", flat=True))
+        theirs = Assignment.objects.filter(volunteer__in=pks).order_by()
+        hold(pks, Clinic.objects.filter(ends_at__gt=now, pk__in=theirs.values("shift__clinic")))
         yield
 
 

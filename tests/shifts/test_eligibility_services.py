@@ -9,7 +9,7 @@ from django.db import OperationalError, connection, transaction
 from clinics.models import Clinic
 from core import clock
 from outbox.models import Note
-from people.models import Clearance
+from people.models import Clearance, Volunteer
 from shifts.letters.shifts import SHIFT_RELEASED
 from shifts.models import Assignment
 from shifts.services.cover import ask_volunteer, release_volunteer
@@ -20,6 +20,7 @@ from shifts.services.eligibility import (
     release_all_ineligible,
     release_ineligible,
 )
+from shifts.services.merge import hold_clinics_of
 from tests.meanwhile import meanwhile
 
 pytestmark = pytest.mark.django_db
@@ -200,6 +201,20 @@ def test_a_clinic_that_they_are_asked_for_while_we_wait_for_their_row_is_held_to
         meanwhile(lambda: ask_volunteer(shift=further, volunteer=person, now=now)),
     ):
         hold_clinics(person, now)
+        assert not nobody_holds(accepted.shift.clinic) and not nobody_holds(further.clinic)
+
+
+@pytest.mark.django_db(transaction=True)
+def test_before_two_records_become_one_such_a_clinic_is_held_too(accepted, make_shift, make_clinic, make_volunteer):
+    now, person = clock.now(), accepted.volunteer
+    further = make_shift(make_clinic(days=30))
+    with (
+        transaction.atomic(),
+        meanwhile(lambda: ask_volunteer(shift=further, volunteer=person, now=now)),
+        hold_clinics_of([person.pk, make_volunteer().pk], now),
+    ):
+        # As merging does next.
+        list(Volunteer.objects.select_for_update(no_key=True).filter(pk=person.pk))
         assert not nobody_holds(accepted.shift.clinic) and not nobody_holds(further.clinic)
 
 

@@ -29,7 +29,7 @@ from shifts.services.cover import record_reply
 from shifts.services.standby import put_on_standby
 from tests.floor_days import entry
 from tests.histories import events_of, last_change
-from tests.households import confirmed, eight, family_address, place_address, say
+from tests.households import confirmed, eight, place_address, say
 
 pytestmark = pytest.mark.django_db
 
@@ -101,7 +101,7 @@ def test_what_a_guardian_writes_on_the_familys_page_is_theirs(stranger, perdita)
     perdita.refresh_from_db()
     assert by_link(last_change(perdita, "name"), perdita, "Perdita Ash", "Perdita Rowe")
 
-    say(stranger, perdita, "emergency", child, emergency_name="Aunt Tansy", emergency_phone="555-0166")
+    say(stranger, perdita, "child-emergency", child, emergency_name="Aunt Tansy", emergency_phone="555-0166")
     assert by_link(last_change(Guardianship.objects.get(), "emergency_name"), perdita, "Aunt Sorrel", "Aunt Tansy")
 
 
@@ -119,7 +119,7 @@ def test_a_place_that_came_free_is_taken_by_its_guardian(stranger, make_clinic, 
 
 
 def test_a_new_address_is_confirmed_by_its_guardian(stranger, perdita):
-    say(stranger, perdita, "address", email="new@example.org")
+    say(stranger, perdita, "new-address", email="new@example.org")
     stranger.post(link("family-address", "family-address", GuardianAddress.objects.get()))
 
     assert by_link(last_change(perdita, "email"), perdita, "perdita@example.org", "new@example.org")
@@ -179,7 +179,7 @@ def test_a_registration_is_of_whoever_typed_it_and_then_of_the_household_it_is_j
         assert (change.before, change.after, change.by, change.how) == (None, value, reference(rowan), "page")
         assert change.words == "Rowan Ash, on a public page"
 
-    stranger.post(family_address(rowan), {"ask": "confirm"})
+    say(stranger, rowan, "confirm")
     assert not Guardian.objects.filter(pk=rowan.pk).exists()
     typed_here, joined = events_of(wren)[0], events_of(perdita)[-1]
     assert typed_here.pgh_context.metadata["by"] == joined.pgh_context.metadata["by"] == reference(perdita)
@@ -192,7 +192,7 @@ def test_a_registration_is_of_whoever_typed_it_and_then_of_the_household_it_is_j
 def test_a_guardians_first_press_confirms_the_address_as_theirs(stranger, make_clinic, household, now):
     made = register(clinic=make_clinic(), facts=household(), once=uuid.uuid4(), now=now)
     guardian = made.registration.guardian
-    stranger.post(family_address(guardian), {"ask": "confirm"})
+    say(stranger, guardian, "confirm")
 
     change = last_change(guardian, "confirmed_at")
     assert change.before is None and change.after is not None and change.by == reference(guardian)

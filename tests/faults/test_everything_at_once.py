@@ -209,7 +209,7 @@ def works(house: SimpleNamespace) -> dict[str, Callable[[random.Random], object]
 
     return {
         "move": move, "book": book, "repeat": repeat, "cancel": cancel, "answer": answer, "ask": ask, "reply": reply,
-        "release": release, "clear": clear, "join people": join_people, "go": going, "register": come,
+        "release": release, "clear": clear, "join people": join_people, "go": going, "come": come,
         "confirm": confirm, "end": end, "offer": offer, "give": give, "tap": tap, "carry": carry, "stand by": stand_by,
         "swap": swap,
         "ask anew": ask_anew, "clockwork": clockwork,

@@ -37,7 +37,8 @@ def marked() -> Iterator[tuple[str, Any, str | None]]:
             if path.suffix == ".py" and "migrations" not in path.parts:
                 source = path.read_bytes()
             elif path.suffix in {".html", ".txt"} and "templates" in path.parts:
-                source = templatize(path.read_text(), origin=str(path)).encode()
+                # What is left of a template's text is set in from the margin; to Python that would be a block.
+                source = re.sub(r"(?m)^[ \t]+", "", templatize(path.read_text(), origin=str(path))).encode()
             else:
                 continue
             for _, message, _, context in extract("python", io.BytesIO(source), KEYWORDS):

@@ -3,6 +3,7 @@
 from datetime import datetime
 from email.headerregistry import Address
 
+import css_inline
 from django.conf import settings
 from django.core.mail import EmailMultiAlternatives
 from django.template.loader import render_to_string
@@ -14,6 +15,10 @@ from outbox.models import Note
 from outbox.rules.calendar_part import calendar_part
 
 __all__ = ["build"]
+
+# Mail programs leave style sheets out, so every rule of the base template is written to its elements. It asks nobody
+# for a file: what a letter needs is in it.
+_STYLES = css_inline.CSSInliner(keep_style_tags=False, keep_link_tags=False, load_remote_stylesheets=False)
 
 
 def build(note: Note, now: datetime) -> EmailMultiAlternatives:
@@ -43,7 +48,7 @@ def _mail(note: Note, letter: Letter, folder: str) -> EmailMultiAlternatives:
             **_stop_headers(letter.stop),
         },
     )
-    mail.attach_alternative(render_to_string(f"{folder}/body.html", context), "text/html")
+    mail.attach_alternative(_STYLES.inline(render_to_string(f"{folder}/body.html", context)), "text/html")
     if letter.part is not None:
         # RFC 6047: the method parameter repeats the part's METHOD.
         text = calendar_part(letter.part).decode()

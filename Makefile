@@ -100,6 +100,7 @@ lint: packages
 	$(NO_SERVERS) $(PY) -m mypy --show-traceback .
 	$(NO_SERVERS) $(PY) -W ignore manage.py makemigrations --check --dry-run
 	.venv/bin/oxlint --deny-warnings */static/floor tests/browser
+	$(PY) -m djlint --check $(wildcard */templates)
 	$(PY) -c 'from importlinter.cli import lint_imports_command; lint_imports_command()' --cache-dir var/cache/imports
 
 shots: env browser

@@ -6,12 +6,12 @@ from datetime import date, datetime, timedelta
 from clinics.models import AgeBand, Clinic, Status
 from demo.places import give_places
 from families.models import Child, Guardian, Guardianship, PhotoAnswer, Place, PlaceState, Waiver, WaiverText
+from families.queries.waiver_texts import current_text
 from families.services.family_records import keep_away
 from families.services.households import (
     ChildFacts,
     CollectorFacts,
     HouseholdFacts,
-    current_text,
     write_household,
 )
 from families.services.placeholder_texts import publish_placeholder_if_none

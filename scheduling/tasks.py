@@ -4,7 +4,7 @@ from celery import shared_task
 
 from core import clock
 from scheduling.services.agreement_notices import plan_agreement_notices
-from scheduling.services.expiry import end_old_holds
+from scheduling.services.hold_ends import end_old_holds
 
 
 @shared_task(name="scheduling.plan_agreement_notices")

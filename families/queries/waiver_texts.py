@@ -1,4 +1,4 @@
-"""Waiver texts by version."""
+"""Which waiver text counts, and the texts by version."""
 
 from dataclasses import dataclass, field
 
@@ -6,7 +6,7 @@ from django.db.models import Count
 
 from families.models import WaiverText
 
-__all__ = ["Version", "current_is_placeholder", "versions"]
+__all__ = ["Version", "current_is_placeholder", "current_text", "versions"]
 
 
 @dataclass(frozen=True)
@@ -30,6 +30,14 @@ class Version:
     @property
     def signatures(self) -> int:
         return sum(getattr(text, "signed", 0) for text in self.texts)
+
+
+def current_text(language: str) -> WaiverText | None:
+    """The newest published waiver in the language, or else in English; None while nothing is published."""
+    published = list(WaiverText.objects.published().order_by("-version"))
+    newest = [row for row in published if row.version == published[0].version]
+    by_language = {row.language: row for row in newest}
+    return by_language.get(language) or by_language.get("en") or (newest[0] if newest else None)
 
 
 def versions() -> list[Version]:

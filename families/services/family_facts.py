@@ -6,7 +6,8 @@ from django.db import transaction
 
 from core.refusal import Refusal
 from families.models import Child, Collector, Guardian, Guardianship, WaiverText
-from families.services.households import CollectorFacts, current_text, sign_waiver
+from families.queries.waiver_texts import current_text
+from families.services.households import CollectorFacts, sign_waiver
 from outbox.services.subjects import turn_language
 
 __all__ = [

@@ -26,7 +26,6 @@ __all__ = [
     "HouseholdFacts",
     "answer_photo",
     "confirm_guardian",
-    "current_text",
     "sign_waiver",
     "withdraw_waiver",
     "write_child",
@@ -67,14 +66,6 @@ class HouseholdFacts:
     signed: str = ""
     text: WaiverText | None = None
     came_from: str | None = None
-
-
-def current_text(language: str) -> WaiverText | None:
-    """The newest published waiver in the language, or else in English; None while nothing is published."""
-    published = list(WaiverText.objects.published().order_by("-version"))
-    newest = [row for row in published if row.version == published[0].version]
-    by_language = {row.language: row for row in newest}
-    return by_language.get(language) or by_language.get("en") or (newest[0] if newest else None)
 
 
 @transaction.atomic

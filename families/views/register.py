@@ -30,7 +30,7 @@ from families.queries.places import (
     open_to_families,
     with_places,
 )
-from families.services.households import current_text
+from families.queries.waiver_texts import current_text
 from families.services.links import ask_family_link, family_address
 from families.services.registering import register
 

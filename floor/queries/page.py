@@ -13,7 +13,7 @@ from clinics.models import Clinic, Status
 from clinics.rules.supervision import LEAST_ADULTS
 from families.models import Child, Place
 from families.queries.door import DoorLine, door_lines
-from families.services.households import current_text
+from families.queries.waiver_texts import current_text
 from floor.models import FloorPhone
 from floor.queries.conflicts import open_conflicts
 from floor.queries.floor_hours import wipe_at

@@ -15,8 +15,9 @@ from django.db import transaction
 from clinics.models import Clinic
 from core.refusal import Refusal
 from families.models import Child, Collector, Guardian, Guardianship, Place, PlaceState
+from families.queries.waiver_texts import current_text
 from families.rules.places import age_at
-from families.services.households import answer_photo, current_text, sign_waiver
+from families.services.households import answer_photo, sign_waiver
 from floor.models import AdultHours, FloorAction, FloorDay, Incident, Score, SignIn
 from floor.queries.log import children_of_walk_ins
 from floor.rules.floor_log import Action, FloorState, Stay, fold

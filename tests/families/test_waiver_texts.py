@@ -6,8 +6,8 @@ from django.urls import reverse
 
 from core import clock
 from families.models import WaiverText
+from families.queries.waiver_texts import current_text
 from families.queries.waivers import least_version
-from families.services.households import current_text
 
 pytestmark = pytest.mark.django_db
 WORDS = {

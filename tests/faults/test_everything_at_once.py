@@ -42,7 +42,7 @@ from scheduling.services.bookings import ClinicFacts, answer_booking, ask_center
 from scheduling.services.cancelling import cancel_clinic
 from scheduling.services.changing import change_clinic, change_rest
 from scheduling.services.clinic_facts import facts_of
-from scheduling.services.expiry import end_old_holds
+from scheduling.services.hold_ends import end_old_holds
 from scheduling.services.series import book_series, cancel_rest
 from shifts.models import Assignment, Reply, Shift
 from shifts.services.cover import ask_volunteer, record_reply, release_volunteer

@@ -19,7 +19,7 @@ from scheduling.services.bookings import ask_center_again
 from scheduling.services.cancelling import cancel_clinic
 from scheduling.services.changing import change_clinic
 from scheduling.services.clinic_facts import ClinicFacts
-from scheduling.services.expiry import end_old_holds
+from scheduling.services.hold_ends import end_old_holds
 
 
 @pytest.fixture

@@ -20,6 +20,7 @@ from families.forms.family_page import (
     SmallForm,
 )
 from families.models import Child, Collector, Guardian, Guardianship, PhotoAnswer, Waiver
+from families.queries.waiver_texts import current_text
 from families.queries.waivers import open_waivers
 from families.services import family_facts, households
 from families.services import family_page as services
@@ -82,7 +83,7 @@ def _show(
         "forms": on_page,
         "collectors": Collector.objects.standing().filter(child=row, named_by=guardian, must_not=False),
         "photo": PhotoAnswer.objects.filter(child=row, guardian=guardian).first(),
-        "text": households.current_text(guardian.language),
+        "text": current_text(guardian.language),
         "standing": open_waivers([row.pk], clock.home_zone()).on(row.pk, today),
         "signatures": Waiver.objects.filter(child=row, guardian=guardian).select_related("text"),
         "today": today,

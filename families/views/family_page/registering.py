@@ -15,6 +15,7 @@ from families.formatting import refusal_words, show_refusal
 from families.forms.family_page import NewChildForm, SignForm
 from families.models import Child, Guardian, Guardianship, Place
 from families.queries.family_page import clinic_children
+from families.queries.waiver_texts import current_text
 from families.queries.waivers import open_waivers
 from families.rules.places import age_at
 from families.services import family_facts, households
@@ -32,7 +33,7 @@ def child_new(request: HttpRequest, guardian: Guardian, token: str) -> HttpRespo
             "emergency_phone": known.emergency_phone if known else "",
         }
     )
-    text = households.current_text(guardian.language)
+    text = current_text(guardian.language)
     if request.method == "POST":
         form = NewChildForm(request.POST)
         if form.is_valid():
@@ -107,7 +108,7 @@ def clinic(request: HttpRequest, guardian: Guardian, token: str, pk: int) -> Htt
         "chosen": chosen,
         "needs_signing": any(not one.signed for one in choices),
         "form": form,
-        "text": households.current_text(guardian.language),
+        "text": current_text(guardian.language),
         "refused": refused,
         "today": clock.today(row.center.tz),
         "ages": {one.pk: age_at(one.birth_date, row.day) for one in children},

@@ -15,8 +15,8 @@ from scheduling.letters import agreements, bookings
 from scheduling.models import Answer, Booking, BookingRequest, FormerBooking
 from scheduling.services.agreement_notices import plan_agreement_notices
 from scheduling.services.bookings import answer_booking, take_suggestion
-from scheduling.services.expiry import end_old_holds
 from scheduling.services.hold_and_ask import hold_and_ask
+from scheduling.services.hold_ends import end_old_holds
 from tests.outbox.examples.clinics import agreed, booked, cancel, change, facts
 from tests.outbox.examples.kept import Example, World, example
 

@@ -5,6 +5,7 @@ from dataclasses import replace
 from datetime import time, timedelta
 
 from clinics.models import Clinic
+from core import clock
 from scheduling.models import Answer, Booking
 from scheduling.services.bookings import ClinicFacts, answer_booking, book_clinic
 from scheduling.services.cancelling import cancel_clinic
@@ -16,7 +17,7 @@ from tests.outbox.examples.kept import World
 def facts(world: World, **more: object) -> ClinicFacts:
     space = world.make_space()
     facts = ClinicFacts(
-        center=space.center, space=space, day=world.now.date() + timedelta(days=14), starts=time(9, 30),
+        center=space.center, space=space, day=clock.today() + timedelta(days=14), starts=time(9, 30),
         ends=time(11, 30), bands=[(7, 10, 20)],
     )  # fmt: skip
     return replace(facts, **more)  # type: ignore[arg-type]

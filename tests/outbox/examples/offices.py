@@ -7,6 +7,7 @@ from django.conf import settings
 
 from clinics.models import Agreement, Status
 from clinics.services.agreements import take_back_agreement
+from core import clock
 from people.letters import accounts
 from people.models import Application, User
 from people.services import applications
@@ -65,7 +66,7 @@ def apply_declined(world: World) -> Example:
 @example(agreements.AGREEMENT_ENDING)
 def agreement_ending(world: World) -> Example:
     center = world.make_center(asks_insurance=True)
-    today = world.now.date()
+    today = clock.today()
     row = Agreement.objects.create(
         center=center, kind="insurance", from_day=today - timedelta(days=300), until_day=today + timedelta(days=30),
         recorded_at=world.now,
@@ -89,7 +90,7 @@ def booking_ask_many(world: World) -> Example:
 
 @example(bookings.HOLD_ENDING)
 def hold_ending(world: World) -> Example:
-    clinic = booked(world, day=world.now.date() + timedelta(days=40))
+    clinic = booked(world, day=clock.today() + timedelta(days=40))
     later = world.now + timedelta(days=settings.HOLD_DAYS - 2)
     end_old_holds(now=later)
     booking = Booking.objects.get(clinic=clinic)

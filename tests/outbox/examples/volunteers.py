@@ -3,6 +3,7 @@
 from datetime import datetime, time, timedelta
 
 from clinics.models import Clinic, Status
+from core import clock
 from people.models import AddressChange, Clearance, NoticeStep, Volunteer
 from shifts.letters import clearances, own_page, shifts, standby_swaps
 from shifts.models import Assignment, Reply, Shift, Standby, StandbyCall, Swap
@@ -76,7 +77,7 @@ def clearance_notice(world: World) -> Example:
     world.make_volunteer()
     _lapse(world, 7)
     plan_notices(now=world.now)
-    return Example(lambda: Clearance.objects.update(expires_on=world.now.date() + timedelta(days=300)))
+    return Example(lambda: Clearance.objects.update(expires_on=clock.today() + timedelta(days=300)))
 
 
 @example(clearances.CLINIC_BREAKS)
@@ -88,7 +89,7 @@ def clinic_breaks(world: World) -> Example:
 
 
 def _lapse(world: World, days: int) -> None:
-    today = world.now.date()
+    today = clock.today()
     Clearance.objects.filter(kind__code="conduct").update(
         issued_on=today - timedelta(days=300), expires_on=today + timedelta(days=days)
     )
@@ -110,7 +111,7 @@ def standby(world: World) -> Example:
 def standby_ended(world: World) -> Example:
     _, row = _stands_by(world)
     cancel(world, row.clinic)()
-    return Example(lambda: Volunteer.objects.update(left_on=world.now.date()))
+    return Example(lambda: Volunteer.objects.update(left_on=clock.today()))
 
 
 def _dropped_late(world: World) -> datetime:
@@ -154,7 +155,7 @@ def swap_done(world: World) -> Example:
 @example(own_page.OWN_PAGE)
 def own_page_link(world: World) -> Example:
     send_own_page(volunteer=world.make_volunteer(), now=world.now)
-    return Example(lambda: Volunteer.objects.update(left_on=world.now.date()))
+    return Example(lambda: Volunteer.objects.update(left_on=clock.today()))
 
 
 @example(own_page.ADDRESS_CONFIRM)

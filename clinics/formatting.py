@@ -37,12 +37,12 @@ def span(start: datetime, end: datetime) -> str:
 
 
 def clinic_words(clinic: Clinic) -> str:
-    """Saint Orla's Hall on Saturday 28 November."""
+    """Say which clinic it is: Saint Orla's Hall on Saturday 28 November."""
     return f"{clinic.center.name} on {long_day(clinic.day)}"
 
 
 def children_words(clinic: Clinic) -> str:
-    """40 children, ages 8 to 12."""
+    """Say how many children a clinic expects and of which ages: 40 children, ages 8 to 12."""
     ages = clinic.ages
     if ages is None:
         return "no children expected yet"
@@ -51,7 +51,7 @@ def children_words(clinic: Clinic) -> str:
 
 
 def when_words(day: date, today: date) -> str:
-    """How far off a day is: today, tomorrow, in 3 days, 2 days ago."""
+    """Say how far off a day is: today, tomorrow, in 3 days, 2 days ago."""
     days = (day - today).days
     near = {0: "today", 1: "tomorrow", -1: "yesterday"}
     if days in near:

@@ -1,4 +1,4 @@
-"""One thing that needs the coordinator, and how the desk asks every app for what it knows of."""
+"""One thing that needs the coordinator, and the hook by which the desk asks every app for its own."""
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -17,7 +17,7 @@ UNANSWERED_AFTER = timedelta(days=3)
 
 @dataclass(frozen=True)
 class Desk:
-    """When it is looked at, and the clinics of the next fortnight with their centers and bands loaded."""
+    """The moment of looking, and the clinics of the next fortnight with their centers and bands loaded."""
 
     now: datetime
     today: date

@@ -1,7 +1,7 @@
-"""Who does it and by which way: every row of the history carries it.
+"""Who acts, and in which way: every row of the history carries both.
 
-A page sets it in the middleware, a page by link once it knows whose link it is, a worker's job and a command by
-their own name. Nobody's name is stored, only which row it is, so that whoever is forgotten is forgotten here too.
+The middleware sets it for a page, a page by link once it knows whose link it is, and a worker's job or a command by its
+own name. The history stores which row acted and nobody's name, so that whoever is forgotten is forgotten here too.
 """
 
 from collections.abc import Callable, Iterable, Iterator
@@ -32,15 +32,15 @@ class How(StrEnum):
 
 
 def acting(by: Model | str, how: How) -> "pghistory.context":
-    """A context manager: what is written within is written by ``by`` (a row, or a job's or a command's name).
+    """Return a context manager in which ``by`` acts (a row, or the name of a job or a command).
 
-    Within another one it takes over for the whole of it, since a history row keeps one author for each transaction.
+    Inside another context it takes over the whole of it, since a history row keeps one author for each transaction.
     """
     return pghistory.context(**_facts(by, how))
 
 
 def found_to_be(by: Model, how: How) -> None:
-    """Say who it is that the open context is of: a link's page learns it after the request has begun.
+    """Name who acts in the open context, for a page by link, which learns it after its request has begun.
 
     Does nothing outside a context, as on a page that only shows.
     """
@@ -50,7 +50,7 @@ def found_to_be(by: Model, how: How) -> None:
 def typed_by(row: Model) -> None:
     """Say that whoever typed ``row`` acts from here on, on a public page where nobody is signed in.
 
-    Everywhere else it is known who acts, and this changes nothing.
+    Changes nothing everywhere else, since there it is known who acts.
     """
     with pghistory.context() as now_open:
         if now_open.metadata.get("how") == How.PAGE and "by" not in now_open.metadata:
@@ -59,7 +59,7 @@ def typed_by(row: Model) -> None:
 
 @contextmanager
 def acting_if_nobody(by: str, how: How) -> Iterator[None]:
-    """As ``acting``, but whoever acts already goes on acting."""
+    """Let ``by`` act inside the block, unless somebody acts already."""
     with pghistory.context() as now_open:
         if "how" not in now_open.metadata:
             now_open.metadata.update(_facts(by, how))
@@ -67,9 +67,9 @@ def acting_if_nobody(by: str, how: How) -> Iterator[None]:
 
 
 def became(was: str, is_now: str) -> None:
-    """Say of one row (named by its reference) what the history says that another did, since the two are one.
+    """Turn the history of what one row did into the history of another, since the two are one; both are references.
 
-    What is still to be written in the open context is its too. Call it inside the transaction that makes them one.
+    It turns what is still to be written in the open context too. Call it inside the transaction that makes them one.
     """
     with pghistory.context() as now_open:
         if now_open.metadata.get("by") == was:
@@ -83,7 +83,7 @@ def _facts(by: Model | str, how: How) -> dict[str, Any]:
 
 
 def who_did(events: Iterable[Any]) -> Callable[[Any], str]:
-    """A function from a history row to who did it, in words. One query for each kind of row that did something.
+    """Return a function that says in words who is behind a history row. One query for each kind of row that acted.
 
     ``events`` come with their ``pgh_context`` loaded.
     """

@@ -26,7 +26,7 @@ def now() -> datetime:
 
 
 def today(tz: ZoneInfo | None = None) -> date:
-    """The day it is in ``tz``, or in the organisation's own zone."""
+    """The present day in ``tz``, or in the organisation's own zone."""
     return now().astimezone(tz or home_zone()).date()
 
 
@@ -40,7 +40,7 @@ def ahead() -> timedelta:
 
 
 def move(to: datetime) -> None:
-    """Let it be ``to`` (aware) now and go on from there, here and in every process started from here on."""
+    """Set this clock to ``to`` (aware) and let it go on, here and in every process started from here on."""
     global _ahead
     if settings.PRODUCTION:
         raise RuntimeError("The clock of a production site is the system's.")

@@ -15,7 +15,7 @@ ONE_QUICK_TRY = {"max_retries": 0, "socket_timeout": 1, "socket_connect_timeout"
 
 
 def enqueue(task: str, *args: Any, **options: Any) -> bool:
-    """Send a task to the worker; False, and a line in the log, when Redis is away."""
+    """Send a task to the worker. Returns False, and writes a line in the log, when Redis is away."""
     try:
         with current_app.connection_for_write(transport_options=ONE_QUICK_TRY) as connection:
             current_app.send_task(task, args=args, connection=connection, retry=False, **options)

@@ -41,7 +41,7 @@ class Hook(Generic[P, R]):
 
 @contextmanager
 def within(parts: Iterable[AbstractContextManager[object]]) -> Iterator[None]:
-    """Enter what the answers of a hook return, each after the other; left in the turned order."""
+    """Enter what the answers of a hook return, one after the other, and leave them in reverse order."""
     with ExitStack() as stack:
         for part in parts:
             stack.enter_context(part)

@@ -1,4 +1,4 @@
-"""English and Spanish: which one a page by link or a public page speaks, and the words of it compiled."""
+"""English and Spanish: chooses which one a page by link or a public page speaks, and compiles their words."""
 
 import os
 from collections.abc import Callable
@@ -22,19 +22,22 @@ View = Callable[..., HttpResponse]
 
 
 def asked_language(request: HttpRequest) -> str:
-    """The language of a public page: chosen on it (``?in=es``, kept by its form), else the browser's first of ours."""
+    """The language of a public page: the one chosen on it, else the first of the browser's that we speak.
+
+    ``?in=es`` chooses, and the page's form keeps it.
+    """
     chosen = request.POST.get("in") or ""
     return chosen if chosen in SPOKEN else language_without_form(request)
 
 
 def language_without_form(request: HttpRequest) -> str:
-    """The same for a request whose form could not be read, or was never looked at."""
+    """The language of a public page whose form could not be read, or was never looked at."""
     chosen = request.GET.get("in") or ""
     return chosen if chosen in SPOKEN else translation.get_language_from_request(request)[:2]
 
 
 def speak(request: HttpRequest, language: str, answer: Callable[[], HttpResponse]) -> HttpResponse:
-    """Answer in ``language``, which is noted, so that a page for what is not there speaks it too."""
+    """Answer in ``language``, and note it on the request, so that a page for what is not there speaks it too."""
     language = language if language in SPOKEN else "en"
     request.spoken = language  # type: ignore[attr-defined]
     with translation.override(language):
@@ -44,7 +47,7 @@ def speak(request: HttpRequest, language: str, answer: Callable[[], HttpResponse
 
 
 def in_language(view: View) -> View:
-    """Speak ``asked_language`` from the first check to the last word of a public page.
+    """Let the view of a public page speak ``asked_language`` from its first check to its last word.
 
     A page of somebody known speaks their language instead: see ``speak``.
     """

@@ -16,9 +16,9 @@ log = logging.getLogger(__name__)
 
 
 def take(what: str, who: str, *, most: int, seconds: int) -> bool:
-    """Count one more of ``what`` by ``who``; False when ``most`` were counted in the window that is open.
+    """Count one more of ``what`` by ``who``; False when ``most`` were counted in the open window of ``seconds``.
 
-    Counted before the deed, so that many at once can't all slip through: see ``give_back``.
+    Call it before the deed, so that many at once can't all slip through: see ``give_back``.
     """
     key = _key(what, who)
     try:
@@ -34,7 +34,7 @@ def take(what: str, who: str, *, most: int, seconds: int) -> bool:
 
 
 def give_back(what: str, who: str) -> None:
-    """The deed did not happen after all, so it does not count."""
+    """Take one count back, because the deed did not happen after all."""
     try:
         cache.decr(_key(what, who))
     except redis.RedisError:

@@ -28,10 +28,10 @@ def link_problem(request: HttpRequest, problem: links.LinkProblem) -> HttpRespon
 def subject_of(
     request: HttpRequest, purpose: str, token: str, rows: QuerySet[Row], gone: str, counter: str = "link_counter"
 ) -> Row:
-    """The row that a link of this purpose speaks of; LinkProblem for any that can't be used.
+    """The row that a link of this purpose speaks of. Raises LinkProblem when the link can't be used.
 
-    Whatever a POST writes from here on is written by ``row.who_answers``, or by the row itself.
-    ``gone`` is said when ``rows`` hold it no more; ``counter`` names the row's counter that revokes.
+    From here on ``row.who_answers``, or the row itself, is the author of what a POST writes.
+    The problem says ``gone`` when ``rows`` no longer hold the row; ``counter`` names the row's counter that revokes.
     """
     facts = links.read(purpose, token, now=clock.now(), caller=caller_address(request))
     row = rows.filter(pk=facts.subject).first()

@@ -76,7 +76,7 @@ def make(purpose: str, *, subject: int, counter: int, expires_at: datetime) -> s
 
 
 def read(purpose: str, token: str, *, now: datetime, caller: str = "") -> LinkFacts:
-    """Facts of a token, or LinkProblem. ``caller`` (an address) is slowed down after many altered links.
+    """Read the facts of a token. Raises LinkProblem. ``caller`` (an address) is slowed down after many altered links.
 
     An altered token costs the caller one try; a good one costs nothing, so that a gym full of phones behind one
     address is never locked out by using real links.

@@ -1,4 +1,4 @@
-"""What our records of the day may hold: what happened and where, and neither a row of a table nor a signed link."""
+"""Keeps table rows and signed links out of our logs, which say only what happened and where."""
 
 import logging
 import re
@@ -20,7 +20,7 @@ def without_links(text: str) -> str:
 
 
 class WithoutRows(logging.Formatter):
-    """The plain line, less what the database tells of the row that it refused, and less signed links."""
+    """Formats a plain line without signed links, and without what the database tells of a row that it refused."""
 
     def format(self, record: logging.LogRecord) -> str:
         line = DETAIL.sub("DETAIL: left out, since it shows the row.\n", super().format(record)).rstrip("\n")

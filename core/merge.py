@@ -1,7 +1,7 @@
 """What becomes of the rows that point at a record: when two records turn out to be one, and when one is forgotten.
 
-Each app declares it of each of its foreign keys to a kind of record, in answer to a hook of the app that keeps the
-record. What is declared is what is done, and ``tests/config/test_model_graph.py`` finds every key of which nothing is.
+Each app declares this for each of its foreign keys to a kind of record, in answer to a hook of the app that keeps the
+record. The code does what is declared; ``tests/config/test_model_graph.py`` finds every key that nobody declared.
 """
 
 from collections.abc import Collection, Iterable, Iterator, Sequence
@@ -35,7 +35,7 @@ rows_merging: Hook[[Model, Model], None] = Hook("config.rows_merging")
 
 
 class Merged(Enum):
-    """What becomes of the rows that point at the record that goes."""
+    """What becomes of the rows that point at a record that goes, because it and another are one."""
 
     MOVES = "point at the one that stays, all of them"
     FREED = "what the one that stays has already is taken away by its app; the rest moves"
@@ -54,7 +54,7 @@ class Forgotten(Enum):
 
 @dataclass(frozen=True)
 class Key:
-    """What becomes of the rows with one foreign key to a record. ``because`` says why, where something stays."""
+    """What becomes of the rows with one foreign key to a record. ``because`` says why something stays."""
 
     model: type[Model]
     field: str
@@ -64,30 +64,30 @@ class Key:
 
 
 def history_of(model: type[Model]) -> type[Any]:
-    """The table of what the triggers wrote of a model's rows."""
+    """The model of the history that the triggers write for a model's rows."""
     found: type[Any] = model.pgh_event_model  # type: ignore[attr-defined]
     return found
 
 
 def declared(keys: Hook[[], Sequence[Key]]) -> list[Key]:
-    """What all apps say together."""
+    """All keys that the apps declare in answer to a hook."""
     return [key for some in keys.ask() for key in some]
 
 
 def settled(keys: Iterable[Key]) -> set[type[Model]]:
-    """The tables whose rows an app has settled by itself: what to leave out of ``merge_rows``."""
+    """The tables whose rows an app settles by itself, for the ``but`` of ``merge_rows``."""
     return {key.model for key in keys if key.joined is Merged.SETTLED}
 
 
 def merge_rows(*, gone: Model, kept: Model, but: Collection[type[Model]] = ()) -> None:
     """Move the rows of every table with a foreign key to this kind of row, delete ``gone``, then move its history.
 
-    What ``gone`` did to other rows is told of ``kept`` from here on.
+    From here on the history says that ``kept`` did what ``gone`` did to other rows.
 
-    The tables are read from the models themselves, so that one made later is not forgotten. What is left at ``gone``
-    in the tables of ``but``, which the caller has settled, goes with it. Call it inside a transaction.
+    The tables are read from the models themselves, so that one made later is not forgotten. The caller has settled the
+    tables of ``but``: rows there that still point at ``gone`` go with it. Call it inside a transaction.
 
-    Raises IntegrityError where the two hold what one row can't hold twice.
+    Raises IntegrityError when the two hold what one row can't hold twice.
     """
     history = []
     for key in keys_to(type(gone)):
@@ -104,7 +104,7 @@ def merge_rows(*, gone: Model, kept: Model, but: Collection[type[Model]] = ()) -
 
 
 def forget_rows(keys: Iterable[Key], **whose: object) -> None:
-    """Delete the rows that are declared to go with a forgotten record; ``whose`` asks something of that record."""
+    """Delete the rows that are declared to go with a forgotten record; ``whose`` filters by fields of that record."""
     for key in keys:
         if key.forgotten is Forgotten.GOES:
             theirs = {f"{key.field}__{name}": value for name, value in whose.items()}
@@ -112,7 +112,7 @@ def forget_rows(keys: Iterable[Key], **whose: object) -> None:
 
 
 def keys_to(model: type[Model]) -> Iterator["ForeignKey[Model, Model]"]:
-    """Every foreign key to a model in every app, those of the history among them."""
+    """Yield every foreign key to a model in every app, including those of the history."""
     for relation in model._meta.get_fields(include_hidden=True):
         if isinstance(relation, ManyToOneRel) and isinstance(relation.field, ForeignKey):
             yield relation.field

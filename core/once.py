@@ -1,6 +1,6 @@
-"""What is read once for a request, a job or a command, and anew for the next one.
+"""Reads a value once for a request, a job or a command, and anew for the next one.
 
-So a page asks its small tables once however often it names them, and no process goes by what another has changed.
+So a page reads its small tables once however often it names them, and no process uses what another has changed.
 """
 
 from collections.abc import Callable, Iterator
@@ -17,7 +17,7 @@ _readings: ContextVar[dict[str, Any] | None] = ContextVar("readings", default=No
 
 @contextmanager
 def reading() -> Iterator[None]:
-    """One request, job or command. A further one within it reads anew."""
+    """Surround one request, job or command. A further one inside it reads anew."""
     token = _readings.set({})
     try:
         yield
@@ -26,7 +26,7 @@ def reading() -> Iterator[None]:
 
 
 def once(name: str, read: Callable[[], T]) -> T:
-    """What ``read`` gives, read when it is first asked for within a reading; outside of one, each time."""
+    """Return what ``read`` gives. A reading calls it once for each ``name``; outside of one it is called each time."""
     readings = _readings.get()
     if readings is None:
         return read()
@@ -37,7 +37,7 @@ def once(name: str, read: Callable[[], T]) -> T:
 
 
 def forget(name: str) -> None:
-    """Read it anew when it is asked for next: it has just been changed here."""
+    """Let ``once`` read this name anew next time, because it has just been changed here."""
     readings = _readings.get()
     if readings is not None:
         readings.pop(name, None)

@@ -1,4 +1,4 @@
-"""What somebody typed, or an address says, as the row that it names."""
+"""Turns what somebody typed, or what an address says, into the row that it names."""
 
 from typing import TypeVar
 
@@ -18,6 +18,6 @@ def row_number(typed: str) -> int | None:
 
 
 def row_named(rows: QuerySet[Row], typed: str) -> Row | None:
-    """The row itself, where there is one of that number; nothing is asked for what is no number."""
+    """The row with the typed number, or None. Asks the database nothing when ``typed`` is no number."""
     number = row_number(typed)
     return None if number is None else rows.filter(pk=number).first()

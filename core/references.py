@@ -22,7 +22,7 @@ def reference(what: Model | type[Model], number: int | None = None) -> str:
 
 
 def references(rows: Iterable[Model | None]) -> list[str]:
-    """Those of all rows that there are, each once."""
+    """The references to all of ``rows`` that are not None, each once."""
     return list(dict.fromkeys(reference(row) for row in rows if row is not None))
 
 

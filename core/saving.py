@@ -10,9 +10,10 @@ __all__ = ["saved_or_refused", "saved_with_rows"]
 
 
 def saved_or_refused(form: ModelForm, also: Callable[[Any], object] | None = None) -> Any | None:
-    """What a valid form saved; None, with the constraint's sentence in the form, when somebody was faster.
+    """Save a valid form and return what it saved; when somebody was faster, say so in the form and return None.
 
-    ``also`` is called with the row in the same transaction. What is no twin of another row is raised again.
+    ``also`` is called with the row in the same transaction. Raises IntegrityError when the form's own checks find no
+    twin of the row.
     """
     try:
         with transaction.atomic():
@@ -28,9 +29,9 @@ def saved_or_refused(form: ModelForm, also: Callable[[Any], object] | None = Non
 
 
 def saved_with_rows(form: ModelForm, rows: BaseInlineFormSet) -> Any | None:
-    """What a valid form saved, together with the rows below it: both or neither.
+    """Save a valid form together with the rows below it, both or neither, and return what the form saved.
 
-    None, with the constraint's sentence where it belongs, when somebody was faster; see ``saved_or_refused``.
+    When somebody was faster, say so where it belongs and return None; see ``saved_or_refused``.
     """
     try:
         with transaction.atomic():

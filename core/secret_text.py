@@ -31,12 +31,12 @@ def box(keys: Sequence[str] | None = None) -> MultiFernet:
 
 
 def sealed(text: str) -> str:
-    """The text as it is kept; "" stays ""."""
+    """Encrypt a text for keeping; "" stays empty."""
     return box().encrypt(text.encode()).decode() if text else text
 
 
 def opened(kept: str) -> str:
-    """What was sealed. Raises LostKey when none of CARE_KEYS opens it."""
+    """Decrypt a kept text. Raises LostKey when none of CARE_KEYS opens it."""
     try:
         return box().decrypt(kept.encode()).decode() if kept else kept
     except InvalidToken as problem:
@@ -44,7 +44,7 @@ def opened(kept: str) -> str:
 
 
 def turned(kept: str) -> str:
-    """The same text under the first key; what is under it already comes back with a new time and is as good."""
+    """Encrypt a kept text anew under the first key. One that is under it already gets a new time and is as good."""
     try:
         return box().rotate(kept.encode()).decode()
     except InvalidToken as problem:

@@ -9,7 +9,7 @@ IMPORT = r"""(?m)^(?P<matched>import (?P<names>.+) from "(?P<url>\./[^"]+)";)$""
 
 
 class HashedFiles(CompressedManifestStaticFilesStorage):
-    """A module asks for another by the name that the page has for it too.
+    """Static files in which a module imports another by the same name as the page does.
 
     Django's own switch for that reads every script there is, and finds imports in the comments of other people's.
     """

@@ -1,4 +1,4 @@
-"""The demo's centers in depth: who answers for what, papers of which one lapses and one is missing, a drawn photo."""
+"""The demo's centers in depth: contacts and what they answer, papers (one lapses, one is missing), a drawn photo."""
 
 from datetime import date, datetime, timedelta
 from io import BytesIO

@@ -1,4 +1,4 @@
-"""Where somebody who tries the demo begins: links into it that change nothing by being made or shown."""
+"""Links at which somebody who tries the demo begins. Making or showing them changes nothing."""
 
 from dataclasses import dataclass
 from datetime import datetime
@@ -29,7 +29,7 @@ OPEN_SHIFTS_TRIED = 8
 
 @dataclass(frozen=True)
 class Door:
-    """``who`` opens ``address``, and ``what`` can be done there."""
+    """A link into the demo: ``who`` opens ``address`` and does ``what`` there."""
 
     who: str
     address: str
@@ -37,7 +37,7 @@ class Door:
 
 
 def doors(now: datetime) -> list[Door]:
-    """The addresses worth opening first. One that has nothing behind it just now is left out."""
+    """List the links worth opening first, without those that have nothing behind them just now."""
     site = settings.SITE_URL
     found = [
         Door("Coordinator", site + reverse("demo-log-in", args=["coordinator"]), "Cover an open shift."),
@@ -57,7 +57,7 @@ def doors(now: datetime) -> list[Door]:
 
 
 def first_act(role: str, now: datetime) -> str:
-    """The page on which one press does what the role is there for; the first page where nothing is left to do."""
+    """The address of the page on which the role has something to do; of its overview when nothing is left to do."""
     if role == "coordinator":
         shift = _open_shift(now)
         return reverse("shift-who", args=[shift.pk]) if shift else reverse("home")
@@ -77,7 +77,7 @@ def person_of(role: str) -> User | None:
 
 
 def why_now(now: datetime) -> str:
-    """Why the clinic of today is at an odd hour; "" when it is not, or when there is none."""
+    """Say why the clinic of today is at an odd hour; "" when it is not, or when there is none."""
     clinic = _todays(now)
     return why_at_this_hour(clinic.local_start, clinic.local_end) if clinic else ""
 

@@ -150,7 +150,7 @@ class PostgresServer(Server):
 
 
 def remove_short_folder(sockets: Path | None) -> None:
-    """Delete the folder made for a socket whose own would have had too long a path; never any other."""
+    """Delete the short folder made for a socket whose own folder's path was too long; never any other."""
     if sockets is not None and sockets.name.startswith(SHORT_FOLDER):
         shutil.rmtree(sockets, ignore_errors=True)
 
@@ -162,7 +162,7 @@ def postgres_programs() -> Path:
 
 
 def run_quietly(command: list[str], account: dict[str, int] | None) -> tuple[int, str]:
-    """Run ``command`` apart from our terminal, as ``account`` if given; its exit code and what it said.
+    """Run ``command`` apart from our terminal, as ``account`` if given; returns its exit code and what it said.
 
     Its words go to a file: a server that it leaves running would hold a pipe open for ever.
     """

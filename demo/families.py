@@ -25,7 +25,10 @@ __all__ = ["load_families"]
 
 @dataclass(frozen=True)
 class Home:
-    """``children``: given name and age today; ``care``: allergies and notes of the first; ``waiver``: see _waiver."""
+    """One household. ``children`` have a given name and an age today; ``care`` is allergies and notes of the first.
+
+    For ``waiver`` see ``_waiver``.
+    """
 
     guardian: str
     family: str
@@ -72,7 +75,7 @@ HOMES = (
 
 
 def load_families(*, by: User, today: date, now: datetime) -> None:
-    """Households, their places at past and coming clinics, one full clinic with an open offer and who waits."""
+    """Write households, their places at past and coming clinics, and a full clinic with an open offer and who waits."""
     publish_placeholder_if_none(now=now)
     text = current_text("en")
     assert text is not None

@@ -49,7 +49,10 @@ def load_floor(*, spaces: list[list[Space]], kits: dict[str, Kit], by: User, tod
 
 @transaction.atomic
 def open_today(now: datetime) -> bool:
-    """On a later day: the demo's clinic of that day, as it had one on its first. False where there is one already."""
+    """Book the demo's clinic of today when the demo is opened on a later day than its first.
+
+    Returns False when there is one already, or when none can be booked.
+    """
     space = Space.objects.select_related("center").order_by("pk").first()
     by = User.objects.filter(groups__name="coordinator").order_by("pk").first()
     if space is None or by is None:

@@ -15,9 +15,10 @@ USUAL_START, USUAL_END = time(9), time(20)
 
 
 def hours_of_today(now: datetime, tz: ZoneInfo) -> tuple[datetime, datetime]:
-    """From about half an hour from now, on a wall clock of five minutes; never over midnight at the center.
+    """Start and end of today's clinic: from about half an hour on, at a full five minutes, never over midnight.
 
-    Late in the evening the last two hours that still end on the day, begun or over as they may be.
+    Late in the center's evening it has the last two hours that still end on the day, even when these have begun
+    or are over.
     """
     soon = (now + timedelta(minutes=30)).timestamp()
     begins_at = datetime.fromtimestamp(-(-soon // STEP) * STEP, UTC)
@@ -28,7 +29,7 @@ def hours_of_today(now: datetime, tz: ZoneInfo) -> tuple[datetime, datetime]:
 
 
 def why_at_this_hour(starts: datetime, ends: datetime) -> str:
-    """A sentence about a clinic of the demo at an unusual hour of its center's day; "" for a usual hour."""
+    """Say why a clinic of the demo is at an unusual hour of its center's day; "" for a usual hour."""
     if starts.time() < USUAL_START:
         session = "an early session"
     elif ends.time() > USUAL_END or ends.date() > starts.date():

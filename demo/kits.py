@@ -29,7 +29,7 @@ _ITEMS = (
 
 
 def make_kits(today: date) -> dict[str, Kit]:
-    """The kinds, and the kits of them by name."""
+    """Make the kinds and their kits; returns the kits by name."""
     kinds = _kinds()
     kits = {name: Kit.objects.create(name=name, kind=kinds[kind], contents=words) for name, kind, words in _KITS}
     KitItem.objects.bulk_create(
@@ -67,7 +67,7 @@ def _kinds() -> dict[str, KitKind]:
 
 
 def looked_after(kits: dict[str, Kit], by: User, now: datetime, today: date) -> None:
-    """Checks as they were done, Bag 1's pumping overdue, and what went missing at the last clinic but one."""
+    """Record checks as they were done, with Bag 1's pumping overdue, and three balls lost at Bag 1's last clinic."""
     done = (
         ("Bag 1", KitCheck.What.PUMP, 19), ("Bag 1", KitCheck.What.COUNT, 4), ("Bag 2", KitCheck.What.PUMP, 5),
         ("Bag 2", KitCheck.What.COUNT, 12), ("Crate 3", KitCheck.What.PUMP, 9), ("Crate 3", KitCheck.What.CHARGE, 2),

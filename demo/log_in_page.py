@@ -20,7 +20,7 @@ __all__ = ["log_in", "notice"]
 
 @require_http_methods(["GET", "HEAD", "POST"])
 def log_in(request: HttpRequest, role: str) -> HttpResponse:
-    """A GET asks; a POST logs in and goes to the page where this role has something to do."""
+    """Ask on a GET; on a POST log in and go to the page where this role has something to do."""
     person = person_of(role)
     if settings.MODE != "demo" or person is None or not is_demo():
         raise Http404
@@ -31,5 +31,5 @@ def log_in(request: HttpRequest, role: str) -> HttpResponse:
 
 
 def notice(_request: HttpRequest) -> dict[str, object]:
-    """For the templates of the demo (see the settings): a sentence about its clinic of today, only asked when shown."""
+    """Give the demo's templates (see the settings) a sentence about its clinic of today, worked out only when shown."""
     return {"notice": SimpleLazyObject(lambda: why_now(clock.now()))}

@@ -1,4 +1,4 @@
-"""The demo's places at one clinic, written together: one by one they take a third of the time to fill the demo."""
+"""Writes the demo's places at one clinic together: one by one they would take a third of all the time of filling it."""
 
 from collections import Counter
 from collections.abc import Sequence
@@ -17,7 +17,7 @@ __all__ = ["give_places"]
 
 
 def give_places(*, clinic: Clinic, children: Sequence[Child], now: datetime) -> None:
-    """Places by the office at a clinic that has none yet, as ``give_place`` gives them to one child after another."""
+    """Give children places by the office at a clinic that has none yet, as ``give_place`` does one by one."""
     bands, held = bands_of(clinic), Counter[int]()
     links = Guardianship.objects.filter(child__in=children).select_related("guardian").order_by("-pk")
     first = {link.child_id: link.guardian for link in links}

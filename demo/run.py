@@ -90,7 +90,7 @@ class Demo:
             self.children.append(Child(name, command, env, LOGS))
 
     def prepare(self, env: dict[str, str]) -> None:
-        """Bring the data to today. It is done in a child too, so that a Ctrl-C during it stops it."""
+        """Bring the data to today, in a child too, so that a Ctrl-C during it stops it."""
         self.start("prepare", ["manage.py", "prepare_demo", "--doors", str(DOORS)], env)
         child = self.children[-1]
         while not child.ended:
@@ -136,7 +136,7 @@ class Demo:
         )
 
     def stop(self) -> None:
-        """Beat and the web first, for they make work; then the worker, the mail catcher and the servers."""
+        """Stop beat and the web first, for they make work; then the worker, the mail catcher and the servers."""
         self.bell.muted = True
         for names in (("prepare", "beat", "web"), ("worker",), ("mail",)):
             stop_together([child for child in self.children if child.name in names], self.bell)
@@ -157,7 +157,10 @@ BEAT = ["-m", "celery", "-A", "config", "beat", "--pidfile", "", "--loglevel", "
 
 @contextlib.contextmanager
 def only_one(address: str) -> Iterator[None]:
-    """Hold the demo's lock, which lies beside the data so that deleting the data leaves it be."""
+    """Hold the demo's lock. It lies beside the data, so that it stays when the data is deleted.
+
+    Raises Trouble when the demo of this folder is running already.
+    """
     lock = embedded.VAR / "demo.lock"
     try:
         embedded.VAR.mkdir(parents=True, exist_ok=True)
@@ -180,7 +183,7 @@ def only_one(address: str) -> Iterator[None]:
 
 
 def check_port(port: int) -> None:
-    """Raise Trouble when the web could not listen on ``port``."""
+    """Raise Trouble when the web can't listen on ``port``."""
     with socket.socket() as probe:
         # As the web server will: a port just left by another run counts as free.
         probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
@@ -209,7 +212,10 @@ def ending(log: Path, lines: int = 15) -> str:
 
 
 def disk_is_full(said: str) -> bool:
-    """Whether that is what went wrong: said so, or seen, for a server that ended of it says little."""
+    """Whether a full disk is to blame: ``said`` says so, or little room is left.
+
+    A server that ends because of it says little, so the room is looked at too.
+    """
     folder = next(one for one in (embedded.VAR, *embedded.VAR.parents) if one.exists())
     return bool(DISK_FULL.search(said)) or shutil.disk_usage(folder).free < LEAST_FREE
 

@@ -30,7 +30,7 @@ BATCH = 2000
 @pgtrigger.ignore()
 @transaction.atomic
 def load_scale(*, volunteers: int, clinics: int, children: int, seed: int, now: datetime) -> dict[str, int]:
-    """Write the rows and return how many of each. ``children`` come with a guardian each and have the clinics' places.
+    """Write the rows and return how many of each. Each child has a guardian and, while the clinics have any, a place.
 
     Clinics lie from 180 days before ``now`` to 180 after. Raises ValueError for a number below zero.
     """

@@ -19,7 +19,10 @@ FAMILY = ("Ashlock", "Brindlemoor", "Fennimore", "Montesol", "Pellwater", "Quarr
 def load_children(
     *, count: int, clinics: list[Clinic], rng: random.Random, today: date, now: datetime
 ) -> dict[str, int]:
-    """One guardian each, nine in ten signed, one place each where a clinic's group fits. No care notes."""
+    """Write ``count`` children; returns how many children and places there are.
+
+    Each has a guardian, nine in ten a signed waiver, and a place while the clinics have any. None has care notes.
+    """
     text = _text(now)
     places = 0
     spots = _spots(clinics)

@@ -18,7 +18,7 @@ _SHORT = 90
 
 
 def load_sheets(*, by: User, now: datetime) -> None:
-    """Plan the next clinic that has a STEM part and adults enough, and ask too much of a short one."""
+    """Plan the next clinic with a STEM part and enough adults, and ask too much of a short one."""
     offered = list(Activity.objects.offered())
     soon = Clinic.objects.live().filter(starts_at__gt=now).exclude(theme="").order_by("starts_at", "pk")
     planned = eager = False

@@ -9,13 +9,13 @@ from core.hooks import Hook
 from outbox.letters import Stale, row_of
 from outbox.models import Note
 
-__all__ = ["clinic_context", "lead_named", "live_clinic", "standing_clinic"]
+__all__ = ["clinic_context", "clinic_to_come", "lead_named", "live_clinic"]
 
 # The name of who has accepted to lead a clinic, or ""; one answer.
 lead_named: Hook[[Clinic], str] = Hook("clinics.lead_named")
 
 
-def standing_clinic(note: Note, now: datetime) -> Clinic:
+def clinic_to_come(note: Note, now: datetime) -> Clinic:
     clinic = row_of(note, Clinic.objects.select_related("center").prefetch_related("bands"))
     if clinic is None:
         raise Stale("The clinic is no longer in the books.")
@@ -25,7 +25,7 @@ def standing_clinic(note: Note, now: datetime) -> Clinic:
 
 
 def live_clinic(note: Note, now: datetime) -> Clinic:
-    clinic = standing_clinic(note, now)
+    clinic = clinic_to_come(note, now)
     if clinic.status == Status.CANCELLED:
         raise Stale("The clinic was cancelled.")
     if note.facts.get("revision") != clinic.revision:

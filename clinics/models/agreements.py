@@ -1,4 +1,4 @@
-"""What a center and we have signed or shown each other, each with its first and last day and the paper itself."""
+"""Papers that a center and we have signed or shown each other, each with its first day, last day and file."""
 
 from django.conf import settings
 from django.db import models
@@ -16,7 +16,7 @@ class AgreementKind(models.TextChoices):
 
 class AgreementQuerySet(models.QuerySet["Agreement"]):
     def counting(self) -> "AgreementQuerySet":
-        """Those that were not taken back as recorded by mistake."""
+        """Papers that nobody took back as recorded by mistake."""
         return self.filter(taken_back_at__isnull=True)
 
 
@@ -30,7 +30,7 @@ class AgreementManager(models.Manager["Agreement"]):
 
 
 class Agreement(models.Model):
-    """Never changed once recorded: a newer one takes over from its own first day, a mistake is taken back."""
+    """A paper, never changed once recorded: a newer one takes over from its own first day, a mistake is taken back."""
 
     center = models.ForeignKey(Center, on_delete=models.CASCADE, related_name="agreements")
     kind = models.CharField(max_length=12, choices=AgreementKind.choices)

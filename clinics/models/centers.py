@@ -16,7 +16,7 @@ def check_time_zone(value: str) -> None:
 
 @dataclass(frozen=True, slots=True)
 class Reach:
-    """How somebody at a center is reached, whether they are its main contact or a row of their own."""
+    """How to reach somebody at a center, be it its main contact or somebody with a row of their own."""
 
     name: str
     email: str

@@ -35,14 +35,14 @@ class ClinicQuerySet(models.QuerySet["Clinic"]):
         return self.filter(ends_at__gt=now)
 
     def locked(self, pk: int) -> "Clinic":
-        """The clinic with its center, its row locked until the transaction ends; raises DoesNotExist."""
+        """Lock the clinic's row until the transaction ends, and return it with its center. Raises DoesNotExist."""
         return self.locked_in([pk]).get(pk=pk)
 
     def locked_in(self, pks: Iterable[int]) -> "ClinicQuerySet":
-        """Those clinics with their centers, by number, their rows locked in that order.
+        """Lock the rows of those clinics by number, and return them with their centers.
 
-        In two steps: a join beside the lock would be looked at with the center that it had before the wait, and a
-        clinic that went to another center in that moment would be missing (PostgreSQL re-reads only the locked row).
+        It takes two steps, because a join beside the lock would use the center that a clinic had before the wait: a
+        clinic that went to another center meanwhile would be missing (PostgreSQL re-reads only the locked row).
         """
         numbers = list(pks)
         list(self.filter(pk__in=numbers).select_for_update(no_key=True).order_by("pk").values_list("pk"))
@@ -106,7 +106,7 @@ class Clinic(models.Model):
 
     @property
     def day(self) -> date:
-        """The day it is at the center when the clinic starts: the day on which standing is asked."""
+        """The day at the center when the clinic starts. People must have standing on this day."""
         return self.local_start.date()
 
     @property
@@ -131,7 +131,7 @@ class Clinic(models.Model):
 
 
 class HandNeed(models.Model):
-    """How many people of a duty a clinic asks for by hand, where that is more than the tables ask."""
+    """How many people of a duty the office asks for by hand at a clinic, where that is more than the tables ask."""
 
     clinic = models.ForeignKey(Clinic, on_delete=models.CASCADE, related_name="hand_needs")
     duty = models.ForeignKey(Duty, to_field="code", db_column="duty", on_delete=models.PROTECT, related_name="+")

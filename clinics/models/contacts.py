@@ -9,7 +9,7 @@ __all__ = ["CenterContact"]
 
 
 class CenterContact(models.Model):
-    """What nobody here may answer, the center's main contact answers (``Center.booking_contact`` and its like)."""
+    """One contact. The main contact answers what no contact here may (``Center.booking_contact`` and its like)."""
 
     center = models.ForeignKey(Center, on_delete=models.CASCADE, related_name="contacts")
     name = models.CharField(max_length=120)

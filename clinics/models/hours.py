@@ -17,7 +17,10 @@ WEEKDAYS = [
 
 
 class OpenHours(models.Model):
-    """A center with no hours at all may be asked for any hour; one with some is closed on the other weekdays."""
+    """The hours of one weekday.
+
+    A center without any hours may be asked for any hour; one with some is closed on the other weekdays.
+    """
 
     center = models.ForeignKey(Center, on_delete=models.CASCADE, related_name="open_hours")
     weekday = models.PositiveSmallIntegerField(choices=WEEKDAYS)

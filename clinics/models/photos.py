@@ -1,4 +1,4 @@
-"""Photos of a space, so that who packs and who leads knows the floor before seeing it."""
+"""Photos of a space, so that people who pack or lead know the floor before they see it."""
 
 from django.conf import settings
 from django.db import models

@@ -15,7 +15,7 @@ __all__ = ["agreement_needs"]
 
 
 def agreement_needs(now: datetime) -> Iterator[Need]:
-    """One need for each center and kind of paper, on the first clinic's day that it does not cover. Three queries."""
+    """Yield a need for each center and kind of paper, on the first clinic's day without that paper. Three queries."""
     rows = Clinic.objects.live().filter(starts_at__gt=now, starts_at__lt=now + timedelta(days=STANDING_DAYS))
     clinics = list(rows.select_related("center").prefetch_related("center__contacts").order_by("starts_at", "pk"))
     book = agreement_book({clinic.center_id for clinic in clinics})

@@ -1,4 +1,4 @@
-"""What centers' papers amount to on a day, for one center or for many."""
+"""The state of centers' papers on a day, for one center or for many."""
 
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -35,7 +35,7 @@ class AgreementLine:
 
 
 class AgreementBook:
-    """The counting papers of some centers, asked without a further query."""
+    """The papers of some centers that count, read once: asking the book takes no further query."""
 
     def __init__(self, rows: Iterable[Agreement]) -> None:
         self._held: dict[tuple[int, str], list[Held]] = {}
@@ -51,12 +51,12 @@ class AgreementBook:
         return [self.line(center, kind, on) for kind in AgreementKind]
 
     def gaps(self, center: Center, on: date) -> list[AgreementLine]:
-        """What the center needs and does not have on that day."""
+        """The kinds of paper that the center needs on that day and does not have."""
         return [line for line in self.lines(center, on) if line.gap]
 
 
 def agreement_book(centers: Iterable[int]) -> AgreementBook:
-    """One query, however many centers."""
+    """Read the papers of these centers. One query, however many centers."""
     rows = Agreement.objects.counting().filter(center__in=list(centers))
     return AgreementBook(rows.only("center", "kind", "from_day", "until_day"))
 

@@ -18,7 +18,7 @@ from clinics.rules.map_plan import (
 )
 from people.models import Volunteer
 
-__all__ = ["CentersMap", "Row", "centers_map"]
+__all__ = ["CentersMap", "MapPoint", "centers_map"]
 
 # What a sheet holds; the rest stands in words.
 MOST_AREAS = 40
@@ -26,8 +26,8 @@ NARROW, NARROW_HEIGHT, NARROW_MARGIN = 358, 460, 22
 
 
 @dataclass(frozen=True)
-class Row:
-    """One center or home area. ``km``: from the chosen center, in a straight line."""
+class MapPoint:
+    """One center or home area. ``km`` is its distance from the chosen center, in a straight line."""
 
     key: str
     name: str
@@ -51,31 +51,34 @@ class Ring:
 
 @dataclass(frozen=True)
 class Sheet:
-    """One drawing; the narrow one has keys only, and its words in the list."""
+    """One drawing. The narrow one shows keys only; the list says what they mean."""
 
     plan: MapPlan
-    marks: list[tuple[Mark, Row]]
+    marks: list[tuple[Mark, MapPoint]]
     here: Mark | None
     rings: list[Ring]
 
 
 @dataclass(frozen=True)
 class CentersMap:
-    centers: list[Row]
-    areas: list[Row]
+    centers: list[MapPoint]
+    areas: list[MapPoint]
     unplaced: list[Center]
     unplaced_people: int
-    chosen: Row | None
+    chosen: MapPoint | None
     wide: Sheet | None
     narrow: Sheet | None
-    by_distance: list[Row] = field(default_factory=list)
+    by_distance: list[MapPoint] = field(default_factory=list)
 
 
 def centers_map(chosen: int | None, with_people: bool) -> CentersMap:
-    """Two queries. ``with_people``: whether the reader may know where volunteers live, however roughly."""
+    """Read the map of centers, with distances from the center whose number is ``chosen``, if any. Two queries.
+
+    ``with_people`` says whether the reader may know where volunteers live, however roughly.
+    """
     known = list(Center.objects.active().order_by("name"))
     placed = [center for center in known if center.point is not None]
-    centers = [Row(str(number), center.name, center.point, center) for number, center in enumerate(placed, 1)]
+    centers = [MapPoint(str(number), center.name, center.point, center) for number, center in enumerate(placed, 1)]
     areas, lost = _areas() if with_people else ([], 0)
     drawn = [*centers, *areas[:MOST_AREAS]]
     here = next((row for row in centers if row.center and row.center.pk == chosen), None)
@@ -93,7 +96,7 @@ def centers_map(chosen: int | None, with_people: bool) -> CentersMap:
     )
 
 
-def _areas() -> tuple[list[Row], int]:
+def _areas() -> tuple[list[MapPoint], int]:
     """Areas by name, each with its active volunteers, and how many volunteers no area could be drawn for."""
     names: dict[str, Counter[str]] = {}
     points: dict[str, list[tuple[float, float]]] = {}
@@ -116,7 +119,7 @@ def _areas() -> tuple[list[Row], int]:
             continue
         found.append((names[key].most_common(1)[0][0], area_point(points[key]), names[key].total()))
     found.sort(key=lambda area: (-area[2], area[0]))
-    return [Row(next(letters), name, point, people=people) for name, point, people in found], lost
+    return [MapPoint(next(letters), name, point, people=people) for name, point, people in found], lost
 
 
 def _letters() -> Iterator[str]:
@@ -126,13 +129,19 @@ def _letters() -> Iterator[str]:
             yield letter if turn == 1 else f"{letter}{turn}"
 
 
-def _with_km(row: Row, here: Row) -> Row:
+def _with_km(row: MapPoint, here: MapPoint) -> MapPoint:
     assert row.point is not None and here.point is not None
-    return Row(row.key, row.name, row.point, row.center, row.people, great_circle_km(*here.point, *row.point))
+    return MapPoint(row.key, row.name, row.point, row.center, row.people, great_circle_km(*here.point, *row.point))
 
 
 def _sheet(
-    rows: list[Row], here: Row | None, others: list[Row], width: float, height: float, margin: float, names: bool
+    rows: list[MapPoint],
+    here: MapPoint | None,
+    others: list[MapPoint],
+    width: float,
+    height: float,
+    margin: float,
+    names: bool,
 ) -> Sheet | None:
     if not rows:
         return None

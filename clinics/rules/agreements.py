@@ -37,9 +37,10 @@ class Held:
 
 @dataclass(frozen=True, slots=True)
 class AgreementState:
-    """``number``: the paper that holds, or last held. ``last_day``: the last day without a gap, or the day it ended.
+    """The state of a center's papers of one kind on a day.
 
-    ``begins``: when nothing holds, the first day of the next paper.
+    ``number`` is the paper that holds, or the last that held. ``last_day`` is the last day without a gap, or the day it
+    ended. ``begins`` is the first day of the next paper when no paper holds.
     """
 
     state: State
@@ -53,7 +54,10 @@ class AgreementState:
 
 
 def agreement_state(held: Iterable[Held], on: date, notice_days: int = RUNGS[0]) -> AgreementState:
-    """What the papers of one kind amount to on a day. Both ends of a paper's period are days on which it holds."""
+    """Work out the state on a day of papers of one kind. Each holds on its first day, its last day and all between.
+
+    A paper is lapsing from ``notice_days`` before the last day. Raises ValueError for one that ends before it begins.
+    """
     papers = sorted(held, key=lambda paper: (paper.from_day, paper.number))
     for paper in papers:
         if paper.until_day < paper.from_day:
@@ -76,6 +80,9 @@ def agreement_state(held: Iterable[Held], on: date, notice_days: int = RUNGS[0])
 
 
 def due_step(last_day: date, today: date) -> int | None:
-    """The rung that falls on ``today`` or was missed shortly before; the nearest to the end when there are two."""
+    """The step of ``RUNGS`` that falls on ``today`` or was missed shortly before, in days before ``last_day``.
+
+    The step nearest the last day when there are two; None when there is none.
+    """
     due = [days for days in RUNGS if 0 <= (today - (last_day - timedelta(days=days))).days < CATCH_UP_DAYS]
     return min(due) if due else None

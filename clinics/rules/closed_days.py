@@ -1,4 +1,4 @@
-"""Closed days out of a center's own calendar file, read with care: somebody else made it."""
+"""Reads closed days from a center's own calendar file, with care, since somebody else made it."""
 
 from __future__ import annotations
 
@@ -16,14 +16,16 @@ DAY = timedelta(days=1)
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """``days``: (first, last, why), soonest first. ``left_out``: why some events were not taken, each once."""
+    """What a file holds. ``days``: (first, last, why), soonest first. ``left_out``: why events are left out."""
 
     days: list[tuple[date, date, str]]
     left_out: list[str]
 
 
 def read_closed_days(raw: bytes, today: date, horizon: timedelta = timedelta(days=731)) -> Found:
-    """All-day events from ``today`` through ``horizon``. Raises ValueError with a sentence for what is no calendar.
+    """Read the all-day events from ``today`` until ``horizon`` later.
+
+    Raises ValueError with a sentence when the file is no calendar, or too large.
 
     RFC 5545 section 3.6.1: an all-day event's DTEND is the day after its last; a DURATION of days or weeks may stand
     instead of it. Events that repeat by a rule are left out with a word, since a rule may never end.

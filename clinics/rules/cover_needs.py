@@ -18,7 +18,7 @@ MOST_CHILDREN = 10_000
 
 
 def scaled_bands(bands: Sequence[tuple[int, int, int]], children: int) -> list[tuple[int, int, int]]:
-    """Bands as they are with ``children`` in all, shared in proportion and rounded up, so never too few."""
+    """Scale the bands to ``children`` in all, shared in proportion and rounded up, so never too few."""
     total = sum(count for _, _, count in bands) or 1
     return [(youngest, oldest, -(-count * children // total)) for youngest, oldest, count in bands]
 

@@ -22,7 +22,7 @@ class Equipment:
 
 
 def equipment_for(age: int) -> Equipment:
-    """What a child of ``age`` completed years plays with. Raises ValueError for an age that is no child's."""
+    """The balls and rim for a child of ``age`` completed years. Raises ValueError for an age that is no child's."""
     if not 0 <= age <= 18:
         raise ValueError(f"{age} is no age of a child here. Give 0 to 18.")
     if age < 7:

@@ -13,9 +13,10 @@ __all__ = ["heat_class", "heat_index"]
 
 
 def heat_index(fahrenheit: float, humidity: float, *, adjusted: bool = True) -> float:
-    """Degrees Fahrenheit that it feels like; ``humidity`` in percent. ``adjusted`` False is the bare regression.
+    """The heat index in °F, from the air temperature in °F and the humidity in percent.
 
-    Raises ValueError for a humidity outside 0 to 100 or a temperature outside -50 to 150.
+    ``adjusted`` False gives the bare regression. Raises ValueError for a humidity outside 0 to 100 or a temperature
+    outside -50 to 150.
     """
     if not 0 <= humidity <= 100:
         raise ValueError(f"Humidity lies between 0 and 100 percent, so {humidity:g} can't be.")

@@ -1,8 +1,8 @@
 """A plan of some places without a map behind it: where each mark and its label stand, and how long a kilometer is.
 
-An equirectangular drawing, its east-west measure taken at the middle latitude: within 1 % over a county (checked
-against great circles in tests/reference/test_map_plan.py). Where labels go is common practice, no source: beside,
-above or below the mark, wherever they cover least.
+The drawing is equirectangular and takes its east-west measure at the middle latitude: within 1 % over a county
+(checked against great circles in tests/reference/test_map_plan.py). A label goes beside, above or below its mark,
+wherever it covers least: common practice, no source.
 """
 
 from __future__ import annotations
@@ -71,7 +71,10 @@ Box = tuple[float, float, float, float]  # left, top, right, bottom
 
 
 def plan_map(spots: Sequence[Spot], width: float = 680, most_height: float = 620, margin: float = 44) -> MapPlan:
-    """Everything on a sheet ``width`` wide and at most ``most_height`` high, north up. ValueError without a place."""
+    """Plan a sheet of all spots, ``width`` wide and at most ``most_height`` high in its own units, north up.
+
+    Raises ValueError when there is no spot, and for a spot that is not on the earth.
+    """
     if not spots:
         raise ValueError("There is no place to draw.")
     for spot in spots:
@@ -98,7 +101,10 @@ def plan_map(spots: Sequence[Spot], width: float = 680, most_height: float = 620
 
 
 def nice_km(most: float) -> float:
-    """The longest of 1, 2, 5, 10, 20, 50 ... (or a tenth of these) that is not more than ``most``."""
+    """The longest of 1, 2, 5, 10, 20, 50 ... km (or a tenth of these) that is not more than ``most``.
+
+    Raises ValueError when ``most`` is not above 0.
+    """
     if most <= 0:
         raise ValueError("A distance to round is more than nothing.")
     power = 10.0 ** floor(log10(most))
@@ -106,14 +112,17 @@ def nice_km(most: float) -> float:
 
 
 def ring_distances(farthest_km: float) -> list[float]:
-    """Three to seven rings, evenly apart, that end before the farthest place."""
+    """The radii in km of three to seven rings, evenly apart, that end before the farthest place."""
     step = nice_km(max(farthest_km, 0.5) / 3)
     rings = [step * number for number in range(1, 8) if step * number <= max(farthest_km, 0.5)]
     return [round(km, 3) for km in rings]
 
 
 def area_point(points: Iterable[tuple[float, float]]) -> tuple[float, float]:
-    """The middle of some homes, rounded to 0.01 degrees (about 1 km), so that none of them can be read off."""
+    """The middle of some homes, rounded to 0.01 degrees (about 1 km), so that nobody can read a home off it.
+
+    Raises ValueError when there is no home.
+    """
     known = list(points)
     if not known:
         raise ValueError("There is no home to take the middle of.")
@@ -123,7 +132,10 @@ def area_point(points: Iterable[tuple[float, float]]) -> tuple[float, float]:
 
 
 def ring_word(plan: MapPlan, x: float, y: float, radius: float, words: str) -> tuple[float, float] | None:
-    """Where on a ring its distance is written so that it covers least; None when no such place is on the sheet."""
+    """Find the point on a ring around (``x``, ``y``) where the words of its distance cover least.
+
+    None when the words fit on the sheet nowhere.
+    """
     half = len(words) * LETTER / 2
     taken = [_label_box(mark) for mark in plan.marks if mark.label]
     taken += [_around(mark.x, mark.y) for mark in plan.marks]

@@ -1,4 +1,4 @@
-"""What a file that somebody sent really is, told by its content and never by its name.
+"""Tells what a file that somebody sent really is, by its content and never by its name.
 
 PDF: ISO 32000-1 section 7.5 (header "%PDF-1.x", "startxref" and "%%EOF" at the end). PNG: the eight bytes of its
 specification's section 5.2. JPEG: the SOI marker of ISO/IEC 10918-1 annex B. Pictures are decoded to their end too.
@@ -44,7 +44,7 @@ def paper_type(raw: bytes, name: str = "") -> str:
 
 
 def paper_name(sent: str, content_type: str) -> str:
-    """A name that is safe in any folder: no path, no odd sign, and the ending that the content has."""
+    """Make a file name that is safe in any folder: no path, no odd sign, and the ending that the content has."""
     last = re.split(r"[/\\]", unicodedata.normalize("NFC", sent))[-1]
     stem = re.sub(r"\.[^.]{0,5}$", "", last)
     kept = "".join(sign if sign.isalnum() or sign in " -_,()" else "-" for sign in stem)

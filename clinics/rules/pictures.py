@@ -1,4 +1,4 @@
-"""Photos made safe: decoded, turned upright, made smaller and written anew: nothing hidden in them stays."""
+"""Makes photos safe: decodes, turns upright, shrinks and writes them anew, so that nothing hidden in them stays."""
 
 from __future__ import annotations
 
@@ -30,7 +30,10 @@ class Photo:
 
 
 def make_photo(raw: bytes) -> Photo:
-    """A JPEG, PNG or WebP as ours. Raises ValueError with a sentence for what is none or is too large."""
+    """Make our two JPEGs of a JPEG, PNG or WebP.
+
+    Raises ValueError with a sentence for any other file, and for one that is too large.
+    """
     if not raw:
         raise ValueError("This file is empty. Choose the photo again.")
     if len(raw) > MOST_PHOTO_BYTES:

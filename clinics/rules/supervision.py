@@ -98,7 +98,7 @@ def adults_needed(ages: Sequence[int], table: RatioTable, grouped: bool = False)
 
 
 def adults_for_counts(children_by_age: Mapping[int, int], table: RatioTable, grouped: bool = False) -> int:
-    """`adults_needed` from the number of children at each age instead of one age per child."""
+    """The same as `adults_needed`, given the number of children at each age."""
     by_row: Counter[RatioRow] = Counter()
     for age, children in children_by_age.items():
         if children < 0:
@@ -234,7 +234,7 @@ RATIO_TABLES: dict[str, RatioTable] = {table.code: table for table in _TABLES}
 
 
 def nearest_age(age: int, table: RatioTable) -> int:
-    """``age`` where the table has a row for it, else the nearest age below that it has, else its youngest."""
+    """The age to look up for ``age``: itself if it has a row, else the nearest below with one, else the youngest."""
     covered = sorted({year for row in table.rows for year in range(row.lowest_age, row.highest_age + 1)})
     if age in covered:
         return age

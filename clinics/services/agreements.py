@@ -31,7 +31,10 @@ def record_agreement(
     by: User,
     now: datetime,
 ) -> Agreement:
-    """One more paper; those before it stay readable. Recording the very same again adds nothing."""
+    """Add one more paper; those before it stay readable. Recording the very same again adds nothing.
+
+    Returns the new paper, or the one that is there already. Raises Refusal "backwards" when it ends before it begins.
+    """
     if until_day < from_day:
         raise Refusal.because("backwards", "Its last day is before its first. Check both days.", "until_day")
     Center.objects.select_for_update(no_key=True).get(pk=center.pk)
@@ -58,5 +61,5 @@ def record_agreement(
 
 @transaction.atomic
 def take_back_agreement(*, agreement: Agreement, by: User, now: datetime) -> None:
-    """It counts no more and stays readable. Doing it twice changes nothing."""
+    """Take back a paper: it counts no more and stays readable. Doing it twice changes nothing."""
     Agreement.objects.counting().filter(pk=agreement.pk).update(taken_back_at=now, taken_back_by=by)

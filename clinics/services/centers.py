@@ -12,5 +12,5 @@ __all__ = ["center_changed"]
 
 @transaction.atomic
 def center_changed(center: Center, now: datetime) -> int:
-    """After a center was saved: clinics that waited for its safety sheet are confirmed; returns how many."""
+    """Confirm the clinics that waited for a center's safety sheet, after the center was saved; returns how many."""
     return sum(sheet_may_be_whole.ask(center, now))

@@ -10,12 +10,12 @@ __all__ = ["retire_contact", "take_up_contact"]
 
 @transaction.atomic
 def retire_contact(*, contact: CenterContact) -> None:
-    """What they answered goes back to the main contact. Doing it twice is harmless."""
+    """Retire a contact; the main contact answers in their place. Doing it twice is harmless."""
     CenterContact.objects.filter(pk=contact.pk).update(active=False)
 
 
 def take_up_contact(*, contact: CenterContact) -> None:
-    """Raises Refusal "taken" when somebody else has taken over meanwhile."""
+    """Make a retired contact active again. Raises Refusal "taken" when somebody else has taken over meanwhile."""
     try:
         with transaction.atomic():
             CenterContact.objects.filter(pk=contact.pk).update(active=True)

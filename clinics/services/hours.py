@@ -22,7 +22,10 @@ AFTER_MIDNIGHT = (
 
 @transaction.atomic
 def set_hours(*, center: Center, hours: dict[int, tuple[time, time]]) -> None:
-    """Write the hours by weekday (Monday 0); what was there before is replaced. None at all: any hour may be asked."""
+    """Replace a center's hours by weekday (Monday 0). A center without any may be asked for any hour.
+
+    Raises Refusal "closes first" for a day that closes before it opens.
+    """
     reasons = [
         Reason("closes first", AFTER_MIDNIGHT if closes < time(6) else CLOSES_FIRST, f"opens_{day}")
         for day, (opens, closes) in hours.items()
@@ -38,9 +41,10 @@ def set_hours(*, center: Center, hours: dict[int, tuple[time, time]]) -> None:
 
 @transaction.atomic
 def add_closed_days(*, center: Center, days: Iterable[tuple[date, date, str]], today: date) -> int:
-    """Add stretches of closed days; those already there stay once. Returns how many are new.
+    """Add stretches of closed days, each (first, last, why); returns how many are new. Those already there stay once.
 
-    A center may keep so many that are not over by ``today``: what has gone by takes nobody's room.
+    Only stretches that are not over by ``today`` count toward the most that a center may keep. Raises Refusal
+    "backwards" or "too many".
     """
     wanted = {(first, last): why for first, last, why in days}
     if any(last < first for first, last in wanted):
@@ -61,7 +65,7 @@ def add_closed_days(*, center: Center, days: Iterable[tuple[date, date, str]], t
 
 
 def clinics_on_closed_days(center: Center, days: Iterable[tuple[date, date, str]], now: datetime) -> list[Clinic]:
-    """Clinics booked ahead on any of these days, soonest first: closing the center does not move them."""
+    """List the center's coming clinics on any of these days, soonest first. Closing the center does not move them."""
     stretches = list(days)
     rows = Clinic.objects.live().filter(center=center, starts_at__gt=now).select_related("center")
     return [
@@ -72,7 +76,7 @@ def clinics_on_closed_days(center: Center, days: Iterable[tuple[date, date, str]
 
 
 def public_holidays(today: date) -> list[tuple[date, str]]:
-    """Those of the coming year where the organisation is, to choose from; never taken by themselves."""
+    """List the public holidays of the coming year where the organisation is, for somebody to choose from."""
     end = today + timedelta(days=365)
     place = settings.HOLIDAYS_SUBDIVISION or None
     found = holidays.country_holidays(settings.HOLIDAYS_COUNTRY, subdiv=place, years=[today.year, end.year])

@@ -17,7 +17,7 @@ MOST_PHOTOS = 6
 
 @transaction.atomic
 def add_photo(*, space: Space, photo: Photo, alt: str, by: User, now: datetime) -> SpacePhoto:
-    """Raises Refusal "too many" when the space has as many as are kept."""
+    """Add a photo to a space. Raises Refusal "too many" when the space has as many as are kept."""
     Space.objects.select_for_update(no_key=True).get(pk=space.pk)
     if SpacePhoto.objects.filter(space=space).count() >= MOST_PHOTOS:
         raise Refusal.because(

@@ -66,7 +66,7 @@ def _spoken(day: date) -> str:
 def after_quiet(moment: datetime, quiet: tuple[time, time], tz: ZoneInfo) -> datetime:
     """``moment``, or the end of the quiet hours that it lies in on the wall clock of ``tz``.
 
-    ``quiet`` runs from its first time to its second, over midnight where that is earlier.
+    ``quiet`` runs from its first time to its second, over midnight when the second is earlier.
     """
     local = moment.astimezone(tz)
     begins, ends = quiet

@@ -87,7 +87,7 @@ def shortday(value: date | datetime | None, today: date | None = None) -> str:
 
 @register.simple_tag(takes_context=True)
 def day(context: template.Context, value: date | datetime | None, short: bool = False) -> str:
-    """As the filters of that name, with `today` taken from the page when the page has one."""
+    """Write a day as the filters ``day`` and ``shortday`` do, with `today` from the page when it has one."""
     return _written(value, context.get("today"), "D j M" if short else "l j F")
 
 

@@ -6,7 +6,7 @@ from typing import Any
 from django.conf import settings
 from django.utils.translation import gettext
 
-from clinics.letters.about_clinic import live_clinic, standing_clinic
+from clinics.letters.about_clinic import clinic_to_come, live_clinic
 from clinics.models import Clinic, Status
 from core import links
 from core.languages import SPOKEN
@@ -152,7 +152,7 @@ def place_offer(note: Note, now: datetime) -> Letter:
 
 
 def place_lost(note: Note, now: datetime) -> Letter:
-    clinic = standing_clinic(note, now)
+    clinic = clinic_to_come(note, now)
     guardian, row = _guardian(note), _place(note)
     if row is None or row.state != PlaceState.GIVEN_UP:
         raise Stale("The child has the place.")
@@ -184,7 +184,7 @@ def family_moved(note: Note, now: datetime) -> Letter:
 
 
 def family_cancelled(note: Note, now: datetime) -> Letter:
-    clinic = standing_clinic(note, now)
+    clinic = clinic_to_come(note, now)
     if clinic.status != Status.CANCELLED:
         raise Stale("The clinic takes place after all.")
     return Letter(_context(note, now, clinic), _part("CANCEL", note, clinic))

@@ -10,7 +10,7 @@ from families.models.guardians import Guardian
 
 
 class CollectorQuerySet(models.QuerySet["Collector"]):
-    def standing(self) -> "CollectorQuerySet":
+    def in_force(self) -> "CollectorQuerySet":
         return self.filter(ended_at__isnull=True)
 
 

@@ -65,7 +65,7 @@ class WaiverText(models.Model):
 
 
 class WaiverQuerySet(models.QuerySet["Waiver"]):
-    def standing(self) -> "WaiverQuerySet":
+    def in_force(self) -> "WaiverQuerySet":
         return self.filter(withdrawn_at__isnull=True)
 
 

@@ -73,10 +73,10 @@ def child_page(child: Child, today: date, now: datetime) -> ChildPage:
     coming = [p for p in places if p.clinic.ends_at > now and p.state != PlaceState.GIVEN_UP and p.clinic.live][::-1]
     book = open_waivers([child.pk])
     next_clinic = coming[0].clinic if coming else None
-    collectors = list(Collector.objects.standing().filter(child=child))
+    collectors = list(Collector.objects.in_force().filter(child=child))
     waivers = Waiver.objects.filter(child=child).select_related("text", "guardian", "paper_seen_by")
 
-    def standing(day: date) -> tuple[str, str, date | None]:
+    def waiver_state(day: date) -> tuple[str, str, date | None]:
         found = book.on(child.pk, day)
         return (*waiver_flag(found), found.until)
 
@@ -91,8 +91,8 @@ def child_page(child: Child, today: date, now: datetime) -> ChildPage:
         guardianships=list(Guardianship.objects.filter(child=child).select_related("guardian").order_by("pk")),
         coming=coming,
         past=[place for place in places if place not in coming],
-        waiver_today=standing(today),
-        waiver_next=standing(next_clinic.day) if next_clinic else None,
+        waiver_today=waiver_state(today),
+        waiver_next=waiver_state(next_clinic.day) if next_clinic else None,
         next_clinic=next_clinic,
         signatures=[line(waiver) for waiver in waivers],
         photos=child.pk in photos_allowed([child.pk]),

@@ -117,7 +117,7 @@ def _marked_elsewhere(children: Iterable[Child]) -> dict[int, list[Collector]]:
     """
     known = list(children)
     names = {way for one in known for way in (one.name, one.name.lower(), one.name.upper(), one.name.title())}
-    marks = Collector.objects.standing().filter(must_not=True, child__name__in=names)
+    marks = Collector.objects.in_force().filter(must_not=True, child__name__in=names)
     marks = marks.filter(child__birth_date__in={one.birth_date for one in known})
     found: dict[int, list[Collector]] = {}
     for row in marks.select_related("child").defer("child__allergies", "child__care_notes"):
@@ -137,7 +137,7 @@ def _lines(rows: Iterable[Place], day: date) -> list[DoorLine]:
         guardianships.setdefault(row.child_id, []).append(row)
     may: dict[int, list[Collector]] = {}
     must_not: dict[int, list[Collector]] = {}
-    for one in Collector.objects.standing().filter(child_id__in=numbers).order_by("child_id", "name"):
+    for one in Collector.objects.in_force().filter(child_id__in=numbers).order_by("child_id", "name"):
         (must_not if one.must_not else may).setdefault(one.child_id, []).append(one)
     for number, marks in _marked_elsewhere([place.child for place in places]).items():
         ours = must_not.setdefault(number, [])

@@ -88,7 +88,7 @@ def children_like(*, words: str = "", waiver: str = "", today: date) -> ChildQue
     if words:
         rows = rows.called(words)
     if waiver:
-        good = Waiver.objects.standing().filter(
+        good = Waiver.objects.in_force().filter(
             child=OuterRef("pk"), until__gte=today, text__version__gte=least_version()
         )
         rows = rows.filter(Exists(good) if waiver == "in date" else ~Exists(good))

@@ -58,7 +58,7 @@ def save_emergency(*, child: Child, guardian: Guardian, name: str, phone: str) -
 def add_collector(*, child: Child, guardian: Guardian, facts: CollectorFacts, now: datetime) -> Collector:
     """Let somebody take the child home, in this guardian's name; the same name again is the same person."""
     Child.objects.select_for_update(no_key=True).get(pk=child.pk)
-    ours = Collector.objects.standing().filter(child=child, named_by=guardian)
+    ours = Collector.objects.in_force().filter(child=child, named_by=guardian)
     known = ours.filter(name__iexact=facts.name).first()
     if known is not None:
         known.phone, known.relation = facts.phone or known.phone, facts.relation or known.relation

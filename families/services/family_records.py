@@ -17,7 +17,7 @@ __all__ = ["add_collector", "add_guardian", "end_collector", "keep_away", "recor
 def add_collector(*, child: Child, name: str, phone: str, relation: str, by: User, now: datetime) -> Collector:
     """Let somebody take the child home. Raises Refusal when the same name must not collect the child."""
     Child.objects.select_for_update(no_key=True, of=("self",)).get(pk=child.pk)
-    same = [one for one in Collector.objects.standing().filter(child=child) if same_name(one.name, name)]
+    same = [one for one in Collector.objects.in_force().filter(child=child) if same_name(one.name, name)]
     if any(one.must_not for one in same):
         raise Refusal.because(
             "kept away",
@@ -37,7 +37,7 @@ def keep_away(*, child: Child, name: str, relation: str, seen: str, by: User, no
     if not seen.strip():
         raise Refusal.because("not seen", "Write what you saw, such as an order of a court and its day.", "seen")
     Child.objects.select_for_update(no_key=True, of=("self",)).get(pk=child.pk)
-    may = Collector.objects.standing().filter(child=child, must_not=False)
+    may = Collector.objects.in_force().filter(child=child, must_not=False)
     may.filter(pk__in=[one.pk for one in may if same_name(one.name, name)]).update(ended_at=now)
     return Collector.objects.create(
         child=child, name=name, relation=relation, must_not=True, seen=seen.strip(), recorded_by=by, recorded_at=now

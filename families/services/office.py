@@ -33,7 +33,7 @@ def give_place(*, clinic: Clinic, child: Child, now: datetime) -> Place:
     known = Place.objects.live().filter(clinic=clinic, child=child).first()
     if known is not None:
         return known
-    away = [one.name for one in Collector.objects.standing().filter(child=child, must_not=True)]
+    away = [one.name for one in Collector.objects.in_force().filter(child=child, must_not=True)]
     links = Guardianship.objects.filter(child=child).select_related("guardian").order_by("pk")
     guardians = [link.guardian for link in links]
     guardians.sort(key=lambda one: (any(same_name(one.name, name) for name in away), not one.confirmed))

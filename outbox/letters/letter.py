@@ -35,7 +35,7 @@ class Stop:
 
 @dataclass
 class Letter:
-    """What its templates are given, the calendar part where one belongs, and the address that ends such mail."""
+    """One letter: the context of its templates, its calendar part if any, and the address that ends such mail."""
 
     context: dict[str, Any]
     part: CalendarPart | None = None

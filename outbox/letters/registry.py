@@ -15,17 +15,17 @@ def register(*more: LetterKind) -> None:
 
 
 def kind_of(code: str) -> LetterKind:
-    """Raises LookupError for a code that no app has registered."""
+    """The kind of letter with this code. Raises LookupError when no app has registered it."""
     if code not in _kinds:
         raise LookupError(f"No app has a letter called {code}.")
     return _kinds[code]
 
 
 def label_of(code: str) -> str:
-    """What pages call it; the code itself where no app has such a letter any more."""
+    """What pages call this kind of letter; the code itself when no app has such a letter any more."""
     return _kinds[code].label if code in _kinds else code
 
 
 def kinds() -> list[LetterKind]:
-    """Every kind, by its label."""
+    """Every kind, sorted by label."""
     return sorted(_kinds.values(), key=lambda kind: kind.label)

@@ -32,7 +32,7 @@ class NoteQuerySet(models.QuerySet["Note"]):
         return self.filter(about__overlap=[reference(model, number) for number in numbers])
 
     def about_some(self, model: type[models.Model]) -> "NoteQuerySet":
-        """Notes about whichever row of a model."""
+        """Notes about at least one row of a model, whichever row it is."""
         return self.filter(_names(model))
 
     def about_no(self, model: type[models.Model]) -> "NoteQuerySet":
@@ -51,9 +51,10 @@ class Note(models.Model):
 
     ``key`` says what, whom, which revision of the clinic and which step, so planning twice writes one row.
     The text is made when it is sent, from what is true then; no signed link is ever stored.
-    ``about`` names the rows that it speaks of and binds none: a row that goes leaves a note that is no longer true.
-    ``facts`` holds what the letter needs beside them, such as the revision of the clinic, another of which makes it
-    untrue, a last day, the step of a schedule, or the SEQUENCE of its calendar part.
+    ``about`` names the rows that the note speaks of, without a foreign key: once such a row is gone, the note is no
+    longer true.
+    ``facts`` holds what else the letter needs, such as a last day, the step of a schedule, the SEQUENCE of its calendar
+    part, or the revision of the clinic. Once the clinic has another revision, the note is no longer true.
     """
 
     key = models.CharField(max_length=200, unique=True)

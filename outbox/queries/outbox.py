@@ -10,7 +10,7 @@ __all__ = ["counts_by_state", "notes", "oldest_unsent"]
 
 
 def oldest_unsent(now: datetime) -> datetime | None:
-    """When the longest waiting note that is due should have gone out; None when nothing waits."""
+    """The time at which the longest waiting note was due; None when no due note waits."""
     return (
         Note.objects.filter(state__in=[NoteState.WAITING, NoteState.SENDING], due_at__lte=now)
         .order_by("due_at")

@@ -10,7 +10,10 @@ WAITS_MINUTES = (1, 5, 30, 120, 360)
 
 
 def next_try(tries: int, now: datetime) -> datetime | None:
-    """When to try again after ``tries`` failed tries, or None when a person should look."""
+    """The moment of the next try after ``tries`` failed ones, or None when a person should look.
+
+    Raises ValueError when ``tries`` is below 1.
+    """
     if tries < 1:
         raise ValueError("Ask after at least one try.")
     if tries > len(WAITS_MINUTES):

@@ -12,10 +12,10 @@ METHODS = {"REQUEST", "CANCEL"}
 
 
 class Words(vText):
-    """A text as RFC 5545 section 3.3.11 writes it: read back, it is the same to the letter.
+    """A text as RFC 5545 section 3.3.11 writes it, so that a reader gets back the same letters.
 
-    What icalendar 7.3.2 writes is not (parser/string.py, _escape_char): a backslash before a capital N becomes a line
-    break, since both are how a line break is *written*. A property it has no type for, as NAME, it writes as it is.
+    icalendar 7.3.2 does not write it so (parser/string.py, _escape_char): a backslash before a capital N becomes a line
+    break, since both are how a line break is *written*. It writes a property without a type, such as NAME, as it is.
     """
 
     def to_ical(self) -> bytes:

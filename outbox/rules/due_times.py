@@ -1,4 +1,4 @@
-"""When what is written ahead of a start goes out: by a schedule of steps back from it, and never at night."""
+"""When notes ahead of a start go out: at steps counted back from the start, and never at night."""
 
 from __future__ import annotations
 
@@ -19,9 +19,9 @@ _MINUTE = timedelta(minutes=1)
 class ReminderStep:
     """One step of the schedule of reminders.
 
-    First `days_before` calendar days back from the clinic's day, at the wall time `at` (None: the wall time
-    at which the clinic starts), then `hours_before` elapsed hours back from there. Raises ValueError for a
-    step forward in time or one of more than 366 days.
+    It is due `hours_before` elapsed hours before the wall time `at` (None: the wall time at which the clinic starts),
+    `days_before` calendar days before the clinic's day. Raises ValueError for a negative number, for more than 366
+    days, and for an `at` with a zone.
     """
 
     name: str
@@ -47,15 +47,16 @@ def reminder_times(
     tz: ZoneInfo,
     now: datetime,
 ) -> list[tuple[str, datetime]]:
-    """ReminderStep names with the moments (in UTC) at which they are due, earliest first.
+    """List the names of the steps with the moments (in UTC) at which they are due, earliest first.
 
-    Wall times are those of the center's zone `tz`: one that the clocks skip is read with the offset before
-    the gap, one that they show twice means the first. `quiet` is [from, to) in wall times and may pass
-    midnight (equal times: no quiet hours). A reminder in quiet hours waits until they end; if the clinic has
-    started by then, it goes in the last minute before they begin; should that moment be quiet as well, because
-    the clocks skip all that is not, it is dropped. Nothing at or before `now`, nothing at or after the start,
-    and of two due at one moment only the step nearer the start. Raises ValueError for a moment without a zone
-    and for a year at either end of the calendar.
+    Wall times are those of the center's zone `tz`. A wall time that the clocks skip is read with the offset before the
+    gap; one that they show twice means the first. `quiet` is [from, to) in wall times and may pass midnight (equal
+    times: no quiet hours).
+
+    A reminder in quiet hours waits until they end. If the clinic has started by then, it goes in the last minute before
+    they begin. If that minute is quiet too, because the clocks skip all that is not, it is dropped. Reminders at or
+    before `now`, and at or after the start, are left out; of two at one moment only the step nearer the start stays.
+    Raises ValueError for a moment without a zone and for a year at either end of the calendar.
     """
     for name, moment in (("start", starts_at), ("present", now)):
         if moment.utcoffset() is None:

@@ -1,4 +1,4 @@
-"""Sending what the outbox holds: claim in one short transaction, send outside it, mark by the claim."""
+"""Sends what the outbox holds: claims in one short transaction, sends outside it, and marks by the claim."""
 
 import logging
 import smtplib
@@ -37,14 +37,14 @@ class SendReport:
 
 @dataclass
 class Line:
-    """A batch's one connection. ``trouble`` says what keeps every further note of the batch from going out."""
+    """The one connection of a batch. ``trouble`` says what keeps every further note of the batch from going out."""
 
     server: BaseEmailBackend
     trouble: str = ""
     breaks: int = 0
 
     def open(self) -> None:
-        """Connect and sign in, unless that is done; what the server has against us concerns every note."""
+        """Connect and sign in, unless that is done. If it fails, the line has trouble, which concerns every note."""
         try:
             self.server.open()
         except smtplib.SMTPResponseException as refusal:
@@ -63,8 +63,8 @@ def send_due(*, limit: int = 5000, now_fn: Callable[[], datetime] = clock.now) -
 
     1 claim a batch (FOR UPDATE SKIP LOCKED, committed at once), 2 for each: renew the claim, ask whether the
     note is still true, send it over the batch's one connection, mark it. A sender that is killed leaves claims
-    that run out after NOTE_LEASE_SECONDS; the only repeat possible is one crash between the server's 250 and
-    our mark, and it carries the same Message-ID.
+    that run out after NOTE_LEASE_SECONDS. A note goes out twice only after a crash between the server's 250 and
+    our mark, and then it carries the same Message-ID.
     """
     report = SendReport()
     done = 0

@@ -1,4 +1,4 @@
-"""When a row that notes are about goes, becomes part of another, or speaks another language."""
+"""What becomes of notes when the row they are about goes, becomes part of another, or speaks another language."""
 
 from collections.abc import Iterable
 
@@ -19,23 +19,23 @@ def change_subject(*, was: Model, is_now: Model) -> int:
 
 
 def follow(gone: Model, kept: Model) -> None:
-    """Answers core.merge.rows_merging."""
+    """Let the notes about ``gone`` be about ``kept``. Answers ``core.merge.rows_merging``."""
     change_subject(was=gone, is_now=kept)
 
 
 @transaction.atomic
 def forget_about(*, row: Model) -> int:
-    """Delete every note about a row that goes or is forgotten, whatever has become of it; returns how many."""
+    """Delete every note about a row that goes or is forgotten, in whatever state the note is; returns how many."""
     return Note.objects.about(row).delete()[0]
 
 
 @transaction.atomic
 def forget_about_any(*, model: type[Model], numbers: Iterable[int]) -> int:
-    """The same for several rows of one model. One query."""
+    """Delete every note about these rows of one model; returns how many. One query."""
     return Note.objects.about_any(model, numbers).delete()[0]
 
 
 @transaction.atomic
 def turn_language(*, about: Model, language: str) -> int:
-    """Write in another language what has not gone out yet to somebody who now speaks it; returns how many."""
+    """Turn the waiting notes about a row to another language; returns how many."""
     return Note.objects.about(about).filter(state=NoteState.WAITING).update(language=language)

@@ -22,7 +22,7 @@ _heard: ContextVar[list[Note] | None] = ContextVar("heard", default=None)
 
 @contextmanager
 def noting() -> Iterator[list[Note]]:
-    """A list that fills with the notes that are written within, and with nobody else's of the same moment."""
+    """Yield a list that gathers the notes written inside the block, and none that others write at the same moment."""
     written: list[Note] = []
     token = _heard.set(written)
     try:
@@ -43,7 +43,7 @@ def new_note(
     language: str = "",
     **facts: Any,
 ) -> Note:
-    """A note that is not written yet. ``about`` are the rows that it speaks of; facts without a value are left out."""
+    """Make a note without writing it. ``about`` are the rows that it speaks of; facts without a value are left out."""
     return Note(
         key=key,
         kind=kind,
@@ -59,10 +59,10 @@ def new_note(
 
 
 def write_note(*, key: str, **more: Any) -> Note | None:
-    """Write one note, made as ``new_note`` makes it, unless its key is already here. Must run inside the event's
-    transaction.
+    """Write one note, made as ``new_note`` makes it, unless its key is already here.
 
-    Returns the new row, or None when this note was written before: planning twice sends once.
+    Must run inside the event's transaction. Returns the new row, or None when this note was written before: planning
+    twice sends once.
     """
     rows = Note.objects.bulk_create([new_note(key=key, **more)], ignore_conflicts=True)
     written = Note.objects.filter(key=key, message_id=rows[0].message_id).first()
@@ -75,7 +75,7 @@ def write_note(*, key: str, **more: Any) -> Note | None:
 
 
 def write_missing(notes: Collection[Note]) -> int:
-    """Write those of planned notes whose key is not here yet; returns how many. Two queries, and nobody is woken."""
+    """Write the planned notes whose key is not here yet, and wake nobody; returns how many. Two queries."""
     known = set(Note.objects.filter(key__in=[note.key for note in notes]).values_list("key", flat=True))
     new = [note for note in notes if note.key not in known]
     # Somebody else may be planning at this moment: the unique key decides, and the loser's row is ignored.
@@ -86,9 +86,9 @@ def write_missing(notes: Collection[Note]) -> int:
 def drop_waiting(
     *, why: str, about: Model, kinds: Collection[str] | None = None, but: Collection[str] = (), **which: Any
 ) -> int:
-    """Drop notes about a row that have not gone out and are no longer true; returns how many.
+    """Drop waiting notes about a row that are no longer true; returns how many.
 
-    Of ``kinds`` alone where they are named, and of none in ``but``.
+    ``why`` is kept in each. With ``kinds`` only those kinds are dropped; the kinds in ``but`` never are.
     """
     rows = Note.objects.about(about).filter(state=NoteState.WAITING, **which).exclude(kind__in=but)
     if kinds is not None:

@@ -45,7 +45,7 @@ def _application(note: Note) -> Application:
 
 
 def apply_link(note: Note, now: datetime) -> Letter:
-    """Confirming the address, or answering one more question: both by the application's link."""
+    """Ask an applicant to confirm the address or to answer one more question, by the application's link."""
     row = _application(note)
     wanted = Application.State.UNCONFIRMED if note.kind == APPLY_CONFIRM else Application.State.MORE_ASKED
     if row.state != wanted:

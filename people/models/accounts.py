@@ -48,6 +48,6 @@ class User(AbstractBaseUser, PermissionsMixin):
 
     @property
     def role_name(self) -> str:
-        """The first role by reach, for the page's corner."""
+        """The account's role that reaches farthest, for the page's corner; "" without one."""
         held = {group.name for group in self.groups.all()}
         return next((role for role in ROLES if role in held), "admin" if self.is_superuser else "")

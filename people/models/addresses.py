@@ -26,5 +26,5 @@ class AddressChange(models.Model):
 
     @property
     def who_answers(self) -> Volunteer:
-        """Who acts by a link of this row."""
+        """The volunteer who acts through a link of this row."""
         return self.volunteer

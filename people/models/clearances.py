@@ -35,8 +35,8 @@ class ClearanceKind(models.Model):
 class PolicyRow(models.Model):
     """From a day on, one duty needs one kind of clearance, everywhere or at one place.
 
-    A row is never changed: a later row for the same duty, kind and place takes over from its own day, so that what
-    was asked of a day that has gone by stays as it was. The intervals are the organisation's: check your local law.
+    A row is never changed: a later row for the same duty, kind and place takes over from its own day, so the policy of
+    past days stays as it was. The intervals are the organisation's: check your local law.
     """
 
     duty = models.ForeignKey(Duty, to_field="code", db_column="duty", on_delete=models.PROTECT, related_name="+")
@@ -72,7 +72,7 @@ class PolicyRow(models.Model):
 
 
 class NoticeStep(models.Model):
-    """How many days before a clearance's last day its holder is written to; data, so that the admin decides."""
+    """How many days before a clearance's last day its holder gets a note; data, so that the admin decides."""
 
     days_before = models.PositiveSmallIntegerField(unique=True)
 

@@ -73,7 +73,7 @@ class DutyBook:
 
     @property
     def codes(self) -> list[str]:
-        """Those that are offered, in the order in which they are filled."""
+        """The codes of the duties that are offered, in the order in which they are filled."""
         return [code for code, row in self._rows.items() if not row.retired]
 
     @property
@@ -81,7 +81,7 @@ class DutyBook:
         return [(code, self._rows[code].name) for code in self.codes]
 
     def choices_with(self, held: Iterable[str]) -> list[tuple[str, str]]:
-        """The same and, after them, retired duties that somebody still holds."""
+        """The choices and, after them, those of ``held`` that are retired."""
         return [*self.choices, *((code, self.name(code)) for code in held if code not in self.codes)]
 
     def name(self, code: str) -> str:
@@ -93,7 +93,7 @@ class DutyBook:
         return row.ask if row else f"be the {self.name(code)}"
 
     def noun(self, code: str) -> str:
-        """What is missing when nobody has it: no door adult."""
+        """What follows "no" when nobody has the duty: no door adult."""
         row = self._rows.get(code)
         return (row.missing or row.name) if row else self.name(code)
 
@@ -116,6 +116,6 @@ def duties() -> DutyBook:
 
 
 def duty_words(codes: Iterable[str]) -> str:
-    """coach, first aider."""
+    """The names of the duties in one line: coach, first aider."""
     book = duties()
     return ", ".join(book.name(code) for code in codes)

@@ -17,7 +17,7 @@ class VolunteerQuerySet(models.QuerySet["Volunteer"]):
         return self.filter(duties__contains=[duty])
 
     def called(self, words: str) -> "VolunteerQuerySet":
-        """Those whose name, address or home area holds ``words``."""
+        """Volunteers whose name, address or home area holds ``words``."""
         return self.filter(Q(name__icontains=words) | Q(email__icontains=words) | Q(home_area__icontains=words))
 
 

@@ -13,7 +13,7 @@ __all__ = ["StandingBook", "dated_rows", "open_book"]
 
 @dataclass(frozen=True)
 class StandingBook:
-    """Clearances and policy, read once; asked as often as needed, of any day and place."""
+    """Clearances and policy, read once; it answers for any day and place without a further query."""
 
     clearances: dict[int, list[rule.Clearance]]
     policy: Sequence[DatedRow]
@@ -33,13 +33,13 @@ class StandingBook:
         return rule.standing(duty, self.clearances.get(volunteer_id, []), self.rows_on(day, place), day)
 
     def kinds_for(self, duties: Iterable[str], day: date) -> list[str]:
-        """Codes of the kinds that any of these duties needs on a day everywhere, in the kinds' order."""
+        """Codes of the kinds that any of these duties needs everywhere on a day, in the kinds' order."""
         rows = self.rows_on(day)
         needed = {row.kind for duty in duties for row in rows.get(duty, [])}
         return [code for code in self.kind_names if code in needed]
 
     def with_change(self, change: DatedRow) -> "StandingBook":
-        """The same book as it would read with one more policy row."""
+        """Return the same book with one more policy row."""
         return StandingBook(self.clearances, [*self.policy, change], self.kind_names)
 
 

@@ -57,7 +57,10 @@ class ClearanceLine:
 
 
 def volunteers(*, words: str = "", duty: str = "", left: bool = False) -> QuerySet[Volunteer]:
-    """Those with us, or with ``left`` those who have left and are not forgotten yet."""
+    """Volunteers who are with us, or with ``left`` those who have left and are not forgotten yet.
+
+    ``words`` and ``duty`` narrow them.
+    """
     rows = Volunteer.objects.active()
     if left:
         rows = Volunteer.objects.filter(left_on__isnull=False, forgotten=False)
@@ -69,7 +72,7 @@ def volunteers(*, words: str = "", duty: str = "", left: bool = False) -> QueryS
 
 
 def area_point(area: str) -> tuple[float, float] | None:
-    """Where the volunteers of an area live on the map, on average; None when no place of theirs is known."""
+    """The average latitude and longitude of an area's volunteers; None when no place of theirs is known."""
     found = Volunteer.objects.active().filter(home_area__iexact=area, latitude__isnull=False)
     middle = found.aggregate(lat=Avg("latitude"), lon=Avg("longitude"))
     return None if middle["lat"] is None else (middle["lat"], middle["lon"])

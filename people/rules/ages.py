@@ -9,10 +9,10 @@ OLDEST_CHILD = 18
 
 
 def age_on(born: date, day: date) -> int:
-    """Completed years; who was born on 29 February turns a year older on 1 March where there is no 29th.
+    """The age on ``day`` in completed years. Who was born on 29 February turns older on 1 March of a common year.
 
-    The same count as dateutil's ``relativedelta(day, born).years``, except on that one day: 28 February of a common
-    year, when dateutil counts the birthday of a 29 February already. Raises ValueError for a day before birth.
+    dateutil's ``relativedelta(day, born).years`` counts the same, except on 28 February of a common year, when it
+    counts the birthday of a 29 February already. Raises ValueError for a day before birth.
     """
     if day < born:
         raise ValueError(f"{day} is before the day of birth.")

@@ -1,4 +1,4 @@
-"""One cell of a table that somebody sends: its text made plain, and whether it is a mail address."""
+"""Reads one cell of a table that somebody sends: makes its text plain, and says whether it is a mail address."""
 
 from collections.abc import Mapping
 
@@ -6,9 +6,9 @@ __all__ = ["cell_text", "is_address"]
 
 
 def cell_text(row: Mapping[str, str], name: str, most: int, reasons: list[str]) -> str:
-    """The text with its spaces mended; a leading apostrophe that guarded a formula is taken off again.
+    """The text of a cell with its spaces mended, and without the leading apostrophe that guarded a formula.
 
-    What can't be kept is added to ``reasons``: a character that is no text, or more than ``most`` characters.
+    Adds to ``reasons`` what can't be kept: a character that is no text, or more than ``most`` characters.
     """
     text = " ".join(str(row.get(name) or "").split())
     if text[:1] == "'" and text[1:2] in ("=", "+", "-", "@"):

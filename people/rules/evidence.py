@@ -13,7 +13,7 @@ _RECORD_STATES = frozenset({"awaiting", "clear", "refused", "withdrawn"})
 
 
 def expires_on(issued_on: date, months: int | None) -> date | None:
-    """The last day in date: the same day of the month, `months` calendar months on (None: no limit, so None).
+    """The last day in date: the same day of the month, `months` calendar months later (None: no limit, so None).
 
     A day that the month does not have becomes its last day: 29 Feb 2024 and 24 months give 28 Feb 2026.
     Raises ValueError for fewer than one month, and for a last day after the year 9999.

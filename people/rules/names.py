@@ -6,7 +6,10 @@ __all__ = ["same_name"]
 
 
 def same_name(one: str, other: str) -> bool:
-    """Whatever their capitals, accents and spaces; as the floor page compares who collects (``sameName``)."""
+    """Whether two names are the same but for capitals, accents and spaces.
+
+    The floor page compares who collects in the same way (``sameName``).
+    """
     return _plain(one) == _plain(other)
 
 

@@ -20,11 +20,11 @@ class DatedRow:
 
 
 def in_force(rows: Iterable[DatedRow], on: date, place: str = "") -> dict[str, list[PolicyRow]]:
-    """Rows by duty that hold on the day ``on`` at ``place``.
+    """The policy rows that hold on the day ``on`` at ``place``, by duty.
 
-    Of the rows of one duty, kind and place the latest begun by then holds. A place's own row stands instead of the
-    general one for the same duty and kind, and beside it for any other; a place's row can't lift what holds
-    everywhere: when it says "not required", the general row stays.
+    For each duty, kind and place the latest row that has begun by then holds. A place's own row replaces the general
+    one for the same duty and kind, and adds to it for any other. A place's row can't lift what holds everywhere: when
+    it says "not required", the general row stays.
     """
     latest: dict[tuple[str, str, str], DatedRow] = {}
     for dated in rows:

@@ -1,8 +1,8 @@
-"""What a volunteer's clearances amount to for a duty on a given day.
+"""What a volunteer's clearances allow for a duty on a given day.
 
-Everything here is asked of a day, never of now. The answer depends only on what is recorded: a renewal that
-is recorded already carries the earlier record on, and a refusal that is recorded already cuts it short, on
-whichever side of the day they lie. How one kind of clearance is read stands in timeline.py.
+Every function here asks about a day, never about now. The answer depends only on what is recorded, before or after
+that day: a recorded renewal already carries the earlier record on, and a recorded refusal already cuts it short.
+timeline.py says how one kind of clearance is read.
 """
 
 from __future__ import annotations

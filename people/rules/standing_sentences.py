@@ -30,9 +30,9 @@ def why_not(
 def kind_words(
     name: str, state: State, last: date | None, on: date, today: date | None, event: str = "this clinic"
 ) -> str:
-    """Why one kind of clearance is not in date on the day ``on``; "" when it is. ``last``: the day it last was.
+    """Say why one kind of clearance is not in date on the day ``on``; "" when it is.
 
-    Without ``today`` nothing is known to be over yet.
+    ``last`` is the day it last was in date. Without ``today`` nothing is known to be over yet.
     """
     if state == "lapsed":
         if last is None:
@@ -50,7 +50,7 @@ def kind_words(
 
 
 def worth_knowing(standing: Standing, names: Mapping[str, str], on: date) -> list[str]:
-    """What is in date on the day but lapses soon after it."""
+    """Say which clearances are in date on the day but lapse soon after it."""
     words = []
     for kind, state, _ in standing.reasons:
         last = standing.last_days.get(kind)

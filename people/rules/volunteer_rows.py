@@ -1,4 +1,4 @@
-"""Volunteers and clearances from a table: each row read, or refused with its line and every reason."""
+"""Reads volunteers and clearances from a table, and refuses a bad row with its line and every reason."""
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
@@ -29,7 +29,7 @@ class ReadRows:
 
 
 def read_volunteers(rows: Iterable[Mapping[str, str]], duties: Sequence[str], taken: set[str]) -> ReadRows:
-    """``taken`` holds the mail addresses, in small letters, that are in the books already."""
+    """Read rows of volunteers. ``taken`` holds the mail addresses, in small letters, that are in the books already."""
     out = ReadRows()
     seen: dict[str, int] = {}
     for line, row in enumerate(rows, start=2):
@@ -78,7 +78,10 @@ def read_volunteers(rows: Iterable[Mapping[str, str]], duties: Sequence[str], ta
 def read_clearances(
     rows: Iterable[Mapping[str, str]], people: Mapping[str, int], kinds: Mapping[str, int], today: date
 ) -> ReadRows:
-    """``people``: volunteer by mail address in small letters; ``kinds``: clearance kind by code and by name."""
+    """Read rows of clearances, as of ``today``.
+
+    ``people`` gives the volunteer by mail address in small letters, ``kinds`` the clearance kind by code and by name.
+    """
     out = ReadRows()
     seen: dict[tuple[object, ...], int] = {}
     for line, row in enumerate(rows, start=2):

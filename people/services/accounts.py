@@ -38,7 +38,7 @@ def note_to_account(
 
 
 def write_password_note(account: User) -> None:
-    """One note a minute at most for one account, however often the page is sent."""
+    """Write the note about a new password: at most one a minute for one account, however often the page is sent."""
     now = clock.now()
     note_to_account(
         kind=PASSWORD_RESET,

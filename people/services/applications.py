@@ -77,9 +77,9 @@ def decline(*, application: Application, words: str, by: User, now: datetime) ->
 
 @transaction.atomic
 def accept(*, application: Application, by: User, now: datetime, into: Volunteer | None = None) -> Volunteer:
-    """Make a volunteer of the application, or put what is new into one who is here already.
+    """Make a volunteer of the application, or add what is new in it to ``into``, who is here already.
 
-    Nobody can be asked for a shift by being accepted: that takes clearances.
+    Nobody accepted can be asked for a shift yet: that takes clearances. Raises Refusal "decided" or "here already".
     """
     row = _open(application)
     if into is not None:

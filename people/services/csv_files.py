@@ -1,4 +1,4 @@
-"""A CSV file that somebody sends, as rows with the names of its first line; what is no table is refused in words."""
+"""Reads a CSV file that somebody sends as rows named by its first line, and refuses in words what is no table."""
 
 import csv
 import io
@@ -10,10 +10,10 @@ __all__ = ["read_csv"]
 
 
 def read_csv(raw: bytes, *, needed: Sequence[str], columns: Sequence[str] = (), most: int) -> list[dict[str, str]]:
-    """The rows that hold anything; column names in small letters, spaces as underscores.
+    """Return the rows that hold anything, by column name in small letters with underscores for spaces.
 
-    ``needed`` are the columns without which it can't be read; ``columns`` are named with the refusal, so that the
-    first line can be written. Raises Refusal in the field "file": not UTF-8, no head, no table, nothing, or too much.
+    A file without the columns in ``needed`` is refused; the refusal names ``columns``, so that somebody can write the
+    first line. Raises Refusal in the field "file": not UTF-8, no head, no table, nothing, or more than ``most`` rows.
     """
     try:
         text = raw.decode("utf-8-sig")

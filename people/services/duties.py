@@ -26,7 +26,7 @@ STARTER: dict[str, tuple[str, str, str, str, bool, int]] = {
 
 
 def ensure_duties() -> None:
-    """Write the duties that the program asks for by name where they are missing; never changes one that is there."""
+    """Write those duties that the program asks for by name and that are missing; never changes one that is there."""
     Duty.objects.bulk_create(
         (
             Duty(code=code, name=name, ask=ask, missing=missing, letter=letter, counts=counts, rank=rank)
@@ -39,9 +39,9 @@ def ensure_duties() -> None:
 
 @transaction.atomic
 def add_duty(*, duty: Duty, like: str, now: datetime) -> Duty:
-    """Add a duty: 1 give it a code, 2 save it, 3 ask for it today what ``like`` asks, everywhere and at each place.
+    """Add a duty: 1 give it a code, 2 save it, 3 require for it from today what ``like`` requires, at every place too.
 
-    A new duty never starts with nothing asked: somebody without any clearance would have standing for it.
+    A new duty never starts without requirements: somebody without any clearance would have standing for it.
     """
     duty.code = slugify(duty.name).replace("-", "_")[:20]
     if not duty.code:

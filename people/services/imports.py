@@ -67,7 +67,7 @@ def start_taking(*, table: Import, by: User) -> Import:
 
 
 def take_in_pieces(*, table: Import, now: datetime) -> Import:
-    """Write every good row, or none, telling how far it is. Taking it twice writes it once."""
+    """Write every good row or none, and tell meanwhile how many are written. Taking it twice writes it once."""
     try:
         return _take(table, now)
     except (IntegrityError, Refusal):
@@ -86,7 +86,7 @@ def _not_taken(table: Import, trouble: str) -> Import:
 
 
 def progress(table: Import) -> int:
-    """How many rows are written so far; told outside the transaction, which others can't see into."""
+    """The number of rows written so far. It is told outside the transaction, which others can't see into."""
     return int(cache.get(_progress_key(table.pk), 0))
 
 

@@ -16,10 +16,10 @@ __all__ = ["merge_volunteers", "own_keys"]
 
 @transaction.atomic
 def merge_volunteers(*, keep: Volunteer, other: Volunteer, now: datetime) -> Volunteer:
-    """Make two records of one person one, with nothing lost: 1 lock, 2 move what is the other's, 3 remove it.
+    """Merge two records of one person, with nothing lost: 1 lock, 2 move what is the other's, 3 remove the other.
 
-    Locked as everywhere: what stands above people first. Refused ("two places") when the two are down for two clinics
-    at one time, since one of the records must then be somebody else's.
+    It locks in the usual order, what stands above people first. Raises Refusal "two places" when the two are down for
+    two clinics at one time, since one of the records must then be somebody else's.
     """
     if keep.pk == other.pk:
         raise Refusal.because("same record", "Choose another record to put into this one.")

@@ -1,4 +1,4 @@
-"""A new mail address: asked whether it is theirs, then used, and the old one told."""
+"""A new mail address: ask whether it is theirs, then use it and tell the old one."""
 
 from datetime import datetime
 from typing import Any
@@ -19,7 +19,7 @@ Owner = Any
 def ask_address(
     row: Change, *, kind: str, owner: Owner, email: str, key: str, now: datetime, language: str = ""
 ) -> None:
-    """Ask the address instead of one given before; its earlier link stops. Must run in a transaction.
+    """Ask the new address ``email``, in place of one given before, whose link stops. Must run in a transaction.
 
     ``kind`` is the letter that asks. ``key`` begins the note's key, such as "change 7".
     """
@@ -42,10 +42,10 @@ def ask_address(
 def use_address(
     row: Change, *, kind: str, owner: Owner, taken: str, key: str, now: datetime, language: str = ""
 ) -> None:
-    """1 write the address, 2 turn mail that has not gone out, 3 tell the old one by a letter of ``kind``. Must run in a
-    transaction.
+    """Use the new address: 1 write it, 2 turn waiting mail to it, 3 tell the old one by a letter of ``kind``.
 
-    ``owner`` is locked. Raises Refusal "taken" with the words ``taken`` when somebody else has the address.
+    Must run in a transaction that has locked ``owner``. Raises Refusal "taken" with the words ``taken`` when somebody
+    else has the address.
     """
     old, owner.email = owner.email, row.email
     try:

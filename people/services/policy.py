@@ -75,7 +75,7 @@ def ensure_starter_policy() -> bool:
 
 @dataclass(frozen=True)
 class PolicyChange:
-    """From ``from_day`` on: whether a duty needs a kind, at one place or (empty) everywhere, and for how long."""
+    """Whether a duty needs a kind from ``from_day`` on, at one place or (empty) everywhere, and for how many months."""
 
     duty: str
     kind: ClearanceKind
@@ -92,7 +92,7 @@ class PolicyChange:
 
 
 def check_change(change: PolicyChange, today: date) -> None:
-    """Refusal with every reason why this can't be a change of policy."""
+    """Raise Refusal with every reason why this can't be a change of policy."""
     reasons = []
     if change.from_day < today:
         reasons.append(
@@ -110,7 +110,10 @@ def check_change(change: PolicyChange, today: date) -> None:
 
 @transaction.atomic
 def change_policy(*, change: PolicyChange, now: datetime) -> PolicyRow:
-    """Add the row that takes over from its day. A second change for the same day and place is refused."""
+    """Add the policy row that takes over from its day.
+
+    Raises Refusal "changed already" when the duty, kind and place have a change on that day.
+    """
     check_change(change, now.astimezone(clock.home_zone()).date())
     try:
         with transaction.atomic():
@@ -134,7 +137,10 @@ def change_policy(*, change: PolicyChange, now: datetime) -> PolicyRow:
 
 @transaction.atomic
 def set_ladder(*, days: list[int]) -> list[int]:
-    """Write the days before a last day on which holders are written to; at most ten, none beyond a year."""
+    """Write the days before a last day at which holders are written to, and return them, most first.
+
+    Raises Refusal "odd ladder" for more than ten, and for one beyond a year.
+    """
     wanted = sorted(set(days), reverse=True)
     if len(wanted) > 10 or any(not 0 <= one <= 365 for one in wanted):
         raise Refusal.because("odd ladder", "Give at most ten numbers of days, each from 0 to 365.", "days")

@@ -1,4 +1,4 @@
-"""When a volunteer's time with us is long over, what names them goes; what was done stays without a name."""
+"""Forgets volunteers who left long ago: what names them goes, and what they did stays without a name."""
 
 from datetime import date, datetime
 
@@ -21,11 +21,11 @@ def due_to_go(*, today: date, months: int) -> list[int]:
 
 @transaction.atomic
 def purge_leavers(*, today: date, months: int, now: datetime) -> int:
-    """Forget them: name, address, telephone and home area, and in every app the rows that are declared to go.
+    """Forget the volunteers who left ``months`` calendar months ago or longer; returns how many.
 
-    Those are clearances with their history, applications, every note to or about them, and when they could come. Their
-    shifts stay, nameless, so that hours given still count. Leaves a record of how many, never of whom.
-    Running it twice is harmless.
+    Their name, address, telephone and home area go, and in every app the rows that are declared to go: clearances with
+    their history, applications, every note to or about them, and when they could come. Their shifts stay, nameless, so
+    that hours given still count. Leaves a record of how many, never of whom. Running it twice is harmless.
     """
     ids = due_to_go(today=today, months=months)
     for row in Volunteer.objects.select_for_update(no_key=True).filter(pk__in=ids):

@@ -27,7 +27,7 @@ class Cell:
 
 
 @dataclass(frozen=True)
-class Row:
+class BoardRow:
     """``everybody``: what the whole hall does; empty for a slot of the stations, whose groups are in ``cells``.
 
     ``watch``: adults with all who wait, wherever in the board those stand.
@@ -62,7 +62,7 @@ class GroupLine:
 @dataclass(frozen=True)
 class Board:
     codes: list[str]
-    rows: list[Row]
+    rows: list[BoardRow]
     groups: list[GroupLine]
     share: int
     met: bool
@@ -146,7 +146,7 @@ def board_of(row: RunSheetPlan, names: dict[int, str], tz: ZoneInfo) -> Board:
             for group, one in slot["stations"].items()
         ]
         rows.append(
-            Row(
+            BoardRow(
                 at,
                 at + timedelta(minutes=slot["minutes"]),
                 slot["minutes"],

@@ -93,7 +93,7 @@ def booking_ask(note: Note, now: datetime) -> Letter:
 
 
 def hold_ending(note: Note, now: datetime) -> Letter:
-    """The same question once more, with the day on which the floor is given back."""
+    """Ask the center the same question once more, with the day on which the floor is given back."""
     letter = booking_ask(note, now)
     booking = _booking(note)
     # Nobody holds a floor for longer than until its clinic.
@@ -103,7 +103,7 @@ def hold_ending(note: Note, now: datetime) -> Letter:
 
 
 def booking_ask_many(note: Note, now: datetime) -> Letter:
-    """All days of an asking that the center has not answered yet: one page for all, and a link for each."""
+    """List all days of a question that the center has not answered yet: one page for all, and a link for each."""
     booking_request = row_of(note, BookingRequest.objects.select_related("center"))
     if booking_request is None:
         raise Stale("The question is no longer in the books.")
@@ -132,9 +132,9 @@ def booking_ask_many(note: Note, now: datetime) -> Letter:
 
 
 def booking_called_off(note: Note, now: datetime) -> Letter:
-    """The clinic was cancelled, or the hold ran out; then the clinic may have another time or center by now.
+    """Tell the center that a floor is given back: the clinic was cancelled, or the hold ran out.
 
-    So day and hours are those of the hold that is given back.
+    Day and hours are those of the hold, since the clinic may have another time or center by now.
     """
     booking = _booking(note)
     clinic, center = row_of(note, Clinic.objects.select_related("center")), booking.space.center
@@ -155,7 +155,7 @@ def booking_called_off(note: Note, now: datetime) -> Letter:
 
 
 def floor_left(note: Note, now: datetime) -> Letter:
-    """To a center that a clinic went away from: the facts are those of the floor that it left."""
+    """Tell a center that a clinic went away from it, with the facts of the floor that the clinic left."""
     left = row_of(note, FormerBooking.objects.select_related("space__center", "clinic"))
     if left is None or left.ends_at <= now:
         raise Stale("The day has gone by.")
@@ -169,12 +169,12 @@ def floor_left(note: Note, now: datetime) -> Letter:
 
 
 def booking_shorter(note: Note, now: datetime) -> Letter:
-    """To a center whose floor is needed for less than it agreed to."""
+    """Tell a center that we need its floor for less time than it agreed to."""
     return _agreed(note, now)
 
 
 def booking_taken(note: Note, now: datetime) -> Letter:
-    """To a center that named another time, which the clinic now has: its page said that we would write."""
+    """Tell a center that the clinic takes the other time that it named, as its page said that we would."""
     return _agreed(note, now)
 
 

@@ -6,7 +6,7 @@ from clinics.models import Center
 
 
 class BookingRequest(models.Model):
-    """Its link opens one page on which each day is answered by itself."""
+    """One question for several days. Its link opens one page, on which the center answers each day by itself."""
 
     center = models.ForeignKey(Center, on_delete=models.CASCADE, related_name="askings")
     asked_at = models.DateTimeField()
@@ -20,5 +20,5 @@ class BookingRequest(models.Model):
 
     @property
     def who_answers(self) -> Center:
-        """Who acts by a link of this row."""
+        """The center that acts through a link of this row."""
         return self.center

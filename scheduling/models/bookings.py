@@ -78,5 +78,5 @@ class Booking(models.Model):
 
     @property
     def who_answers(self) -> "Center":
-        """Who acts by a link of this row."""
+        """The center that acts through a link of this row."""
         return self.clinic.center

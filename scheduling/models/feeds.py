@@ -16,5 +16,5 @@ class OfficeFeed(models.Model):
 
     @classmethod
     def current(cls) -> "OfficeFeed":
-        """The row, or one that was never renewed."""
+        """The row, or an unsaved one when the feed was never renewed."""
         return cls.objects.first() or cls(pk=1)

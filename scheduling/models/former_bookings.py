@@ -1,4 +1,4 @@
-"""A floor that a clinic went away from, so that the calendar of the center it left can say so."""
+"""A floor that a clinic left, kept so that the calendar of the center it left can say so."""
 
 from django.db import models
 from django.db.models import F, Q
@@ -7,7 +7,7 @@ from clinics.models import Clinic, Space
 
 
 class FormerBooking(models.Model):
-    """The hold moved with its clinic to another center; here is where and when it was.
+    """Where and when a hold was before it moved with its clinic to another center.
 
     ``sequence`` is above every SEQUENCE that the center's feed gave the clinic before (RFC 5545 section 3.8.7.4).
     """

@@ -1,4 +1,4 @@
-"""What the page by link reads on which a center answers for several days."""
+"""What a center's page by link reads when the center answers for several days."""
 
 from datetime import datetime
 

@@ -51,9 +51,9 @@ class Entry:
 
     @property
     def when(self) -> str:
-        """09:30 to 11:30; where it reaches over midnight, which weekday it began or ends on.
+        """The clinic's hours, such as 09:30 to 11:30, with the weekday of a start or end beyond midnight.
 
-        Where only its hold touches the day, the weekday on which it is.
+        When only its hold touches the day, with the weekday of the clinic.
         """
         start, end = self.clinic.local_start, self.clinic.local_end
         part = self.clinic_part
@@ -81,13 +81,13 @@ class Entry:
 
     @property
     def zone(self) -> str:
-        """The center's zone where it is not the organisation's own."""
+        """The center's zone; "" when it is the organisation's own."""
         return away_zone(self.clinic.center)
 
 
 @dataclass(frozen=True)
 class Cell:
-    """One floor on one day. ``bars``: (x, width, kind) on a line of 96 quarters of an hour."""
+    """One floor on one day. ``bars`` are (x, width, kind) on a line of 96 quarters of an hour."""
 
     day: date
     entries: list[Entry]
@@ -182,7 +182,7 @@ def _closed(centers: Sequence[Center], first: date, last: date) -> dict[tuple[in
 
 
 def calendar_week(centers: Sequence[Center], day: date, *, cancelled: bool) -> list[WeekRow]:
-    """Each floor of ``centers`` (with spaces prefetched) through the week of ``day``. Seven queries."""
+    """The week of ``day`` for each floor of ``centers`` (with spaces prefetched). Seven queries."""
     days = week_of(day)
     rows = _clinics(days[0], days[-1], cancelled).filter(center__in=centers).select_related("center")
     entries = _entries(rows.order_by("starts_at", "pk"))
@@ -215,7 +215,7 @@ def calendar_week(centers: Sequence[Center], day: date, *, cancelled: bool) -> l
 
 
 def week_centers(day: date, *, busy: bool, chosen: Center | None) -> QuerySet[Center]:
-    """Centers that the week may show, by name; with ``busy`` only those with a clinic in it. Not yet paged."""
+    """Centers that the week may show, by name; with ``busy`` only those with a clinic in it. The caller pages them."""
     rows = Center.objects.prefetch_related("spaces").order_by("name")
     days = week_of(day)
     start, end = _window(days[0], days[-1])
@@ -228,7 +228,10 @@ def week_centers(day: date, *, busy: bool, chosen: Center | None) -> QuerySet[Ce
 
 
 def calendar_month(day: date, *, center: Center | None, cancelled: bool) -> list[list[MonthDay]]:
-    """Weeks of days, each with its first clinics and how many more there are. Strips only for what is shown."""
+    """The weeks of the month of ``day``, each day with its first clinics and how many more there are.
+
+    Reads strips only for the clinics that it shows.
+    """
     weeks = month_weeks(day)
     first, last = weeks[0][0], weeks[-1][-1]
     sheet = {one: MonthDay(one, one.month == day.month) for week in weeks for one in week}
@@ -264,7 +267,7 @@ def calendar_month(day: date, *, center: Center | None, cancelled: bool) -> list
 
 
 def day_clinics(day: date, *, center: Center | None, cancelled: bool) -> list[Entry]:
-    """Every clinic whose hour or hold touches ``day`` at its center, soonest first; strips come by page."""
+    """Every clinic whose hours or hold touch ``day`` at its center, soonest first; ``calendar_day`` adds strips."""
     rows = _clinics(day, day, cancelled).select_related("center").order_by("starts_at", "pk")
     if center is not None:
         rows = rows.filter(center=center)
@@ -277,7 +280,7 @@ def _touches(clinic: Clinic, day: date) -> bool:
 
 
 def calendar_day(entries: Sequence[Entry], day: date) -> list[Cell]:
-    """One cell per clinic of the page, whole: hold, strip, closed center."""
+    """One cell for each clinic of the page, with its hold, its strip and why its center is closed."""
     full = _entries([entry.clinic for entry in entries])
     closed = _closed([entry.clinic.center for entry in entries], day, day)
     cells = []

@@ -128,7 +128,10 @@ class ClinicPage:
 
 
 def clinic_page(clinic: Clinic, today: date) -> ClinicPage:
-    """``clinic`` needs ``center`` and ``bands`` loaded; the number of queries is the same for any clinic."""
+    """Read everything that one clinic's page shows, in the same number of queries for any clinic.
+
+    ``clinic`` needs ``center`` and ``bands`` loaded.
+    """
     found, book = strips([clinic])
     strip = found[clinic.pk]
     flag_kind, flag_word = cover_flag(strip) if clinic.live else ("stop", "cancelled")
@@ -162,7 +165,10 @@ def clinic_page(clinic: Clinic, today: date) -> ClinicPage:
 
 
 def page_of_note(note: Note, may: Callable[[str], bool]) -> str:
-    """The clinic's page of a note about one, for whoever may see it; answers outbox.hooks.page_of_subject."""
+    """The address of the clinic's page for a note about a clinic; "" for other notes and for who may not see it.
+
+    Answers ``outbox.hooks.page_of_subject``.
+    """
     number = note.number_of(Clinic)
     return reverse("clinic", args=[number]) if number is not None and may("people.see_clinics") else ""
 

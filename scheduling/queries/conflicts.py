@@ -50,12 +50,12 @@ def space_conflict(space: Space, period: Period, but_for: Clinic | None = None) 
 
 
 def as_we_know(closed: Refusal) -> str:
-    """What our books say of a center's hours, to the center itself, which knows better."""
+    """Tell the center itself, which knows better, what our books say of its hours."""
     return " ".join(f"{reason.text.split('. ')[0].rstrip('.')}, as far as we know." for reason in closed.reasons)
 
 
 def closed_words(booking: Booking) -> str:
-    """A sentence when the time that a center named is one at which our books have it closed; else nothing."""
+    """Say that our books have the center closed at the time that it named; "" when they don't, or it named none."""
     if booking.suggested_start is None or booking.suggested_end is None:
         return ""
     begins, ends = booking.suggested_start - SET_UP, booking.suggested_end + TAKE_DOWN

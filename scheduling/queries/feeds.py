@@ -1,8 +1,8 @@
 """What the calendar feeds of a center and of the organisation hold. Times are in UTC.
 
 A clinic's UID is the same in both and for its whole life. SEQUENCE rises with the clinic's revision and with each
-new hold. What is cancelled stays in the feed, said to be cancelled, so that calendars take it out; so does, until its
-time is over, what went to another center.
+new hold. A cancelled clinic stays in the feed as cancelled, so that calendars take it out. So does a clinic that
+went to another center, until its time is over.
 """
 
 from collections import defaultdict
@@ -85,7 +85,7 @@ def _stamp(clinic: Clinic, rows: list[Booking]) -> datetime:
 
 
 def center_events(center: Center, now: datetime) -> list[FeedEvent]:
-    """For the center's contact: which floor is held from when to when, and nobody's name. Three queries."""
+    """List the events for a center's contact: which floor is held when, and nobody's name. Three queries."""
     clinics = _clinics_of(center, now)
     bookings = _bookings(clinics)
     found = [_held_event(clinic, center, bookings[clinic.pk]) for clinic in clinics]
@@ -95,7 +95,7 @@ def center_events(center: Center, now: datetime) -> list[FeedEvent]:
 
 
 def center_event(clinic: Clinic, center: Center) -> FeedEvent | None:
-    """What the center's feed says of the clinic now; None where no floor of the center was held for it. One query."""
+    """The clinic's event in the center's feed now; None when no floor of the center was held for it. One query."""
     return _held_event(clinic, center, _bookings([clinic])[clinic.pk])
 
 
@@ -129,7 +129,7 @@ def _left_events(center: Center, now: datetime) -> list[FeedEvent]:
 
 
 def former_booking_event(row: FormerBooking) -> FeedEvent:
-    """The clinic in the calendar of the center that it left; ``row`` needs its clinic and its space's center."""
+    """The clinic's event for the center that it left; ``row`` needs its clinic and its space's center."""
     center = row.space.center
     return FeedEvent(
         uid=f"{row.clinic.uid}@{links.host()}",
@@ -150,7 +150,7 @@ def _clinics_of(center: Center, now: datetime) -> list[Clinic]:
 
 
 def office_events(now: datetime) -> list[FeedEvent]:
-    """For staff: every clinic with how many shifts are accepted, by number and never by name."""
+    """List the events for staff: every clinic with how many shifts are accepted, by number and never by name."""
     clinics = _clinics(now)
     bookings = _bookings(clinics)
     found, _ = strips([clinic for clinic in clinics if clinic.live])

@@ -1,4 +1,4 @@
-"""Until when a floor is held that a center does not answer for."""
+"""How long a floor is held while its center does not answer."""
 
 from datetime import datetime, timedelta
 
@@ -16,11 +16,14 @@ WARN_DAYS = 3
 
 
 def told_of_end(booking: Booking) -> datetime | None:
-    """When the word that this question's hold ends was written; None before it is."""
+    """When the note was written that this question's hold ends; None before it is."""
     rows = Note.objects.about(booking).filter(kind=HOLD_ENDING, written_at__gte=booking.asked_at)
     return rows.order_by("written_at").values_list("written_at", flat=True).first()
 
 
 def hold_ends(booking: Booking, told_at: datetime) -> datetime:
-    """HOLD_DAYS after the question, and never less than WARN_DAYS after the word that it ends."""
+    """The moment when a hold ends: HOLD_DAYS after the question, and at least WARN_DAYS after ``told_at``.
+
+    ``told_at`` is when the center was told that the hold ends.
+    """
     return max(booking.asked_at + timedelta(days=settings.HOLD_DAYS), told_at + timedelta(days=WARN_DAYS))

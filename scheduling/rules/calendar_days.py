@@ -16,7 +16,7 @@ MINUTES = 24 * 60
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """The minutes of a day's wall clock that a stretch covers, and whether it goes on over a midnight."""
+    """The minutes of a day's wall clock that a stretch covers, and whether it goes beyond a midnight."""
 
     begins: int
     ends: int
@@ -41,13 +41,13 @@ def month_weeks(day: date) -> list[list[date]]:
 
 
 def next_month(day: date, months: int = 1) -> date:
-    """The first day of the month that is ``months`` later, or earlier where below 0."""
+    """The first day of the month ``months`` later, or earlier when ``months`` is negative."""
     number = day.year * 12 + day.month - 1 + months
     return date(number // 12, number % 12 + 1, 1)
 
 
 def part_of_day(starts: datetime, ends: datetime, day: date, tz: ZoneInfo) -> Part | None:
-    """What of ``starts`` to ``ends`` (aware) lies on ``day`` in ``tz``, by the wall clock; None when nothing does.
+    """The part of ``starts`` to ``ends`` (aware) that lies on ``day`` by the wall clock of ``tz``; None without one.
 
     On a day when the clocks change the wall clock still has 24 hours: an hour that comes twice is drawn once.
     """
@@ -64,7 +64,7 @@ def part_of_day(starts: datetime, ends: datetime, day: date, tz: ZoneInfo) -> Pa
 
 
 def clock_change(day: date, tz: ZoneInfo) -> str:
-    """``forward`` or ``back`` when the clocks change on ``day`` in ``tz``, else nothing."""
+    """Return ``forward`` or ``back`` when the clocks change on ``day`` in ``tz``, else "" for no change."""
     before = datetime.combine(day, time(), tz).utcoffset()
     after = datetime.combine(day + DAY, time(), tz).utcoffset()
     assert before is not None and after is not None

@@ -22,7 +22,7 @@ WEEKDAYS = ("MO", "TU", "WE", "TH", "FR", "SA", "SU")
 
 
 def rule_for(first: date, pattern: str) -> str:
-    """The RRULE without its end. A fifth weekday of a month is taken as the last one, so that no month goes without."""
+    """The RRULE of a pattern without its end. A month's fifth weekday counts as its last, so no month goes without."""
     if pattern == "weekly":
         return "FREQ=WEEKLY"
     if pattern == "fortnightly":
@@ -36,10 +36,10 @@ def rule_for(first: date, pattern: str) -> str:
 def series_days(
     first: date, pattern: str, *, until: date | None = None, count: int | None = None, skip: Collection[date] = ()
 ) -> list[date]:
-    """Days from ``first`` on, it included, through ``until`` or ``count`` of them; those in ``skip`` are left out.
+    """List the days from ``first`` on (included), through ``until`` or ``count`` of them, without those in ``skip``.
 
-    Days that are skipped count, as RFC 5545's EXDATE has it. Raises ValueError with a sentence for a row that never
-    ends, ends before it begins, or has more than 60 days.
+    Skipped days count, as with RFC 5545's EXDATE. Raises ValueError with a sentence for a row that never ends, ends
+    before it begins, or has more than 60 days.
     """
     if until is None and count is None:
         raise ValueError("Say until when, or how many: a row of clinics has an end.")

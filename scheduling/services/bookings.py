@@ -38,7 +38,7 @@ __all__ = [
 def book_clinic(*, facts: ClinicFacts, now: datetime, booking_request: BookingRequest | None = None) -> Clinic:
     """Book a clinic: 1 lock the space, 2 check, 3 write clinic, hold, shifts and kit, 4 ask the center.
 
-    With ``booking_request`` it is one day of a question for several, and the caller writes to the center.
+    With ``booking_request`` the clinic is one day of a question for several, and the caller writes to the center.
 
     Raises Refusal, with the other clinic's name when the space or kit is taken, and writes nothing.
     """
@@ -77,8 +77,8 @@ def answer_booking(
 ) -> Booking:
     """Record the center's answer once; the same answer again changes nothing, another one is refused.
 
-    ``asked`` is the link counter of the question that was answered: a yes never counts for an hour that the page
-    did not show. Left out, it is that of ``booking`` as the caller read it.
+    ``asked`` is the link counter of the question that was answered, so that a yes never counts for hours that the page
+    did not show. Without it, the counter of ``booking`` counts, as the caller read it.
     ``suggested`` is a day with start and end at the center, needed for "another time".
     """
     clinic = Clinic.objects.locked(booking.clinic_id)
@@ -117,9 +117,9 @@ def answer_booking(
 
 @transaction.atomic
 def take_suggestion(*, booking: Booking, now: datetime) -> Clinic:
-    """Move the clinic to the time that the center named, which it so agreed to, and tell it so.
+    """Move the clinic to the time that the center named, which counts as the center's yes, and tell the center.
 
-    A kit that is not free then stays behind.
+    A kit that is not free then stays behind. Raises Refusal when no suggestion waits or its time has gone by.
     """
     clinic = Clinic.objects.locked(booking.clinic_id)
     booking = _lock(booking)
@@ -169,8 +169,8 @@ def ask_center_again(*, booking: Booking, now: datetime) -> Booking:
 def confirm_agreed(center: Center, now: datetime) -> int:
     """Confirm the center's coming clinics whose floor is agreed, once its safety sheet is whole; returns how many.
 
-    All that are tentative are locked before their floors are looked at: one may be moved in this moment, and the yes
-    to another may just be written by somebody who still saw the sheet's empty line.
+    It locks all tentative clinics before it looks at their floors: one may move at this moment, and the yes to another
+    may come from somebody who still saw the sheet's empty line.
     """
     if center.safety_missing:
         return 0

@@ -1,4 +1,4 @@
-"""Moving, shortening and changing clinics, one or the rest of a row; and what that would do, before it is done."""
+"""Moves, shortens and changes clinics, one or the rest of a row; and supposes a change, to show what it would do."""
 
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -34,11 +34,11 @@ __all__ = ["change_clinic", "change_rest", "supposing"]
 def change_clinic(*, clinic: Clinic, facts: ClinicFacts, now: datetime, kit_if_free: bool = False) -> Clinic:
     """Change a clinic that is still to come: 1 lock, 2 check, 3 move hold and kit, 4 carry people and families.
 
-    The center is asked anew for another time or floor, unless the new hours lie inside the hold that it agreed to:
-    then it is told that we need less. People are asked anew at another center, on another day, or when an end moves by
-    more than MOVE_TOLERANCE_MINUTES outside the old hours; otherwise who said yes stays and is told. Families are told
-    of every new time. A change of bands or theme alone keeps all answers. With ``kit_if_free`` a kit that is not free
-    then stays behind; else it refuses the change.
+    The center is asked anew for another time or floor, unless the new hours lie inside the hold that it agreed to: then
+    it is told that we need less. People are asked anew at another center, on another day, or when an end moves by more
+    than MOVE_TOLERANCE_MINUTES outside the old hours; otherwise people who said yes stay and are told. Families are
+    told of every new time. A change of bands or theme alone keeps all answers. With ``kit_if_free`` a kit that is not
+    free then stays behind; without it such a kit refuses the change.
     """
     clinic = Clinic.objects.locked(clinic.pk)
     refuse_unless_changeable(clinic, now)
@@ -90,10 +90,10 @@ def change_clinic(*, clinic: Clinic, facts: ClinicFacts, now: datetime, kit_if_f
 def change_rest(*, clinic: Clinic, facts: ClinicFacts, now: datetime) -> list[Clinic]:
     """Change this clinic, and move the later ones of its row by the same difference on the wall clock: all or none.
 
-    Where the floor is a new one the later ones take it too; else each keeps its own, and one whose center said no or
-    let the hold run out takes this one. Their theme, ages and kit stay their own; a kit that is not free stays behind.
-    Where days move to later ones the last is moved first, so that the row never stands in its own way.
-    Raises Refusal with every day that can't be.
+    When this clinic takes a new floor, the later ones take it too. When it keeps its floor, each of them keeps its own;
+    one that holds no floor, because its center said no or the hold ran out, takes this one. They keep their theme, ages
+    and kit; a kit that is not free stays behind. When days move later, the last clinic moves first, so that the row
+    never stands in its own way. Raises Refusal with every day that can't be.
     """
     rows = lock_rest(clinic, now)
     row = Clinic.objects.select_related("center").get(pk=clinic.pk)
@@ -155,7 +155,7 @@ def _lock_what_they_use(rows: list[Clinic], facts: ClinicFacts) -> None:
 
 @contextmanager
 def supposing() -> Iterator[None]:
-    """Take back whatever is written within, so that a preview shows what the same code would do."""
+    """Take back whatever is written inside the block, so that a preview runs the same code as the change."""
     with transaction.atomic():
         yield
         transaction.set_rollback(True)

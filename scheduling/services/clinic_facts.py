@@ -35,7 +35,10 @@ class ClinicFacts:
 
 
 def facts_of(clinic: Clinic, otherwise: Space | None = None) -> ClinicFacts:
-    """A clinic as the booking form would know it. Where no floor is held for it, on ``otherwise``, else Refusal."""
+    """Read a clinic as the booking form would know it.
+
+    ``otherwise`` is the floor of a clinic for which none is held. Raises Refusal "no floor" when there is neither.
+    """
     booking = Booking.objects.live().filter(clinic=clinic).select_related("space").first()
     space = booking.space if booking is not None else otherwise
     if space is None:
@@ -57,10 +60,10 @@ def facts_of(clinic: Clinic, otherwise: Space | None = None) -> ClinicFacts:
 
 
 def check_clinic_facts(facts: ClinicFacts, now: datetime, held: Booking | None = None) -> tuple[datetime, datetime]:
-    """Start and end as instants; Refusal with every reason why this can't be a clinic.
+    """Check the facts and return start and end as instants. Raises Refusal with every reason against the clinic.
 
-    ``held`` is the floor as the clinic has it: whether the center is open is asked of nothing that lies within, since
-    it knows of that hour already, and who has closed over it since is asked by a person.
+    ``held`` is the clinic's present hold. Whether the center is open is not checked for hours inside it: the center
+    knows of them already, and a person asks a center that has closed since.
     """
     reasons: list[Reason] = []
     if facts.space.center_id != facts.center.pk:

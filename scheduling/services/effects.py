@@ -44,7 +44,7 @@ CENTER_WORDS = {
 class PersonEffect:
     """``what`` is one of "stays", "asked again", "released", "called off", "stands down", "swap ends".
 
-    ``why`` says it for a release, and with whom for a swap.
+    ``why`` gives the reason of a release, and the other person of a swap.
     """
 
     name: str
@@ -72,7 +72,7 @@ class Effects:
 
     @property
     def fingerprint(self) -> str:
-        """Changes whenever anything that the page shows does."""
+        """A text that changes whenever anything that the page shows changes."""
         return hashlib.sha256(repr((self.clinics, self.notes)).encode()).hexdigest()[:32]
 
     @property
@@ -93,19 +93,19 @@ class _Before:
 
 
 def effects_of(act: Callable[[], object], clinics: Iterable[Clinic]) -> Effects:
-    """What ``act`` would do to these clinics and whom it would write to; nothing of it stays.
+    """Say what ``act`` would do to these clinics and whom it would write to; everything is taken back.
 
-    Raises whatever ``act`` refuses with.
+    Raises whatever ``act`` raises.
     """
     with supposing():
         return _done(act, clinics)
 
 
 def carry_out(act: Callable[[], object], clinics: Iterable[Clinic], seen: str) -> tuple[Effects, bool]:
-    """Do it, if it does what somebody saw (``seen`` is that fingerprint) or what nobody would notice.
+    """Do ``act``, and keep it if its effects have the fingerprint ``seen`` or nobody outside the office would notice.
 
-    Looking and doing are one transaction under the clinics' locks: what was agreed to is what happens. Returns what it
-    does and whether it was done; when it was not, nothing of it stays.
+    Returns the effects and whether it was kept; when it was not, everything is taken back. Looking and doing are one
+    transaction under the clinics' locks, so what somebody agreed to is what happens.
     """
     with transaction.atomic():
         effects = _done(act, clinics)

@@ -1,4 +1,4 @@
-"""A clinic goes to another center: written down for the calendar of the one it left, which is told by mail."""
+"""Writes down that a clinic goes to another center, for the calendar of the one it left, and tells that one by mail."""
 
 from datetime import datetime
 
@@ -10,20 +10,20 @@ from scheduling.letters.bookings import BOOKING_ASK, BOOKING_SHORTER, FLOOR_LEFT
 from scheduling.models import Booking, FormerBooking
 from scheduling.queries.feeds import feed_sequence
 
-__all__ = ["keep_left_floor", "leaves"]
+__all__ = ["keep_former_booking", "leaves"]
 
 
 def leaves(booking: Booking | None, space: Space) -> Booking | None:
-    """The hold as it stands, when holding ``space`` instead would take it to another center."""
+    """The hold as the database has it, when holding ``space`` instead would take it to another center; else None."""
     if booking is None or booking.pk is None or booking.space.center_id == space.center_id:
         return None
     return Booking.objects.select_related("space__center", "booking_request").get(pk=booking.pk)
 
 
-def keep_left_floor(*, left: Booking | None, clinic: Clinic, now: datetime) -> FormerBooking | None:
-    """Keep where ``left`` was, and tell that center unless it was never asked.
+def keep_former_booking(*, left: Booking | None, clinic: Clinic, now: datetime) -> FormerBooking | None:
+    """Keep where ``left`` was, and tell that center unless it was never asked. Does nothing without ``left``.
 
-    Called after the clinic and its hold are written, inside the move's transaction.
+    Call it after the clinic and its hold are written, inside the move's transaction.
     """
     if left is None:
         return None

@@ -1,4 +1,4 @@
-"""Holding a floor on several dates, all or none, and asking the center for all of them in one letter."""
+"""Holds a floor on several dates, all or none, and asks the center for all of them in one letter."""
 
 import hashlib
 from collections.abc import Callable, Sequence
@@ -18,7 +18,7 @@ __all__ = ["fingerprint", "hold_and_ask"]
 
 
 def fingerprint(dates: Sequence[ClinicFacts]) -> str:
-    """Changes with any of the dates, their hours or their floor: what is held must be what was looked at."""
+    """A text that changes with any of the dates, their hours or their floor: we hold what somebody looked at."""
     told = [(one.space.pk, one.day, one.starts, one.ends) for one in dates]
     return hashlib.sha256(repr(told).encode()).hexdigest()[:32]
 
@@ -29,8 +29,8 @@ def hold_and_ask(
 ) -> list[Clinic]:
     """Hold the floor on every date, then ask the center for all of them in one letter: all or none.
 
-    ``named`` says of a reason which date it is against; the first is 0. All dates are of one floor. Raises Refusal with
-    every date that can't be.
+    All dates are on one floor. ``named`` gets a date's number, from 0, and a reason, and says in the reason which date
+    it is against. Raises Refusal with every date that can't be.
     """
     booking_request = BookingRequest.objects.create(center=dates[0].center, asked_at=now)
     made: list[Clinic] = []

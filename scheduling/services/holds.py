@@ -1,4 +1,4 @@
-"""Holding a floor for a clinic; the database's refusal names who holds it instead."""
+"""Holds a floor for a clinic; when the database refuses, the refusal names who holds it instead."""
 
 from datetime import datetime
 
@@ -8,7 +8,7 @@ from clinics.models import Clinic, Space, Status
 from core.refusal import Refusal
 from scheduling.models import SET_UP, TAKE_DOWN, Answer, Booking
 from scheduling.queries.conflicts import space_conflict
-from scheduling.services.former_bookings import keep_left_floor, leaves
+from scheduling.services.former_bookings import keep_former_booking, leaves
 
 __all__ = ["hold_space", "space_of"]
 
@@ -46,7 +46,7 @@ def hold_space(
             f"{space.name} has just been taken for that time. Choose another time or space.",
             "space",
         ) from problem
-    keep_left_floor(left=left, clinic=clinic, now=now)
+    keep_former_booking(left=left, clinic=clinic, now=now)
     return booking
 
 

@@ -1,4 +1,4 @@
-"""Asking a center for several separate dates at once: all looked at before anything is held, one letter, one page."""
+"""Asks a center for several separate dates at once: looks at all before it holds any; one letter, one page."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -28,7 +28,7 @@ class AskedDate:
 
 
 def look_at_dates(*, dates: Sequence[ClinicFacts], now: datetime) -> list[AskedDate]:
-    """Say what stands against each date, the other dates among it; writes nothing."""
+    """Say what stands against each date, including the other dates; writes nothing."""
     found: list[AskedDate] = []
     with supposing():
         booking_request = BookingRequest.objects.create(center=dates[0].center, asked_at=now)

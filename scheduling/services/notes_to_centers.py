@@ -1,4 +1,4 @@
-"""Notes to a center's contact for bookings."""
+"""Notes to a center's contact about bookings."""
 
 from datetime import datetime
 
@@ -26,7 +26,7 @@ def note_to_center(*, kind: str, booking: Booking, summary: str, now: datetime) 
 
 
 def note_of_request(*, booking_request: BookingRequest, summary: str, now: datetime) -> Note | None:
-    """One letter to a center for all days of a request. It hangs on no single day, so that it outlives each."""
+    """Write one letter to a center for all days of a request. It is about no single day, so it outlives each."""
     contact = booking_request.center.booking_contact
     return write_note(
         key=f"{BOOKING_ASK_MANY}:asking {booking_request.pk}:link {booking_request.link_counter}",

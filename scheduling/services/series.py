@@ -1,4 +1,4 @@
-"""A row of clinics like one that is booked: every date looked at before anything is saved, one letter to the center."""
+"""Books a row of clinics like one that is booked: looks at every date before it saves any; one letter to the center."""
 
 import uuid
 from collections.abc import Sequence
@@ -84,7 +84,7 @@ def rest_of(clinic: Clinic, now: datetime) -> list[Clinic]:
 
 
 def lock_rest(clinic: Clinic, now: datetime) -> list[Clinic]:
-    """Lock every row of ``rest_of`` in the order that everybody locks in, and read it again under the locks."""
+    """Lock every clinic of ``rest_of`` in the usual order, and return them as read again under the locks."""
     numbers = [row.pk for row in rest_of(Clinic.objects.get(pk=clinic.pk), now)]
     rows = {row.pk: row for row in Clinic.objects.locked_in({clinic.pk, *numbers})}
     fresh = rows[clinic.pk]

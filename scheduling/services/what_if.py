@@ -1,4 +1,4 @@
-"""Changing a clinic as a proposal of cover supposed it, by the way of the booking form."""
+"""Changes a clinic as a proposal of cover supposed it, in the way that the booking form does."""
 
 from dataclasses import replace
 from datetime import date, datetime, time, timedelta

@@ -6,7 +6,7 @@ from typing import Any
 from django.conf import settings
 
 from clinics.formatting import when_words
-from clinics.letters.about_clinic import clinic_context, live_clinic, standing_clinic
+from clinics.letters.about_clinic import clinic_context, clinic_to_come, live_clinic
 from clinics.models import Clinic, Status
 from core import links
 from outbox.letters import Letter, LetterKind, Stale, Stop, row_of
@@ -104,7 +104,7 @@ def shift_told(note: Note, now: datetime) -> Letter:
 
 
 def shift_released(note: Note, now: datetime) -> Letter:
-    clinic = standing_clinic(note, now)
+    clinic = clinic_to_come(note, now)
     row, volunteer = assignment_of(note)
     if row.live:
         raise Stale("The person is on the shift again.")
@@ -113,7 +113,7 @@ def shift_released(note: Note, now: datetime) -> Letter:
 
 
 def clinic_cancelled(note: Note, now: datetime) -> Letter:
-    clinic = standing_clinic(note, now)
+    clinic = clinic_to_come(note, now)
     row, volunteer = assignment_of(note)
     if clinic.status != Status.CANCELLED:
         raise Stale("The clinic takes place after all.")

@@ -6,7 +6,7 @@ from typing import Any
 from django.conf import settings
 from django.urls import reverse
 
-from clinics.letters.about_clinic import clinic_context, live_clinic, standing_clinic
+from clinics.letters.about_clinic import clinic_context, clinic_to_come, live_clinic
 from clinics.models import Clinic
 from core import links
 from outbox.letters import Letter, LetterKind, Stale, row_of
@@ -64,7 +64,7 @@ def standby_call(note: Note, now: datetime) -> Letter:
 
 def standby_ended(note: Note, now: datetime) -> Letter:
     """The clinic went to another time or was cancelled, so nobody need keep the old hour free."""
-    clinic, volunteer = standing_clinic(note, now), _volunteer(note)
+    clinic, volunteer = clinic_to_come(note, now), _volunteer(note)
     if Standby.objects.filter(clinic=clinic, volunteer=volunteer).exists():
         raise Stale("The person stands by for it again.")
     return Letter(clinic_context(clinic) | {"volunteer": volunteer})

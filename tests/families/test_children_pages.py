@@ -122,7 +122,7 @@ def test_must_not_collect_wants_what_was_seen_and_ends_a_permission_of_that_name
     assert refused.status_code == 422 and "Write what you saw" in refused.content.decode()
 
     client.post(page, {"what": "away", "away-name": "uncle bram", "away-seen": "Order of the court, 3 March"})
-    standing = Collector.objects.standing().get()
+    standing = Collector.objects.in_force().get()
     assert standing.must_not and standing.recorded_by == coordinator
     again = client.post(page, {"what": "may", "may-name": "Uncle Bram"})
     assert again.status_code == 422 and "must not collect" in again.content.decode()

@@ -277,7 +277,7 @@ def test_a_child_is_changed_collected_photographed_and_signed_for(stranger, fami
     child.refresh_from_db()
     assert (child.name, child.experience, child.school_year) == ("Wrenna Ash", "team", "3")
     assert Guardianship.objects.get().emergency_phone == "555-0166"
-    assert [row.name for row in Collector.objects.standing()] == ["Neighbour Hob"]
+    assert [row.name for row in Collector.objects.in_force()] == ["Neighbour Hob"]
     assert PhotoAnswer.objects.filter(guardian=guardian).latest("pk").allowed
     assert [waiver.withdrawn_at is None for waiver in Waiver.objects.order_by("pk")] == [False, True]
 
@@ -351,7 +351,7 @@ def test_one_guardian_changes_nothing_of_the_others(stranger, two_guardians):
 
     assert [answer.status_code for answer in refused] == [404] * 4
     assert Guardianship.objects.get(guardian=perdita).emergency_name == "Aunt Sorrel"
-    assert Collector.objects.standing().filter(pk=bram.pk).exists()
+    assert Collector.objects.in_force().filter(pk=bram.pk).exists()
 
 
 def test_a_place_the_other_guardian_asked_for_is_not_told(stranger, two_guardians):

@@ -91,7 +91,7 @@ def test_a_permission_ends_when_the_other_record_says_that_they_must_not_collect
     keep_away(child=again.child, name="Tobias Ash", relation="", seen="Order of 3 May", by=coordinator, now=now)
     confirm_household(guardian=again.guardian, now=now)
 
-    rows = Collector.objects.standing().filter(child=twin, name__startswith="Tob")
+    rows = Collector.objects.in_force().filter(child=twin, name__startswith="Tob")
     assert [(row.name, row.must_not) for row in rows] == [("Tobias Ash", True)]
 
 

@@ -164,7 +164,7 @@ def test_who_must_not_collect_stays_so(floor, known, again, now, marked):
     )
     confirm_household(guardian=again.guardian, now=now)
 
-    rows = Collector.objects.standing().filter(child=twin, name__iexact="tobias ash")
+    rows = Collector.objects.in_force().filter(child=twin, name__iexact="tobias ash")
     assert [row.must_not for row in rows if row.must_not] == [True]
     line = next(one for one in door_lines(again.clinic, with_care=False) if one.child == twin)
     assert [one.name for one in line.kept_away] == ["Tobias Ash"]

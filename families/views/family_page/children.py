@@ -81,7 +81,7 @@ def _show(
         "care_mark": care_was or care_mark(row),
         "care_now": care_now,
         "forms": on_page,
-        "collectors": Collector.objects.standing().filter(child=row, named_by=guardian, must_not=False),
+        "collectors": Collector.objects.in_force().filter(child=row, named_by=guardian, must_not=False),
         "photo": PhotoAnswer.objects.filter(child=row, guardian=guardian).first(),
         "text": current_text(guardian.language),
         "standing": open_waivers([row.pk], clock.home_zone()).on(row.pk, today),

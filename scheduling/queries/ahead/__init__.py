@@ -32,7 +32,7 @@ class AheadPage:
 
 
 def ahead_page(now: datetime, today: date) -> AheadPage:
-    """Everything on Ahead in a number of queries that does not grow with rows."""
+    """Read everything on Ahead in a number of queries that does not grow with rows."""
     clinics = list(clinics_ahead(now).live().filter(starts_at__lt=now + FORTNIGHT))
     days = lines_by_day(clinics)
     lines = [line for _, of_day in days for line in of_day]

@@ -1,4 +1,4 @@
-"""One question to a center for several days: a row by a pattern, or dates that somebody chose."""
+"""One question to a center for several days: a series by a pattern, or dates that somebody chose."""
 
 from django.db import models
 

@@ -1,4 +1,4 @@
-"""The days of a row of clinics: weekly, every other week, or the same weekday of each month.
+"""The days of a series of clinics: weekly, every other week, or the same weekday of each month.
 
 Recurrence rules are RFC 5545 section 3.3.10, expanded by dateutil.
 """

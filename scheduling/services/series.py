@@ -1,4 +1,4 @@
-"""Books a row of clinics like one that is booked: looks at every date before it saves any; one letter to the center."""
+"""Books a series of clinics like one that is booked: looks at every date first; one letter to the center."""
 
 import uuid
 from collections.abc import Sequence

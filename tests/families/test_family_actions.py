@@ -247,7 +247,7 @@ def test_a_refused_answer_about_a_place_is_said_on_the_page(stranger, world, mov
     answer = stranger.post(where)
 
     page = answer.content.decode()
-    assert answer.status_code == 409 and 'class="note stop" role="alert"' in page and "Hello Perdita." in page
+    assert answer.status_code == 409 and 'class="callout stop" role="alert"' in page and "Hello Perdita." in page
     assert everything() == before
 
 

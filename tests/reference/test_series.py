@@ -1,5 +1,5 @@
-"""Rows of clinics against the worked examples of RFC 5545 section 3.8.5.3 (the first Friday and the two days a week as
-printed there; weekly and every other week from memory of the same section)."""
+"""Series of clinics against the worked examples of RFC 5545 section 3.8.5.3 (the first Friday and the two days a week
+as printed there; weekly and every other week from memory of the same section)."""
 
 from datetime import date, timedelta
 

@@ -1,4 +1,4 @@
-"""A row of clinics: every date looked at first, the free ones held at once, one letter, and the rest called off."""
+"""A series of clinics: every date looked at first, the free ones held at once, one letter, and the rest called off."""
 
 from collections import Counter
 from dataclasses import replace

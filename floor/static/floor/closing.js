@@ -25,7 +25,7 @@ export function makeClosing(floor, { askAtDoor, leavePhone }) {
     refill($("closing-state"),
       el("h3", {}, "Children still in"),
       inNow.length
-        ? [el("p", { className: "note stop" }, glyph("warn"), ` ${capital(counted(inNow.length, "child is", "children are"))} not signed out.`),
+        ? [el("p", { className: "callout stop" }, glyph("warn"), ` ${capital(counted(inNow.length, "child is", "children are"))} not signed out.`),
           el("ul", { className: "rows" }, inNow.map((one) => el("li", { id: `still-${one.who}` }, el("div", { className: "what" }, el("b", {}, one.name)),
             button(["Sign out", el("span", { className: "visually-hidden" }, ` ${one.name}`)], () => askAtDoor(one.who), "act big quiet", { id: `still-out-${one.who}` }))))]
         : el("p", {}, flag("set", "every child is signed out", "tick")),
@@ -73,7 +73,7 @@ export function makeClosing(floor, { askAtDoor, leavePhone }) {
           agreed !== undefined && !changed ? flag("set", `${agreed} minutes kept`, "tick") : flag("due", "not kept yet", "dots")), box);
       })),
       button("Keep these minutes", () => keepMinutes(came, typed), "act big quiet", { id: "keep-minutes" }),
-      closing.minutesWrong ? el("p", { className: "note stop", role: "alert" }, closing.minutesWrong) : null];
+      closing.minutesWrong ? el("p", { className: "callout stop", role: "alert" }, closing.minutesWrong) : null];
   }
 
   async function keepMinutes(came, typed) {
@@ -124,7 +124,7 @@ export function makeClosing(floor, { askAtDoor, leavePhone }) {
     return [el("h3", {}, "Close the day"), end,
       el("h3", {}, "Leave this phone"),
       closing.leave
-        ? [el("p", { className: unsent ? "note stop" : "note due", role: "alert" }, unsent ? `${counted(unsent, "entry is", "entries are")} not sent and would be lost. ` : "", warn),
+        ? [el("p", { className: unsent ? "callout stop" : "callout due", role: "alert" }, unsent ? `${counted(unsent, "entry is", "entries are")} not sent and would be lost. ` : "", warn),
           button(unsent ? `Lose ${counted(unsent, "entry", "entries")} and wipe` : "Yes, wipe this phone", leavePhone, "act big stop", { id: "leave-sure" }),
           button("Stay", () => { closing.leave = false; draw(); }, "act big quiet", { id: "leave-not" })]
         : [el("p", {}, `Wiped by itself ${leaveWords()}.`), button("Leave this phone", () => { closing.leave = true; draw(); }, "act big stop", { id: "leave" })]];

@@ -128,8 +128,8 @@ export function makeDoor(floor, { walkIn, office }) {
       child.collectors.filter((one) => !barred(one.name)).map((one, at) => button(
         one.relation ? `${one.name}, ${one.relation}` : one.name, () => goes(one.name), "act big", { id: `collect-${at}` })),
       el("label", { for: "else", className: "form-label requiredField" }, "Somebody else, by name"), typed,
-      door.warned ? el("p", { className: "note stop", role: "alert" }, glyph("cross"), ` ${door.warned}`) : null,
-      door.sure ? el("p", { className: "note due", role: "status" }, `${door.sure} is not on ${given(child)}’s list. Ask for a card with the name, and call the guardian if you can. Tap once more to let them go.`) : null,
+      door.warned ? el("p", { className: "callout stop", role: "alert" }, glyph("cross"), ` ${door.warned}`) : null,
+      door.sure ? el("p", { className: "callout due", role: "status" }, `${door.sure} is not on ${given(child)}’s list. Ask for a card with the name, and call the guardian if you can. Tap once more to let them go.`) : null,
       button(door.sure ? `Yes, ${door.sure} collects` : "Somebody else collects", another, "act big quiet", { id: "else-press" }),
       button("Stays here", () => { Object.assign(door, { leaving: "", typed: "", sure: "", warned: "" }); draw(); $(`press-${child.who}`)?.focus(); }, "act big quiet", { id: "else-stay" }));
   }

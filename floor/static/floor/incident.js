@@ -49,7 +49,7 @@ export function makeIncident(floor) {
       el("div", { className: "pair" }, field("Guardian told by", "told", draft, { help: "Leave empty if not told yet." }), field("At", "told_at", draft, { type: "time" })),
       field("Who saw it", "witness", draft, { optional: true }),
       el("button", { type: "submit", className: "act big" }, "Write it down"));
-    const blow = () => $("blow").replaceChildren(...(draft.head ? [el("div", { className: "note stop" }, el("p", {}, el("b", {}, "A blow to the head or the body")), el("ol", { className: "steps" }, BLOW.map((line) => el("li", {}, line))))] : []));
+    const blow = () => $("blow").replaceChildren(...(draft.head ? [el("div", { className: "callout stop" }, el("p", {}, el("b", {}, "A blow to the head or the body")), el("ol", { className: "steps" }, BLOW.map((line) => el("li", {}, line))))] : []));
     form.querySelector("#f-head").addEventListener("change", blow);
     form.addEventListener("submit", (event) => { event.preventDefault(); writeDown(form, draft); });
     queueMicrotask(blow);

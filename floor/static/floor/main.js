@@ -58,12 +58,12 @@ function shut(words) {
   $("alarm").className = "";
   $("foot").hidden = true;
   $("title").textContent = "Floor";
-  $("page").replaceChildren(el("p", { className: "note", role: "status" }, words));
+  $("page").replaceChildren(el("p", { className: "callout", role: "status" }, words));
 }
 
 function untold(is) {
   if (!is) $("untold")?.remove();
-  else if (!$("untold")) $("page").append(el("p", { id: "untold", className: "note due" }, "There is no signal to tell the office yet. That happens by itself once there is; this phone shows nothing of the day until then."));
+  else if (!$("untold")) $("page").append(el("p", { id: "untold", className: "callout due" }, "There is no signal to tell the office yet. That happens by itself once there is; this phone shows nothing of the day until then."));
 }
 
 // In place of the day, before there is one.

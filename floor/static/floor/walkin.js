@@ -34,7 +34,7 @@ export function makeWalkIn(floor) {
       waiver
         ? [el("h4", {}, waiver.title), el("div", { className: "waiver-box", tabIndex: 0, role: "region", "aria-label": waiver.title }, waiver.body.split(/\n+/).map((line) => el("p", {}, line))),
           field("Guardian signs by typing their name", "signed", draft, { help: "Hand them the phone: the name under the text above is their signature." })]
-        : el("p", { className: "note due" }, "No waiver text is on this phone: have the guardian sign one on paper."),
+        : el("p", { className: "callout due" }, "No waiver text is on this phone: have the guardian sign one on paper."),
       el("button", { type: "submit", className: "act big" }, "Register and sign in"),
       button("Not now", () => toggle.click(), "act big quiet"));
     form.addEventListener("submit", (event) => { event.preventDefault(); walkIn(form, draft); });

@@ -96,7 +96,7 @@ def test_a_child_who_does_not_fit_reads_it_beside_the_birth_date_with_the_next_c
     assert words[language] in beside
     assert reverse("register-clinic", args=[fits.pk]) in beside
     assert reverse("register-clinic", args=[full.pk]) not in beside
-    assert page.text.count('class="note fits"') == 1
+    assert page.text.count('class="callout fits"') == 1
 
 
 def test_where_no_clinic_fits_the_telephone_is_given(clinic, send):

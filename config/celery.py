@@ -32,32 +32,37 @@ def timetable(sender: Celery, **kwargs: object) -> None:
     """One line for each job; one that no worker took in its time is dropped, since the next is there by then."""
     from django.conf import settings
 
-    plan, look, send = settings.PLAN_EVERY_SECONDS, settings.LOOK_EVERY_SECONDS, settings.SEND_EVERY_SECONDS
     sender.conf.beat_schedule = {
-        "outbox.send_notes": _every(send, "outbox.send_notes"),
-        "families.pass_on_places": _every(plan, "families.pass_on_places"),
-        "families.plan_waiver_reminders": _every(look, "families.plan_waiver_reminders"),
-        "families.purge_children": _daily("families.purge_children"),
-        "families.purge_guardians": _daily("families.purge_guardians"),
-        "families.purge_leftovers": _daily("families.purge_leftovers"),
-        "shifts.release_ineligible": _every(look, "shifts.release_ineligible"),
-        "shifts.plan_clearance_notices": _every(look, "shifts.plan_clearance_notices"),
-        "shifts.plan_reminders": _every(plan, "shifts.plan_reminders"),
-        "shifts.next_rounds": _every(plan, "shifts.next_rounds"),
-        "shifts.search_waiting_cover": _every(send, "shifts.search_waiting_cover"),
-        "people.forget_leavers": _daily("people.forget_leavers"),
-        "kits.find_waiting_plans": _every(send, "kits.find_waiting_plans"),
-        "runsheets.find_waiting_sheets": _every(send, "runsheets.find_waiting_sheets"),
-        "runsheets.purge_run_sheets": _daily("runsheets.purge_run_sheets"),
-        "scheduling.plan_agreement_notices": _every(look, "scheduling.plan_agreement_notices"),
-        "scheduling.end_old_holds": _every(look, "scheduling.end_old_holds"),
+        **_every(
+            settings.SEND_EVERY_SECONDS,
+            "outbox.send_notes",
+            "shifts.search_waiting_cover",
+            "kits.find_waiting_plans",
+            "runsheets.find_waiting_sheets",
+        ),
+        **_every(settings.PLAN_EVERY_SECONDS, "families.pass_on_places", "shifts.plan_reminders", "shifts.next_rounds"),
+        **_every(
+            settings.LOOK_EVERY_SECONDS,
+            "families.plan_waiver_reminders",
+            "shifts.release_ineligible",
+            "shifts.plan_clearance_notices",
+            "scheduling.plan_agreement_notices",
+            "scheduling.end_old_holds",
+        ),
+        **_daily(
+            "people.forget_leavers",
+            "families.purge_children",
+            "families.purge_guardians",
+            "families.purge_leftovers",
+            "runsheets.purge_run_sheets",
+        ),
     }
 
 
-def _every(seconds: int, task: str) -> dict[str, Any]:
-    return {"task": task, "schedule": seconds, "options": {"expires": seconds}}
+def _every(seconds: int, *tasks: str) -> dict[str, dict[str, Any]]:
+    return {task: {"task": task, "schedule": seconds, "options": {"expires": seconds}} for task in tasks}
 
 
-def _daily(task: str) -> dict[str, Any]:
+def _daily(*tasks: str) -> dict[str, dict[str, Any]]:
     # Without an end: a job of the night that waited for a worker until the morning is still worth doing.
-    return {"task": task, "schedule": DAY}
+    return {task: {"task": task, "schedule": DAY} for task in tasks}

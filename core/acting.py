@@ -44,7 +44,7 @@ def found_to_be(by: Model, how: How) -> None:
 
     Does nothing outside a context, as on a page that only shows.
     """
-    pghistory.context(**_facts(by, how))
+    acting(by, how)
 
 
 def typed_by(row: Model) -> None:

@@ -31,7 +31,7 @@ __all__ = [
 
 # What names a row without a foreign key to it follows here. Called with the row that goes and the one that stays,
 # both still there, inside the transaction of merge_rows.
-rows_merging: Hook[[Model, Model], None] = Hook("config.rows_merging")
+rows_merging: Hook[[Model, Model], None] = Hook("core.rows_merging")
 
 
 class Merged(Enum):

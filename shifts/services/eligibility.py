@@ -81,7 +81,7 @@ def release_ineligible(volunteer: Volunteer, now: datetime) -> list[Assignment]:
     gone = []
     for row in Assignment.objects.locked_in(row.pk for row in rows):
         clinic = clinics[row.shift.clinic_id]
-        if row.live and _unfit(row, clinic, book, now) is not None:
+        if row.live and _ineligible(row, clinic, book, now) is not None:
             release(row, clinic, _kindly(row, clinic, book), now)
             gone.append(row)
     for row in gone:
@@ -94,12 +94,12 @@ def release_all_ineligible(*, now: datetime) -> int:
     rows = list(_coming(now).select_related("shift__clinic__center"))
     book = open_book({row.volunteer_id for row in rows})
     waiting = _unconfirmed(row.volunteer_id for row in rows)
-    unfit = {
+    ineligible = {
         row.volunteer_id
         for row in rows
-        if row.volunteer_id not in waiting and _unfit(row, row.shift.clinic, book, now) is not None
+        if row.volunteer_id not in waiting and _ineligible(row, row.shift.clinic, book, now) is not None
     }
-    return sum(len(release_ineligible(volunteer, now)) for volunteer in Volunteer.objects.filter(pk__in=unfit))
+    return sum(len(release_ineligible(volunteer, now)) for volunteer in Volunteer.objects.filter(pk__in=ineligible))
 
 
 def _locked_clinics(rows: Iterable[Assignment]) -> dict[int, Clinic]:
@@ -120,7 +120,7 @@ def _unconfirmed(volunteer_ids: Iterable[int]) -> set[int]:
     return set(rows.values_list("volunteer_id", flat=True))
 
 
-def _unfit(row: Assignment, clinic: Clinic, book: StandingBook, now: datetime) -> Standing | None:
+def _ineligible(row: Assignment, clinic: Clinic, book: StandingBook, now: datetime) -> Standing | None:
     """The standing on the clinic's day when it fails there and fails today already; else None."""
     today = now.astimezone(clinic.center.tz).date()
     on_the_day = book.on(row.volunteer_id, row.shift.duty_id, clinic.day, clinic.center.place)

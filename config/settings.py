@@ -262,6 +262,10 @@ WHITENOISE_KEEP_ONLY_HASHED_FILES = True
 LANGUAGE_CODE = "en"
 # Public pages and mail to guardians speak both; the office's pages are English. See core/languages.py.
 LANGUAGES = [("en", "English"), ("es", "Español")]
+# In which locale each language writes days and numbers: en_US "Saturday, November 28", en_GB "Saturday, 28 November".
+LOCALES = {"en": env.str("LOCALE_EN", default="en_US"), "es": env.str("LOCALE_ES", default="es_US")}
+# How an hour and minute are written, in the letters of Unicode's date patterns (UTS 35): HH:mm is 16:30.
+CLOCK_PATTERN = env.str("CLOCK_PATTERN", default="HH:mm")
 LOCALE_PATHS = [BASE_DIR / "var" / "locale"]
 USE_I18N = True
 USE_TZ = True

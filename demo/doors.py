@@ -7,8 +7,8 @@ from urllib.parse import urlencode
 from django.conf import settings
 from django.urls import reverse
 
-from clinics.formatting import span
 from clinics.models import Clinic, Status
+from core.formats import span
 from demo.hours import why_at_this_hour
 from families.queries.places import open_to_families, with_places
 from floor.queries.floor_hours import OPEN_BEFORE, wipe_at

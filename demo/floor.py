@@ -8,6 +8,7 @@ from uuid import uuid4
 from django.db import transaction
 
 from clinics.models import Clinic, Space
+from core.formats import clock_time
 from core.refusal import Refusal
 from demo.hours import LASTS, hours_of_today
 from demo.places import give_places
@@ -173,7 +174,7 @@ def _kept_day(clinic: Clinic, days: int) -> None:
         said.add(
             52, "incident", who=f"c{came[3].child_id}", what="Two of them ran for one ball and bumped foreheads.",
             first_aid="Sat down, cold pack for ten minutes", head=True, witness=str(adults[1].volunteer),
-            told=f"by {lead.volunteer} at {clinic.local_start + timedelta(minutes=58):%H:%M}",
+            told=f"by {lead.volunteer} at {clock_time(clinic.local_start + timedelta(minutes=58))}",
         )  # fmt: skip
     for number, place in enumerate(came[1:] if days == LEFT_OPEN else came):
         collector = place.child.guardianships.all()[0].guardian.name

@@ -3,7 +3,7 @@
 from datetime import UTC, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
-from clinics.formatting import span
+from core.formats import span
 
 __all__ = ["LASTS", "hours_of_today", "why_at_this_hour"]
 

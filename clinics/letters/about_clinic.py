@@ -3,8 +3,9 @@
 from datetime import datetime
 from typing import Any
 
-from clinics.formatting import children_words, clinic_words, long_day, span
+from clinics.formatting import children_words, clinic_words
 from clinics.models import BE_THERE_BEFORE, Clinic, Status
+from core.formats import clock_time, long_day, span
 from core.hooks import Hook
 from outbox.letters import Stale, row_of
 from outbox.models import Note
@@ -40,7 +41,7 @@ def clinic_context(clinic: Clinic) -> dict[str, Any]:
         "title": clinic_words(clinic),
         "day": long_day(clinic.day),
         "hours": span(clinic.local_start, clinic.local_end),
-        "be_there": f"{(clinic.starts_at - BE_THERE_BEFORE).astimezone(clinic.center.tz):%H:%M}",
+        "be_there": clock_time(clinic.starts_at - BE_THERE_BEFORE, clinic.center.tz),
         "children": children_words(clinic),
         "lead": lead_named.ask_one(clinic),
     }

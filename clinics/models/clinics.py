@@ -12,6 +12,7 @@ from django.db.models import F, Func, Q, Value
 from clinics.models.centers import Center
 from clinics.rules.supervision import RATIO_TABLES, RatioTable
 from core import clock
+from core.formats import short_day
 from people.models import Duty
 
 # Around their clinic people are at its center.
@@ -94,7 +95,7 @@ class Clinic(models.Model):
         indexes = [models.Index(fields=["starts_at"]), models.Index(fields=["ends_at"])]
 
     def __str__(self) -> str:
-        return f"{self.center.name}, {self.day:%a} {self.day.day} {self.day:%b}"
+        return f"{self.center.name}, {short_day(self.day)}"
 
     @property
     def local_start(self) -> datetime:

@@ -4,6 +4,7 @@ from django.db import models
 from django.db.models import F, Q
 
 from clinics.models.centers import Center
+from core.formats import clock_time
 
 WEEKDAYS = [
     (0, "Monday"),
@@ -35,7 +36,7 @@ class OpenHours(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.get_weekday_display()} {self.opens:%H:%M} to {self.closes:%H:%M}"
+        return f"{self.get_weekday_display()} {clock_time(self.opens)} to {clock_time(self.closes)}"
 
 
 class ClosedDays(models.Model):

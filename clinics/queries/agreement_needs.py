@@ -5,11 +5,11 @@ from datetime import datetime, timedelta
 
 from django.urls import reverse
 
-from clinics.formatting import long_day
 from clinics.models import AgreementKind, Clinic
 from clinics.needs import STANDING_DAYS, Need
 from clinics.queries.agreements import AgreementLine, agreement_book
 from clinics.rules.agreements import State
+from core.formats import long_day
 
 __all__ = ["agreement_needs"]
 

@@ -20,6 +20,7 @@ from clinics.services.hours import (
 from core import clock
 from core.access import may
 from core.actions import action_of
+from core.formats import long_day
 from core.refusal import Refusal
 
 # What a page says one by one; the rest is counted.
@@ -130,7 +131,7 @@ def _close(request: HttpRequest, center: Center, form: ClosedForm, today: date) 
 def _tell_clinics(request: HttpRequest, center: Center, days: list[tuple[date, date, str]]) -> None:
     booked = clinics_on_closed_days(center, days, clock.now())
     for clinic in booked[:MOST_NAMED]:
-        on = f"{clinic.day:%A} {clinic.day.day} {clinic.day:%B}"
+        on = long_day(clinic.day)
         messages.warning(request, f"A clinic is booked here on {on}, and stays booked: move it, or ask the center.")
     more = len(booked) - MOST_NAMED
     if more > 0:

@@ -1,14 +1,10 @@
-"""Glyphs, flags and dates for templates. Knows how things look, never what they mean."""
+"""Glyphs and flags for templates. Knows how things look, never what they mean."""
 
-from datetime import date, datetime
 from typing import Any
-from zoneinfo import ZoneInfo
 
 from django import template
-from django.utils import dateformat, timezone
 from django.utils.html import format_html
 from django.utils.safestring import SafeString, mark_safe
-from django.utils.translation import get_language
 
 register = template.Library()
 
@@ -58,43 +54,3 @@ def mark() -> SafeString:
         ' aria-hidden="true" focusable="false"><path stroke="#B97A3B" d="M2.5 30V15.5a13.5 13.5 0 0 1 27 0V30"/>'
         '<path stroke="#1F2D3A" d="M9.5 30V18.5a6.5 6.5 0 0 1 13 0V30M9.5 21.5h13"/></svg>'
     )
-
-
-def _written(value: date | datetime | None, today: date | None, form: str) -> str:
-    if not value:
-        return ""
-    if isinstance(value, datetime) and timezone.is_aware(value):
-        value = value.astimezone(timezone.get_current_timezone())
-    with_year = today is not None and value.year != today.year
-    form = form + " Y" if with_year else form
-    if (get_language() or "").startswith("es"):
-        # sábado 28 de noviembre de 2026
-        form = form.replace("j F", "j \\d\\e F").replace("F Y", "F \\d\\e Y")
-    return dateformat.format(value, form)
-
-
-@register.filter(name="day")
-def day_filter(value: date | datetime | None, today: date | None = None) -> str:
-    """Saturday 28 November; the year follows when it is not the year of `today`."""
-    return _written(value, today, "l j F")
-
-
-@register.filter
-def shortday(value: date | datetime | None, today: date | None = None) -> str:
-    """Sat 28 Nov; the year follows when it is not the year of `today`."""
-    return _written(value, today, "D j M")
-
-
-@register.simple_tag(takes_context=True)
-def day(context: template.Context, value: date | datetime | None, short: bool = False) -> str:
-    """Write a day as the filters ``day`` and ``shortday`` do, with `today` from the page when it has one."""
-    return _written(value, context.get("today"), "D j M" if short else "l j F")
-
-
-@register.filter
-def clock(value: datetime | None, zone: ZoneInfo | str | None = None) -> str:
-    """09:30 on the wall in `zone` (a ZoneInfo or its name); without one, in the zone now active."""
-    if not value:
-        return ""
-    place = ZoneInfo(zone) if isinstance(zone, str) and zone else zone or timezone.get_current_timezone()
-    return value.astimezone(place).strftime("%H:%M")

@@ -9,6 +9,7 @@ from django.utils.translation import gettext
 from clinics.letters.about_clinic import clinic_to_come, live_clinic
 from clinics.models import Clinic, Status
 from core import links
+from core.formats import clock_time
 from core.languages import SPOKEN
 from families.models import Guardian, GuardianAddress, Place, PlaceState
 from families.queries.family_page import (
@@ -88,8 +89,8 @@ def _context(note: Note, now: datetime, clinic: Clinic | None = None) -> dict[st
         context |= {
             "clinic": clinic,
             "center": clinic.center,
-            "starts": f"{clinic.local_start:%H:%M}",
-            "ends": f"{clinic.local_end:%H:%M}",
+            "starts": clock_time(clinic.local_start),
+            "ends": clock_time(clinic.local_end),
         }
     return context
 
@@ -145,7 +146,7 @@ def place_offer(note: Note, now: datetime) -> Letter:
     context = _context(note, now, clinic) | {
         "child": row.child,
         "by_day": by.date(),
-        "by_time": f"{by:%H:%M}",
+        "by_time": clock_time(by),
         "answer": place_link(row, clinic),
     }
     return Letter(context)

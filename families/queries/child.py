@@ -9,6 +9,7 @@ from django.db.models import Model
 from clinics.models import Clinic
 from core import clock
 from core.acting import who_did
+from core.formats import short_date
 from core.merge import history_of
 from families.models import CareReading, Child, Collector, Guardianship, Place, PlaceState, Waiver
 from families.queries.waivers import open_waivers, photos_allowed, waiver_flag
@@ -145,5 +146,5 @@ def _shown(value: Any) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, datetime):
-        return f"{value:%d %b %Y}"
+        return short_date(value, "home")
     return str(value) if value not in (None, "") else "empty"

@@ -6,10 +6,10 @@ from datetime import date
 
 from django.urls import NoReverseMatch, reverse
 
-from clinics.formatting import long_day
 from clinics.models import Clinic
 from clinics.needs import Desk, Need
 from core import clock
+from core.formats import long_day
 from families.models import FamilyRequest, Guardian, Place
 from families.queries.waiver_text_needs import waiver_text_needs
 from families.queries.waivers import open_waivers

@@ -6,9 +6,9 @@ from datetime import datetime, timedelta
 from django.db.models import Exists, OuterRef, Q
 from django.urls import reverse
 
-from clinics.formatting import long_day
 from clinics.models import Clinic, Status
 from clinics.needs import Desk, Need
+from core.formats import long_day
 from floor.models import FloorDay, SignIn
 from floor.queries.floor_hours import LOG_KEPT, wipe_at
 

@@ -8,9 +8,10 @@ from typing import Any
 
 from django.conf import settings
 
-from clinics.formatting import clinic_words, long_day
+from clinics.formatting import clinic_words
 from clinics.models import Clinic, Status
 from clinics.rules.supervision import LEAST_ADULTS
+from core.formats import long_day
 from families.models import Child, Place
 from families.queries.door import DoorLine, door_lines
 from families.queries.waiver_texts import current_text

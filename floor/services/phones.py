@@ -6,9 +6,9 @@ from datetime import datetime
 
 from django.db import transaction
 
-from clinics.formatting import long_day
 from clinics.models import BE_THERE_BEFORE, Clinic
 from core import links
+from core.formats import long_day
 from core.refusal import Refusal
 from families.models import CareReading, Child
 from floor.models import FloorAction, FloorPhone

@@ -8,6 +8,7 @@ from datetime import datetime
 from django.db import transaction
 
 from clinics.models import Clinic
+from core.formats import clock_time
 from core.refusal import Refusal
 from floor.models import FloorAction, FloorDay, FloorPhone, SignIn
 from floor.queries.conflicts import OpenConflict, open_conflicts
@@ -41,7 +42,7 @@ def sign_out_later(
     if not collector.strip():
         raise Refusal.because("no collector", "Write who took the child home.", "collector")
     if not row.in_at <= out_at <= now:
-        came = f"{row.in_at.astimezone(clinic.center.tz):%H:%M}"
+        came = clock_time(row.in_at, clinic.center.tz)
         words = f"The child came in at {came}. Give a time after that and before now."
         raise Refusal.because("wrong time", words, "at")
     # By the child's number, or by the one that a walk-in had on the phone.
@@ -81,7 +82,7 @@ def settle_later(
         return conflict
     out_at = conflict.versions[0].at
     if not in_at < out_at:
-        went = f"{out_at.astimezone(clinic.center.tz):%H:%M}"
+        went = clock_time(out_at, clinic.center.tz)
         raise Refusal.because("wrong time", f"They went out at {went}. Give a time before that.", "at")
     _say(clinic, "in", {"who": conflict.who}, in_at, by, now, came_from)
     return conflict

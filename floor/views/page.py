@@ -20,12 +20,13 @@ from django.utils.dateparse import parse_datetime
 from django.views.decorators.csrf import csrf_exempt
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from clinics.formatting import clinic_words, long_day
+from clinics.formatting import clinic_words
 from clinics.models import Clinic
 from core import clock, links
 from core.access import may
 from core.acting import How, found_to_be
 from core.client_ip import caller_address
+from core.formats import long_day
 from core.link_pages import link_problem, subject_of
 from core.refusal import Refusal
 from floor.models import FloorPhone

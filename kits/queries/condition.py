@@ -6,8 +6,8 @@ from datetime import date, datetime
 
 from django.db.models import QuerySet
 
-from clinics.formatting import long_day
 from clinics.models import Clinic, Status
+from core.formats import long_day
 from core.refusal import Refusal
 from kits.hooks import needs_to_pack
 from kits.models import Condition, Kit, KitBooking, KitCheck

@@ -2,8 +2,9 @@
 
 from datetime import datetime
 
-from clinics.formatting import clinic_words, long_day, span
+from clinics.formatting import clinic_words
 from clinics.models import Clinic, Status
+from core.formats import long_day, span
 from core.refusal import Refusal
 from kits.models import Kit, KitBooking, KitItem
 

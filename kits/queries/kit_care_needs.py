@@ -5,8 +5,8 @@ from datetime import date, datetime, timedelta
 
 from django.urls import reverse
 
-from clinics.formatting import long_day, short_day
 from clinics.needs import FORTNIGHT, Need
+from core.formats import long_day, short_day
 from kits.models import KitBooking
 from kits.queries.condition import booked_kits, checks_due, kits_with_state, next_clinics
 

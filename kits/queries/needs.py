@@ -5,8 +5,8 @@ from datetime import datetime
 
 from django.urls import reverse
 
-from clinics.formatting import long_day
 from clinics.needs import FORTNIGHT, Desk, Need
+from core.formats import long_day
 from kits.queries.kit_care_needs import kit_check_needs, kit_short_needs
 from kits.queries.kits import kits_in_wrong_place
 

@@ -9,6 +9,7 @@ from typing import Any
 from django.db.models import Avg, QuerySet
 
 from core.acting import who_did
+from core.formats import short_date
 from people.models import ClearanceEvent, Volunteer, duties
 from people.queries.standing import StandingBook, open_book
 from people.rules import standing as rule
@@ -86,7 +87,7 @@ def volunteer_lines(people: Sequence[Volunteer], today: date) -> list[VolunteerL
 
 def _line(person: Volunteer, book: StandingBook, today: date) -> VolunteerLine:
     if person.left_on is not None:
-        return VolunteerLine(person, "plain", "left", [f"on {person.left_on.day} {person.left_on:%b %Y}"])
+        return VolunteerLine(person, "plain", "left", [f"on {short_date(person.left_on)}"])
     found = [book.on(person.pk, duty, today) for duty in person.duties]
     found.sort(key=lambda standing: rule.WORST_FIRST.index(standing.state))
     if not found:
@@ -96,7 +97,7 @@ def _line(person: Volunteer, book: StandingBook, today: date) -> VolunteerLine:
         reasons = [word for s in found for word in why_not(s, book.kind_names, today, today)]
         return VolunteerLine(person, "stop", worst.state, list(dict.fromkeys(reasons)))
     last = min(filter(None, [*(s.ok_until for s in found), _policy_ends(person, book, today)]), default=None)
-    words = [f"until {last.day} {last:%b %Y}"] if last else []
+    words = [f"until {short_date(last)}"] if last else []
     return VolunteerLine(person, "due" if worst.state == "lapsing" else "set", worst.state, words)
 
 

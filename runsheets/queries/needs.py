@@ -5,9 +5,9 @@ from datetime import datetime, timedelta
 
 from django.urls import reverse
 
-from clinics.formatting import long_day
 from clinics.models import Clinic
 from clinics.needs import Desk, Need
+from core.formats import clock_time, long_day
 from runsheets.models import RunSheetPlan
 from shifts.models import Assignment
 
@@ -57,7 +57,7 @@ def run_sheet_needs(clinics: Sequence[Clinic], now: datetime) -> Iterator[Need]:
             continue
         hours = [datetime.fromisoformat(row.facts[end]) for end in ("starts_at", "ends_at")]
         if hours != [clinic.starts_at, clinic.ends_at]:
-            planned = " to ".join(f"{at.astimezone(clinic.center.tz):%H:%M}" for at in hours)
+            planned = " to ".join(clock_time(at, clinic.center.tz) for at in hours)
             yield Need(
                 day=clinic.day,
                 rank=3,

@@ -6,6 +6,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from clinics.models import Clinic
+from core.formats import clock_time
 from families.models import Child
 from runsheets.models import Activity, RunSheetPlan
 from runsheets.queries.run_sheet_facts import expected_ages, facts_now, sheet_children
@@ -202,9 +203,7 @@ def changes_since(
     out = []
     if (then["starts_at"], then["ends_at"]) != (now["starts_at"], now["ends_at"]):
         hours = [
-            " to ".join(
-                datetime.fromisoformat(facts[end]).astimezone(tz).strftime("%H:%M") for end in ("starts_at", "ends_at")
-            )
+            " to ".join(clock_time(datetime.fromisoformat(facts[end]), tz) for end in ("starts_at", "ends_at"))
             for facts in (now, then)
         ]
         out.append(f"The clinic is from {hours[0]} now, and the sheet is for {hours[1]}.")

@@ -12,6 +12,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from clinics.models import Clinic
 from core import clock
 from core.access import may
+from core.formats import clock_time
 from core.refusal import Refusal
 from core.theme import render_at
 from people.access import account
@@ -171,7 +172,7 @@ def sheet_rest(request: HttpRequest, pk: int) -> HttpResponse:
         what = line.everybody or "stations"
         end = slot["start"] + slot["minutes"]
         # By the clinic's hours of now: it may have been moved since the sheet was made.
-        slots.append((end, f"until {clinic.local_start + timedelta(minutes=end):%H:%M}: {what}"))
+        slots.append((end, f"until {clock_time(clinic.local_start + timedelta(minutes=end))}: {what}"))
     coming = facts_now(clinic, len(row.groups))["adults"]
     adults = [(one["who"], one["name"]) for one in coming if one["who"] not in row.facts["missing"]]
     # Who opens this in the middle of the clinic means what the clock says is over.

@@ -4,10 +4,10 @@ from datetime import date, datetime
 
 from django.conf import settings
 
-from clinics.formatting import long_day, long_day_with_year
 from clinics.models import Agreement, AgreementKind, Clinic
 from clinics.queries.agreements import agreement_book
 from core import clock
+from core.formats import full_day, long_day
 from outbox.letters import Letter, LetterKind, Stale, row_of
 from outbox.models import Note
 
@@ -42,7 +42,7 @@ def agreement_ending(note: Note, now: datetime) -> Letter:
     context = {
         "center": center,
         "kind": line.name,
-        "last_day": long_day_with_year(last_day),
+        "last_day": full_day(last_day),
         "when": when,
         "days": [long_day(clinic.day) for clinic in after[:MOST_DAYS]],
         "more": max(0, len(after) - MOST_DAYS),

@@ -5,10 +5,11 @@ from typing import Any
 
 from django.conf import settings
 
-from clinics.formatting import children_words, long_day, long_day_with_year, span
+from clinics.formatting import children_words
 from clinics.letters.about_clinic import clinic_context, live_clinic
 from clinics.models import Clinic, Status
 from core import links
+from core.formats import full_day, long_day, span
 from outbox.letters import Letter, LetterKind, Stale, row_of
 from outbox.models import Note
 from outbox.rules.calendar_part import CalendarPart, FeedEvent
@@ -98,7 +99,7 @@ def hold_ending(note: Note, now: datetime) -> Letter:
     booking = _booking(note)
     # Nobody holds a floor for longer than until its clinic.
     ends = min(hold_ends(booking, told_of_end(booking) or note.written_at), letter.context["clinic"].starts_at)
-    letter.context["ends"] = long_day_with_year(ends.astimezone(letter.context["center"].tz).date())
+    letter.context["ends"] = full_day(ends.astimezone(letter.context["center"].tz).date())
     return letter
 
 
@@ -118,7 +119,7 @@ def booking_ask_many(note: Note, now: datetime) -> Letter:
     for row in waiting:
         token = links.make("booking", subject=row.pk, counter=row.link_counter, expires_at=row.clinic.starts_at)
         hours = span(row.clinic.local_start, row.clinic.local_end)
-        words = [f"{long_day_with_year(row.clinic.day)}, {hours}"]
+        words = [f"{full_day(row.clinic.day)}, {hours}"]
         words += [row.space.name] if len(floors) > 1 else []
         words += [] if alike else [people[row.pk]]
         days.append((", ".join(words), links.address("booking-answer", token)))
@@ -164,7 +165,7 @@ def floor_left(note: Note, now: datetime) -> Letter:
         raise Stale("The floor is held for it again.")
     center = left.space.center
     starts, ends = left.starts_at.astimezone(center.tz), left.ends_at.astimezone(center.tz)
-    context = {"space": left.space, "day": long_day_with_year(starts.date()), "held": span(starts, ends)}
+    context = {"space": left.space, "day": full_day(starts.date()), "held": span(starts, ends)}
     return Letter(context, _part(note, former_booking_event(left)))
 
 

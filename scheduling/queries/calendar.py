@@ -9,9 +9,10 @@ from zoneinfo import ZoneInfo
 from django.db.models import Q, QuerySet
 from django.urls import reverse
 
-from clinics.formatting import clock as hours
 from clinics.models import Center, Clinic, ClinicQuerySet, ClosedDays, OpenHours, Space, Status
 from core import clock
+from core.formats import clock_time as hours
+from core.formats import weekday_short
 from scheduling.models import SET_UP, TAKE_DOWN, Booking
 from scheduling.rules.calendar_days import Part, clock_change, month_weeks, part_of_day, week_of
 from shifts.queries.strips import Strip, strips
@@ -58,8 +59,8 @@ class Entry:
         start, end = self.clinic.local_start, self.clinic.local_end
         part = self.clinic_part
         elsewhere = part is None and self.held is not None
-        before = f"{start:%a} " if elsewhere or (part and part.from_before) else ""
-        after = f"{end:%a} " if part and part.into_next else ""
+        before = f"{weekday_short(start)} " if elsewhere or (part and part.from_before) else ""
+        after = f"{weekday_short(end)} " if part and part.into_next else ""
         return f"{before}{hours(start)} to {after}{hours(end)}"
 
     @property

@@ -7,8 +7,9 @@ from itertools import groupby
 
 from django.urls import reverse
 
-from clinics.formatting import children_words, clock
+from clinics.formatting import children_words
 from clinics.models import Clinic, ClinicQuerySet, Status
+from core.formats import clock_time
 from families.models import Guardian
 from kits.models import KitBooking
 from outbox.models import Note, NoteState
@@ -43,11 +44,11 @@ class ClinicLine:
 
     @property
     def starts(self) -> str:
-        return clock(self.clinic.local_start)
+        return clock_time(self.clinic.local_start)
 
     @property
     def ends(self) -> str:
-        return clock(self.clinic.local_end)
+        return clock_time(self.clinic.local_end)
 
     @property
     def center(self) -> str:

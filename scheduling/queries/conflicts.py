@@ -2,8 +2,9 @@
 
 from datetime import datetime, time, timedelta
 
-from clinics.formatting import clinic_words, clock, long_day, span
+from clinics.formatting import clinic_words
 from clinics.models import Center, Clinic, ClosedDays, OpenHours, Space
+from core.formats import clock_time, long_day, span, weekday
 from core.refusal import Refusal
 from core.rules.local_time import shifted_past_gap
 from scheduling.models import SET_UP, TAKE_DOWN, Booking
@@ -40,7 +41,7 @@ def space_conflict(space: Space, period: Period, but_for: Clinic | None = None) 
     clinic = other.clinic
     sentence = (
         f"{space.name} is taken: {clinic_words(clinic)}, {span(clinic.local_start, clinic.local_end)} "
-        f"({clinic.status}), holds it from {clock(lower)} to {clock(upper)} with set-up and take-down."
+        f"({clinic.status}), holds it from {clock_time(lower)} to {clock_time(upper)} with set-up and take-down."
     )
     if gaps:
         sentence += f" A clinic this long still fits on {long_day(day)} within {' or '.join(gaps)}."
@@ -81,19 +82,19 @@ def closed_then(center: Center, begins: datetime, ends: datetime) -> Refusal | N
     for day in dict.fromkeys((first, last)):
         own = hours.get(day.weekday())
         if own is None:
-            return Refusal.because("closed", f"{center.name} is closed on a {day:%A}. Choose another day.", "day")
+            return Refusal.because("closed", f"{center.name} is closed on a {weekday(day)}. Choose another day.", "day")
         needs_from = starts.time() if day == first else time()
         # Nobody can write 24:00: hours that end at 23:59 are open until midnight.
         too_long = until.time() > own.closes if day == until.date() else own.closes < LAST_MINUTE
         if needs_from < own.opens or too_long:
             return Refusal.because(
                 "closed",
-                f"{center.name} is open on a {day:%A} from {_hours_of(own)} only; with set-up and take-down this needs "
-                f"{starts:%H:%M} to {until:%H:%M}.",
+                f"{center.name} is open on a {weekday(day)} from {_hours_of(own)} only; with set-up and take-down this "
+                f"needs {clock_time(starts)} to {clock_time(until)}.",
                 "starts",
             )
     return None
 
 
 def _hours_of(own: OpenHours) -> str:
-    return f"{own.opens:%H:%M} to {own.closes:%H:%M}"
+    return f"{clock_time(own.opens)} to {clock_time(own.closes)}"

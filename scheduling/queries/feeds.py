@@ -11,9 +11,9 @@ from datetime import UTC, datetime, timedelta
 
 from django.conf import settings
 
-from clinics.formatting import span
 from clinics.models import Center, Clinic, Status
 from core import links
+from core.formats import span
 from outbox.rules.calendar_part import FeedEvent
 from scheduling.models import Booking, FormerBooking, OfficeFeed
 from shifts.queries.strips import strips

@@ -4,8 +4,9 @@ from datetime import UTC, date, datetime, time
 
 from django.db import IntegrityError, transaction
 
-from clinics.formatting import clinic_words, short_day
+from clinics.formatting import clinic_words
 from clinics.models import AgeBand, Center, Clinic, Space, Status
+from core.formats import short_day
 from core.refusal import Refusal
 from core.rules.local_time import localize
 from families.services.places import carry_places

@@ -8,8 +8,9 @@ from operator import attrgetter
 
 from django.db import transaction
 
-from clinics.formatting import clinic_words, short_day
+from clinics.formatting import clinic_words
 from clinics.models import AgeBand, Clinic, Space, Status
+from core.formats import short_day
 from core.refusal import Reason, Refusal
 from families.services.places import carry_places, offer_free_places
 from kits.models import Kit, KitBooking

@@ -8,8 +8,9 @@ from dataclasses import dataclass
 from django.db import transaction
 from django.db.models import QuerySet
 
-from clinics.formatting import clinic_words, span
+from clinics.formatting import clinic_words
 from clinics.models import Clinic
+from core.formats import span
 from families.models import Guardian, Place
 from kits.services.holds import kit_of
 from outbox.letters import label_of

@@ -2,8 +2,8 @@
 
 from datetime import datetime
 
-from clinics.formatting import short_day
 from clinics.models import Clinic, Space
+from core.formats import short_day
 from outbox.models import Note, NoteState
 from outbox.services.writing import drop_waiting, write_note
 from scheduling.letters.bookings import BOOKING_ASK, BOOKING_SHORTER, FLOOR_LEFT, HOLD_ENDING

@@ -7,8 +7,8 @@ from datetime import date, datetime
 
 from django.db import transaction
 
-from clinics.formatting import short_day
 from clinics.models import Clinic, HandNeed
+from core.formats import short_day
 from core.refusal import Refusal
 from kits.models import KIT_AFTER, KIT_BEFORE
 from kits.queries.conflicts import kit_conflict

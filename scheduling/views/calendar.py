@@ -9,9 +9,9 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
 
-from clinics.formatting import long_day_with_year, short_day
 from clinics.models import Center
 from core import clock
+from core.formats import full_day, month_and_year, short_day
 from core.parsing import row_named
 from scheduling.queries import calendar as queries
 from scheduling.rules.calendar_days import FIRST_DAY, LAST_DAY, clock_change, next_month, week_of
@@ -125,8 +125,8 @@ def _steps(view: str, day: date) -> tuple[date, date]:
 
 def _title(view: str, day: date) -> str:
     if view == "month":
-        return f"{day:%B} {day.year}"
+        return month_and_year(day)
     if view == "week":
         days = week_of(day)
-        return f"Week of {short_day(days[0])} to {short_day(days[-1])} {days[-1].year}"
-    return long_day_with_year(day)
+        return f"Week of {short_day(days[0])} to {short_day(days[-1])}"
+    return full_day(day)

@@ -9,6 +9,7 @@ from clinics.formatting import clinic_words
 from clinics.models import Clinic
 from core import clock
 from core.access import may
+from core.formats import clock_time
 from core.refusal import Refusal
 from core.theme import render_at
 from scheduling.forms.bookings import CancelForm, ClinicForm, clinic_initial
@@ -123,7 +124,7 @@ def take_suggestion(request: HttpRequest, pk: int) -> HttpResponse:
             effects, done = carry_out(act, [clinic], request.POST.get("seen", ""))
             if done:
                 clinic.refresh_from_db()
-                hour = f"{clinic_words(clinic)} at {clinic.local_start:%H:%M}"
+                hour = f"{clinic_words(clinic)} at {clock_time(clinic.local_start)}"
                 messages.success(request, f"The clinic is now {hour}, and everybody named is being told.")
                 tell_kit(request, clinic)
                 return redirect("clinic", clinic.pk)

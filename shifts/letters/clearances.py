@@ -5,9 +5,9 @@ from datetime import date, datetime
 from django.conf import settings
 from django.urls import reverse
 
-from clinics.formatting import long_day_with_year
 from clinics.letters.about_clinic import clinic_context, live_clinic
 from core import clock
+from core.formats import full_day
 from outbox.letters import Letter, LetterKind, Stale, row_of
 from outbox.models import Note
 from people.models import ClearanceKind, User, Volunteer
@@ -45,7 +45,7 @@ def clearance_notice(note: Note, now: datetime) -> Letter:
     context = {
         "volunteer": volunteer,
         "kind": kind,
-        "last_day": long_day_with_year(last_day),
+        "last_day": full_day(last_day),
         "when": when,
         "own_page": own_page_link(volunteer, now),
     }

@@ -5,10 +5,10 @@ from typing import Any
 
 from django.conf import settings
 
-from clinics.formatting import when_words
 from clinics.letters.about_clinic import clinic_context, clinic_to_come, live_clinic
 from clinics.models import Clinic, Status
 from core import links
+from core.formats import near_day
 from outbox.letters import Letter, LetterKind, Stale, Stop, row_of
 from outbox.models import Note
 from outbox.rules.calendar_part import CalendarPart
@@ -148,7 +148,7 @@ def reminder(note: Note, now: datetime) -> Letter:
         "accepted": row.reply == Reply.ACCEPTED,
         "floor": floor.address if floor is not None else "",
         # Counted when it is sent: a reminder that waited for the mail server must not say what was true before.
-        "when": when_words(clinic.day, now.astimezone(clinic.center.tz).date()),
+        "when": near_day(clinic.day, now.astimezone(clinic.center.tz).date()),
     }
     return Letter(context, stop=stop)
 

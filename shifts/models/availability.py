@@ -3,6 +3,7 @@
 from django.db import models
 from django.db.models import F, Q
 
+from core.formats import clock_time
 from people.models import Volunteer
 
 
@@ -33,7 +34,7 @@ class WeeklyWindow(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.get_weekday_display()} {self.starts:%H:%M} to {self.ends:%H:%M}"
+        return f"{self.get_weekday_display()} {clock_time(self.starts)} to {clock_time(self.ends)}"
 
 
 class Away(models.Model):

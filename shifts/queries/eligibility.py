@@ -7,8 +7,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
-from clinics.formatting import clinic_words, span
+from clinics.formatting import clinic_words
 from clinics.models import BE_THERE_BEFORE, STAY_AFTER, Center, Clinic
+from core.formats import span
 from people.models import Volunteer, duties
 from people.queries.standing import StandingBook, open_book
 from shifts.models import Assignment, KeptApart, Reply

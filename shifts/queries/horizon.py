@@ -8,8 +8,8 @@ from datetime import date, datetime, timedelta
 from django.core.paginator import Page, Paginator
 from django.db.models import Q
 
-from clinics.formatting import long_day
 from clinics.models import Status
+from core.formats import long_day
 from people.models import Volunteer
 from people.queries.standing import StandingBook, open_book
 from people.rules import standing as rule

@@ -5,9 +5,9 @@ from datetime import date, datetime, timedelta
 
 from django.conf import settings
 
-from clinics.formatting import long_day, span
 from clinics.models import Status
 from core import links
+from core.formats import long_day, span
 from outbox.rules.calendar_part import FeedEvent
 from people.models import ClearanceKind, Volunteer
 from people.queries.standing import open_book

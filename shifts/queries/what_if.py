@@ -7,9 +7,10 @@ from dataclasses import replace
 from datetime import UTC, date, time, timedelta
 from typing import Any
 
-from clinics.formatting import clinic_words, short_day
+from clinics.formatting import clinic_words
 from clinics.models import BE_THERE_BEFORE, STAY_AFTER, Clinic
 from clinics.rules.cover_needs import scaled_bands
+from core.formats import short_day
 from core.rules.local_time import localize
 from people.models import ClearanceKind, Volunteer, duties
 from shifts.queries.facts import Facts

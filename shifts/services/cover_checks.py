@@ -6,9 +6,9 @@ from itertools import groupby
 
 from django.db import IntegrityError, transaction
 
-from clinics.formatting import short_day
 from clinics.models import Clinic, Status
 from core import clock
+from core.formats import clock_time, short_day
 from core.refusal import Reason, Refusal
 from people.models import Volunteer
 from shifts.models import Assignment, Reply, ReplyRecord, Shift
@@ -38,7 +38,7 @@ def clinic_reasons(clinic: Clinic, now: datetime) -> list[Reason]:
     if clinic.status == Status.CANCELLED:
         return [Reason("cancelled", "This clinic is cancelled.")]
     if clinic.starts_at <= now:
-        return [Reason("started", f"This clinic began on {short_day(clinic.day)} at {clinic.local_start:%H:%M}.")]
+        return [Reason("started", f"This clinic began on {short_day(clinic.day)} at {clock_time(clinic.local_start)}.")]
     return []
 
 

@@ -6,6 +6,7 @@ from datetime import date, datetime
 from django.db import transaction
 
 from clinics.models import Clinic, Status
+from core.formats import full_date
 from outbox.services.writing import drop_waiting
 from people.models import Clearance, ClearanceState, Volunteer
 from people.queries.standing import StandingBook, open_book
@@ -144,4 +145,4 @@ def _kindly(row: Assignment, clinic: Clinic, book: StandingBook) -> str:
 
 
 def _day(day: date) -> str:
-    return f"{day.day} {day:%B %Y}"
+    return full_date(day)

@@ -8,6 +8,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 from clinics.models import Center
 from core import clock
 from core.access import may
+from core.formats import long_day
 from core.refusal import Refusal
 from core.saving import saved_or_refused
 from people.forms.policy import DutyForm, KindForm, NoticeScheduleForm, PolicyChangeForm, notice_schedule_sentence
@@ -47,7 +48,7 @@ def policy_change(request: HttpRequest) -> HttpResponse:
             check_change(change, clock.today())
             if request.POST.get("confirmed"):
                 change_policy(change=change, now=clock.now())
-                messages.success(request, f"The policy changes on {change.from_day:%A} {change.from_day}.")
+                messages.success(request, f"The policy changes on {long_day(change.from_day)}.")
                 return redirect("policy")
             effects = effects_of(change, clock.now())
         except Refusal as refusal:

@@ -6,9 +6,9 @@ import pytest
 from django.conf import settings
 from playwright.sync_api import expect
 
-from clinics.formatting import long_day
 from clinics.models import Clinic, Status
 from core import clock
+from core.formats import long_day
 from people.models import Clearance
 from shifts.models import Assignment, Reply
 from tests.mailbox import Mailbox, link_in

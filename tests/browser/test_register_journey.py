@@ -14,7 +14,7 @@ from playwright.sync_api import expect
 
 from clinics.models import AgeBand
 from core import clock, languages
-from core.templatetags.theme import day_filter
+from core.formats import long_day
 from families.letters.families import PLACE_OFFER
 from families.models import Child, Place, PlaceState, Waiver
 from families.services.placeholder_texts import publish_placeholder_if_none
@@ -165,4 +165,4 @@ def the_door_list_says_whose_waiver_lapsed(clinic, sign_in, floor_lead, console)
 
 def clinic_day(clinic):
     with translation.override("es"):
-        return day_filter(clinic.day, clock.today()).capitalize()
+        return long_day(clinic.day).capitalize()

@@ -10,6 +10,7 @@ from clinics.models import ClosedDays, OpenHours
 from clinics.rules.closed_days import read_closed_days
 from clinics.services.hours import add_closed_days, public_holidays, set_hours
 from core import clock
+from core.formats import long_day
 from core.refusal import Refusal
 
 TODAY = date(2026, 11, 25)
@@ -256,7 +257,7 @@ def test_closing_over_a_confirmed_clinic_says_so_and_moves_nothing(coordinator, 
 
     answer = signed_in(coordinator).post(reverse("closed-add", args=[clinic.center_id]), typed, follow=True)
 
-    assert f"A clinic is booked here on {day:%A} {day.day} {day:%B}" in answer.content.decode()
+    assert f"A clinic is booked here on {long_day(day)}" in answer.content.decode()
     clinic.refresh_from_db()
     assert clinic.status == "confirmed" and clinic.day == day
 

@@ -15,6 +15,31 @@ from django.utils.translation.template import templatize
 from core import languages
 from tests.street import ROOMS, ROOT
 
+# What guardians read, and what these pages share with others: in Spanish to the last sentence. The office's own pages
+# are marked for translation too, and are English for now.
+IN_SPANISH = (
+    "clinics/templates/clinics/_map_sheet.html",
+    "core/formats.py",
+    "core/templates/",
+    "families/formatting.py",
+    "families/forms/family_page.py",
+    "families/forms/household.py",
+    "families/forms/registering.py",
+    "families/letters/families.py",
+    "families/services/households.py",
+    "families/services/place_books.py",
+    "families/services/registering.py",
+    "families/templates/families/_band_places.html",
+    "families/templates/families/family_copy.html",
+    "families/templates/families/family_page/",
+    "families/templates/families/mail/",
+    "families/templates/families/poster.html",
+    "families/templates/families/register",
+    "families/views/family_page/",
+    "families/views/register.py",
+    "outbox/templates/outbox/mail/base.html",
+)
+
 KEYWORDS = {
     "gettext": None,
     "gettext_lazy": None,
@@ -45,10 +70,12 @@ def marked() -> Iterator[tuple[str, Any, str | None]]:
                 yield str(path.relative_to(ROOT)), message, context
 
 
-def test_every_marked_sentence_has_spanish_words() -> None:
+def test_every_sentence_that_guardians_read_has_spanish_words() -> None:
     words = languages.catalog("es")
     missing = [
-        f"{path}: {message!r}" for path, message, context in sentences() if words.get(_one(message), context) is None
+        f"{path}: {message!r}"
+        for path, message, context in sentences()
+        if path.startswith(IN_SPANISH) and words.get(_one(message), context) is None
     ]
 
     assert missing == []

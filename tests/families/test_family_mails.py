@@ -186,7 +186,7 @@ def test_dates_read_right_in_spanish(enter, make_clinic, now):
     day = place.clinic.day
     weekday = ["lunes", "martes", "miércoles", "jueves", "viernes", "sábado", "domingo"][day.weekday()]
 
-    assert f"{weekday} {day.day} de " in mail.subject and f"{weekday} {day.day} de " in mail.body
+    assert f"{weekday}, {day.day} de " in mail.subject and f"{weekday}, {day.day} de " in mail.body
 
 
 def test_a_volunteers_mail_stays_english_after_a_spanish_one(enter, make_shift, make_volunteer, now):

@@ -10,6 +10,7 @@ from django.db import connection
 from django.urls import reverse
 
 from core import clock
+from core.formats import full_date
 from core.refusal import Refusal
 from families.models import Child, Guardian, Place, Waiver
 from families.rules.household_rows import HOUSEHOLD_HEAD, read_households
@@ -80,7 +81,7 @@ def test_what_was_read_is_shown_in_words_and_not_under_the_heads_of_a_table(coor
         and "Español" in page
         and "Collected by Ezra Crake, Pim Vale" in page
     )
-    assert f"Born {date.fromisoformat(row['birth_date']):%-d %B %Y}" in page
+    assert f"Born {full_date(date.fromisoformat(row['birth_date']))}" in page
     assert "guardian_name" not in page and "can be taken" in page and "1 children" not in page
 
 

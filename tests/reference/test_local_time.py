@@ -76,19 +76,19 @@ def test_after_a_skipped_time_comes_the_first_minute_the_clocks_do_show(
     [
         (
             date(2026, 3, 8), time(2, 30), "America/New_York",
-            "02:30 does not exist on Sunday 8 March 2026 in America/New_York: the clocks go forward. "
+            "02:30 does not exist on Sunday, March 8, 2026 in America/New_York: the clocks go forward. "
             "Choose 03:00 or later.",
         ),
         (
             date(2026, 10, 4), time(2, 15), "Australia/Lord_Howe",
-            "02:15 does not exist on Sunday 4 October 2026 in Australia/Lord_Howe: the clocks go forward. "
+            "02:15 does not exist on Sunday, October 4, 2026 in Australia/Lord_Howe: the clocks go forward. "
             "Choose 02:30 or later.",
         ),
         (
             # Samoa crossed the date line and had no 30 December 2011.
             date(2011, 12, 30), time(10, 0), "Pacific/Apia",
-            "10:00 does not exist on Friday 30 December 2011 in Pacific/Apia: the clocks go forward. "
-            "Choose 00:00 on Saturday 31 December 2011 or later.",
+            "10:00 does not exist on Friday, December 30, 2011 in Pacific/Apia: the clocks go forward. "
+            "Choose 00:00 on Saturday, December 31, 2011 or later.",
         ),
     ],
 )  # fmt: skip

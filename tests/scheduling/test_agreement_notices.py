@@ -9,6 +9,7 @@ from clinics.models import Agreement, CenterContact
 from clinics.queries.agreement_needs import agreement_needs
 from clinics.services.agreements import take_back_agreement
 from core import clock
+from core.formats import full_date, long_day
 from outbox.models import Note, NoteState
 from outbox.services.sending import send_due
 from scheduling.letters.agreements import AGREEMENT_ENDING
@@ -122,12 +123,12 @@ def test_the_mail_names_the_last_day_and_the_clinics_after_it(asking, make_clini
 
     mail = mailoutbox[0]
     assert "Hello Cuthbert Vane" in mail.body and "its last day is in 30 days" in mail.body
-    assert f"{row.until_day.day} {row.until_day:%B %Y}" in mail.subject
-    assert f"{clinic.day:%A} {clinic.day.day} {clinic.day:%B}" in mail.body
+    assert full_date(row.until_day) in mail.subject
+    assert long_day(clinic.day) in mail.body
     html = mail.alternatives[0].content
     for written in (mail.subject, mail.body, html):
         assert "certificate of insurance" in written
-    assert f"{clinic.day:%A} {clinic.day.day} {clinic.day:%B}" in html
+    assert long_day(clinic.day) in html
 
 
 def test_a_newer_paper_drops_the_note(asking, mailoutbox):

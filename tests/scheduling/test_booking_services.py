@@ -6,10 +6,10 @@ from typing import Any
 
 import pytest
 
-from clinics.formatting import long_day
 from clinics.models import CenterContact, Clinic, Status
 from clinics.services.hours import set_hours
 from core import clock
+from core.formats import long_day
 from core.refusal import Refusal
 from kits.models import Kit, KitBooking
 from outbox.letters import Stale, build

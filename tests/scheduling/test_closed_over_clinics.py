@@ -59,7 +59,7 @@ def test_a_hold_that_ends_at_midnight_does_not_touch_the_closed_day_after_it(mak
 
     assert held(center, time(21), time(0)) is None
     # The day that is named is the one on which it is closed.
-    assert "Night Hall is closed on Saturday 5 December" in str(held(center, time(21), time(0, 15)))
+    assert "Night Hall is closed on Saturday, December 5" in str(held(center, time(21), time(0, 15)))
 
 
 def test_hours_past_midnight_that_are_given_to_two_days_are_open_hours(make_center):

@@ -6,9 +6,9 @@ import pytest
 from django.conf import settings
 from django.urls import reverse
 
-from clinics.formatting import long_day, long_day_with_year
 from clinics.models import Clinic, Status
 from core import clock, links
+from core.formats import full_day, long_day
 from outbox.letters import build
 from outbox.models import Note
 from outbox.services.sending import send_due
@@ -56,7 +56,7 @@ def test_three_days_before_the_center_is_told_once_with_the_day(waiting, mailout
     waiting.refresh_from_db()
     # Never less than so many days after this word, read on the center's wall.
     ends = (Note.objects.get().written_at + timedelta(days=WARN_DAYS)).astimezone(waiting.clinic.center.tz)
-    assert long_day_with_year(ends.date()) in mailoutbox[0].body and "/c/" in mailoutbox[0].body
+    assert full_day(ends.date()) in mailoutbox[0].body and "/c/" in mailoutbox[0].body
     assert waiting.status == Status.TENTATIVE
 
 
@@ -83,7 +83,7 @@ def test_where_nothing_ran_on_the_day_the_word_still_comes_three_days_before_the
 
     tz = waiting.clinic.center.tz
     ends = (Note.objects.get().written_at + timedelta(days=WARN_DAYS)).astimezone(tz)
-    assert f"until {long_day_with_year(ends.date())}" in mailoutbox[0].body
+    assert f"until {full_day(ends.date())}" in mailoutbox[0].body
     assert end_old_holds(now=clock.now() + timedelta(days=WARN_DAYS, hours=-1)) == 0
     assert end_old_holds(now=clock.now() + timedelta(days=WARN_DAYS, minutes=1)) == 1
 
@@ -95,7 +95,7 @@ def test_a_floor_is_held_no_longer_than_until_its_clinic(make_clinic, mailoutbox
 
     send_due()
 
-    assert f"until {long_day_with_year(clinic.day)}" in mailoutbox[0].body
+    assert f"until {full_day(clinic.day)}" in mailoutbox[0].body
 
 
 def test_asked_again_the_center_has_all_its_days_once_more(waiting):

@@ -8,6 +8,7 @@ from django.urls import reverse
 
 from clinics.models import Clinic
 from core import clock, links
+from core.formats import long_day
 from core.refusal import Refusal
 from outbox.letters import Stale, build
 from outbox.models import Note
@@ -217,7 +218,7 @@ def test_a_day_that_goes_to_another_center_leaves_the_page_and_the_center_is_tol
     mail = build(note, now)
     assert note.to_email == old.booking_contact.email and other.center.name not in mail.body
     assert "09:30 to 11:30" not in mail.body and "goes to another place" in mail.body
-    assert f"{fresh.day.day} {fresh.day:%B}" in mail.subject
+    assert long_day(fresh.day) in mail.subject
 
 
 def test_a_center_that_never_heard_of_the_question_is_not_told_that_it_is_taken_back(asked, make_space, now):

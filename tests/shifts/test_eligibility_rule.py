@@ -280,7 +280,7 @@ def test_a_clearance_is_said_to_be_over_once_its_last_day_is() -> None:
     lapsed = rule.NotCleared(Kind("c", "conduct training", "lapsed", last), DAY)
 
     assert words(lapsed) == words(lapsed, last) == "conduct training lapses 3 days before this clinic"
-    assert words(lapsed, last + timedelta(days=1)) == "conduct training lapsed after Wed 25 Nov 2026"
+    assert words(lapsed, last + timedelta(days=1)) == "conduct training lapsed after Wed, Nov 25, 2026"
 
 
 # The search has a quick answer of its own. It is the rule's.

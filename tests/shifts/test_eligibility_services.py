@@ -8,6 +8,7 @@ from django.db import OperationalError, connection, transaction
 
 from clinics.models import Clinic
 from core import clock
+from core.formats import full_date
 from outbox.models import Note
 from people.models import Clearance, Volunteer
 from shifts.letters.shifts import SHIFT_RELEASED
@@ -136,7 +137,7 @@ def test_the_words_name_what_fails_and_nothing_that_is_in_date(accepted):
     release_ineligible(accepted.volunteer, clock.now())
 
     accepted.refresh_from_db()
-    assert accepted.released_because == f"your conduct training had its last day on {last.day} {last:%B %Y}"
+    assert accepted.released_because == f"your conduct training had its last day on {full_date(last)}"
 
 
 @pytest.mark.parametrize("state", ["missing", "awaiting", "refused"])

@@ -59,7 +59,7 @@ def test_a_policy_that_changes_nothing_for_somebody_leaves_one_bar():
     )
 
     assert drawn.good == [(0, 610)] and drawn.bad == []
-    assert drawn.word == "until 1 May 2027"
+    assert drawn.word == "until May 1, 2027"
 
 
 def test_what_is_only_asked_later_has_no_bar_before():

@@ -7,9 +7,9 @@ below answer ``clinics.needs.needs``; their order does not matter, since what th
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 
-from clinics.formatting import when_words
 from clinics.needs import FORTNIGHT, Desk, Need, needs
 from clinics.queries.agreement_needs import agreement_needs
+from core.formats import near_day
 from scheduling.queries.ahead.cover import cover_needs
 from scheduling.queries.ahead.notes import note_needs
 from scheduling.queries.ahead.places import booking_needs, closed_needs, safety_needs
@@ -47,7 +47,7 @@ def ahead_page(now: datetime, today: date) -> AheadPage:
     ]
     found.sort(key=lambda need: (need.day, need.rank, need.headline))
     listed = [
-        replace(need, days_text=when_words(need.day, today), first=place == 0)
+        replace(need, days_text=near_day(need.day, today), first=place == 0)
         for place, need in enumerate(found[:MOST_NEEDS])
     ]
     return AheadPage(

@@ -5,9 +5,9 @@ from datetime import datetime
 
 from django.urls import reverse
 
-from clinics.formatting import long_day, short_day, span
 from clinics.models import Clinic, ClosedDays, Status
 from clinics.needs import UNANSWERED_AFTER, Need
+from core.formats import long_day, short_day, span
 from scheduling.models import Answer, Booking
 
 

@@ -1,5 +1,6 @@
 """Days, hours and counts as they are written; the year is asked of the zone's own day."""
 
+from collections.abc import Iterator
 from datetime import UTC, date, datetime, time
 from pathlib import Path
 from zoneinfo import ZoneInfo
@@ -7,6 +8,7 @@ from zoneinfo import ZoneInfo
 import pytest
 from django.template import Context, Template
 from django.utils import translation
+from pytest_django.fixtures import SettingsWrapper
 
 from core import clock, formats
 from tests.street import ROOMS, ROOT
@@ -15,7 +17,7 @@ NEW_YORK = ZoneInfo("America/New_York")
 
 
 @pytest.fixture(autouse=True)
-def new_years_eve():
+def new_years_eve() -> Iterator[None]:
     """23:30 on December 31, 2026 in New York; 04:30 on January 1 in UTC."""
     before = clock.now()
     clock.move(datetime(2027, 1, 1, 4, 30, tzinfo=UTC))
@@ -44,7 +46,7 @@ def test_spanish_days_are_written_the_spanish_way() -> None:
         assert formats.weekday(date(2026, 11, 28)) == "sábado"
 
 
-def test_a_site_may_write_days_in_another_order(settings) -> None:
+def test_a_site_may_write_days_in_another_order(settings: SettingsWrapper) -> None:
     settings.LOCALES = {"en": "en_GB", "es": "es_ES"}
     settings.CLOCK_PATTERN = "h:mm a"
 

@@ -26,6 +26,7 @@ __all__ = [
     "full_date",
     "full_day",
     "local",
+    "locale_name",
     "long_day",
     "month_and_year",
     "month_short",
@@ -180,9 +181,14 @@ def _written(pattern: str, day: date) -> str:
     return str(format_date(day, pattern, locale=_locale()))
 
 
-def _locale() -> Locale:
+def locale_name() -> str:
+    """The locale in force, as browsers name it: en-US."""
     spoken = (get_language() or settings.LANGUAGE_CODE)[:2]
-    return Locale.parse(settings.LOCALES.get(spoken) or settings.LOCALES["en"])
+    return str(settings.LOCALES.get(spoken) or settings.LOCALES["en"]).replace("_", "-")
+
+
+def _locale() -> Locale:
+    return Locale.parse(locale_name(), sep="-")
 
 
 def _local_day(value: date | datetime, zone: Zone) -> date:

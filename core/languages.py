@@ -13,7 +13,16 @@ from django.conf import settings
 from django.http import HttpRequest, HttpResponse
 from django.utils import translation
 
-__all__ = ["SPOKEN", "asked_language", "catalog", "in_language", "language_without_form", "speak", "write_words"]
+__all__ = [
+    "SPOKEN",
+    "asked_language",
+    "catalog",
+    "in_language",
+    "language_without_form",
+    "speak",
+    "words_for_scripts",
+    "write_words",
+]
 
 SPOKEN = ("en", "es")
 SOURCES = Path(__file__).parent / "locale"
@@ -78,6 +87,23 @@ def catalog(language: str) -> Catalog:
                     raise ValueError(f"{path.name} line {message.lineno}: another translation of {message.id!r}.")
                 whole.add(message.id, message.string, context=message.context, flags=message.flags)
     return whole
+
+
+def words_for_scripts(language: str) -> dict[str, str | list[str]]:
+    """A language's sentences for a page's own scripts: each English one, or its singular, to its translations.
+
+    Nothing for English, which stands in the scripts.
+    """
+    if language[:2] not in SPOKEN[1:]:
+        return {}
+    messages = catalog(language[:2])
+    words: dict[str, str | list[str]] = {}
+    for message in messages:
+        if not message.id or message.context:
+            continue
+        one = message.id[0] if isinstance(message.id, (list, tuple)) else message.id
+        words[one] = message.string if isinstance(message.string, str) else list(message.string or ())
+    return words
 
 
 def write_words() -> int:

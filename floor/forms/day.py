@@ -4,6 +4,7 @@ from datetime import datetime, time
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy
 
 from clinics.models import Clinic
 from core.rules.local_time import localize
@@ -11,12 +12,15 @@ from core.rules.local_time import localize
 __all__ = ["CameForm", "SignOutForm"]
 
 
-def _time(label: str) -> forms.TimeField:
+def _time(label: Any) -> forms.TimeField:
     return forms.TimeField(
         label=label,
         input_formats=["%H:%M"],
         widget=forms.TimeInput(attrs={"type": "time"}, format="%H:%M"),
-        error_messages={"required": "Give the time.", "invalid": "Give the time as hours and minutes, such as 11:40."},
+        error_messages={
+            "required": gettext_lazy("Enter the time."),
+            "invalid": gettext_lazy("Enter a time such as 11:40."),
+        },
     )
 
 
@@ -24,7 +28,7 @@ class OnTheDay(forms.Form):
     """A form beside others of its kind on one page, with a time on the clinic's day. ``row`` keeps their ids apart."""
 
     prefix_of_ids = "row"
-    at = _time("At")
+    at = _time(gettext_lazy("Time"))
 
     def __init__(self, *args: Any, clinic: Clinic, row: object, **more: Any) -> None:
         super().__init__(*args, **(more | {"auto_id": f"{self.prefix_of_ids}-{row}-%s"}))
@@ -50,7 +54,9 @@ class SignOutForm(OnTheDay):
     field_order = ["sign_in", "collector", "at"]
     sign_in = forms.IntegerField(widget=forms.HiddenInput)
     collector = forms.CharField(
-        label="Who took them home", max_length=120, error_messages={"required": "Write who took the child home."}
+        label=gettext_lazy("Picked up by"),
+        max_length=120,
+        error_messages={"required": gettext_lazy("Enter who picked up the child.")},
     )
 
 
@@ -58,4 +64,4 @@ class CameForm(OnTheDay):
     """When somebody came in who was only signed out."""
 
     prefix_of_ids = "came"
-    at = _time("Came in at")
+    at = _time(gettext_lazy("Sign-in time"))

@@ -7,6 +7,7 @@ from django.contrib.postgres.constraints import ExclusionConstraint
 from django.contrib.postgres.fields import DateTimeRangeField, RangeBoundary, RangeOperators
 from django.db import models
 from django.db.models import F, Func, Q
+from django.utils.translation import gettext_lazy
 
 from clinics.models import Clinic
 from core.secret_text import EncryptedTextField
@@ -125,11 +126,11 @@ class Incident(models.Model):
     at = models.DateTimeField()
     child = models.ForeignKey(Child, null=True, blank=True, on_delete=models.SET_NULL, related_name="incidents")
     volunteer = models.ForeignKey(Volunteer, null=True, blank=True, on_delete=models.SET_NULL, related_name="incidents")
-    what = EncryptedTextField("what happened")
-    first_aid = EncryptedTextField("first aid given", blank=True, default="")
-    told = EncryptedTextField("guardian told, by whom and when", blank=True, default="")
-    witness = EncryptedTextField("who saw it", blank=True, default="")
-    head = models.BooleanField("a blow to the head or the body", default=False)
+    what = EncryptedTextField(gettext_lazy("what happened"))
+    first_aid = EncryptedTextField(gettext_lazy("first aid given"), blank=True, default="")
+    told = EncryptedTextField(gettext_lazy("guardian notified: by whom and when"), blank=True, default="")
+    witness = EncryptedTextField(gettext_lazy("witnesses"), blank=True, default="")
+    head = models.BooleanField(gettext_lazy("a hit to the head or body"), default=False)
     written_by = models.CharField(max_length=120)
     undone = models.BooleanField(default=False)
 

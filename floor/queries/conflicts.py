@@ -4,18 +4,15 @@ import json
 from dataclasses import dataclass
 from datetime import datetime
 
+from django.utils.translation import gettext
+
 from families.models import Child
 from floor.models import FloorAction
 from floor.rules.floor_log import FloorState
+from floor.words import CONFLICTS
 from people.models import Volunteer
 
 __all__ = ["OpenConflict", "Version", "open_conflicts"]
-
-WORDS = {
-    "out without in": "was signed out and never signed in",
-    "two collectors": "was signed out with two different collectors",
-    "out and still here": "was signed out on one phone and in on another within two minutes",
-}
 
 
 @dataclass(frozen=True)
@@ -55,7 +52,7 @@ def open_conflicts(state: FloorState) -> list[OpenConflict]:
             one.code,
             one.who,
             one.actions,
-            f"{names.get(one.who, 'Somebody')} {WORDS[one.code]}.",
+            str(CONFLICTS[one.code] % {"name": names.get(one.who) or gettext("Someone")}),
             [said[number] for number in one.actions if number in said],
         )
         for one in state.conflicts

@@ -11,6 +11,7 @@ from datetime import date
 from clinics.models import Clinic
 from floor.models import Score, SignIn
 from floor.rules.scoring import Growth, Rate, growth, make_rate
+from floor.words import CHANGES
 from runsheets.models import RunSheetPlan
 
 __all__ = ["FEWEST", "GroupShare", "GrowthLine", "growth_lines"]
@@ -62,12 +63,7 @@ class GrowthLine:
     def words(self) -> str:
         """Say how the clinic compares with those before it; "" when there are too few shots to say."""
         said = self.change.said if self.change is not None else ""
-        return {
-            "more": "More than at the clinics before.",
-            "fewer": "Fewer than at the clinics before.",
-            "no clear change": "No clear change from the clinics before.",
-            "too few to say": "Too few shots to compare with the clinics before.",
-        }.get(said, "")
+        return str(CHANGES[said]) if said in CHANGES else ""
 
 
 def growth_lines(clinic: Clinic) -> list[GrowthLine]:

@@ -5,6 +5,7 @@ from datetime import datetime, timedelta
 
 from django.db.models import Exists, OuterRef, Q
 from django.urls import reverse
+from django.utils.translation import gettext, ngettext
 
 from clinics.models import Clinic, Status
 from clinics.needs import Desk, Need
@@ -33,14 +34,18 @@ def floor_needs(now: datetime) -> Iterator[Need]:
     for row in rows.order_by("child__name"):
         left.setdefault(row.clinic_id, (row.clinic, []))[1].append(str(row.child))
     for clinic, names in left.values():
-        many = len(names) > 1
-        whom = "them" if many else "the child"
         yield Need(
             day=clinic.day,
             rank=0,
-            headline=f"{len(names)} {'children were' if many else 'child was'} not signed out at {clinic.center.name}",
-            detail=f"{', '.join(names)}, {long_day(clinic.day)}. Ask the lead who took {whom} home.",
-            action_label="Write who took them",
+            headline=ngettext(
+                "%(n)s child was not signed out at %(center)s",
+                "%(n)s children were not signed out at %(center)s",
+                len(names),
+            )
+            % {"n": len(names), "center": clinic.center.name},
+            detail=gettext("%(names)s, %(day)s. Ask the lead who picked them up.")
+            % {"names": ", ".join(names), "day": long_day(clinic.day)},
+            action_label=gettext("Record pickup"),
             action_href=reverse("clinic-day", args=[clinic.pk]),
         )
     open_days = FloorDay.objects.filter(clinic__in=recent).filter(Q(closed_at=None) | ~Q(conflicts=[]))
@@ -54,16 +59,24 @@ def floor_needs(now: datetime) -> Iterator[Need]:
         if not differ and day.closed_at is not None:
             continue
         where, href = day.clinic.center.name, reverse("clinic-day", args=[day.clinic_id])
-        headline, whom, label = (
-            (f"Two phones differ about the day at {where}", "Ask the lead which is right.", "Settle it")
+        headline, detail, label = (
+            (
+                gettext("Two phones have different records for %(center)s"),
+                gettext("%(day)s. Ask the lead which is right."),
+                gettext("Fix the difference"),
+            )
             if differ
-            else (f"The day at {where} was never closed", "Every child is signed out.", "Close it")
+            else (
+                gettext("The clinic day at %(center)s hasn’t been closed"),
+                gettext("%(day)s. Every child is signed out."),
+                gettext("Close the day"),
+            )
         )
         yield Need(
             day=day.clinic.day,
             rank=5,
-            headline=headline,
-            detail=f"{long_day(day.clinic.day)}. {whom}",
+            headline=headline % {"center": where},
+            detail=detail % {"day": long_day(day.clinic.day)},
             action_label=label,
             action_href=href,
         )

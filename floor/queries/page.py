@@ -7,6 +7,7 @@ from datetime import date, datetime
 from typing import Any
 
 from django.conf import settings
+from django.utils.translation import gettext
 
 from clinics.formatting import clinic_words
 from clinics.models import Clinic, Status
@@ -78,7 +79,7 @@ def day_data(phone: FloorPhone, now: datetime, state: FloorState | None = None) 
             "door": [{"name": who.name, "phone": who.phone} for who in center.door_contacts],
             "theme": clinic.theme,
             "phone": settings.ORGANISATION_PHONE,
-            "called_off": "" if clinic.live else clinic.cancelled_because.rstrip(".") or "no reason was given",
+            "called_off": "" if clinic.live else clinic.cancelled_because.rstrip(".") or gettext("no reason was given"),
         },
         "edition": edition_of(clinic),
         "emergency": {
@@ -230,9 +231,9 @@ def _adults(clinic: Clinic, today: date, there: Collection[int] = ()) -> list[di
         standing = book.on(row.volunteer_id, row.shift.duty_id, clinic.day, clinic.center.place)
         reasons = [] if standing.ok else why_not(standing, book.kind_names, clinic.day, today)
         if not row.volunteer.adult:
-            reasons = ["under 18: helps, and never counts"]
+            reasons = [gettext("under 18: helper, doesn’t count as an adult")]
         elif not duties().counts(row.shift.duty_id):
-            reasons = ["this duty never counts as an adult"]
+            reasons = [gettext("this duty doesn’t count as an adult")]
         out.append(
             {
                 "who": f"v{row.volunteer_id}",
@@ -252,6 +253,6 @@ def _taken_off(clinic: Clinic, numbers: Collection[int]) -> list[dict[str, Any]]
     duty = {row.volunteer_id: row.shift.duty_name for row in rows}
     return [
         {"who": f"v{one.pk}", "name": one.name, "duty": duty.get(one.pk, ""), "counts": False,
-         "why_not": "taken off the shift"}
+         "why_not": gettext("taken off the shift")}
         for one in Volunteer.objects.filter(pk__in=numbers).order_by("name", "pk")
     ]  # fmt: skip

@@ -9,9 +9,21 @@ from collections import defaultdict
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
-from typing import Any
+from typing import Any, NamedTuple
 
-__all__ = ["KINDS", "Action", "Conflict", "FloorState", "Stay", "check_action", "fold", "in_order", "present_at"]
+__all__ = [
+    "KINDS",
+    "LONGEST_TEXT",
+    "Action",
+    "Conflict",
+    "FloorState",
+    "Stay",
+    "Trouble",
+    "check_action",
+    "fold",
+    "in_order",
+    "present_at",
+]
 
 # What a phone can write down, with the facts each must carry.
 KINDS: dict[str, dict[str, type | tuple[type, ...]]] = {
@@ -94,30 +106,42 @@ class FloorState:
         return {who for who, stays in self.stays.items() if stays and stays[-1].out_at is None}
 
 
-def check_action(kind: str, facts: Mapping[str, Any]) -> str | None:
-    """Say in a sentence what is wrong with an action's facts; None when nothing is."""
+class Trouble(NamedTuple):
+    """Why an entry can't be accepted: a stable code, the entry's kind, and the fact that is wrong, if one is."""
+
+    code: str
+    kind: str = ""
+    name: str = ""
+
+
+def check_action(kind: str, facts: Mapping[str, Any]) -> Trouble | None:
+    """Find what is wrong with an action's facts; None when nothing is.
+
+    Codes: "unknown kind", "missing", "too long", "out of range", "no phone number of its own",
+    "unreadable birth date", "too old", "more made than tried".
+    """
     if kind not in KINDS:
-        return f"There is no action called {kind[:40]!r}."
+        return Trouble("unknown kind", kind[:40])
     for name, wanted in KINDS[kind].items():
         value = facts.get(name)
         # A bool is an int for Python and never one for us.
         if not isinstance(value, wanted) or (wanted is int and isinstance(value, bool)):
-            return f"An action {kind!r} needs {name}."
+            return Trouble("missing", kind, name)
         if isinstance(value, str) and len(value) > LONGEST_TEXT:
-            return f"{name} has more than {LONGEST_TEXT} letters."
+            return Trouble("too long", kind, name)
         if isinstance(value, int) and not 0 <= value <= 10_000:
-            return f"{name} is not between 0 and 10,000."
+            return Trouble("out of range", kind, name)
     if kind == "walk-in":
         if not facts["who"].startswith("w-"):
-            return "A child without a place needs a number that was made on the phone."
+            return Trouble("no phone number of its own", kind)
         try:
             born = date.fromisoformat(facts["born"])
         except ValueError:
-            return "The date of birth can't be read. Write it as year-month-day."
+            return Trouble("unreadable birth date", kind)
         if not born >= OLDEST_BIRTH:
-            return "The date of birth is too long ago for a child."
+            return Trouble("too old", kind)
     if kind == "score" and facts["made"] > facts["tried"]:
-        return "More made than tried."
+        return Trouble("more made than tried", kind)
     return None
 
 

@@ -3,6 +3,7 @@
 from datetime import datetime
 
 from django.db import transaction
+from django.utils.translation import gettext
 
 from clinics.formatting import clinic_words
 from clinics.models import Clinic
@@ -25,18 +26,22 @@ def mail_floor_link(*, clinic: Clinic, now: datetime) -> Note:
     locked = Clinic.objects.locked(clinic.pk)
     row = lead_of(locked)
     if locked.live and row is None:
-        raise Refusal.because("nobody leads", "Nobody has accepted to lead this clinic. Find a lead first.")
+        raise Refusal.because("nobody leads", gettext("No one has accepted to lead this clinic. Find a lead first."))
     refuse_unless_open(locked, now)
     assert row is not None
     if not row.volunteer.email:
-        raise Refusal.because("no mail", f"{row.volunteer} has no mail address. Telephone them.")
+        raise Refusal.because("no mail", gettext("%(name)s has no email address. Call them.") % {"name": row.volunteer})
     key = f"{REMINDER}:assignment {row.pk}:r{locked.revision}:floor {now:%Y%m%d%H%M}"
+    summary = gettext("Floor page link to %(name)s: %(clinic)s") % {
+        "name": row.volunteer,
+        "clinic": clinic_words(locked),
+    }
     written = write_note(
         key=key,
         kind=REMINDER,
         to_name=row.volunteer.name,
         to_email=row.volunteer.email,
-        summary=f"Floor link to {row.volunteer}: {clinic_words(locked)}"[:200],
+        summary=summary[:200],
         due_at=now,
         about=[locked, row, row.volunteer],
         revision=locked.revision,

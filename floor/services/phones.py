@@ -5,6 +5,7 @@ import secrets
 from datetime import datetime
 
 from django.db import transaction
+from django.utils.translation import gettext
 
 from clinics.models import BE_THERE_BEFORE, Clinic
 from core import links
@@ -58,11 +59,13 @@ def refuse_unless_open(clinic: Clinic, now: datetime, *, begun: bool = False) ->
     ``begun`` says that the floor was being kept when the clinic was called off, so it is kept to its end.
     """
     if not clinic.live and not begun:
-        raise Refusal.because("cancelled", "This clinic is cancelled, so there is no floor to keep.")
+        raise Refusal.because("cancelled", gettext("This clinic is cancelled, so there’s no floor page."))
     if now < clinic.starts_at - OPEN_BEFORE:
-        raise Refusal.because("too early", f"Open it on {long_day(clinic.day)}, or the evening before.")
+        raise Refusal.because(
+            "too early", gettext("You can open it on %(day)s, or the evening before.") % {"day": long_day(clinic.day)}
+        )
     if now >= wipe_at(clinic):
-        raise Refusal.because("over", "This clinic is over, and its floor page with it.")
+        raise Refusal.because("over", gettext("This clinic is over, so its floor page is closed."))
 
 
 @transaction.atomic
@@ -72,7 +75,7 @@ def open_phone(*, clinic: Clinic, volunteer: Volunteer, came_from: str, now: dat
     Raises Refusal: "not the lead", "too early", "over", "cancelled".
     """
     if clinic.live and not leads(clinic, volunteer):
-        raise Refusal.because("not the lead", "The floor page opens only for the lead of this clinic.")
+        raise Refusal.because("not the lead", gettext("Only this clinic’s lead can open the floor page."))
     # A phone whose battery gives out in a hall that is being cleared is followed by another.
     refuse_unless_open(clinic, now, begun=not clinic.live and _still_leads(clinic, volunteer))
     secret = secrets.token_urlsafe(32)

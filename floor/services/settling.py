@@ -6,6 +6,7 @@ import uuid
 from datetime import datetime
 
 from django.db import transaction
+from django.utils.translation import gettext
 
 from clinics.models import Clinic
 from core.formats import clock_time
@@ -38,12 +39,14 @@ def sign_out_later(
     if row.out_at is not None:
         return row
     if now < clinic.ends_at:
-        raise Refusal.because("not over", "The clinic is not over: the lead signs children out on the floor page.")
+        raise Refusal.because(
+            "not over", gettext("The clinic isn’t over yet. The lead signs children out on the floor page.")
+        )
     if not collector.strip():
-        raise Refusal.because("no collector", "Write who took the child home.", "collector")
+        raise Refusal.because("no collector", gettext("Enter who picked up the child."), "collector")
     if not row.in_at <= out_at <= now:
         came = clock_time(row.in_at, clinic.center.tz)
-        words = f"The child came in at {came}. Give a time after that and before now."
+        words = gettext("The child came in at %(time)s. Enter a time after that and before now.") % {"time": came}
         raise Refusal.because("wrong time", words, "at")
     # By the child's number, or by the one that a walk-in had on the phone.
     first = FloorAction.objects.filter(pk=row.in_action).first()
@@ -74,7 +77,7 @@ def settle_later(
     if conflict is None:
         return None
     if now < wipe_at(clinic):
-        raise Refusal.because("too early", "The lead can still settle this on the floor page.")
+        raise Refusal.because("too early", gettext("The lead can still fix this on the floor page."))
     others = [number for number in conflict.actions if number != right]
     if others or in_at is None:
         for number in others or [right]:
@@ -83,7 +86,9 @@ def settle_later(
     out_at = conflict.versions[0].at
     if not in_at < out_at:
         went = clock_time(out_at, clinic.center.tz)
-        raise Refusal.because("wrong time", f"They went out at {went}. Give a time before that.", "at")
+        raise Refusal.because(
+            "wrong time", gettext("They were signed out at %(time)s. Enter an earlier time.") % {"time": went}, "at"
+        )
     _say(clinic, "in", {"who": conflict.who}, in_at, by, now, came_from)
     return conflict
 
@@ -99,12 +104,12 @@ def close_later(*, clinic: Clinic, by: User, now: datetime, came_from: str) -> N
     if day.closed_at is not None:
         return
     if now < wipe_at(clinic):
-        raise Refusal.because("too early", "The lead can still close the day on the floor page.")
+        raise Refusal.because("too early", gettext("The lead can still close the day on the floor page."))
     if SignIn.objects.filter(clinic=clinic, child__isnull=False, out_at__isnull=True).exists():
-        raise Refusal.because("still in", "First write who took home each child who was not signed out.")
+        raise Refusal.because("still in", gettext("First record who picked up each child who wasn’t signed out."))
     if FloorAction.objects.filter(clinic=clinic).exists():
         if day.conflicts:
-            raise Refusal.because("conflicts", "First settle where two phones say different things.")
+            raise Refusal.because("conflicts", gettext("First fix the entries where two phones differ."))
         _say(clinic, "close", {}, now, by, now, came_from)
     else:
         FloorDay.objects.filter(pk=day.pk).update(closed_at=now)
@@ -120,7 +125,7 @@ def _say(
     """
     phone = FloorPhone.objects.create(
         clinic=clinic,
-        opened_by=f"{by.name}, office",
+        opened_by=gettext("%(name)s, office") % {"name": by.name},
         secret=secrets.token_hex(32),
         came_from=came_from or NOBODY,
         opened_at=now,

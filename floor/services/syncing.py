@@ -16,8 +16,9 @@ from core.refusal import Refusal
 from families.models import Place
 from floor.models import FloorAction, FloorDay, FloorPhone, MergedNumber
 from floor.queries.log import floor_state, read_actions
-from floor.rules.floor_log import FloorState, check_action
+from floor.rules.floor_log import FloorState, Trouble, check_action
 from floor.services.projecting import project
+from floor.words import entry_trouble
 from shifts.models import Assignment
 
 __all__ = ["MOST_ACTIONS", "Received", "receive"]
@@ -120,25 +121,25 @@ def _read(
     one: Any, phone: FloorPhone, off: timedelta, now: datetime, known: set[str]
 ) -> tuple[FloorAction | None, str]:
     if not isinstance(one, Mapping):
-        return None, "This is no entry."
+        return None, entry_trouble(Trouble("not an entry"))
     try:
         number = uuid.UUID(str(one.get("id")))
         at = parse_datetime(str(one.get("at")))
     except ValueError:
-        return None, "This entry's number or time can't be read."
+        return None, entry_trouble(Trouble("unreadable"))
     seq, kind, facts = one.get("seq"), str(one.get("kind")), one.get("facts")
     if at is None or at.tzinfo is None or not isinstance(seq, int) or isinstance(seq, bool) or not 0 < seq < 10**9:
-        return None, "This entry's count or time can't be read."
+        return None, entry_trouble(Trouble("unreadable"))
     if not isinstance(facts, Mapping):
-        return None, "This entry says nothing."
+        return None, entry_trouble(Trouble("empty"))
     facts = {str(name): _writable(value) for name, value in facts.items()}
-    why = check_action(kind, facts)
-    if why is not None:
-        return None, why
+    trouble = check_action(kind, facts)
+    if trouble is not None:
+        return None, entry_trouble(trouble)
     if not isinstance(facts.get("who", ""), str):
-        return None, "Nobody of that number is expected at this clinic."
+        return None, entry_trouble(Trouble("not expected"))
     if "who" in facts and facts["who"] not in known and not _needs_nobody(kind, str(facts["who"])):
-        return None, "Nobody of that number is expected at this clinic."
+        return None, entry_trouble(Trouble("not expected"))
     try:
         ours = at + off
     except OverflowError:

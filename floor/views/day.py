@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
+from django.utils.translation import gettext
 from django.views.decorators.http import require_POST, require_safe
 
 from clinics.models import Clinic
@@ -49,7 +50,9 @@ def floor_day_out(request: HttpRequest, pk: int) -> HttpResponse:
         except Refusal as refusal:
             refusal.show_on(form)
         else:
-            messages.success(request, f"{done.child} went home with {done.collector}.")
+            messages.success(
+                request, gettext("%(child)s was picked up by %(name)s.") % {"child": done.child, "name": done.collector}
+            )
             return redirect("clinic-day", pk)
     return _page(request, clinic, {row: form})
 
@@ -77,7 +80,7 @@ def floor_day_settle(request: HttpRequest, pk: int) -> HttpResponse:
                 return redirect("clinic-day", pk)
             refusal.show_on(form)
         else:
-            messages.success(request, "Settled." if done else "That is settled already.")
+            messages.success(request, gettext("Fixed.") if done else gettext("Someone already fixed that."))
             return redirect("clinic-day", pk)
     return _page(request, clinic, {right: form})
 
@@ -88,7 +91,7 @@ def floor_day_close(request: HttpRequest, pk: int) -> HttpResponse:
     clinic = _clinic(pk)
     try:
         close_later(clinic=clinic, by=account(request), now=clock.now(), came_from=caller_address(request) or "")
-        messages.success(request, "The day is closed.")
+        messages.success(request, gettext("Day closed."))
     except Refusal as refusal:
         messages.error(request, str(refusal))
     return redirect("clinic-day", pk)

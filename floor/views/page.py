@@ -17,12 +17,13 @@ from django.template.loader import render_to_string
 from django.templatetags.static import static
 from django.urls import reverse
 from django.utils.dateparse import parse_datetime
+from django.utils.translation import get_language, gettext, gettext_lazy
 from django.views.decorators.csrf import csrf_exempt
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from clinics.formatting import clinic_words
 from clinics.models import Clinic
-from core import clock, links
+from core import clock, formats, languages, links
 from core.access import may
 from core.acting import How, found_to_be
 from core.client_ip import caller_address
@@ -45,13 +46,14 @@ MOST_BYTES = 900_000
 # The page's modules in static/floor/. `main` starts it; the page asks for all others at once, so that no import waits
 # for the one that names it.
 FLOOR_MODULES = (
-    *("rules", "times", "store", "dom", "forms", "view", "sync", "leaving", "top", "emergency"),
+    *("words", "rules", "times", "store", "dom", "forms", "view", "sync", "leaving", "top", "emergency"),
     *("door", "walkin", "sheet", "scores", "incident", "closing"),
 )
-GONE = "This phone may no longer open the floor page of this clinic. The lead opens it by the link in their mail."
-OVER = "This clinic is over, so its floor page is closed and nothing of it is kept on this phone."
-
-OFF = "The office has called this clinic off, so nothing of it is kept on this phone."
+GONE = gettext_lazy(
+    "This phone can no longer open this clinic’s floor page. The lead can open it from the link in their email."
+)
+OVER = gettext_lazy("This clinic is over. Its floor page is closed and its data is erased from this phone.")
+OFF = gettext_lazy("Our office cancelled this clinic, so its data is erased from this phone.")
 
 Answer = Callable[[HttpRequest, FloorPhone, dict[str, Any]], JsonResponse]
 
@@ -61,7 +63,7 @@ def floor_open(request: HttpRequest, token: str) -> HttpResponse:
     """By the lead's link: a GET asks, a POST opens the page on this phone."""
     try:
         rows = Assignment.objects.on_floor().select_related("shift__clinic__center", "volunteer")
-        row = subject_of(request, "floor", token, rows, "You are no longer on this shift.")
+        row = subject_of(request, "floor", token, rows, gettext("You’re no longer on this shift."))
     except links.LinkProblem as problem:
         return link_problem(request, problem)
     refusal = None
@@ -83,7 +85,7 @@ def floor_open_here(request: HttpRequest, pk: int) -> HttpResponse:
     volunteer = Volunteer.objects.active().filter(email__iexact=account(request).email).first()
     try:
         if volunteer is None:
-            raise Refusal.because("not the lead", "The floor page opens only for the lead of this clinic.")
+            raise Refusal.because("not the lead", gettext("Only this clinic’s lead can open the floor page."))
         return _opened(request, clinic, volunteer)
     except Refusal as refusal:
         context = {"row": None, "title": clinic_words(clinic), "day": long_day(clinic.day), "refusal": refusal}
@@ -97,7 +99,7 @@ def floor_mail(request: HttpRequest, pk: int) -> HttpResponse:
     clinic = get_object_or_404(Clinic.objects.select_related("center"), pk=pk)
     try:
         note = mail_floor_link(clinic=clinic, now=clock.now())
-        messages.success(request, f"The floor link goes to {note.to_name} by mail.")
+        messages.success(request, gettext("We’re emailing the floor page link to %(name)s.") % {"name": note.to_name})
     except Refusal as refusal:
         messages.error(request, str(refusal))
     return redirect("clinic", clinic.pk)
@@ -127,15 +129,27 @@ def _remember(response: HttpResponse, clinic: Clinic, secret: str) -> None:
 
 @require_safe
 def floor(request: HttpRequest, pk: int) -> HttpResponse:
-    """The shell: the same for everybody, with nothing of the day in it. The phone asks for that by itself."""
+    """The shell: the same for everybody, with nothing of the day in it. The phone asks for that on its own."""
     response = render(
         request,
         "floor/page.html",
-        {"pk": pk, "modules": FLOOR_MODULES, "organisation_phone": settings.ORGANISATION_PHONE},
+        _shell(pk),
     )
     # The service worker keeps the shell; nothing in it is anybody's secret.
     response["Cache-Control"] = "no-cache"
     return response
+
+
+def _shell(pk: int) -> dict[str, Any]:
+    """What page.html needs: modules, sentences and forms of days and hours in the language that is in force."""
+    return {
+        "pk": pk,
+        "modules": FLOOR_MODULES,
+        "organisation_phone": settings.ORGANISATION_PHONE,
+        "words": languages.words_for_scripts(get_language() or settings.LANGUAGE_CODE),
+        "locale": formats.locale_name(),
+        "hours": "h12" if "a" in settings.CLOCK_PATTERN else "h23",
+    }
 
 
 # What the phone keeps for a gym without signal; page.html links the same.
@@ -152,7 +166,7 @@ SHELL = (
 def floor_worker(_request: HttpRequest) -> HttpResponse:
     """The service worker, from an address above all that it looks after. A new edition of any part is a new worker."""
     words = _static("floor/worker.js").decode()
-    page = render_to_string("floor/page.html", {"pk": 0, "modules": FLOOR_MODULES})
+    page = render_to_string("floor/page.html", _shell(0))
     addresses = json.dumps([static(name) for name in SHELL])
     parts = [words.encode(), page.encode(), addresses.encode(), *map(_static, SHELL)]
     edition = hashlib.sha256(b"".join(parts)).hexdigest()[:16]
@@ -171,8 +185,8 @@ def _static(name: str) -> bytes:
 def floor_manifest(_request: HttpRequest, pk: int) -> HttpResponse:
     return JsonResponse(
         {
-            "name": f"Floor · {settings.ORGANISATION}",
-            "short_name": "Floor",
+            "name": f"{gettext('Floor')} · {settings.ORGANISATION}",
+            "short_name": gettext("Floor"),
             "start_url": reverse("floor", args=[pk]),
             "scope": FLOOR_PATH,
             "display": "standalone",
@@ -198,17 +212,17 @@ def of_phone(answer: Answer) -> Callable[..., HttpResponse]:
             clinic = Clinic.objects.filter(pk=pk).first()
             over = clinic is not None and clock.now() >= wipe_at(clinic)
             off = clinic is not None and not clinic.live
-            response = JsonResponse({"why": OVER if over else OFF if off else GONE}, status=401)
+            response = JsonResponse({"why": str(OVER if over else OFF if off else GONE)}, status=401)
             response.delete_cookie(f"floor{pk}", path=FLOOR_PATH, samesite="Strict")
             return response
         if len(request.body) > MOST_BYTES:
-            return JsonResponse({"why": "That is too much at once. Send fewer entries."}, status=413)
+            return JsonResponse({"why": gettext("Too many entries at once. Send fewer.")}, status=413)
         try:
             said = json.loads(request.body or b"{}")
         except ValueError:
             said = None
         if not isinstance(said, dict):
-            return JsonResponse({"why": "What was sent can't be read."}, status=400)
+            return JsonResponse({"why": gettext("We couldn’t read what was sent.")}, status=400)
         found_to_be(phone.who_answers, How.LINK)
         response = answer(request, phone, said)
         response["Cache-Control"] = "no-store"
@@ -237,7 +251,7 @@ def floor_sync(request: HttpRequest, phone: FloorPhone, said: dict[str, Any]) ->
     except ValueError:
         phone_now = None
     if phone_now is None or phone_now.tzinfo is None or not isinstance(actions, list):
-        return JsonResponse({"why": "What was sent can't be read."}, status=400)
+        return JsonResponse({"why": gettext("We couldn’t read what was sent.")}, status=400)
     try:
         out = receive(phone=phone, phone_now=phone_now, actions=actions, now=now, came_from=caller_address(request))
     except Refusal as refusal:

@@ -118,7 +118,7 @@ def sign_out(page: Page, name: str, collector: str) -> None:
 
 
 def all_sent(page: Page) -> None:
-    expect(page.locator("#kept")).to_have_text("Everything is sent.", timeout=30_000)
+    expect(page.locator("#kept")).to_have_text("Everything has been sent.", timeout=30_000)
 
 
 def at_part(page: Page, name: str) -> None:

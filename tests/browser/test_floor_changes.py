@@ -63,8 +63,8 @@ def test_a_rest_planned_again_is_not_moved_by_what_was_tapped_on_the_sheet_befor
     page = load(floor_phone(), floor)
     at_part(page, "Run sheet")
     # Eight minutes early: the closer follows.
-    page.get_by_role("button", name="Start this now").click()
-    expect(page.locator("#now")).to_contain_text("Now: paper bridges")
+    page.get_by_role("button", name="Start this slot now").click()
+    expect(page.locator("#now")).to_contain_text("Now: Paper bridges")
     all_sent(page)
 
     make_sheet(
@@ -74,7 +74,7 @@ def test_a_rest_planned_again_is_not_moved_by_what_was_tapped_on_the_sheet_befor
     expect(page.locator("#slot-1")).to_contain_text("Shot arcs")
     expect(page.locator("#slot-1")).to_contain_text(f"{began + timedelta(minutes=40):%H:%M}")
     expect(page.locator("#slot-2")).to_contain_text(f"{began + timedelta(minutes=50):%H:%M}")
-    expect(page.locator("#now")).to_contain_text("Now: partner shooting")
+    expect(page.locator("#now")).to_contain_text("Now: Partner shooting")
     # The same number, started on the new sheet, counts.
     page.locator("#start-1").click()
     expect(page.locator("#now")).to_contain_text("Now: shot arcs")
@@ -116,12 +116,12 @@ def test_a_clinic_called_off_with_children_in_says_so_and_they_are_signed_out(fl
     find_signal(context)
     wake(page)
 
-    expect(page.locator("#now")).to_contain_text("The office has called this clinic off")
-    expect(page.locator("#now")).to_contain_text("The hall is flooded. Sign everybody out")
+    expect(page.locator("#now")).to_contain_text("Our office cancelled this clinic")
+    expect(page.locator("#now")).to_contain_text("The hall is flooded. Sign everyone out")
     all_sent(page)
     expect(line(page, "Wren Ash")).to_contain_text("allergy: peanuts")
-    expect(page.get_by_text("no place any more")).to_have_count(0)
-    expect(page.locator("#tally")).to_contain_text("1 of 2 adults in")
+    expect(page.get_by_text("no longer has a spot")).to_have_count(0)
+    expect(page.locator("#tally")).to_contain_text("1 of 2 adults here")
     for name in ("Wren Ash", "Fern Moss"):
         sign_out(page, name, "guardian")
     all_sent(page)
@@ -138,9 +138,9 @@ def test_a_child_in_the_hall_whose_place_ends_stays_on_the_list_until_signed_out
     page.reload()
     page.locator("body[data-day=fresh]").wait_for()
 
-    expect(line(page, "Wren Ash")).to_contain_text("no place any more")
+    expect(line(page, "Wren Ash")).to_contain_text("no longer has a spot")
     expect(line(page, "Wren Ash")).to_contain_text("allergy: peanuts")
-    at_part(page, "Closing")
+    at_part(page, "Close the day")
     expect(page.get_by_text("1 child is not signed out")).to_be_visible()
     at_part(page, "Door")
     sign_out(page, "Wren Ash", "guardian")
@@ -151,10 +151,10 @@ def test_a_child_in_the_hall_whose_place_ends_stays_on_the_list_until_signed_out
 def test_a_child_registered_at_the_door_by_mistake_and_signed_in_again_without_signal_is_in(floor_phone, floor):
     context = floor_phone()
     page = load(context, floor)
-    page.get_by_role("button", name="Register a child without a place").click()
+    page.get_by_role("button", name="Add a walk-in").click()
     for label, words in (
         ("Child’s name", "Juno Reed"), ("Date of birth", "2018-01-01"), ("Guardian’s name", "Orla Reed"),
-        ("Guardian’s telephone", "555-0144"),
+        ("Guardian’s phone", "555-0144"),
     ):  # fmt: skip
         page.get_by_label(label).fill(words)
     page.get_by_label("No photos").check()
@@ -166,7 +166,7 @@ def test_a_child_registered_at_the_door_by_mistake_and_signed_in_again_without_s
     all_sent(page)
     lose_signal(context)
     line(page, "Juno Reed").locator("summary").click()
-    line(page, "Juno Reed").get_by_role("button", name="Signed in by mistake").click()
+    line(page, "Juno Reed").get_by_role("button", name="Undo sign-in").click()
     line(page, "Juno Reed").get_by_role("button", name="Sign in Juno Reed").click()
     expect(line(page, "Juno Reed").get_by_role("button", name="sign out")).to_be_visible()
     find_signal(context)

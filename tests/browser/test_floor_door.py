@@ -48,15 +48,15 @@ def kept_away(floor, coordinator, now):
 
 def test_who_must_not_collect_stands_in_words_and_can_not_be_typed_past(floor_phone, floor, kept_away):
     page = load(floor_phone(), floor)
-    expect(line(page, "Bryn Vale")).to_contain_text("somebody must not collect")
+    expect(line(page, "Bryn Vale")).to_contain_text("has a “must not pick up” entry")
     sign_in(page, "Bryn Vale")
     line(page, "Bryn Vale").get_by_role("button", name="sign out").click()
-    expect(line(page, "Bryn Vale")).to_contain_text("MUST NOT COLLECT: Rafe Vale")
+    expect(line(page, "Bryn Vale")).to_contain_text("MUST NOT PICK UP: Rafe Vale")
     expect(page.get_by_role("button", name="Rafe Vale")).to_have_count(0)
-    page.get_by_label("Somebody else, by name").fill("  rafe   VALE ")
+    page.get_by_label("Someone else (name)").fill("  rafe   VALE ")
     for _ in range(2):
-        page.get_by_role("button", name="Somebody else collects").click()
-        expect(line(page, "Bryn Vale")).to_contain_text("Rafe Vale must not collect Bryn. Keep the child inside")
+        page.get_by_role("button", name="Someone else is picking up").click()
+        expect(line(page, "Bryn Vale")).to_contain_text("Rafe Vale must not pick up Bryn. Keep the child inside")
     all_sent(page)
     assert SignIn.objects.get().out_at is None
 
@@ -66,12 +66,12 @@ def test_somebody_who_is_not_on_the_list_needs_a_name_and_a_second_tap(floor_pho
     sign_in(page, "Bryn Vale")
     all_sent(page)
     line(page, "Bryn Vale").get_by_role("button", name="sign out").click()
-    page.get_by_role("button", name="Somebody else collects").click()
-    expect(page.get_by_text("Type the name of who collects.")).to_be_visible()
-    page.get_by_label("Somebody else, by name").fill("Petra Vale")
-    page.get_by_role("button", name="Somebody else collects").click()
+    page.get_by_role("button", name="Someone else is picking up").click()
+    expect(page.get_by_text("Enter the name of the person picking up.")).to_be_visible()
+    page.get_by_label("Someone else (name)").fill("Petra Vale")
+    page.get_by_role("button", name="Someone else is picking up").click()
     assert SignIn.objects.filter(out_at=None).count() == 1
-    page.get_by_role("button", name="Yes, Petra Vale collects").click()
+    page.get_by_role("button", name="Yes, release to Petra Vale").click()
     expect(line(page, "Bryn Vale").get_by_role("button", name="sign in again")).to_be_visible()
     all_sent(page)
     assert SignIn.objects.get().collector == "Petra Vale"
@@ -95,18 +95,18 @@ def test_marks_are_words_and_the_care_note_is_a_tap_away(floor_phone, floor):
 
 def test_search_and_who_is_not_in_yet(floor_phone, floor):
     page = load(floor_phone(), floor)
-    page.get_by_label("Find by name").fill("moss")
+    page.get_by_label("Search by name").fill("moss")
     expect(page.locator("ul.door > li")).to_have_count(1)
-    page.get_by_label("Find by name").fill("")
+    page.get_by_label("Search by name").fill("")
     sign_in(page, "Wren Ash")
-    page.get_by_role("button", name="Not in yet").click()
+    page.get_by_role("button", name="Not here yet").click()
     expect(line(page, "Wren Ash")).to_have_count(0)
     expect(line(page, "Fern Moss")).to_be_visible()
 
 
 def test_the_emergency_card_is_one_tap_away_on_every_part(floor_phone, floor):
     page = load(floor_phone(), floor)
-    for part in ("Door", "Run sheet", "Scores", "Something happened", "Closing"):
+    for part in ("Door", "Run sheet", "Scores", "Report an incident", "Close the day"):
         at_part(page, part)
         page.get_by_role("button", name="Emergency").click()
         card = page.get_by_role("dialog")
@@ -122,11 +122,11 @@ def test_the_run_sheet_follows_the_clock_and_a_late_start_moves_the_rest(floor_p
     floor.clinic.save()
     page = load(with_sheet(floor_phone()), floor)
     at_part(page, "Run sheet")
-    expect(page.locator("#now")).to_contain_text("Now: partner shooting")
-    expect(page.locator("#now")).to_contain_text("then shot-arc geometry")
+    expect(page.locator("#now")).to_contain_text("Now: Partner shooting")
+    expect(page.locator("#now")).to_contain_text("Next: Shot-arc geometry")
     page.locator("summary", has_text="Partner shooting").click()
     expect(page.get_by_text("One ball a pair")).to_be_visible()
-    page.get_by_role("button", name="Start this now").click()
+    page.get_by_role("button", name="Start this slot now").click()
     expect(page.locator("#slot-1")).to_contain_text("now")
     expect(page.locator("#now")).to_contain_text("then the end")
     all_sent(page)
@@ -144,7 +144,7 @@ def test_next_in_two_minutes_is_said_aloud(floor_phone, floor, now):
     page.wait_for_load_state("networkidle")
     lose_signal(page.context)
     page.evaluate("(() => { const now = Date.now; Date.now = () => now() + 8.2 * 60000; })()")
-    expect(page.locator("#told")).to_have_text("Next in 2 minutes: shot-arc geometry.")
+    expect(page.locator("#told")).to_have_text("Next in 2 minutes: Shot-arc geometry.")
 
 
 def test_keys_alone_sign_a_child_in_and_out(floor_phone, floor):
@@ -178,21 +178,21 @@ def test_axe_finds_nothing_no_target_is_small_and_nothing_runs_off(floor_phone, 
     sign_in(page, "Wren Ash", "Bryn Vale", "Oswin Tarrant")
     line(page, "Wren Ash").locator("summary").click()
     line(page, "Bryn Vale").get_by_role("button", name="sign out").click()
-    page.get_by_role("button", name="Register a child without a place").click()
+    page.get_by_role("button", name="Add a walk-in").click()
     look("door")
     at_part(page, "Run sheet")
     page.locator(".station summary").first.click()
     look("run sheet")
     at_part(page, "Scores")
     page.locator("#score-who").select_option(label="Wren Ash")
-    for way in ("Step-back ladder", "Par-zero", "Made of tried"):
+    for way in ("Step-back ladder", "Par-zero", "Makes and misses"):
         page.get_by_role("button", name=way).click()
         look(way)
-    at_part(page, "Something happened")
-    page.get_by_label("A blow to the head").check()
+    at_part(page, "Report an incident")
+    page.get_by_label("Hit to the head").check()
     look("something happened")
-    at_part(page, "Closing")
-    page.get_by_role("button", name="Leave this phone").click()
+    at_part(page, "Close the day")
+    page.get_by_role("button", name="Erase this phone").click()
     look("closing")
     page.get_by_role("button", name="Emergency").click()
     look("emergency")
@@ -206,14 +206,14 @@ def test_the_strict_policy_lets_the_page_work_and_a_stranger_gets_no_names(floor
     assert console == []
     stranger = open_page(390)
     stranger.goto(f"/floor/{floor.clinic.pk}/")
-    expect(stranger.locator("#page")).to_contain_text("This phone may no longer open the floor page")
+    expect(stranger.locator("#page")).to_contain_text("This phone can no longer open this clinic’s floor page")
     assert "Wren" not in stranger.content()
 
 
 def test_the_leads_link_opens_the_page_on_this_phone(floor, open_page):
     page = open_page(390)
     page.goto(floor_address(floor.lead))
-    page.get_by_role("button", name="Open it on this phone").click()
+    page.get_by_role("button", name="Open the floor page on this phone").click()
     expect(line(page, "Wren Ash")).to_contain_text("allergy: peanuts")
     fresh(page)
     sign_in(page, "Wren Ash")

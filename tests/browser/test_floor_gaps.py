@@ -24,8 +24,8 @@ from tests.browser.test_floor_door import with_sheet
 from tests.browser.test_floor_phones import WEEK_LATER, empty
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.browser]
-LEFT = "This phone has left the floor page, and keeps nothing of it."
-UNTOLD = "There is no signal to tell the office yet."
+LEFT = "This clinic’s data has been erased from this phone."
+UNTOLD = "There’s no signal to tell our office yet."
 
 
 @pytest.fixture
@@ -35,8 +35,8 @@ def other(floor, now):
 
 
 def leave(page):
-    at_part(page, "Closing")
-    page.get_by_role("button", name="Leave this phone").click()
+    at_part(page, "Close the day")
+    page.get_by_role("button", name="Erase this phone").click()
     page.locator("#leave-sure").click()
 
 
@@ -49,11 +49,11 @@ def asked(context):
 
 def test_a_walk_in_of_one_phone_shows_allergy_and_care_note_on_the_other(floor_phone, floor, other):
     one, two = load(floor_phone(), floor), load(floor_phone(other[1]), floor)
-    one.get_by_role("button", name="Register a child without a place").click()
+    one.get_by_role("button", name="Add a walk-in").click()
     one.get_by_label("Child’s name").fill("Juno Reed")
     one.get_by_label("Date of birth").fill(f"{floor.clinic.day.year - 7}-01-01")
     one.get_by_label("Guardian’s name").fill("Orla Reed")
-    one.get_by_label("Guardian’s telephone").fill("555-0144")
+    one.get_by_label("Guardian’s phone").fill("555-0144")
     one.get_by_label("Allergies").fill("bee stings")
     one.get_by_label("What else should we know").fill("Inhaler in the blue bag")
     one.get_by_label("No photos").check()
@@ -74,7 +74,7 @@ def test_a_walk_in_of_one_phone_shows_allergy_and_care_note_on_the_other(floor_p
     expect(two.locator("#kept")).to_contain_text("No signal")
     wake(two)
 
-    for mark in ("allergy: bee stings", "care note", "no photos", "walked in"):
+    for mark in ("allergy: bee stings", "care note", "no photos", "walk-in"):
         expect(line(two, "Juno Reed")).to_contain_text(mark)
     expect(line(two, "Juno Reed")).not_to_contain_text("not loaded yet")
     line(two, "Juno Reed").locator("summary").click()
@@ -90,26 +90,26 @@ def test_taking_back_a_slot_minutes_or_the_close_shows_at_once_without_signal(fl
     undo = page.locator("#undo")
 
     at_part(page, "Run sheet")
-    page.get_by_role("button", name="Start this now").click()
+    page.get_by_role("button", name="Start this slot now").click()
     all_sent(page)
     lose_signal(context)
     undo.click()
     expect(page.locator("#slot-0")).to_contain_text("now")
-    expect(page.locator("#now")).to_contain_text("then shot-arc geometry")
+    expect(page.locator("#now")).to_contain_text("Next: Shot-arc geometry")
     find_signal(context)
     all_sent(page)
 
     at_part(page, "Door")
     sign_in(page, "Oswin Tarrant")
-    at_part(page, "Closing")
+    at_part(page, "Close the day")
     for minutes in ("120", "125"):
         page.get_by_label("Oswin Tarrant").fill(minutes)
-        page.get_by_role("button", name="Keep these minutes").click()
-        expect(page.get_by_text(f"{minutes} minutes kept", exact=True)).to_be_visible()
+        page.get_by_role("button", name="Save these minutes").click()
+        expect(page.get_by_text(f"{minutes} minutes saved", exact=True)).to_be_visible()
     all_sent(page)
     lose_signal(context)
     undo.click()
-    expect(page.get_by_text("120 minutes kept", exact=True)).to_be_visible()
+    expect(page.get_by_text("120 minutes saved", exact=True)).to_be_visible()
     find_signal(context)
     all_sent(page)
     page.get_by_role("button", name="Close the day").click()
@@ -151,7 +151,7 @@ def test_leaving_without_signal_wipes_at_once_opens_nothing_and_is_told_when_the
     assert ends(page, floor.phone)
     assert not [address for address in seen if "/data/" in address or "/sync/" in address]
     page.reload()
-    expect(page.locator("#page")).to_contain_text("may no longer open the floor page")
+    expect(page.locator("#page")).to_contain_text("can no longer open this clinic’s floor page")
     assert empty(page) == [0, 0, 0, 0]
 
 
@@ -222,7 +222,7 @@ def test_a_new_link_on_a_phone_that_left_without_signal_ends_the_old_phone_and_o
     find_signal(context)
     page = context.new_page()
     page.goto(floor_address(floor.lead))
-    page.get_by_role("button", name="Open it on this phone").click()
+    page.get_by_role("button", name="Open the floor page on this phone").click()
     expect(line(page, "Wren Ash")).to_be_visible()
     fresh(page)
 
@@ -246,21 +246,21 @@ def test_an_answer_that_never_came_and_a_new_link_after_it_neither_refuse_nor_do
 
     context.route("**/sync/", lost)
     sign_in(page, "Wren Ash")
-    expect(page.locator("#kept")).to_contain_text("1 entry is kept on this phone")
+    expect(page.locator("#kept")).to_contain_text("1 entry is saved on this phone")
     assert soon(page, FloorAction.objects.exists)
     assert FloorAction.objects.count() == 1
     sign_in(page, "Fern Moss")
     assert soon(page, lambda: FloorAction.objects.count() == 2)
-    expect(page.locator("#kept")).to_contain_text("2 entries are kept on this phone")
+    expect(page.locator("#kept")).to_contain_text("2 entries are saved on this phone")
     page.close()
     context.unroute("**/sync/")
     page = context.new_page()
     page.goto(floor_address(floor.lead))
-    page.get_by_role("button", name="Open it on this phone").click()
+    page.get_by_role("button", name="Open the floor page on this phone").click()
     fresh(page)
 
-    expect(page.locator("#kept")).to_have_text("Everything is sent.")
-    expect(page.locator("#tally")).to_contain_text("2 of 3 children in")
+    expect(page.locator("#kept")).to_have_text("Everything has been sent.")
+    expect(page.locator("#tally")).to_contain_text("2 of 3 children here")
     assert FloorAction.objects.count() == SignIn.objects.count() == 2
     assert in_store(page, "return await settled(rows('refused').count())") == 0
 
@@ -282,7 +282,7 @@ def test_a_page_of_last_week_says_so_with_signal_and_without_and_keeps_nothing(f
     floor.clinic.save()
     page = context.new_page()
     page.goto(f"/floor/{floor.clinic.pk}/")
-    expect(page.locator("#page")).to_contain_text("This clinic is over, so its floor page is closed")
+    expect(page.locator("#page")).to_contain_text("This clinic is over. Its floor page is closed")
     assert empty(page) == [0, 0, 0, 0]
 
 
@@ -298,8 +298,8 @@ def test_who_collects_is_asked_in_sight_and_not_behind_the_foot(floor_phone, flo
           scrollBy({ top: row.getBoundingClientRect().bottom - foot.top, behavior: "instant" }); }"""
     )
     line(page, "Wren Ash").get_by_role("button", name="sign out").click()
-    stays = page.get_by_role("button", name="Stays here").bounding_box()
-    foot, question = page.locator("#foot").bounding_box(), page.get_by_text("Who collects Wren?").bounding_box()
+    stays = page.get_by_role("button", name="Not leaving yet").bounding_box()
+    foot, question = page.locator("#foot").bounding_box(), page.get_by_text("Who is picking up Wren?").bounding_box()
 
     assert stays and foot and question
     assert round(foot["y"] + foot["height"]) == 640, "the foot stands at the thumb, whole"

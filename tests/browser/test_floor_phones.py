@@ -60,8 +60,8 @@ def test_two_phones_tapped_in_turn_come_to_one_floor(floor_phone, floor, other):
     for page in (one, two):
         page.reload()
         fresh(page)
-        expect(page.locator("#tally")).to_contain_text("2 of 3 children in")
-        expect(page.locator("#tally")).to_contain_text("1 of 2 adults in")
+        expect(page.locator("#tally")).to_contain_text("2 of 3 children here")
+        expect(page.locator("#tally")).to_contain_text("1 of 2 adults here")
 
     assert SignIn.objects.count() == 4 and FloorAction.objects.count() == 6
     assert FloorPhone.objects.filter(actions__seq=3).distinct().count() == 2
@@ -78,17 +78,17 @@ def test_two_collectors_are_both_shown_and_the_lead_says_which_is_right(floor_ph
     sign_out(one, "Wren Ash", "Uncle Bram")
     all_sent(one)
     line(two, "Wren Ash").get_by_role("button", name="sign out").click()
-    two.get_by_label("Somebody else, by name").fill("Petra Ash")
-    two.get_by_role("button", name="Somebody else collects").click()
-    two.get_by_role("button", name="Yes, Petra Ash collects").click()
+    two.get_by_label("Someone else (name)").fill("Petra Ash")
+    two.get_by_role("button", name="Someone else is picking up").click()
+    two.get_by_role("button", name="Yes, release to Petra Ash").click()
     find_signal(second)
     all_sent(two)
 
-    at_part(two, "Closing")
-    expect(two.get_by_text("Wren Ash was signed out with two different collectors.")).to_be_visible()
+    at_part(two, "Close the day")
+    expect(two.get_by_text("Wren Ash was signed out to two different people.")).to_be_visible()
     right = two.locator(".version", has_text="with Petra Ash")
     expect(two.locator(".version", has_text="with Uncle Bram")).to_be_visible()
-    right.get_by_role("button", name="This one is right").click()
+    right.get_by_role("button", name="Keep this one").click()
     expect(two.locator(".conflict")).to_have_count(0)
     all_sent(two)
     assert SignIn.objects.get().collector == "Petra Ash"
@@ -102,7 +102,7 @@ def test_two_tabs_of_one_phone_agree_and_never_use_a_number_twice(floor_phone, f
     expect(line(two, "Wren Ash").get_by_role("button", name="sign out")).to_be_visible()
     # Both at once, as fast as a page can.
     for page in (one, two):
-        at_part(page, "Closing")
+        at_part(page, "Close the day")
     for page in (one, two):
         page.evaluate(
             """() => { const box = document.getElementById('f-words');
@@ -148,7 +148,7 @@ def test_a_page_left_open_since_last_week_wipes_itself_before_it_shows_anything(
     sign_in(page, "Wren Ash")
     page.evaluate(WEEK_LATER)
     page.evaluate("document.dispatchEvent(new Event('visibilitychange'))")
-    expect(page.locator("#page")).to_contain_text("This clinic is over, so what this phone kept of it is wiped.")
+    expect(page.locator("#page")).to_contain_text("This clinic is over. Its data has been erased from this phone.")
     expect(page.locator("#page")).to_contain_text("1 entry had not been sent")
     assert empty(page) == [0, 0, 0, 0]
 
@@ -193,9 +193,9 @@ def test_what_can_not_be_unlocked_is_dropped_said_and_loaded_anew(floor_phone, f
     )
     page.reload()
     expect(line(page, "Wren Ash")).to_be_visible()
-    expect(page.locator("#kept")).to_contain_text("1 entry that was kept here can’t be read any more")
+    expect(page.locator("#kept")).to_contain_text("1 saved entry can’t be read")
     sign_in(page, "Wren Ash")
-    expect(page.locator("#kept")).to_contain_text("Everything is sent.")
+    expect(page.locator("#kept")).to_contain_text("Everything has been sent.")
     assert SignIn.objects.count() == 1
 
 
@@ -203,18 +203,18 @@ def test_a_phone_that_may_no_longer_write_is_wiped(floor_phone, floor, other, no
     page = load(floor_phone(other[1]), floor)
     leave_phone(phone=other[0], now=now)
     page.reload()
-    expect(page.locator("#page")).to_contain_text("may no longer open the floor page")
+    expect(page.locator("#page")).to_contain_text("can no longer open this clinic’s floor page")
     assert empty(page) == [0, 0, 0, 0]
 
 
 def test_leaving_wipes_every_tab_and_ends_the_phone(floor_phone, floor):
     context = floor_phone()
     page, tab = load(context, floor), load(context, floor)
-    at_part(page, "Closing")
-    page.get_by_role("button", name="Leave this phone").click()
-    page.get_by_role("button", name="Yes, wipe this phone").click()
-    expect(page.locator("#page")).to_contain_text("This phone has left the floor page")
-    expect(tab.locator("#page")).to_contain_text("This phone has left the floor page")
+    at_part(page, "Close the day")
+    page.get_by_role("button", name="Erase this phone").click()
+    page.get_by_role("button", name="Yes, erase this phone").click()
+    expect(page.locator("#page")).to_contain_text("This clinic’s data has been erased")
+    expect(tab.locator("#page")).to_contain_text("This clinic’s data has been erased")
     assert empty(page) == [0, 0, 0, 0]
     assert ends(page, floor.phone)
 

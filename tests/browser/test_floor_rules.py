@@ -224,11 +224,15 @@ def test_the_warning_says_numbers_and_what_to_do_and_stays_away_when_there_are_e
     said = rules.evaluate(
         "ratioWarning({ages: [7, ...Array(16).fill(9)], adults: 2, needed: 3, absent: ['Petra Lang']})"
     )
-    assert said["head"] == "One more adult needed now"
-    assert said["body"] == (
-        "17 children in, youngest 7: three adults, two are in. Keep the next child with the guardian, "
-        "or pair groups until Petra Lang arrives."
-    )
+    assert said == {
+        "missing": 1, "needed": 3, "adults": 2, "children": 17, "youngest": 7, "awaited": ["Petra Lang"],
+    }  # fmt: skip
+    words = rules.evaluate(f"(found) => import('{module('top')}').then((top) => top.alarmWords(found))", said)
+    assert words == {
+        "head": "1 more adult needed now",
+        "body": "17 children here, the youngest is 7. You need 3 adults; 2 are here. Don’t sign in more children "
+        "without their guardian. Or combine groups until Petra Lang gets here.",
+    }
     assert rules.evaluate("ratioWarning({ages: [7], adults: 2, needed: 2})") is None
     assert rules.evaluate("ratioWarning({ages: [], adults: 0, needed: 2})") is None
 
@@ -237,9 +241,9 @@ def test_an_age_without_a_row_is_counted_with_the_nearest_and_said(rules):
     tables = [{"name": "the camps’ table", "rows": [[4, 5, 6], [6, 8, 8]]}]
     said = rules.evaluate("(ratio) => countedAs([3, 7, 12, 12], ratio)", {"tables": tables})
 
-    assert said == [
-        "Age 3 has no row in the camps’ table: counted as 4.",
-        "Age 12 has no row in the camps’ table: counted as 8.",
+    assert [(one["age"], one["as"], one["table"]) for one in said] == [
+        (3, 4, "the camps’ table"),
+        (12, 8, "the camps’ table"),
     ]
 
 

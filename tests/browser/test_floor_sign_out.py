@@ -38,7 +38,7 @@ def test_signing_out_names_what_is_not_sent_then_leaves_and_keeps_nothing(floor_
 
     context.unroute("**/sync/")
     page.goto(f"/floor/{floor.clinic.pk}/")
-    expect(page.locator("#page")).to_contain_text("may no longer open the floor page")
+    expect(page.locator("#page")).to_contain_text("can no longer open this clinic’s floor page")
     assert not FloorAction.objects.exists()
 
 
@@ -51,7 +51,7 @@ def test_signing_out_with_everything_sent_asks_nothing(floor_phone, floor, floor
     page = load(context, floor)
     sign_in(page, "Wren Ash")
     home = at_home(context, floor_lead)
-    expect(page.locator("#kept")).to_have_text("Everything is sent.")
+    expect(page.locator("#kept")).to_have_text("Everything has been sent.")
     home.get_by_role("button", name="Sign out").click()
     expect(home.get_by_role("button", name="Sign in")).to_be_visible()
 

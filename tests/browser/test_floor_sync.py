@@ -76,8 +76,8 @@ def test_without_signal_entries_stay_and_arrive_in_order_at_the_next_waking(phon
     )
     kept, words, numbers, told, signal = out
     assert kept == [4, 4] and words == ["a", "b", "c", "d"] and numbers == [1, 2, 3, 4] and signal is True
-    assert told.count("No signal. What you enter is kept on this phone.") == 1, "once, not for each try"
-    assert told[-1] == "There is signal again."
+    assert told.count("No signal. Your entries are saved on this phone.") == 1, "once, not for each try"
+    assert told[-1] == "Signal is back."
 
 
 def test_a_tap_while_another_is_under_way_goes_by_itself_right_after_it(phone):
@@ -281,7 +281,7 @@ def test_a_phone_that_may_no_longer_write_is_wiped_told_what_it_lost_and_takes_n
           return [hall.said('shut'), counts, [day, pending], await hall.note('b')];
         }"""
     )
-    words = "You have left. 1 entry had not been sent: write on paper what you remember, for the office."
+    words = "You have left. 1 entry had not been sent. Write down what you remember, for our office."
     assert out == [[[words]], [0, 0, 0, 0], [None, []], None]
 
 
@@ -304,7 +304,7 @@ def test_a_day_that_is_over_by_the_servers_clock_is_wiped_at_the_next_waking_and
           return [still, hall.said('shut'), asked, hall.sync.known.day, await hall.store.count('day')];
         }"""
     )
-    assert out == [0, [["This clinic is over, so what this phone kept of it is wiped."]], 0, None, 0]
+    assert out == [0, [["This clinic is over. Its data has been erased from this phone."]], 0, None, 0]
 
 
 def test_another_edition_of_the_day_is_asked_for_once(phone):

@@ -64,6 +64,10 @@ def marked() -> Iterator[tuple[str, Any, str | None]]:
             elif path.suffix in {".html", ".txt"} and "templates" in path.parts:
                 # What is left of a template's text is set in from the margin; to Python that would be a block.
                 source = re.sub(r"(?m)^[ \t]+", "", templatize(path.read_text(), origin=str(path))).encode()
+            elif path.suffix == ".js" and "static" in path.parts:
+                for _, message, _, context in extract("javascript", io.BytesIO(path.read_bytes()), KEYWORDS):
+                    yield str(path.relative_to(ROOT)), message, context
+                continue
             else:
                 continue
             for _, message, _, context in extract("python", io.BytesIO(source), KEYWORDS):

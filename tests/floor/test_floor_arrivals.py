@@ -164,7 +164,7 @@ def test_a_phone_of_last_week_is_told_that_the_clinic_is_over_and_a_phone_that_l
     stranger.cookies[f"floor{floor.clinic.pk}"] = floor.secret
     leave_phone(phone=floor.phone, now=clock.now())
     gone = stranger.post(address, "{}", **AS_PAGE)
-    assert gone.status_code == 401 and "by the link in their mail" in gone.json()["why"]
+    assert gone.status_code == 401 and "from the link in their email" in gone.json()["why"]
 
     floor.clinic.starts_at -= timedelta(days=7)
     floor.clinic.ends_at -= timedelta(days=7)
@@ -172,7 +172,7 @@ def test_a_phone_of_last_week_is_told_that_the_clinic_is_over_and_a_phone_that_l
     over = stranger.post(address, "{}", **AS_PAGE)
     assert over.status_code == 401 and over.json()["why"].startswith("This clinic is over")
     nowhere = stranger.post(reverse("floor-data", args=[999_999]), "{}", **AS_PAGE)
-    assert nowhere.status_code == 401 and "by the link in their mail" in nowhere.json()["why"]
+    assert nowhere.status_code == 401 and "from the link in their email" in nowhere.json()["why"]
 
 
 def test_the_office_sees_whose_phone_it_is_and_mails_the_link_again_once(floor, signed_in, coordinator, floor_lead):
@@ -181,7 +181,7 @@ def test_the_office_sees_whose_phone_it_is_and_mails_the_link_again_once(floor, 
     seen = client.get(page).content.decode()
     assert "opens on Oswin Tarrant’s phone by the link in their mail" in seen and mail in seen
     for _ in range(2):
-        assert "The floor link goes to Oswin Tarrant" in client.post(mail, follow=True).content.decode()
+        assert "We’re emailing the floor page link to Oswin Tarrant" in client.post(mail, follow=True).content.decode()
 
     note = Note.objects.get(kind=REMINDER, facts__step="floor")
     assert note.to_email == floor.lead.volunteer.email

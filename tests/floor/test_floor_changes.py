@@ -130,7 +130,7 @@ def test_called_off_before_anybody_came_the_page_is_wiped_with_the_reason(floor,
 
     stranger.cookies[f"floor{floor.clinic.pk}"] = floor.secret
     answer = stranger.post(reverse("floor-data", args=[floor.clinic.pk]), "{}", **AS_PAGE)
-    assert answer.status_code == 401 and "called this clinic off" in answer.json()["why"]
+    assert answer.status_code == 401 and "Our office cancelled this clinic" in answer.json()["why"]
 
 
 def test_a_lead_taken_off_before_the_clinic_was_called_off_gets_nothing(floor, now):

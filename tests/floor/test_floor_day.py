@@ -56,13 +56,13 @@ def test_who_was_never_signed_out_is_named_until_the_office_writes_who_took_them
     assert "Fern Moss" in client.get(page).content.decode()
     answer = write(client, forgotten)
 
-    assert "Fern Moss went home with Petra Moss." in answer.content.decode()
+    assert "Fern Moss was picked up by Petra Moss." in answer.content.decode()
     row = SignIn.objects.get(child=floor.children[1])
     assert row.collector == "Petra Moss" and row.out_at is not None
     entries = FloorAction.objects.filter(kind="out", phone__volunteer=None)
     assert entries.get().phone.opened_by == "Perpetua Lang, office"
     assert "not signed out" not in client.get(page).content.decode()
-    assert f"The day at {floor.clinic.center.name} was never closed" in needs(now)
+    assert f"The clinic day at {floor.clinic.center.name} hasn’t been closed" in needs(now)
     client.post(reverse("clinic-day-close", args=[floor.clinic.pk]))
     assert FloorDay.objects.get().closed_at is not None
     assert not [words for words in needs(now) if floor.clinic.center.name in words and "closed" in words]
@@ -74,8 +74,8 @@ def test_what_is_missing_or_can_not_be_is_said_beside_its_field_and_stays_typed(
     client = signed_in(coordinator)
     empty = write(client, forgotten, collector=" ", at="25:00")
     assert empty.status_code == 422
-    assert "Write who took the child home." in empty.content.decode()
-    assert "Give the time as hours and minutes" in empty.content.decode() and "25:00" in empty.content.decode()
+    assert "Enter who picked up the child." in empty.content.decode()
+    assert "Enter a time such as 11:40." in empty.content.decode() and "25:00" in empty.content.decode()
     before = (forgotten.in_at - timedelta(minutes=5)).astimezone(floor.clinic.center.tz)
     early = write(client, forgotten, at=f"{before:%H:%M}")
     assert early.status_code == 422 and "The child came in at" in early.content.decode()

@@ -58,15 +58,15 @@ def settle(client, clinic, **typed):
 
 def test_the_office_says_which_of_two_phones_is_right(floor, differing, now, signed_in, coordinator):
     client, page = signed_in(coordinator), reverse("clinic-day", args=[differing.pk])
-    assert f"Two phones differ about the day at {differing.center.name}" in [
+    assert f"Two phones have different records for {differing.center.name}" in [
         need.headline for need in ahead_page(now, clock.today()).needs
     ]
     words = client.get(page).content.decode()
-    assert "Wren Ash was signed out with two different collectors." in words and "with Petra" in words
-    assert "Came in at" in words and "They were not here: take it back" in words
+    assert "Wren Ash was signed out to two different people." in words and "with Petra" in words
+    assert "Sign-in time" in words and "No, remove this sign-out" in words
     said = next(one for one in conflict_of(differing, "Wren Ash").versions if one.collector == "Petra")
 
-    assert "Settled." in settle(client, differing, right=said.id).content.decode()
+    assert "Fixed." in settle(client, differing, right=said.id).content.decode()
     assert SignIn.objects.get(child=floor.children[0]).collector == "Petra"
     assert [one.words for one in open_conflicts(floor_state(differing))] == [
         "Fern Moss was signed out and never signed in."
@@ -85,9 +85,9 @@ def test_somebody_signed_out_and_never_in_was_here_since_a_time_or_was_not_here(
     tz = differing.center.tz
     late = differing.ends_at.astimezone(tz) + timedelta(minutes=2)
     for typed, sentence in (
-        (f"{late:%H:%M}", "Give a time before that."),
+        (f"{late:%H:%M}", "Enter an earlier time."),
         ("8 o'clock", "such as 11:40"),
-        ("", "Give the"),
+        ("", "Enter the"),
     ):
         answer = settle(client, differing, right=number, came="yes", at=typed)
         assert answer.status_code == 422 and sentence in answer.content.decode()
@@ -126,10 +126,10 @@ def test_once_the_entries_have_gone_both_stay_and_nothing_asks(floor, differing,
     later = differing.ends_at + LOG_KEPT + timedelta(seconds=1)
     purge_logs(now=later)
     words = signed_in(coordinator).get(reverse("clinic-day", args=[differing.pk])).content.decode()
-    assert "no longer kept, so both stay" in words and "This one is right" not in words
+    assert "have been deleted, so both stay" in words and "Keep this one" not in words
     headlines = [need.headline for need in ahead_page(later, later.date()).needs]
     assert not [one for one in headlines if "differ" in one]
-    assert f"The day at {differing.center.name} was never closed" in headlines
+    assert f"The clinic day at {differing.center.name} hasn’t been closed" in headlines
     close_later(clinic=differing, by=coordinator, now=later, came_from="")
     assert FloorDay.objects.get().closed_at == later
 

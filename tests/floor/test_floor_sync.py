@@ -67,7 +67,7 @@ def test_two_phones_that_differ_lose_nothing_and_the_lead_sees_it(floor, now):
 
     state = state_data(floor.clinic, floor_state(floor.clinic))
     (conflict,) = state["conflicts"]
-    assert conflict["words"] == "Fern Moss was signed out with two different collectors."
+    assert conflict["words"] == "Fern Moss was signed out to two different people."
     said = [(one["id"], one["collector"], one["by"]) for one in conflict["versions"]]
     assert said == [
         (conflict["actions"][0], "Bram", "Oswin Tarrant"),
@@ -99,15 +99,15 @@ def test_a_walk_in_becomes_a_child_with_a_place_and_a_signature_once(floor, now)
 @pytest.mark.parametrize(
     ("kind", "facts", "why"),
     [
-        ("in", {"who": "c999999"}, "Nobody of that number"),
-        ("fly", {}, "no action called"),
+        ("in", {"who": "c999999"}, "isn’t on this clinic’s list"),
+        ("fly", {}, "don’t know entries of the type"),
         ("walk-in", {"who": "w-1", "name": "A", "born": "yesterday", "guardian": "B", "phone": "1", "signed": "B"},
          "date of birth"),
         ("walk-in", {"who": "c1", "name": "A", "born": "2018-01-01", "guardian": "B", "phone": "1", "signed": "B"},
-         "a number that was made on the phone"),
-        ("score", {"who": "A", "what": "x", "made": 9, "tried": 3}, "More made than tried"),
+         "no ID from the phone"),
+        ("score", {"who": "A", "what": "x", "made": 9, "tried": 3}, "Shots made can’t be more"),
         # Nobody and no group at all: it can't be written down, and must keep nothing else from being so.
-        ("score", {"who": "", "what": "x", "made": 1, "tried": 3}, "Nobody of that number"),
+        ("score", {"who": "", "what": "x", "made": 1, "tried": 3}, "isn’t on this clinic’s list"),
     ],
 )  # fmt: skip
 def test_what_can_not_be_meant_is_refused_in_words_and_the_rest_is_kept(floor, now, kind, facts, why):
@@ -278,7 +278,7 @@ def test_the_office_sees_who_was_there_and_only_the_admin_what_went_wrong(floor,
 
     assert "1 of 3 children came" in seen and "Bring more chalk" in seen and "Free throws" in seen
     # A group of so few is not shown: its number would soon be one child's.
-    assert "fewer than 5 children shot" in seen and "9 of 20" not in seen
+    assert "fewer than 5 children took shots" in seen and "9 of 20" not in seen
     assert ">95<" in seen and "Bumped" not in seen
     assert "Bumped heads" in signed_in(admin).get(address).content.decode()
     assert signed_in(coordinator).post(address).status_code == 405
@@ -298,7 +298,7 @@ def test_the_leads_account_opens_the_page_where_it_is_signed_in_and_another_lead
 ):
     address = reverse("floor-open-here", args=[floor.clinic.pk])
     refused = signed_in(floor_lead).post(address)
-    assert refused.status_code == 409 and "only for the lead of this clinic" in refused.content.decode()
+    assert refused.status_code == 409 and "Only this clinic’s lead" in refused.content.decode()
     floor.lead.volunteer.email = floor_lead.email
     floor.lead.volunteer.save()
     assert signed_in(floor_lead).post(address).status_code == 302

@@ -54,7 +54,7 @@ def test_a_group_s_share_stands_beside_the_clinics_before_with_wilson_s_limits(m
     assert [share.clinic for share in line.shares] == [before, now_here]
     assert line.shares[1].rate == make_rate(36, 60)
     # From 12 of 60 to 36 of 60: far from no change.
-    assert line.words == "More than at the clinics before."
+    assert line.words == "Up from earlier clinics."
 
 
 def test_fewer_than_five_children_are_not_shown_nor_counted(make_past, children):
@@ -114,7 +114,7 @@ def test_the_page_shows_the_numbers_of_groups_and_never_a_child_s(make_past, chi
     page = signed_in(coordinator).get(reverse("clinic-day", args=[clinic.pk])).content.decode()
 
     assert "15 of 60" in page
-    assert "25 %, between 16 and 37 %" in page
+    assert "25%, between 16% and 37%" in page
     assert "of 10<" not in page
     assert "Wren" not in page.partition('id="growth-head"')[2]
 

@@ -2,8 +2,13 @@
 import { $, button, el, flag, glyph, refill, tel } from "./dom.js";
 import { choice } from "./forms.js";
 import { capital, sameName } from "./rules.js";
+import { gettext } from "./words.js";
 
-const SHOWN = [["all", "All"], ["absent", "Not in yet"], ["in", "In now"], ["adults", "Adults"]];
+const shown = () => [["all", gettext("All")], ["absent", gettext("Not here yet")], ["in", gettext("Here now")], ["adults", gettext("Adults")]];
+const waiverFlags = () => ({
+  missing: gettext("waiver missing"), lapsed: gettext("waiver expired"), older: gettext("must sign the new waiver"),
+  withdrawn: gettext("waiver withdrawn"),
+});
 const given = (one) => one.given || one.name.split(" ")[0];
 
 function stayOf(state, who) {
@@ -22,11 +27,11 @@ export function makeDoor(floor, { walkIn, office }) {
       const find = el("input", { id: "find", type: "search", className: "form-control", value: door.find, autocomplete: "off" });
       find.addEventListener("input", () => { door.find = find.value; draw(); });
       panel.append(
-        el("div", { className: "door-find" }, el("label", { for: "find", className: "visually-hidden" }, "Find by name"), find),
+        el("div", { className: "door-find" }, el("label", { for: "find", className: "visually-hidden" }, gettext("Search by name")), find),
         el("div", { id: "door-show" }), el("div", { id: "door-list" }), el("div", { id: "walkin" }));
-      find.placeholder = "Find by name";
+      find.placeholder = gettext("Search by name");
     }
-    refill($("door-show"), choice("Show", SHOWN, door.show, (value) => { door.show = value; draw(); }, { className: "keys-row shown" }));
+    refill($("door-show"), choice(gettext("Show"), shown(), door.show, (value) => { door.show = value; draw(); }, { className: "keys-row shown" }));
     const wanted = (one) => one.name.toLowerCase().includes(door.find.trim().toLowerCase())
       && (door.show === "in" ? view.here.has(one.who) : door.show === "absent" ? !view.here.has(one.who) : true);
     const children = door.show === "adults" ? [] : view.children.filter(wanted);
@@ -35,40 +40,40 @@ export function makeDoor(floor, { walkIn, office }) {
     const waiting = children.filter((one) => one.state === "waiting");
     const part = (name, rows) => (rows.length ? [el("h3", {}, name), el("ul", { className: "rows door" }, rows)] : []);
     refill($("door-list"),
-      part("Children", places.map((one) => childRow(one, view))),
-      part("On the waiting list", waiting.map((one) => childRow(one, view))),
-      part("Adults", adults.map((one) => adultRow(one, view))),
-      children.length + adults.length ? null : el("p", { className: "none" }, door.find ? `Nobody here is called “${door.find}”.` : "Nobody to show here."));
+      part(gettext("Children"), places.map((one) => childRow(one, view))),
+      part(gettext("On the waiting list"), waiting.map((one) => childRow(one, view))),
+      part(gettext("Adults"), adults.map((one) => adultRow(one, view))),
+      children.length + adults.length ? null : el("p", { className: "none" }, door.find ? gettext("No one here is named “%(name)s”.", { name: door.find }) : gettext("No one in this list.")));
     walkIn.paint();
   }
 
   function childRow(one, view) {
     const stay = stayOf(view.state, one.who);
     const marks = [
-      one.allergies && flag("due", `allergy: ${one.allergies}`, "warn"),
-      one.unread && flag("due", "allergies not loaded yet", "dots"),
-      one.care_notes && flag("due", "care note", "dots"),
-      one.waiver !== "in date" && flag("stop", `waiver ${one.waiver}`, "cross"),
-      view.knocked.has(one.who) && flag("stop", "out of play today", "warn"),
-      one.must_not.length > 0 && flag("stop", "somebody must not collect", "cross"),
-      !one.photos && flag("plain", "no photos", "cross"),
-      one.walked && flag("plain", "walked in"),
-      one.state === "given up" && !known.day.clinic.called_off && flag("due", "no place any more", "dots"),
+      one.allergies && flag("due", gettext("allergy: %(what)s", { what: one.allergies }), "warn"),
+      one.unread && flag("due", gettext("allergies still loading"), "dots"),
+      one.care_notes && flag("due", gettext("care note"), "dots"),
+      one.waiver !== "in date" && flag("stop", waiverFlags()[one.waiver] || gettext("waiver missing"), "cross"),
+      view.knocked.has(one.who) && flag("stop", gettext("sitting out today"), "warn"),
+      one.must_not.length > 0 && flag("stop", gettext("has a “must not pick up” entry"), "cross"),
+      !one.photos && flag("plain", gettext("no photos"), "cross"),
+      one.walked && flag("plain", gettext("walk-in")),
+      one.state === "given up" && !known.day.clinic.called_off && flag("due", gettext("no longer has a spot"), "dots"),
     ].filter(Boolean);
     const facts = [
-      one.care_notes && ["Care note", one.care_notes],
-      one.allergies && ["Allergies", one.allergies],
-      one.emergency.name && ["In an emergency", [one.emergency.name, " ", one.emergency.phone ? tel(one.emergency.phone) : null]],
-      ["Collected by", one.collectors.map((who) => el("p", {}, who.name, who.relation ? `, ${who.relation} ` : " ", who.phone ? tel(who.phone) : null))],
-      one.must_not.length > 0 && ["Must not", one.must_not.map((name) => flag("stop", `MUST NOT COLLECT: ${name}`, "cross"))],
-      stay?.collector && ["Went with", stay.collector],
+      one.care_notes && [gettext("Care note"), one.care_notes],
+      one.allergies && [gettext("Allergies"), one.allergies],
+      one.emergency.name && [gettext("Emergency contact"), [one.emergency.name, " ", one.emergency.phone ? tel(one.emergency.phone) : null]],
+      [gettext("Can be picked up by"), one.collectors.map((who) => el("p", {}, who.name, who.relation ? `, ${who.relation} ` : " ", who.phone ? tel(who.phone) : null))],
+      one.must_not.length > 0 && [gettext("Must not pick up"), one.must_not.map((name) => flag("stop", gettext("MUST NOT PICK UP: %(name)s", { name }), "cross"))],
+      stay?.collector && [gettext("Picked up by"), stay.collector],
     ].filter(Boolean);
     const wrong = stay && (stay.out === null
-      ? button("Signed in by mistake: take it back", () => act("undo", { of: stay.in_id }, `${given(one)} was not in`), "act quiet", { id: `never-${one.who}` })
-      : button("Signed out by mistake: take it back", () => act("undo", { of: stay.out_id }, `${given(one)} is still in`), "act quiet", { id: `still-${one.who}` }));
+      ? button(gettext("Undo sign-in (by mistake)"), () => act("undo", { of: stay.in_id }, gettext("%(child)s was not here", { child: given(one) })), "act quiet", { id: `never-${one.who}` })
+      : button(gettext("Undo sign-out (by mistake)"), () => act("undo", { of: stay.out_id }, gettext("%(child)s is still here", { child: given(one) })), "act quiet", { id: `still-${one.who}` }));
     return el("li", { id: `row-${one.who}`, className: door.leaving === one.who ? "leaving" : "" },
       el("details", { id: `more-${one.who}`, className: "what" },
-        el("summary", {}, el("b", {}, one.name), el("span", { className: "marks" }, `age ${one.age}${one.group ? `, group ${one.group}` : ""}`, marks)),
+        el("summary", {}, el("b", {}, one.name), el("span", { className: "marks" }, one.group ? gettext("age %(age)s, group %(group)s", one) : gettext("age %(age)s", one), marks)),
         el("dl", { className: "facts" }, facts.map(([name, words]) => el("div", {}, el("dt", {}, name), el("dd", {}, words)))), wrong),
       doorKey(one, stay, () => askWhoCollects(one.who)),
       door.leaving === one.who ? leavingBox(one) : null);
@@ -90,48 +95,48 @@ export function makeDoor(floor, { walkIn, office }) {
     const stay = stayOf(view.state, one.who);
     return el("li", { id: `row-${one.who}` },
       el("div", { className: "what" }, el("b", {}, one.name), el("p", {}, capital(one.duty)),
-        one.counts ? null : flag("plain", one.why_not ? `not counted: ${one.why_not}` : "not counted")),
-      doorKey(one, stay, () => act("out", { who: one.who, collector: "" }, `${one.name} out`)));
+        one.counts ? null : flag("plain", one.why_not ? gettext("not counted: %(why)s", { why: one.why_not }) : gettext("not counted"))),
+      doorKey(one, stay, () => act("out", { who: one.who, collector: "" }, gettext("%(name)s signed out", one))));
   }
 
   // One key for each person: its first line is how they stand, its second what a tap does.
   function doorKey(one, stay, leave) {
     const id = `press-${one.who}`;
     if (stay && stay.out === null) {
-      return button([`In ${clockAt(stay.in)}`, el("span", { className: "does" }, " sign out"), el("span", { className: "visually-hidden" }, ` ${one.name}`)], leave, "act big in", { id });
+      return button([gettext("In %(time)s", { time: clockAt(stay.in) }), el("span", { className: "does" }, ` ${gettext("sign out")}`), el("span", { className: "visually-hidden" }, ` ${one.name}`)], leave, "act big in", { id });
     }
-    const come = () => act("in", { who: one.who }, `${given(one)} in`);
-    if (stay) return button([`Out ${clockAt(stay.out)}`, el("span", { className: "does" }, " sign in again"), el("span", { className: "visually-hidden" }, ` ${one.name}`)], come, "act big quiet", { id });
-    return button(["Sign in", el("span", { className: "visually-hidden" }, ` ${one.name}`)], come, "act big quiet", { id });
+    const come = () => act("in", { who: one.who }, gettext("%(name)s signed in", { name: given(one) }));
+    if (stay) return button([gettext("Out %(time)s", { time: clockAt(stay.out) }), el("span", { className: "does" }, ` ${gettext("sign in again")}`), el("span", { className: "visually-hidden" }, ` ${one.name}`)], come, "act big quiet", { id });
+    return button([gettext("Sign in"), el("span", { className: "visually-hidden" }, ` ${one.name}`)], come, "act big quiet", { id });
   }
 
   function leavingBox(child) {
     const barred = (name) => child.must_not.find((other) => sameName(other, name));
     const goes = (collector) => {
       Object.assign(door, { leaving: "", typed: "", sure: "", warned: "" });
-      act("out", { who: child.who, collector }, `${given(child)} out with ${collector}`);
+      act("out", { who: child.who, collector }, gettext("%(child)s went home with %(name)s", { child: given(child), name: collector }));
     };
     const typed = el("input", { id: "else", type: "text", className: "form-control", value: door.typed, maxLength: 120, autocomplete: "off" });
     typed.addEventListener("input", () => { door.typed = typed.value; });
     const another = () => {
       const name = ($("else").value || "").trim();
       const mustNot = barred(name);
-      door.warned = !name ? "Type the name of who collects." : mustNot
-        ? `${mustNot} must not collect ${given(child)}. Keep the child inside and call the office: ${known.day.clinic.phone || office}.` : "";
+      door.warned = !name ? gettext("Enter the name of the person picking up.") : mustNot
+        ? gettext("%(name)s must not pick up %(child)s. Keep the child inside and call our office at %(phone)s.", { name: mustNot, child: given(child), phone: known.day.clinic.phone || office }) : "";
       if (!door.warned && door.sure === name) { goes(name); return; }
       door.sure = door.warned ? "" : name;
       draw();
     };
     return el("div", { className: "going" },
-      el("p", {}, el("b", {}, `Who collects ${given(child)}?`)),
-      child.must_not.map((name) => el("p", { className: "must-not" }, glyph("cross"), ` MUST NOT COLLECT: ${name}`)),
+      el("p", {}, el("b", {}, gettext("Who is picking up %(child)s?", { child: given(child) }))),
+      child.must_not.map((name) => el("p", { className: "must-not" }, glyph("cross"), ` ${gettext("MUST NOT PICK UP: %(name)s", { name })}`)),
       child.collectors.filter((one) => !barred(one.name)).map((one, at) => button(
-        one.relation ? `${one.name}, ${one.relation}` : one.name, () => goes(one.name), "act big", { id: `collect-${at}` })),
-      el("label", { for: "else", className: "form-label requiredField" }, "Somebody else, by name"), typed,
+        one.relation ? gettext("%(name)s, %(relation)s", one) : one.name, () => goes(one.name), "act big", { id: `collect-${at}` })),
+      el("label", { for: "else", className: "form-label requiredField" }, gettext("Someone else (name)")), typed,
       door.warned ? el("p", { className: "callout stop", role: "alert" }, glyph("cross"), ` ${door.warned}`) : null,
-      door.sure ? el("p", { className: "callout due", role: "status" }, `${door.sure} is not on ${given(child)}’s list. Ask for a card with the name, and call the guardian if you can. Tap once more to let them go.`) : null,
-      button(door.sure ? `Yes, ${door.sure} collects` : "Somebody else collects", another, "act big quiet", { id: "else-press" }),
-      button("Stays here", () => { Object.assign(door, { leaving: "", typed: "", sure: "", warned: "" }); draw(); $(`press-${child.who}`)?.focus(); }, "act big quiet", { id: "else-stay" }));
+      door.sure ? el("p", { className: "callout due", role: "status" }, gettext("%(name)s is not on %(child)s’s list. Check a photo ID and call the guardian if you can. Tap again to release %(child)s.", { name: door.sure, child: given(child) })) : null,
+      button(door.sure ? gettext("Yes, release to %(name)s", { name: door.sure }) : gettext("Someone else is picking up"), another, "act big quiet", { id: "else-press" }),
+      button(gettext("Not leaving yet"), () => { Object.assign(door, { leaving: "", typed: "", sure: "", warned: "" }); draw(); $(`press-${child.who}`)?.focus(); }, "act big quiet", { id: "else-stay" }));
   }
 
   // At the line of somebody who is still in, with the question already asked.

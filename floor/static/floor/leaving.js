@@ -1,6 +1,7 @@
 // Leaving: first everything is wiped, then the server is told, now or when there is signal again.
+import { gettext } from "./words.js";
 
-const LEFT = "This phone has left the floor page, and keeps nothing of it.";
+const left = () => gettext("This clinic’s data has been erased from this phone.");
 
 // `page.untold(is)` says, or no longer says, that the office has not heard of it yet.
 export function makeLeaving({ pk, store, ask, sync, page }) {
@@ -8,7 +9,7 @@ export function makeLeaving({ pk, store, ask, sync, page }) {
 
   async function leavePhone() {
     await store.keepLeft(sync.known.day.phone);
-    await sync.wipe(LEFT);
+    await sync.wipe(left());
     untold = true;
     await tellLeft();
   }
@@ -42,7 +43,7 @@ export function makeLeaving({ pk, store, ask, sync, page }) {
   return {
     leavePhone, tellLeft,
     hasLeft: async () => (await store.leftPhone()) !== undefined,
-    shutAsLeft: () => sync.shut(LEFT),
+    shutAsLeft: () => sync.shut(left()),
     isUntold: () => untold,
   };
 }

@@ -12,6 +12,7 @@ import { makeSync, overNet } from "./sync.js";
 import { makeTop } from "./top.js";
 import { lookAt } from "./view.js";
 import { makeWalkIn } from "./walkin.js";
+import { gettext } from "./words.js";
 
 const EVERY_MS = 20_000;
 
@@ -57,13 +58,13 @@ function shut(words) {
   $("alarm").replaceChildren();
   $("alarm").className = "";
   $("foot").hidden = true;
-  $("title").textContent = "Floor";
+  $("title").textContent = gettext("Floor");
   $("page").replaceChildren(el("p", { className: "callout", role: "status" }, words));
 }
 
 function untold(is) {
   if (!is) $("untold")?.remove();
-  else if (!$("untold")) $("page").append(el("p", { id: "untold", className: "callout due" }, "There is no signal to tell the office yet. That happens by itself once there is; this phone shows nothing of the day until then."));
+  else if (!$("untold")) $("page").append(el("p", { id: "untold", className: "callout due" }, gettext("There’s no signal to tell our office yet. This phone will do it automatically when there is. Until then it shows nothing of this clinic.")));
 }
 
 // In place of the day, before there is one.
@@ -73,7 +74,7 @@ function instead(words) {
 
 async function start({ pk, office }) {
   if (!globalThis.indexedDB || !globalThis.crypto?.subtle) {
-    instead("This browser can’t keep the day locked, so the floor page stays shut. Open it by its https address in a newer browser, or use the printed door list.");
+    instead(gettext("This browser can’t lock the data, so the floor page won’t open. Use its https address in a newer browser, or the printed sign-in sheet."));
     return;
   }
   const store = await openStore(pk);
@@ -109,7 +110,7 @@ async function start({ pk, office }) {
   if (await sync.wipedAsOver()) return;
   page.draw();
   await sync.tryDay();
-  if (!sync.known.day && !sync.known.gone) instead("No signal, and nothing of the day is on this phone yet. Open the page once where there is signal.");
+  if (!sync.known.day && !sync.known.gone) instead(gettext("No signal, and today’s clinic isn’t on this phone yet. Open this page once where you have signal."));
   ready = true;
   sync.send();
   setInterval(wake, EVERY_MS);
@@ -129,5 +130,5 @@ const { pk, office } = document.body.dataset;
 keepShell(pk).catch(() => { document.body.dataset.offline = "not kept"; });
 start({ pk, office }).catch((problem) => {
   console.error(problem);
-  instead("This browser can’t keep the day on this phone. Open the page in another browser, or use the printed door list.");
+  instead(gettext("This browser can’t save the clinic on this phone. Use another browser or the printed sign-in sheet."));
 });

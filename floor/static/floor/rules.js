@@ -1,10 +1,7 @@
 // Pure rules of the floor page: no clock, no network, no page. The server has the same in clinics/rules; tests compare.
 
 const LEAST_ADULTS = 2;
-const NUMBERS = ["no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"];
 
-const inWords = (number) => NUMBERS[number] || String(number);
-export const counted = (number, one, many) => `${number} ${number === 1 ? one : many}`;
 export const capital = (words) => words.charAt(0).toUpperCase() + words.slice(1);
 
 // The age itself where a table covers it, else the nearest age below that it covers, else its lowest.
@@ -17,7 +14,7 @@ function nearestAge(age, rows) {
 // How many adults must be with children of these ages now: the strictest table, the youngest child's row for all.
 // Rows may overlap; the strictest that covers an age counts.
 export function adultsNeeded(ages, ratio) {
-  if (!ratio.tables.length) throw new RangeError("Name at least one supervision table.");
+  if (!ratio.tables.length) throw new RangeError("No supervision table is named.");
   if (!ages.length) return LEAST_ADULTS;
   return Math.max(...ratio.tables.map(({ rows }) => {
     const youngest = Math.min(...ages.map((age) => nearestAge(age, rows)));
@@ -26,26 +23,20 @@ export function adultsNeeded(ages, ratio) {
   }));
 }
 
-// Ages of children inside that a table has no row for, each as a sentence: the page says how they were counted.
+// Ages of children inside that a table has no row for: the page says how they were counted.
 export function countedAs(ages, ratio) {
   return ratio.tables.flatMap(({ name, rows }) => [...new Set(ages)]
     .filter((age) => nearestAge(age, rows) !== age)
     .sort((one, two) => one - two)
-    .map((age) => `Age ${age} has no row in ${name}: counted as ${nearestAge(age, rows)}.`));
+    .map((age) => ({ table: name, age, as: nearestAge(age, rows) })));
 }
 
-// What to shout when too few adults are in, or null. `absent`: names of adults who would count and are not in.
+// What is wrong when too few adults are in, or null. `absent`: names of adults who would count and are not in.
 export function ratioWarning({ ages, adults, needed, absent = [] }) {
   const missing = needed - adults;
   if (!ages.length || missing <= 0) return null;
-  const young = ages.length === 1 ? `aged ${ages[0]}` : `youngest ${Math.min(...ages)}`;
-  const here = adults === 0 ? "none is in" : `${inWords(adults)} ${adults === 1 ? "is" : "are"} in`;
-  const who = absent.length && absent.length < 3 ? absent.join(" or ") : "another adult";
-  return {
-    head: `${capital(inWords(missing))} more ${missing === 1 ? "adult" : "adults"} needed now`,
-    body: `${counted(ages.length, "child", "children")} in, ${young}: ${inWords(needed)} adults, ${here}. `
-      + `Keep the next child with the guardian, or pair groups until ${who} arrives.`,
-  };
+  // Who could be waited for, when they are few enough to be named.
+  return { missing, needed, adults, children: ages.length, youngest: Math.min(...ages), awaited: absent.length < 3 ? absent : [] };
 }
 
 // What an entry about a slot, minutes or the close says; false for any other. Slots are those of the sheet planned last.
@@ -203,11 +194,11 @@ export function whereNow({ clinic, sheet }, began, minute) {
   return slotAt(slots, begun, minute);
 }
 
-export function slotName(slot) {
+// The one thing that a slot has everyone do, or "" where groups go to stations; and how many groups.
+export function slotParts(slot) {
   const names = [...new Set(Object.values(slot.stations).map((one) => one.name))];
   const groups = Object.keys(slot.stations).length;
-  if (names.length === 1) return names[0].charAt(0).toLowerCase() + names[0].slice(1);
-  return `stations, ${counted(groups, "group", "groups")}`;
+  return { name: names.length === 1 ? names[0] : "", groups };
 }
 
 // Minutes and seconds as a clock shows them; hours only where there are some.

@@ -1,6 +1,13 @@
 // The run sheet by the clinic's clock: now, next, and what to say and watch at each station.
 import { $, button, el, flag, refill } from "./dom.js";
-import { capital, counted, slotName, whereNow } from "./rules.js";
+import { slotParts, whereNow } from "./rules.js";
+import { gettext, joined, ngettext } from "./words.js";
+
+// What a slot is called: its one activity, or "stations, 4 groups".
+export function slotName(slot) {
+  const { name, groups } = slotParts(slot);
+  return name || ngettext("Stations, %(n)s group", "Stations, %(n)s groups", groups);
+}
 
 function points(name, lines) {
   return lines.length ? [el("h3", {}, name), el("ul", { className: "points" }, lines.map((line) => el("li", {}, line)))] : null;
@@ -14,8 +21,8 @@ export function makeSheet(floor) {
     const panel = $("panel-sheet");
     if (!$("sheet-list")) panel.append(el("div", { id: "sheet-list" }));
     if (!day.sheet?.slots.length) {
-      refill($("sheet-list"), el("div", { className: "empty" }, el("p", {}, "No run sheet is planned for this clinic. The clock above runs to the end."),
-        el("p", {}, "Start with something for everybody, then small groups at the hoops and the table, and finish together.")));
+      refill($("sheet-list"), el("div", { className: "empty" }, el("p", {}, gettext("This clinic has no run sheet. The clock above counts down to the end.")),
+        el("p", {}, gettext("Start together, then use small groups at the hoops and tables, and end together."))));
       return;
     }
     const began = Date.parse(day.clinic.starts_at);
@@ -25,7 +32,7 @@ export function makeSheet(floor) {
 
   function slotRow(slot, number, where, began) {
     const at = clockAt(new Date(began + where.starts[number] * 60000).toISOString());
-    const state = number === where.now ? flag("set", "now", "tick") : number < where.now ? flag("plain", "done") : number === where.next ? flag("due", "next", "dots") : null;
+    const state = number === where.now ? flag("set", gettext("now"), "tick") : number < where.now ? flag("plain", gettext("done")) : number === where.next ? flag("due", gettext("next"), "dots") : null;
     const stations = new Map();
     for (const [code, one] of Object.entries(slot.stations)) {
       const same = stations.get(one.name) || { ...one, codes: [], adults: [] };
@@ -35,21 +42,22 @@ export function makeSheet(floor) {
     }
     const all = Object.keys(slot.stations).length;
     return el("li", { id: `slot-${number}`, className: number < where.now ? "over" : "" },
-      el("div", { className: "slot-head" }, el("p", {}, el("b", {}, at), ` ${slot.minutes} minutes`), state,
+      el("div", { className: "slot-head" }, el("p", {}, el("b", {}, at), ` ${ngettext("%(n)s minute", "%(n)s minutes", slot.minutes)}`), state,
         number === where.next || (where.now < 0 && number === 0)
-          ? button("Start this now", () => act("slot", { slot: number, sheet: known.day.sheet.pk }, `${capital(slotName(slot))} started`), "act big", { id: `start-${number}` }) : null),
+          ? button(gettext("Start this slot now"), () => act("slot", { slot: number, sheet: known.day.sheet.pk }, gettext("%(slot)s started", { slot: slotName(slot) })), "act big", { id: `start-${number}` }) : null),
       [...stations.values()].map((one, place) => el("details", { id: `station-${number}-${place}`, className: "station" },
-        el("summary", {}, el("b", {}, one.name), ` ${one.codes.length === all ? "everybody" : counted(one.codes.length, "group", "groups").replace(/^\d+ /, "") + " " + one.codes.join(", ")}`,
+        el("summary", {}, el("b", {}, one.name), ` ${one.codes.length === all ? gettext("everyone") : ngettext("group %(codes)s", "groups %(codes)s", one.codes.length, { codes: joined(one.codes) })}`,
           one.where ? `, ${one.where}` : ""),
-        one.adults.length ? el("p", {}, `With ${one.adults.join(", ")}`) : null,
-        points("Say and show", one.teaching), points("Keep safe", one.safety))));
+        one.adults.length ? el("p", {}, gettext("With %(names)s", { names: joined(one.adults) })) : null,
+        points(gettext("Teach"), one.teaching), points(gettext("Safety"), one.safety))));
   }
 
   function groupLists({ children, here }) {
     const groups = known.day.sheet.groups.map(({ code }) => [code, children.filter((one) => one.group === code)]).filter(([, members]) => members.length);
-    return groups.length ? [el("h3", {}, "Groups"), groups.map(([code, members]) => el("details", { id: `group-${code}`, className: "station" },
-      el("summary", {}, el("b", {}, `Group ${code}`), ` ${members.filter((one) => here.has(one.who)).length} of ${members.length} in`),
-      el("ul", { className: "points" }, members.map((one) => el("li", {}, one.name, here.has(one.who) ? "" : " (not in)")))))] : null;
+    return groups.length ? [el("h3", {}, gettext("Groups")), groups.map(([code, members]) => el("details", { id: `group-${code}`, className: "station" },
+      el("summary", {}, el("b", {}, gettext("Group %(code)s", { code })), " ",
+        gettext("%(here)s of %(all)s here", { here: members.filter((one) => here.has(one.who)).length, all: members.length })),
+      el("ul", { className: "points" }, members.map((one) => el("li", {}, one.name, here.has(one.who) ? "" : ` ${gettext("(not here)")}`)))))] : null;
   }
 
   return { paint: paintSheet };

@@ -1,11 +1,12 @@
 // What is entered is first kept on the phone, then shown, then sent until the server has it.
-import { capital, counted, oneSending } from "./rules.js";
+import { oneSending } from "./rules.js";
 import { makeTimes } from "./times.js";
+import { gettext, ngettext } from "./words.js";
 
 // Who must not collect and what a child can’t eat may change in the office while the page is open.
 const ANEW_MS = 120_000;
 const PATIENCE_MS = 20_000;
-const OVER = "This clinic is over, so what this phone kept of it is wiped.";
+const over = () => gettext("This clinic is over. Its data has been erased from this phone.");
 
 // The server, as the page reaches it: `ask(name, body)` comes to a Response.
 export const overNet = (pk) => (name, body) => fetch(`/floor/${pk}/${name}/`, {
@@ -29,21 +30,21 @@ export function makeSync({ pk, store, ask, page }) {
     if (answer.status === 401) { await wipe((await answer.json()).why); return null; }
     if (!answer.ok) {
       const said = await answer.json().catch(() => ({}));
-      throw Object.assign(new Error(`The server answered ${answer.status}.`), { why: said.why || "The office’s computer could not take them just now." });
+      throw Object.assign(new Error(`The server answered ${answer.status}.`), { why: said.why || gettext("Our server couldn’t save them just now.") });
     }
     return answer.json();
   }
 
   // No signal and a server in trouble are told apart: for the first one can walk to the door.
   function notReached(problem) {
-    if (known.signal && known.day) page.tell("No signal. What you enter is kept on this phone.");
+    if (known.signal && known.day) page.tell(gettext("No signal. Your entries are saved on this phone."));
     known.signal = false;
     known.trouble = problem.why || "";
   }
 
   function learn(now) {
     known.day.offset = Date.parse(now) - Date.now();
-    if (!known.signal) page.tell("There is signal again.");
+    if (!known.signal) page.tell(gettext("Signal is back."));
     known.signal = true;
     known.trouble = "";
   }
@@ -134,7 +135,7 @@ export function makeSync({ pk, store, ask, page }) {
     const { last } = known;
     if (!last) return;
     known.last = null;
-    act("undo", { of: last.id }, `Taken back: ${last.words}`);
+    act("undo", { of: last.id }, gettext("Undone: %(action)s", { action: last.words }));
   }
 
   async function send() {
@@ -218,7 +219,7 @@ export function makeSync({ pk, store, ask, page }) {
 
   async function wipe(why) {
     const lost = known.pending.length;
-    const words = lost ? `${why} ${capital(counted(lost, "entry", "entries"))} had not been sent: write on paper what you remember, for the office.` : why;
+    const words = lost ? `${why} ${ngettext("%(n)s entry had not been sent. Write down what you remember, for our office.", "%(n)s entries had not been sent. Write down what you remember, for our office.", lost)}` : why;
     otherTabs.postMessage({ said: "wiped", why: words });
     shut(words);
     await store.empty();
@@ -236,7 +237,7 @@ export function makeSync({ pk, store, ask, page }) {
   // True when the day may no longer be shown, and is wiped.
   async function wipedAsOver() {
     if (!known.day || times.serverNow() < new Date(known.day.wipe_at)) return false;
-    await wipe(OVER);
+    await wipe(over());
     return true;
   }
 

@@ -1,6 +1,24 @@
 // What stands above and below every part of the page: the alarm, the count, the clock, and what is sent.
 import { $, el, refill, tell } from "./dom.js";
-import { asClock, counted, countedAs, ratioWarning, slotName, whereNow } from "./rules.js";
+import { asClock, countedAs, ratioWarning, whereNow } from "./rules.js";
+import { slotName } from "./sheet.js";
+import { eitherOf, gettext, ngettext } from "./words.js";
+
+// What the alarm shouts, from what ratioWarning found.
+export function alarmWords({ missing, needed, adults, children, youngest, awaited }) {
+  const young = children === 1
+    ? gettext("1 child here, age %(age)s.", { age: youngest })
+    : ngettext("%(n)s child here, the youngest is %(age)s.", "%(n)s children here, the youngest is %(age)s.", children, { age: youngest });
+  const here = adults === 0 ? gettext("no adult is here") : ngettext("%(n)s is here", "%(n)s are here", adults);
+  return {
+    head: ngettext("%(n)s more adult needed now", "%(n)s more adults needed now", missing),
+    body: [
+      young,
+      ngettext("You need %(n)s adult; %(here)s.", "You need %(n)s adults; %(here)s.", needed, { here }),
+      gettext("Don’t sign in more children without their guardian. Or combine groups until %(who)s gets here.", { who: awaited.length ? eitherOf(awaited) : gettext("another adult") }),
+    ].join(" "),
+  };
+}
 
 export function makeTop(floor) {
   const { known, serverNow, clockAt } = floor;
@@ -9,7 +27,8 @@ export function makeTop(floor) {
   let began = null;
 
   function paintAlarm({ ages, countIn, needed, absent }) {
-    const warning = ratioWarning({ ages, adults: countIn.length, needed, absent });
+    const found = ratioWarning({ ages, adults: countIn.length, needed, absent });
+    const warning = found && alarmWords(found);
     $("alarm").className = warning ? "alarm" : "";
     // Touched only when it changed, or a screen reader would repeat it at each tap.
     refill($("alarm"), warning ? [el("b", {}, warning.head), el("p", {}, warning.body)] : []);
@@ -21,24 +40,28 @@ export function makeTop(floor) {
     for (const id of ["whole", "foot"]) $(id).hidden = false;
     const places = children.filter((one) => one.state !== "waiting").length;
     refill($("tally"),
-      el("p", {}, el("b", {}, String(inNow.length)), ` of ${counted(places, "child", "children")} in`),
-      el("p", {}, el("b", {}, String(countIn.length)), ` of ${needed} adults in`, others.length ? el("span", { className: "aside" }, ` and ${counted(others.length, "helper", "helpers")}`) : null),
-      countedAs(ages, known.day.ratio).map((words) => el("p", { className: "aside whole" }, words)));
+      el("p", {}, el("b", {}, String(inNow.length)), ` ${ngettext("of %(n)s child here", "of %(n)s children here", places)}`),
+      el("p", {}, el("b", {}, String(countIn.length)), ` ${ngettext("of %(n)s adult here", "of %(n)s adults here", needed)}`,
+        others.length ? el("span", { className: "aside" }, ` ${ngettext("and %(n)s helper", "and %(n)s helpers", others.length)}`) : null),
+      countedAs(ages, known.day.ratio).map((one) => el("p", { className: "aside whole" },
+        gettext("Age %(age)s isn’t in the %(table)s table, so we used age %(as)s.", one))));
   }
 
   function paintFoot() {
     const count = known.pending.length;
-    const why = known.full ? "This phone has no room left. The last tap is not kept: write it on paper. "
-      : known.lost ? `${counted(known.lost, "entry that was kept here can’t", "entries that were kept here can’t")} be read any more: look at the list, and tap again what is missing. `
-      : !known.dayKept ? "This phone has no room left to keep the day: leave this page open. "
-      : known.signal ? "" : known.trouble ? `${known.trouble} ` : "No signal. ";
+    const why = known.full ? gettext("This phone is out of space. Your last tap wasn’t saved, so write it on paper.")
+      : known.lost ? ngettext("%(n)s saved entry can’t be read. Check the list and tap again anything that’s missing.", "%(n)s saved entries can’t be read. Check the list and tap again anything that’s missing.", known.lost)
+      : !known.dayKept ? gettext("This phone is out of space to save today’s clinic. Leave this page open.")
+      : known.signal ? "" : known.trouble || gettext("No signal.");
     const waiting = count
-      ? `${counted(count, "entry is", "entries are")} kept on this phone and will be sent by ${count === 1 ? "itself" : "themselves"}.`
-      : known.signal ? "Everything is sent." : "Nothing waits to be sent.";
-    const refused = known.refused.length ? ` ${counted(known.refused.length, "entry was", "entries were")} not taken: see Closing.` : "";
-    if ($("kept").textContent !== why + waiting + refused) $("kept").textContent = why + waiting + refused;
+      ? ngettext("%(n)s entry is saved on this phone and will be sent automatically.", "%(n)s entries are saved on this phone and will be sent automatically.", count)
+      : known.signal ? gettext("Everything has been sent.") : gettext("Nothing to send.");
+    const refused = known.refused.length
+      ? ngettext("%(n)s entry wasn’t accepted. See Close the day.", "%(n)s entries weren’t accepted. See Close the day.", known.refused.length) : "";
+    const words = [why, waiting, refused].filter(Boolean).join(" ");
+    if ($("kept").textContent !== words) $("kept").textContent = words;
     $("undo").hidden = !known.last;
-    $("undo").textContent = known.last ? `Take back: ${known.last.words}` : "";
+    $("undo").textContent = known.last ? gettext("Undo: %(action)s", { action: known.last.words }) : "";
   }
 
   function paintClock(view) {
@@ -50,16 +73,16 @@ export function makeTop(floor) {
     const where = whereNow(day, began || day.state, minute);
     const name = (number) => slotName(slots[number]);
     const atEnd = (new Date(day.clinic.ends_at) - new Date(day.clinic.starts_at)) / 60000;
-    let [first, second, left] = [`Ends at ${clockAt(day.clinic.ends_at)}`, "No run sheet is planned", atEnd - minute];
-    if (slots.length && where.now < 0) [first, second, left] = [`Starts with ${name(0)}`, "", where.left];
-    else if (slots.length) [first, second, left] = [`Now: ${name(where.now)}`, where.next < 0 ? "then the end" : `then ${name(where.next)}`, where.left];
-    else if (minute < 0) [first, left] = [`Starts at ${clockAt(day.clinic.starts_at)}`, -minute];
-    if (day.clinic.called_off) [first, second, left] = ["The office has called this clinic off", `${day.clinic.called_off}. Sign everybody out`, Infinity];
-    else if (minute >= atEnd && (!slots.length || left <= 0)) [first, second, left] = [`Ended at ${clockAt(day.clinic.ends_at)}`, "Sign everybody out, then close the day", 0];
-    refill($("now"), el("p", {}, first, second ? el("br") : null, second), el("b", { id: "clock" }, left >= 600 ? "" : left >= 100 ? `${Math.ceil(left)} min` : asClock(left)));
+    let [first, second, left] = [gettext("Ends at %(time)s", { time: clockAt(day.clinic.ends_at) }), gettext("No run sheet"), atEnd - minute];
+    if (slots.length && where.now < 0) [first, second, left] = [gettext("Starts with: %(slot)s", { slot: name(0) }), "", where.left];
+    else if (slots.length) [first, second, left] = [gettext("Now: %(slot)s", { slot: name(where.now) }), where.next < 0 ? gettext("Then it’s over") : gettext("Next: %(slot)s", { slot: name(where.next) }), where.left];
+    else if (minute < 0) [first, left] = [gettext("Starts at %(time)s", { time: clockAt(day.clinic.starts_at) }), -minute];
+    if (day.clinic.called_off) [first, second, left] = [gettext("Our office cancelled this clinic"), gettext("%(why)s. Sign everyone out", { why: day.clinic.called_off }), Infinity];
+    else if (minute >= atEnd && (!slots.length || left <= 0)) [first, second, left] = [gettext("Ended at %(time)s", { time: clockAt(day.clinic.ends_at) }), gettext("Sign everyone out, then close the day"), 0];
+    refill($("now"), el("p", {}, first, second ? el("br") : null, second), el("b", { id: "clock" }, left >= 600 ? "" : left >= 100 ? gettext("%(n)s min", { n: Math.ceil(left) }) : asClock(left)));
     if (where.next >= 0 && where.left <= 2 && where.left > 0 && told !== where.next) {
       told = where.next;
-      tell(`Next in 2 minutes: ${name(where.next)}.`);
+      tell(gettext("Next in 2 minutes: %(slot)s.", { slot: name(where.next) }));
     }
   }
 

@@ -1,5 +1,6 @@
 // What the page shows: worked out from what the server said and what is still kept on this phone.
 import { adultsNeeded, everybody, inside, layOver, yearsOn } from "./rules.js";
+import { localeOf } from "./words.js";
 
 // An adult with two duties stands on the list once.
 function eachOnce(rows) {
@@ -20,7 +21,7 @@ export function lookAt({ known, ours, clinicDay }) {
   const here = new Set(inside(state));
   const own = new Map(entries.filter((one) => one.kind === "walk-in").map((one) => [one.facts.who, one.facts]));
   const children = everybody(day.children, state.walk_ins, (who) => own.get(who));
-  children.sort((one, two) => one.name.localeCompare(two.name, "en"));
+  children.sort((one, two) => one.name.localeCompare(two.name, localeOf()));
   const adults = eachOnce(day.adults);
   const inNow = children.filter((one) => here.has(one.who));
   const count = adults.filter((one) => one.counts);

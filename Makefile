@@ -25,6 +25,8 @@ SAME := PYTHONHASHSEED=0
 
 # At which instant every test begins; see tests/clock.py.
 export CLOCK
+# Images of containers often set it, and then every process compiles the whole project and its tests anew.
+export PYTHONDONTWRITEBYTECODE :=
 
 .PHONY: help packages $(VERBS)
 .SILENT:

@@ -27,7 +27,7 @@ from scheduling.models import SET_UP, TAKE_DOWN, Booking
 from shifts.models import Assignment, Reply, Shift
 from shifts.queries.eligibility import assignment_period
 from tests import clock as tests_clock
-from tests import emptying
+from tests import emptying, spared
 from tests.servers import TEMPLATE_NAMED
 
 # A whole safety sheet.
@@ -76,6 +76,11 @@ def django_db_setup(django_db_setup: None, django_db_blocker: Any) -> None:
 
 
 emptying.swiftly()
+spared.list_static_files_once()
+
+
+def pytest_collection_finish() -> None:
+    spared.collect_seldom()
 
 
 def make_account(role: str, name: str) -> User:
@@ -140,18 +145,21 @@ def signed_in() -> Callable[[User], Client]:
 @pytest.fixture
 def policy(db: None) -> dict[str, ClearanceKind]:
     """Screening and conduct training for everybody (24 and 12 months); first aid for first aiders."""
-    kinds = {
-        code: ClearanceKind.objects.create(code=code, name=name)
+    made = ClearanceKind.objects.bulk_create(
+        ClearanceKind(code=code, name=name)
         for code, name in (
             ("screening", "screening check"),
             ("conduct", "conduct training"),
             ("first_aid", "first-aid certificate"),
         )
-    }
+    )
+    kinds = {kind.code: kind for kind in made}
+    rows = []
     for duty in ("lead", "coach", "door", "stem_lead", "first_aider"):
-        PolicyRow.objects.create(duty_id=duty, kind=kinds["screening"], months=24)
-        PolicyRow.objects.create(duty_id=duty, kind=kinds["conduct"], months=12)
-    PolicyRow.objects.create(duty_id="first_aider", kind=kinds["first_aid"], months=24)
+        rows.append(PolicyRow(duty_id=duty, kind=kinds["screening"], months=24))
+        rows.append(PolicyRow(duty_id=duty, kind=kinds["conduct"], months=12))
+    rows.append(PolicyRow(duty_id="first_aider", kind=kinds["first_aid"], months=24))
+    PolicyRow.objects.bulk_create(rows)
     return kinds
 
 
@@ -175,12 +183,14 @@ def make_volunteer(policy: dict[str, ClearanceKind]) -> Callable[..., Volunteer]
             duties=list(duties),
             **more,
         )
-        for code in cleared:
-            Clearance.objects.create(
+        Clearance.objects.bulk_create(
+            Clearance(
                 volunteer=volunteer,
                 kind=policy[code],
                 issued_on=issued_on or clock.today() - timedelta(days=30),
             )
+            for code in cleared
+        )
         return volunteer
 
     return inner

@@ -98,8 +98,11 @@ class PostgresServer(Server):
         # A refused row or statement holds names: the log says that it was refused, and not what it held.
         options += ["-c", "log_error_verbosity=terse", "-c", "log_min_error_statement=panic"]
         if not self.durable:
-            for switch in ("fsync", "synchronous_commit", "full_page_writes"):
+            for switch in ("fsync", "synchronous_commit", "full_page_writes", "autovacuum"):
                 options += ["-c", f"{switch}=off"]
+            # Nobody copies this server, so its log need not say more than a crash asks for.
+            options += ["-c", "wal_level=minimal", "-c", "max_wal_senders=0", "-c", "max_wal_size=4GB"]
+            options += ["-c", "io_method=sync", "-c", "checkpoint_timeout=1h"]
             # Each of several workers may have a test of fifty threads at the same moment.
             options += ["-c", "max_connections=400"]
         # The memory of a killed server is freed only when its last helper has noticed, so try more than once.

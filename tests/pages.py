@@ -7,7 +7,6 @@ from django.urls import reverse
 
 from clinics.models import Clinic, SpacePhoto
 from core import clock, links
-from demo.world import load_demo
 from families.models import Guardian, Place
 from kits.models import Kit, KitKind
 from kits.services.kit_plans import ask_kit_plan, find_kit_plan
@@ -18,6 +17,7 @@ from runsheets.services.activity_tables import read_table
 from scheduling.models import Booking
 from shifts.models import Assignment, Shift, Standby, StandbyCall, Swap
 from shifts.services.proposals import propose, search
+from tests.demo_world import begin_in_demo
 from tests.floor_days import clinic_of_today
 from tests.households import family_address, place_address
 
@@ -42,7 +42,7 @@ class Pages(NamedTuple):
 
 def pages_of_the_demo() -> Pages:
     """Load the demo, add what it has none of, and name the pages."""
-    load_demo()
+    begin_in_demo()
     row = Assignment.objects.filter(reply="needs-action").first()
     booking = Booking.objects.filter(answer="", status="tentative").first()
     assert row is not None and booking is not None

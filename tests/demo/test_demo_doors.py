@@ -21,6 +21,7 @@ from outbox.models import Note
 from people.models import Clearance, User
 from shifts.models import Assignment, Reply
 from tests.clock import INSTANT, at
+from tests.demo_world import begin_in_demo
 from tests.floor_days import clinic_of_today
 
 urlpatterns = [*config.urls.urlpatterns, path("demo/<slug:role>/", log_in_page.log_in, name="demo-log-in")]
@@ -40,7 +41,7 @@ HEADINGS = {
 def world(django_db_setup, django_db_blocker):
     """The demo's world, loaded once for these tests: each takes its own changes back, and this all of them."""
     with django_db_blocker.unblock(), transaction.atomic(), at(INSTANT):
-        call_command("load_demo", stdout=io.StringIO())
+        begin_in_demo()
         yield
         transaction.set_rollback(True)
 

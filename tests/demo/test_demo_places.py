@@ -14,6 +14,7 @@ from families.models import Place
 from families.services.office import give_place
 from outbox.models import Note
 from people.models import Volunteer
+from tests.demo_world import begin_in_demo
 from tests.floor_days import clinic_of_today
 
 pytestmark = pytest.mark.django_db
@@ -40,7 +41,7 @@ def written(clinic: Clinic) -> tuple[list[tuple[object, ...]], list[tuple[object
 
 
 def test_places_given_together_are_those_given_one_by_one() -> None:
-    prepare()
+    begin_in_demo()
     clinic = clinic_of_today()
     places = list(Place.objects.filter(clinic=clinic).select_related("child").order_by("pk"))
     together = written(clinic)

@@ -21,6 +21,7 @@ from scheduling.models import Booking
 from scheduling.queries.ahead import ahead_page
 from shifts.models import Assignment
 from shifts.queries.horizon import broken_assignments
+from tests.demo_world import begin_in_demo
 from tests.floor_days import clinic_of_today
 
 pytestmark = pytest.mark.django_db
@@ -58,7 +59,7 @@ def test_the_demos_world_has_something_for_every_flag_and_loads_once():
 
 @pytest.mark.thorough
 def test_the_demos_mail_addresses_and_telephones_reach_nobody():
-    run("load_demo")
+    begin_in_demo()
     addresses = [*Volunteer.objects.values_list("email", flat=True), *User.objects.values_list("email", flat=True)]
     addresses += CenterContact.objects.exclude(email="").values_list("email", flat=True)
     assert all(address.endswith("@example.org") for address in addresses)
@@ -72,7 +73,7 @@ def test_the_demos_mail_addresses_and_telephones_reach_nobody():
 
 @pytest.mark.thorough
 def test_the_questions_nobody_answered_are_the_workers_first_work():
-    run("load_demo")
+    begin_in_demo()
     waiting = Note.objects.filter(state=NoteState.WAITING).about_some(Assignment)
 
     # And the way to today's floor page, which its lead is to find in the mail at once.
@@ -96,7 +97,7 @@ def test_the_demos_clinic_of_today_begins_in_half_an_hour_and_never_crosses_midn
 
 @pytest.mark.thorough
 def test_the_demo_has_a_floor_to_open_now_and_days_that_phones_kept():
-    run("load_demo")
+    begin_in_demo()
     now = clock.now()
     clinic = clinic_of_today()
     # The last quarter of an hour before midnight finds it just over.
@@ -180,7 +181,7 @@ def on_a_later_day(days: int, at: time) -> datetime:
 @pytest.mark.slow
 @pytest.mark.parametrize("days", [1, 2, 3, 30])
 def test_a_demo_of_an_earlier_day_gets_a_clinic_of_today_once(days):
-    run("load_demo")
+    begin_in_demo()
     before, later = set(Clinic.objects.values_list("pk", flat=True)), on_a_later_day(days, time(8))
     assert open_today(later) is True
     assert open_today(later) is False and open_today(later + timedelta(minutes=20)) is False
@@ -196,7 +197,7 @@ def test_a_demo_of_an_earlier_day_gets_a_clinic_of_today_once(days):
 @pytest.mark.thorough
 @pytest.mark.slow
 def test_where_the_demo_has_a_clinic_on_that_floor_at_that_hour_it_gets_no_second():
-    run("load_demo")
+    begin_in_demo()
     count = Clinic.objects.count()
     assert open_today(on_a_later_day(3, time(14, 30))) is False and Clinic.objects.count() == count
 
@@ -205,7 +206,7 @@ def test_a_house_with_other_people_gets_nothing_of_the_demo(admin, settings):
     assert "nothing was loaded" in run("load_demo")
     assert not Clinic.objects.exists()
     User.objects.all().delete()
-    run("load_demo")
+    begin_in_demo()
     settings.PRODUCTION = True
     count = Clinic.objects.count()
     assert "nothing was loaded" in run("load_demo") and Clinic.objects.count() == count

@@ -101,6 +101,7 @@ def folder(tmp_path: Path) -> Path:
     return place
 
 
+@pytest.mark.thorough
 def test_an_index_that_cannot_be_reached_is_named_and_no_half_environment_is_left(folder: Path) -> None:
     (folder / "requirements.txt").write_text("Django==5.2.19\n")
 
@@ -112,6 +113,7 @@ def test_an_index_that_cannot_be_reached_is_named_and_no_half_environment_is_lef
     assert not (folder / ".venv").exists()
 
 
+@pytest.mark.thorough
 def test_a_list_is_installed_once_and_again_only_when_it_has_changed(folder: Path) -> None:
     first = run(folder)
     assert first.returncode == 0, first.stderr

@@ -51,6 +51,7 @@ def test_no_single_letter_can_be_changed(place: int, letter: str) -> None:
         links.read("shift", token[:place] + letter + token[place + 1 :], now=NOW)
 
 
+@pytest.mark.thorough
 @given(token=st.text(max_size=600))
 def test_whatever_is_sent_is_answered_with_a_link_problem(token: str) -> None:
     with pytest.raises(links.LinkProblem):

@@ -55,6 +55,7 @@ def test_places_given_together_are_those_given_one_by_one() -> None:
     assert written(clinic) == together
 
 
+@pytest.mark.thorough
 def test_preparing_again_asks_little_and_changes_nothing() -> None:
     assert "is loaded" in prepare()
     people, latest = Volunteer.objects.count(), Clinic.objects.latest("pk")

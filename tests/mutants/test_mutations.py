@@ -113,6 +113,7 @@ def test_equal_seeds_make_equal_changes_and_another_seed_others() -> None:
     assert choose(source, 10_000, "1:a") == all_mutations(source)
 
 
+@pytest.mark.thorough
 def test_every_harmless_change_is_still_one_that_is_made() -> None:
     known = read_list()
 

@@ -49,6 +49,7 @@ def contents(tree: Path) -> dict[str, str]:
     return {path.relative_to(tree).as_posix(): path.read_text() for path in tree.rglob("*") if path.is_file()}
 
 
+@pytest.mark.thorough
 def test_a_hole_has_its_survivor_and_nothing_in_the_tree_changes(tree: Path) -> None:
     before = contents(tree)
 
@@ -62,6 +63,7 @@ def test_a_hole_has_its_survivor_and_nothing_in_the_tree_changes(tree: Path) -> 
     assert contents(tree) == before
 
 
+@pytest.mark.thorough
 def test_a_hole_that_is_known_to_be_none_is_counted_apart(tree: Path) -> None:
     (tree / "tests" / "mutants").mkdir()
     (tree / "tests" / "mutants" / "equivalent.toml").write_text(

@@ -331,7 +331,7 @@ def test_two_stem_stations_with_one_to_lead_never_run_at_once():
     activities = [*stem, ACTIVITIES["ball-handling"], ACTIVITIES["footwork"], OPENER]
     adults = [Adult("Ada", frozenset({"stem lead"})), *(Adult(f"Adult {n}", frozenset()) for n in range(5))]
 
-    sheet = plan_run_sheet(FOUR, activities, 150, Floor(4, 30), adults, seconds=3)
+    sheet = plan_run_sheet(FOUR, activities, 150, Floor(4, 30), adults, seconds=30)
 
     assert sheet.planned
     for slot in rotations(sheet):
@@ -431,7 +431,7 @@ def test_more_groups_than_adults_is_said():
         OPENER,
     ]
 
-    sheet = plan_run_sheet(groups, activities, 60, Floor(4, 30), 3, seconds=3)
+    sheet = plan_run_sheet(groups, activities, 60, Floor(4, 30), 3, seconds=30)
 
     assert sheet.status == "infeasible"
     assert sheet.binding and sheet.changes

@@ -4,6 +4,8 @@ from datetime import date
 from typing import Any, cast
 
 from django import forms
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
 
 from core import clock
 from core.fields import DayField
@@ -14,18 +16,20 @@ __all__ = ["CareRecordForm", "ChildRecordForm", "CollectorRecordForm", "Guardian
 
 
 class ChildRecordForm(forms.Form):
-    name = forms.CharField(max_length=120)
-    birth_date = DayField(label="Date of birth")
-    experience = forms.ChoiceField(choices=Experience.choices)
-    school_year = forms.CharField(max_length=20, required=False)
+    name = forms.CharField(label=_("Name"), max_length=120)
+    birth_date = DayField(label=_("Date of birth"))
+    experience = forms.ChoiceField(label=_("Basketball experience"), choices=Experience.choices)
+    school_year = forms.CharField(label=_("Grade"), max_length=20, required=False)
 
     def clean_birth_date(self) -> date:
         day: date = self.cleaned_data["birth_date"]
         today = clock.today()
         if day > today:
-            raise forms.ValidationError("That day has not come yet. Check the date of birth.")
+            raise forms.ValidationError(gettext("That date is in the future. Check the date of birth."))
         if today.year - day.year > OLDEST_CHILD:
-            raise forms.ValidationError(f"Somebody born in {day.year} is grown up. Check the date of birth.")
+            raise forms.ValidationError(
+                gettext("A person born in %(year)s is an adult. Check the date of birth.") % {"year": day.year}
+            )
         return day
 
     def clean_name(self) -> str:
@@ -33,9 +37,11 @@ class ChildRecordForm(forms.Form):
 
 
 class CareRecordForm(forms.Form):
-    allergies = forms.CharField(max_length=2000, required=False, widget=forms.Textarea(attrs={"rows": 2}))
+    allergies = forms.CharField(
+        label=_("Allergies"), max_length=2000, required=False, widget=forms.Textarea(attrs={"rows": 2})
+    )
     care_notes = forms.CharField(
-        label="What we should know to look after them",
+        label=_("Care notes (anything that helps us care for them)"),
         max_length=2000,
         required=False,
         widget=forms.Textarea(attrs={"rows": 3}),
@@ -44,57 +50,63 @@ class CareRecordForm(forms.Form):
 
 class CollectorRecordForm(forms.Form):
     prefix = "may"
-    name = forms.CharField(max_length=120)
-    relation = forms.CharField(label="Who they are to the child", max_length=60, required=False)
-    phone = forms.CharField(label="Telephone", max_length=40, required=False)
+    name = forms.CharField(label=_("Name"), max_length=120)
+    relation = forms.CharField(label=_("Relationship to the child"), max_length=60, required=False)
+    phone = forms.CharField(label=_("Phone"), max_length=40, required=False)
 
 
 class KeepAwayForm(forms.Form):
     prefix = "away"
-    name = forms.CharField(max_length=120)
-    relation = forms.CharField(label="Who they are to the child", max_length=60, required=False)
+    name = forms.CharField(label=_("Name"), max_length=120)
+    relation = forms.CharField(label=_("Relationship to the child"), max_length=60, required=False)
     seen = forms.CharField(
-        label="What you saw", max_length=200, required=False, help_text="Such as an order of a court and its day."
+        label=_("Reason (what you saw)"),
+        max_length=200,
+        required=False,
+        help_text=_("For example, a court order and its date."),
     )
 
 
 class GuardianForm(forms.Form):
-    name = forms.CharField(max_length=120)
-    email = forms.EmailField(label="E-mail", required=False)
+    name = forms.CharField(label=_("Name"), max_length=120)
+    email = forms.EmailField(label=_("Email"), required=False)
     phone = forms.CharField(
-        label="Telephone", max_length=40, required=False, help_text="A mail address or a telephone: one is enough."
-    )
-    language = forms.ChoiceField(choices=Language.choices)
-    emergency_name = forms.CharField(label="In an emergency, call", max_length=120)
-    emergency_phone = forms.CharField(label="Their telephone", max_length=40)
-    seen = forms.BooleanField(
-        label="I have met this guardian or spoken with them",
+        label=_("Phone"),
+        max_length=40,
         required=False,
-        help_text="If not, nothing of the child is shown to them before their mail address has answered.",
+        help_text=_("Enter an email or a phone number. You only need one."),
+    )
+    language = forms.ChoiceField(label=_("Language"), choices=Language.choices)
+    emergency_name = forms.CharField(label=_("Emergency contact"), max_length=120)
+    emergency_phone = forms.CharField(label=_("Emergency contact’s phone number"), max_length=40)
+    seen = forms.BooleanField(
+        label=_("I’ve met or talked with this guardian"),
+        required=False,
+        help_text=_("If not, they can’t see the child’s information until they confirm their email."),
     )
 
     def clean(self) -> dict[str, Any]:
         data = super().clean() or {}
         if not self.errors and not data.get("email") and not data.get("phone"):
-            self.add_error("email", "Give a mail address or a telephone, so that somebody can be reached.")
+            self.add_error("email", gettext("Enter an email or a phone number so we can reach someone."))
         return data
 
 
 class PaperForm(forms.Form):
-    text = forms.ModelChoiceField(label="The text that was signed", queryset=WaiverText.objects.none())
-    guardian = forms.ModelChoiceField(label="Who signed", queryset=Guardian.objects.none())
-    typed_name = forms.CharField(label="The name as it is signed", max_length=120)
-    signed_on = DayField(label="Signed on")
+    text = forms.ModelChoiceField(label=_("Waiver version signed"), queryset=WaiverText.objects.none())
+    guardian = forms.ModelChoiceField(label=_("Guardian who signed"), queryset=Guardian.objects.none())
+    typed_name = forms.CharField(label=_("Name exactly as signed"), max_length=120)
+    signed_on = DayField(label=_("Date signed"))
     saw = forms.BooleanField(
-        label="I have the signed paper in my hand",
-        error_messages={"required": "Record a paper only once you have seen it."},
+        label=_("I have the signed paper waiver"),
+        error_messages={"required": _("Record a paper waiver only after you’ve seen it.")},
     )
 
     def __init__(self, *args: Any, child: Child, **more: Any) -> None:
         super().__init__(*args, **more)
         texts = cast(forms.ModelChoiceField, self.fields["text"])
         texts.queryset = WaiverText.objects.published()
-        texts.empty_label = "Choose the text"
+        texts.empty_label = gettext("Choose the waiver version")
         guardians = cast(forms.ModelChoiceField, self.fields["guardian"])
         guardians.queryset = Guardian.objects.filter(guardianships__child=child, forgotten_at__isnull=True)
-        guardians.empty_label = "Choose the guardian"
+        guardians.empty_label = gettext("Choose the guardian")

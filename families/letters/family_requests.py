@@ -1,6 +1,8 @@
-"""The answer to a guardian who asked for a copy or to be forgotten."""
+"""The answer to a guardian who asked for a copy of their data or for its deletion."""
 
 from datetime import datetime, timedelta
+
+from django.utils.translation import gettext, gettext_lazy
 
 from core import links
 from core.languages import SPOKEN
@@ -45,17 +47,23 @@ def family_request(note: Note, now: datetime) -> Letter:
         return Letter({"name": note.to_name, "answer": "forgotten"})
     row = row_of(note, FamilyRequest.objects.filter(guardian=note.number_of(Guardian)))
     if row is None:
-        raise Stale("The request is no longer in the books.")
+        raise Stale(gettext("This request is no longer on file."))
     if row.state != note.facts["request_state"]:
-        raise Stale("The request has gone on.")
+        raise Stale(gettext("The request’s status changed."))
     facts = {"name": note.to_name, "row": row, "days": COPY_DAYS}
     if row.decided_at is None or row.state != FamilyRequest.State.DONE:
         return Letter(facts | {"answer": row.state})
     if now >= copy_ends(row):
-        raise Stale("The copy's link has run out before it went out.")
+        raise Stale(gettext("The link expired before the email was sent."))
     return Letter(facts | {"answer": "copy", "link": copy_link(row)})
 
 
 LETTERS = (
-    LetterKind(FAMILY_REQUEST, "copy or erasure", "families/mail/family-request", family_request, languages=SPOKEN),
+    LetterKind(
+        FAMILY_REQUEST,
+        gettext_lazy("data request answer"),
+        "families/mail/family-request",
+        family_request,
+        languages=SPOKEN,
+    ),
 )

@@ -2,13 +2,14 @@
 
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_lazy as _
 
 from families.models.guardians import Guardian
 
 
 class GuardianAddress(models.Model):
     guardian = models.ForeignKey(Guardian, on_delete=models.CASCADE, related_name="address_changes")
-    email = models.EmailField("e-mail")
+    email = models.EmailField(_("email"))
     asked_at = models.DateTimeField()
     confirmed_at = models.DateTimeField(null=True)
     link_counter = models.PositiveIntegerField(default=0)

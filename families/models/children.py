@@ -6,6 +6,8 @@ import pghistory
 from django.contrib.postgres.indexes import GinIndex
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
 
 from core.secret_text import EncryptedTextField
 
@@ -13,9 +15,9 @@ from core.secret_text import EncryptedTextField
 class Experience(models.TextChoices):
     """How much a child has played, in words a guardian would use."""
 
-    NEW = "new", "New to it"
-    SOME = "some", "Has played a little"
-    TEAM = "team", "Plays in a team"
+    NEW = "new", _("New to basketball")
+    SOME = "some", _("Has played a little")
+    TEAM = "team", _("Plays on a team")
 
 
 class ChildQuerySet(models.QuerySet["Child"]):
@@ -31,25 +33,26 @@ class ChildQuerySet(models.QuerySet["Child"]):
 @pghistory.track(exclude=["allergies", "care_notes"])
 class Child(models.Model):
     name = models.CharField(max_length=120)
-    birth_date = models.DateField("date of birth")
+    birth_date = models.DateField(_("date of birth"))
     experience = models.CharField(max_length=8, choices=Experience.choices, default=Experience.NEW)
-    school_year = models.CharField(max_length=20, blank=True)
+    school_year = models.CharField(_("grade"), max_length=20, blank=True)
     allergies = EncryptedTextField(blank=True, default="")
-    care_notes = EncryptedTextField("what we should know to look after them", blank=True, default="")
+    care_notes = EncryptedTextField(_("care notes (anything that helps us care for them)"), blank=True, default="")
     # Whether there is anything to read, so that lists need not open what is locked.
     has_care = models.BooleanField(default=False, editable=False)
     registered_at = models.DateTimeField()
     # Allergies, notes, collectors and contacts are gone; the name stays beside the signed waiver for its time.
     redacted_at = models.DateTimeField(null=True, blank=True, editable=False)
     # A court or an insurer asked for it to be kept: nothing of it goes while this says why.
-    held_because = models.CharField("keep, whatever the rule says, because", max_length=200, blank=True)
+    held_because = models.CharField(_("keep on hold because"), max_length=200, blank=True)
     # Set when the name and everything else that points to the child are gone; the row stays for counting.
     forgotten_at = models.DateTimeField(null=True, blank=True, editable=False)
 
     objects = ChildQuerySet.as_manager()
 
     class Meta:
-        verbose_name_plural = "children"
+        verbose_name = _("child")
+        verbose_name_plural = _("children")
         ordering = ["name", "pk"]
         indexes = [
             GinIndex(fields=["name"], opclasses=["gin_trgm_ops"], name="child_name_words"),
@@ -63,7 +66,7 @@ class Child(models.Model):
         ]
 
     def __str__(self) -> str:
-        return self.name or "A child no longer named"
+        return self.name or gettext("(name deleted)")
 
     def save(self, *args: object, **more: object) -> None:
         self.has_care = bool(self.allergies or self.care_notes)

@@ -4,6 +4,7 @@ import pghistory
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_lazy as _
 
 from families.models.children import Child
 from families.models.guardians import Guardian
@@ -23,14 +24,14 @@ class Collector(models.Model):
 
     child = models.ForeignKey(Child, on_delete=models.CASCADE, related_name="collectors")
     name = models.CharField(max_length=120)
-    phone = models.CharField("telephone", max_length=40, blank=True)
-    relation = models.CharField("who they are to the child", max_length=60, blank=True)
+    phone = models.CharField(_("phone"), max_length=40, blank=True)
+    relation = models.CharField(_("relationship to the child"), max_length=60, blank=True)
     named_by = models.ForeignKey(
         Guardian, null=True, blank=True, on_delete=models.CASCADE, related_name="collectors_named"
     )
-    must_not = models.BooleanField("must not collect", default=False)
+    must_not = models.BooleanField(_("must not pick up"), default=False)
     seen = models.CharField(
-        max_length=200, blank=True, help_text="What the office saw, such as an order of a court and its day."
+        max_length=200, blank=True, help_text=_("What your office saw, such as a court order and its date.")
     )
     recorded_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.SET_NULL, related_name="+"
@@ -46,7 +47,9 @@ class Collector(models.Model):
             models.CheckConstraint(
                 condition=Q(must_not=False) | ~Q(seen=""),
                 name="must_not_collect_says_what_was_seen",
-                violation_error_message="Write what the office saw before somebody is kept from collecting a child.",
+                violation_error_message=_(
+                    "Enter the reason (such as a court order) before you add someone who must not pick up."
+                ),
             ),
             models.CheckConstraint(
                 condition=Q(must_not=False) | Q(named_by__isnull=True), name="only_the_office_keeps_somebody_away"

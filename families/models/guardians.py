@@ -1,9 +1,11 @@
-"""Grown-ups who answer for children. They have no account: they come by a mailed link."""
+"""Adults who answer for children. They have no account: they use a link that we email."""
 
 import pghistory
 from django.db import models
 from django.db.models import Q
 from django.db.models.functions import Lower
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
 
 from families.models.children import Child
 
@@ -27,8 +29,8 @@ class Guardian(models.Model):
     """
 
     name = models.CharField(max_length=120)
-    email = models.EmailField("e-mail", blank=True)
-    phone = models.CharField("telephone", max_length=40, blank=True)
+    email = models.EmailField(_("email"), blank=True)
+    phone = models.CharField(_("phone"), max_length=40, blank=True)
     language = models.CharField(max_length=2, choices=Language.choices, default=Language.ENGLISH)
     # Waiver reminders alone may be stopped; what happens to a place is always told.
     reminders = models.BooleanField(default=True)
@@ -45,19 +47,19 @@ class Guardian(models.Model):
             models.CheckConstraint(
                 condition=~Q(email="") | ~Q(phone="") | Q(forgotten_at__isnull=False),
                 name="a_guardian_can_be_reached",
-                violation_error_message="Give a mail address or a telephone, so that somebody can be reached.",
+                violation_error_message=_("Enter an email or a phone number so we can reach someone."),
             ),
             models.UniqueConstraint(
                 Lower("email"),
                 condition=Q(confirmed_at__isnull=False) & ~Q(email=""),
                 name="one_confirmed_guardian_per_address",
-                violation_error_message="A guardian with this mail address is here already.",
+                violation_error_message=_("A guardian with this email is already on file."),
             ),
         ]
         indexes = [models.Index(Lower("email"), name="guardian_by_address")]
 
     def __str__(self) -> str:
-        return self.name or "A guardian no longer named"
+        return self.name or gettext("(name deleted)")
 
     @property
     def given_name(self) -> str:
@@ -74,8 +76,8 @@ class Guardianship(models.Model):
 
     guardian = models.ForeignKey(Guardian, on_delete=models.CASCADE, related_name="guardianships")
     child = models.ForeignKey(Child, on_delete=models.CASCADE, related_name="guardianships")
-    emergency_name = models.CharField("in an emergency, call", max_length=120, blank=True)
-    emergency_phone = models.CharField("at", max_length=40, blank=True)
+    emergency_name = models.CharField(_("emergency contact"), max_length=120, blank=True)
+    emergency_phone = models.CharField(_("emergency contact’s phone"), max_length=40, blank=True)
 
     class Meta:
         ordering = ["child", "guardian"]
@@ -84,4 +86,4 @@ class Guardianship(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.guardian} for {self.child}"
+        return gettext("%(guardian)s for %(child)s") % {"guardian": self.guardian, "child": self.child}

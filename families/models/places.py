@@ -5,6 +5,7 @@ import uuid
 import pghistory
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext_lazy as _
 
 from clinics.models import Clinic
 from families.models.children import Child
@@ -12,9 +13,9 @@ from families.models.guardians import Guardian
 
 
 class PlaceState(models.TextChoices):
-    HELD = "held", "held"
-    WAITING = "waiting", "waiting"
-    GIVEN_UP = "given up", "given up"
+    HELD = "held", _("has a spot")
+    WAITING = "waiting", _("on the waiting list")
+    GIVEN_UP = "given up", _("gave up the spot")
 
 
 class Registration(models.Model):
@@ -62,10 +63,10 @@ class Place(models.Model):
     child = models.ForeignKey(Child, on_delete=models.CASCADE, related_name="places")
     guardian = models.ForeignKey(
         Guardian, null=True, blank=True, on_delete=models.SET_NULL, related_name="places",
-        help_text="Who asked for it, and hears of it.",
+        help_text=_("Who asked for the spot, and gets emails about it."),
     )  # fmt: skip
     state = models.CharField(max_length=10, choices=PlaceState.choices)
-    age = models.PositiveSmallIntegerField(help_text="The child's age on the clinic's day.")
+    age = models.PositiveSmallIntegerField(help_text=_("The child’s age on the day of the clinic."))
     asked_at = models.DateTimeField()
     answer_by = models.DateTimeField(null=True, blank=True)
     given_up_at = models.DateTimeField(null=True, blank=True)

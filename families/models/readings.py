@@ -3,6 +3,7 @@
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_lazy as _
 
 from families.models.children import Child
 from families.models.guardians import Guardian
@@ -15,7 +16,7 @@ class CareReading(models.Model):
     by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+")
     by_name = models.CharField(max_length=120)
     at = models.DateTimeField()
-    where = models.CharField(max_length=60, help_text="On which page, such as: door list of clinic 12.")
+    where = models.CharField(max_length=60, help_text=_("On which page, such as: sign-in sheet of clinic 12."))
 
     class Meta:
         ordering = ["-at", "-pk"]
@@ -28,13 +29,13 @@ class FamilyRequest(models.Model):
     """A guardian asks for a copy of what we keep, or for it to be forgotten. A person decides."""
 
     class What(models.TextChoices):
-        COPY = "copy", "a copy"
-        ERASURE = "erasure", "to be forgotten"
+        COPY = "copy", _("a copy of my data")
+        ERASURE = "erasure", _("delete my data")
 
     class State(models.TextChoices):
-        WAITING = "waiting", "waiting for us"
-        DONE = "done", "done"
-        DECLINED = "declined", "declined"
+        WAITING = "waiting", _("open")
+        DONE = "done", _("done")
+        DECLINED = "declined", _("declined")
 
     guardian = models.ForeignKey(Guardian, on_delete=models.CASCADE, related_name="requests")
     what = models.CharField(max_length=10, choices=What.choices)

@@ -4,6 +4,10 @@ import pghistory
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
+
+from core.formats import counted
 
 
 @pghistory.track()
@@ -16,17 +20,17 @@ class Retention(models.Model):
     """
 
     child_months = models.PositiveSmallIntegerField(
-        "months after a child's last clinic", default=24,
-        help_text="Then allergies, notes, collectors, contacts and answers about photos go.",
+        _("months after a child’s last clinic"), default=24,
+        help_text=_("After that we delete allergies, care notes, pickup people, contacts, and photo answers."),
     )  # fmt: skip
-    majority_age = models.PositiveSmallIntegerField("age at which they are grown up", default=18)
+    majority_age = models.PositiveSmallIntegerField(_("age of adulthood in your state"), default=18)
     limitation_years = models.PositiveSmallIntegerField(
-        "years in which a claim can be made after that", default=2,
-        help_text="One year is added. Ask a licensed lawyer what your state says.",
+        _("years a claim can be filed after that"), default=2,
+        help_text=_("We add one year. Ask a licensed lawyer what your state says."),
     )  # fmt: skip
     keep_waivers = models.BooleanField(
-        "keep the signed waiver until then", default=True,
-        help_text="No: the name and the signature go with everything else.",
+        _("keep signed waivers until then"), default=True,
+        help_text=_("If unchecked, we delete the name and signature with everything else."),
     )  # fmt: skip
     changed_by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+")
     changed_at = models.DateTimeField(null=True)
@@ -42,7 +46,7 @@ class Retention(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.child_months} months after the last clinic"
+        return gettext("%(months)s after the last clinic") % {"months": counted(self.child_months, "month")}
 
     @classmethod
     def now(cls) -> "Retention":

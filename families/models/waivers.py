@@ -7,7 +7,10 @@ import pgtrigger
 from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
 
+from core.formats import full_date
 from families.models.children import Child
 from families.models.guardians import Guardian, Language
 
@@ -26,16 +29,18 @@ class WaiverText(models.Model):
     title = models.CharField(max_length=120)
     body = models.TextField(max_length=20_000)
     months = models.PositiveSmallIntegerField(
-        "signed for, in months", default=12, help_text="How long a signature under this text is in date."
+        _("valid for (months)"), default=12, help_text=_("How long a signature on this version stays valid.")
     )
     season_ends = models.DateField(
-        "or until this day", null=True, blank=True, help_text="The earlier of the two ends a signature."
+        _("or until this date"), null=True, blank=True, help_text=_("Whichever comes first.")
     )
     signs_anew = models.BooleanField(
-        "everybody signs anew", default=False, help_text="Signatures under older versions no longer hold."
+        _("everyone must sign again"),
+        default=False,
+        help_text=_("Signatures on older versions will no longer be valid."),
     )
     placeholder = models.BooleanField(
-        default=False, help_text="Shipped as an example: must be replaced by a text from a licensed lawyer."
+        default=False, help_text=_("Sample text. Replace it with one from a licensed lawyer.")
     )
     published_at = models.DateTimeField(null=True, blank=True)
 
@@ -56,7 +61,11 @@ class WaiverText(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.title}, version {self.version} ({self.get_language_display()})"
+        return gettext("%(title)s, version %(version)s (%(language)s)") % {
+            "title": self.title,
+            "version": self.version,
+            "language": self.get_language_display(),
+        }
 
     @property
     def hash(self) -> str:
@@ -80,8 +89,8 @@ class Waiver(models.Model):
     typed_name = models.CharField(max_length=120)
     signed_at = models.DateTimeField()
     signed_on = models.DateField()
-    until = models.DateField("in date until")
-    came_from = models.GenericIPAddressField("address it came from", null=True, blank=True)
+    until = models.DateField(_("valid through"))
+    came_from = models.GenericIPAddressField(_("internet address it came from"), null=True, blank=True)
     paper_seen_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
     )
@@ -103,7 +112,7 @@ class Waiver(models.Model):
         indexes = [models.Index(fields=["until"], name="waiver_until")]
 
     def __str__(self) -> str:
-        return f"{self.child}, until {self.until}"
+        return gettext("%(child)s, valid through %(day)s") % {"child": self.child, "day": full_date(self.until)}
 
 
 @pghistory.track()
@@ -121,4 +130,4 @@ class PhotoAnswer(models.Model):
         ordering = ["child", "-answered_at", "-pk"]
 
     def __str__(self) -> str:
-        return "photos yes" if self.allowed else "photos no"
+        return gettext("photos OK") if self.allowed else gettext("no photos")

@@ -9,28 +9,23 @@ from django.db.models import Model
 from clinics.models import Clinic
 from core import clock
 from core.acting import who_did
-from core.formats import short_date
 from core.merge import history_of
 from families.models import CareReading, Child, Collector, Guardianship, Place, PlaceState, Waiver
-from families.queries.waivers import open_waivers, photos_allowed, waiver_flag
+from families.queries.waivers import open_waivers, photos_allowed
 from families.rules.waivers import Signature, waiver_on
+from families.words.history import FieldChange, added_words, changed_words, removed_words
+from families.words.waivers import waiver_flag
 from people.rules.ages import age_on
 
 __all__ = ["ChangeLine", "ChildPage", "child_page", "clinics_to_give"]
 
-WORDS = {
-    "name": "name", "birth_date": "date of birth", "experience": "experience", "school_year": "school year",
-    "until": "in date until", "withdrawn_at": "taken back", "phone": "telephone", "relation": "relation",
-    "must_not": "must not collect", "seen": "seen", "ended_at": "ended", "state": "place",
-    "because": "because", "emergency_name": "in an emergency", "emergency_phone": "emergency telephone",
-}  # fmt: skip
-# What each history tells, beside the name of the row.
+# What each history tells, by the code under which words/history.py speaks of it.
 HISTORIES: tuple[tuple[type[Model], str, str, tuple[str, ...]], ...] = (
-    (Child, "pgh_obj_id", "Record", ("name", "birth_date", "experience", "school_year")),
-    (Guardianship, "child_id", "Guardian", ("emergency_name", "emergency_phone")),
-    (Collector, "child_id", "Collector", ("name", "relation", "must_not", "seen", "ended_at")),
-    (Waiver, "child_id", "Waiver", ("until", "withdrawn_at")),
-    (Place, "child_id", "Place", ("state", "because")),
+    (Child, "pgh_obj_id", "child", ("name", "birth_date", "experience", "school_year")),
+    (Guardianship, "child_id", "guardianship", ("emergency_name", "emergency_phone")),
+    (Collector, "child_id", "collector", ("name", "relation", "must_not", "seen", "ended_at")),
+    (Waiver, "child_id", "waiver", ("until", "withdrawn_at")),
+    (Place, "child_id", "place", ("state", "because")),
 )
 
 
@@ -114,37 +109,26 @@ def clinics_to_give(child: Child, now: datetime) -> list[Clinic]:
 def _history(child: Child) -> list[ChangeLine]:
     """Latest first; one query for each kind of row, and one for the names of the accounts."""
     found: list[tuple[Any, str, tuple[str, ...]]] = []
-    for model, key, word, fields in HISTORIES:
+    for model, key, subject, fields in HISTORIES:
         events = history_of(model)._default_manager.filter(**{key: child.pk}).select_related("pgh_context")
-        found += [(event, word, fields) for event in events.order_by("-pgh_created_at", "-pgh_id")[:60]]
+        found += [(event, subject, fields) for event in events.order_by("-pgh_created_at", "-pgh_id")[:60]]
     author = who_did(event for event, _, _ in found)
     before: dict[tuple[str, int], Any] = {}
     lines = []
-    for event, word, fields in sorted(found, key=lambda one: (one[0].pgh_created_at, one[0].pgh_id)):
-        earlier = before.get((word, event.pgh_obj_id))
-        before[word, event.pgh_obj_id] = event
-        who = author(event)
-        lines.append(ChangeLine(event.pgh_created_at, f"{word}: {_changed(earlier, event, fields)}", who))
+    for event, subject, fields in sorted(found, key=lambda one: (one[0].pgh_created_at, one[0].pgh_id)):
+        earlier = before.get((subject, event.pgh_obj_id))
+        before[subject, event.pgh_obj_id] = event
+        lines.append(ChangeLine(event.pgh_created_at, _changed(subject, earlier, event, fields), author(event)))
     return lines[::-1]
 
 
-def _changed(earlier: Any, event: Any, fields: tuple[str, ...]) -> str:
+def _changed(subject: str, earlier: Any, event: Any, fields: tuple[str, ...]) -> str:
     if event.pgh_label == "delete":
-        return "removed"
+        return removed_words(subject)
+    now = {name: getattr(event, name) for name in fields}
     if earlier is None:
-        said = [f"{WORDS[name]} {_shown(getattr(event, name))}" for name in fields if getattr(event, name)]
-        return ", ".join(said) or "written"
-    said = [
-        f"{WORDS[name]} {_shown(getattr(earlier, name))} became {_shown(getattr(event, name))}"
-        for name in fields
-        if getattr(earlier, name) != getattr(event, name)
-    ]
-    return ", ".join(said) or "saved again"
-
-
-def _shown(value: Any) -> str:
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    if isinstance(value, datetime):
-        return short_date(value, "home")
-    return str(value) if value not in (None, "") else "empty"
+        return added_words(subject, [(name, value) for name, value in now.items() if value])
+    was = {name: getattr(earlier, name) for name in fields}
+    return changed_words(
+        subject, [FieldChange(name, was[name], value) for name, value in now.items() if was[name] != value]
+    )

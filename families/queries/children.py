@@ -7,7 +7,8 @@ from datetime import date, datetime
 from clinics.models import Clinic
 from families.models import Child, Guardianship, Place
 from families.models.children import ChildQuerySet
-from families.queries.waivers import open_waivers, photos_allowed, waiver_flag
+from families.queries.waivers import open_waivers, photos_allowed
+from families.words.waivers import waiver_flag
 from people.rules.ages import age_on
 
 __all__ = ["CSV_HEAD", "ChildLine", "at_clinic", "child_lines", "clinics_to_choose", "csv_rows"]

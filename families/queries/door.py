@@ -6,8 +6,9 @@ from datetime import date
 
 from clinics.models import Clinic
 from families.models import Child, Collector, Guardianship, Place, PlaceState
-from families.queries.waivers import open_waivers, photos_allowed, waiver_flag
+from families.queries.waivers import open_waivers, photos_allowed
 from families.rules.waivers import WaiverStanding
+from families.words.waivers import waiver_flag
 from people.rules.names import same_name
 
 __all__ = ["BandPlaces", "DoorLine", "band_places", "by_family_name", "door_lines", "place_lines"]

@@ -1,10 +1,12 @@
-"""Children nobody signed for, families no mail reaches, guardians who wait for an answer. Names no child."""
+"""Children without a current waiver, guardians whom no email reaches, and unanswered requests. Names no child."""
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from datetime import date
 
 from django.urls import NoReverseMatch, reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from clinics.models import Clinic
 from clinics.needs import Desk, Need
@@ -40,10 +42,15 @@ def waiver_needs(clinics: Sequence[Clinic]) -> Iterator[Need]:
         yield Need(
             day=clinic.day,
             rank=2,
-            headline=f"{count} {'child' if count == 1 else 'children'} at {clinic.center.name} "
-            f"{'has' if count == 1 else 'have'} no waiver in date on its day",
-            detail=f"The clinic is on {long_day(clinic.day)}. Their guardians are asked by mail; a call helps.",
-            action_label="Open the door list",
+            headline=ngettext(
+                "%(n)d child at %(center)s has no current waiver for the clinic",
+                "%(n)d children at %(center)s have no current waiver for the clinic",
+                count,
+            )
+            % {"n": count, "center": clinic.center.name},
+            detail=_("The clinic is on %(day)s. We email reminders to their guardians. A call may help.")
+            % {"day": long_day(clinic.day)},
+            action_label=_("Open the sign-in sheet"),
             action_href=_route("clinic-door", pk) or reverse("clinic", args=[pk]),
         )
 
@@ -69,11 +76,18 @@ def unreachable_needs(today: date) -> Iterator[Need]:
     """Guardians whose last mail was refused, under the address that we have now. Three queries, one when none was."""
     found = _refused()
     if len(found) > MOST_NAMED:
-        yield _unreachable(today, f"{len(found)} families can't be reached by mail", "Telephone them.")
+        headline = ngettext(
+            "%(n)d family can’t be reached by email", "%(n)d families can’t be reached by email", len(found)
+        )
+        yield _unreachable(today, headline % {"n": len(found)}, _("Call them."))
         return
     for guardian in found:
-        call = f"Telephone {guardian.phone}." if guardian.phone else "There is no telephone either."
-        yield _unreachable(today, f"{guardian} can't be reached by mail", f"The mail server refused our note. {call}")
+        detail = (
+            _("The email bounced. Call %(phone)s.") % {"phone": guardian.phone}
+            if guardian.phone
+            else _("The email bounced, and there’s no phone number on file.")
+        )
+        yield _unreachable(today, _("%(name)s can’t be reached by email") % {"name": guardian}, detail)
 
 
 def _unreachable(today: date, headline: str, detail: str) -> Need:
@@ -82,7 +96,7 @@ def _unreachable(today: date, headline: str, detail: str) -> Need:
         rank=4,
         headline=headline,
         detail=detail,
-        action_label="Open the outbox",
+        action_label=_("Open the outbox"),
         action_href=reverse("outbox") + "?state=stuck",
     )
 
@@ -94,9 +108,14 @@ def request_needs(today: date) -> Iterator[Need]:
         yield Need(
             day=today,
             rank=5,
-            headline=f"{count} {'guardian asks' if count == 1 else 'guardians ask'} for a copy or to be forgotten",
-            detail="They wait for a person's answer.",
-            action_label="Look at them",
+            headline=ngettext(
+                "%(n)d guardian wants a copy of their data, or wants it deleted",
+                "%(n)d guardians want a copy of their data, or want it deleted",
+                count,
+            )
+            % {"n": count},
+            detail=_("They’re waiting for your answer."),
+            action_label=_("Review requests"),
             action_href=_route("family-requests") or reverse("ahead"),
             right="keep_requests",
         )

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from datetime import date
 
 from django.urls import reverse
+from django.utils.translation import gettext as _
 
 from clinics.needs import Need
 from families.queries.waiver_texts import current_is_placeholder
@@ -16,9 +17,12 @@ def waiver_text_needs(today: date) -> Iterator[Need]:
         yield Need(
             day=today,
             rank=0,
-            headline="Guardians sign an example text",
-            detail="The waiver in force came with the program. It must be replaced by one from a licensed lawyer.",
-            action_label="Put your text in its place",
+            headline=_("Guardians are signing a sample waiver"),
+            detail=_(
+                "The current waiver is the sample that came with the program. "
+                "Replace it with one from a licensed lawyer."
+            ),
+            action_label=_("Add your waiver"),
             action_href=reverse("waivers"),
             right="keep_waivers",
         )

@@ -6,14 +6,15 @@ from datetime import date
 from zoneinfo import ZoneInfo
 
 from django.db.models import Exists, OuterRef, Q
+from django.utils.translation import gettext
 
 from core import clock
+from core.formats import counted
 from families.models import Child, PhotoAnswer, Waiver, WaiverText
 from families.models.children import ChildQuerySet
 from families.rules.waivers import Signature, WaiverStanding, photo_allowed, waiver_on
 
 __all__ = [
-    "WAIVER_FILTERS",
     "Counted",
     "WaiverBook",
     "children_like",
@@ -21,10 +22,7 @@ __all__ = [
     "least_version",
     "open_waivers",
     "photos_allowed",
-    "waiver_flag",
 ]
-
-WAIVER_FILTERS = (("in date", "Waiver in date"), ("not in date", "Waiver missing or lapsed"))
 
 
 @dataclass(frozen=True)
@@ -47,9 +45,8 @@ class Counted:
 
     @property
     def words(self) -> str:
-        if self.more:
-            return f"More than {self.number:,} children"
-        return f"{self.number:,} {'child' if self.number == 1 else 'children'}"
+        children = counted(self.number, "child")
+        return gettext("More than %(children)s") % {"children": children} if self.more else children
 
 
 def open_waivers(child_ids: Iterable[int], tz: ZoneInfo | None = None) -> WaiverBook:
@@ -75,15 +72,8 @@ def photos_allowed(child_ids: Iterable[int]) -> set[int]:
     return {child_id for child_id, answers in latest.items() if photo_allowed(answers)}
 
 
-def waiver_flag(standing: WaiverStanding) -> tuple[str, str]:
-    """The flag's kind and its word."""
-    if standing.ok:
-        return "set", "in date"
-    return "stop", {"older text": "signed an older text"}.get(standing.state, standing.state)
-
-
 def children_like(*, words: str = "", waiver: str = "", today: date) -> ChildQuerySet:
-    """Children whose name holds ``words``, in order of name; ``waiver`` is a code of WAIVER_FILTERS or ""."""
+    """Children whose name holds ``words``, in order of name; ``waiver`` is a code of words/waivers.py or ""."""
     rows = Child.objects.known().order_by("name", "pk")
     if words:
         rows = rows.called(words)

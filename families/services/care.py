@@ -5,6 +5,7 @@ from datetime import datetime
 
 from django.db import transaction
 from django.utils.crypto import salted_hmac
+from django.utils.translation import gettext
 
 from core.refusal import Refusal
 from families.models import CareReading, Child
@@ -41,8 +42,10 @@ def write_care(*, child: Child, allergies: str, care_notes: str, was: str | None
     if was is not None and was != care_mark(row):
         raise Refusal.because(
             "care changed",
-            "Somebody has changed this since you opened the page. Below is what is written now: write both "
-            "together and save it again.",
+            gettext(
+                "Someone changed this after you opened the page. The current version is below. Combine the two and "
+                "save again."
+            ),
         )
     row.allergies, row.care_notes = allergies.strip(), care_notes.strip()
     row.save(update_fields=["allergies", "care_notes", "has_care"])

@@ -1,8 +1,9 @@
-"""What the office writes into a household: collectors, a further guardian, a waiver on paper."""
+"""What the office records for a family: pickup people, another guardian, a waiver on paper."""
 
 from datetime import date, datetime
 
 from django.db import IntegrityError, transaction
+from django.utils.translation import gettext as _
 
 from core.refusal import Refusal
 from families.models import Child, Collector, Guardian, Guardianship, Waiver, WaiverText
@@ -21,7 +22,8 @@ def add_collector(*, child: Child, name: str, phone: str, relation: str, by: Use
     if any(one.must_not for one in same):
         raise Refusal.because(
             "kept away",
-            f"{name} must not collect this child. End that first, if what was seen no longer holds.",
+            _("%(name)s is listed as “must not pick up” for this child. Remove that first if it no longer applies.")
+            % {"name": name},
             "name",
         )
     if same:
@@ -35,7 +37,7 @@ def add_collector(*, child: Child, name: str, phone: str, relation: str, by: Use
 def keep_away(*, child: Child, name: str, relation: str, seen: str, by: User, now: datetime) -> Collector:
     """Record somebody to whom the child is not handed; a permission under the same name ends with it."""
     if not seen.strip():
-        raise Refusal.because("not seen", "Write what you saw, such as an order of a court and its day.", "seen")
+        raise Refusal.because("not seen", _("Enter the reason, such as a court order and its date."), "seen")
     Child.objects.select_for_update(no_key=True, of=("self",)).get(pk=child.pk)
     may = Collector.objects.in_force().filter(child=child, must_not=False)
     may.filter(pk__in=[one.pk for one in may if same_name(one.name, name)]).update(ended_at=now)
@@ -86,7 +88,8 @@ def add_guardian(
                 guardian=guardian, child=child, emergency_name=emergency_name, emergency_phone=emergency_phone
             )
     except IntegrityError as problem:
-        raise Refusal.because("here already", f"{guardian} is a guardian of this child already.", "email") from problem
+        words = _("%(name)s is already a guardian of this child.") % {"name": guardian}
+        raise Refusal.because("here already", words, "email") from problem
     return guardian
 
 
@@ -104,9 +107,11 @@ def record_paper_waiver(
 ) -> Waiver:
     """Record a signature on paper that ``by`` has seen; it is in date from the day it was signed."""
     if signed_on > today:
-        raise Refusal.because("not yet", "That day has not come yet. Write the day on the paper.", "signed_on")
+        raise Refusal.because("not yet", _("That date is in the future. Enter the date on the paper."), "signed_on")
     if not Guardianship.objects.filter(child=child, guardian=guardian).exists():
-        raise Refusal.because("no guardian", "Only a guardian of this child can sign for it.", "guardian")
+        raise Refusal.because(
+            "no guardian", _("Only a guardian of this child can sign. Choose one of the child’s guardians."), "guardian"
+        )
     return sign_waiver(
         child=child,
         guardian=guardian,

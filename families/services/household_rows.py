@@ -9,6 +9,7 @@ from datetime import date, datetime
 from typing import Any
 
 from django.db import transaction
+from django.utils.translation import gettext
 from pghistory.models import Event
 
 from core import clock
@@ -62,7 +63,7 @@ def write_rows(rows: list[dict[str, Any]], today: date, now: datetime) -> list[i
     for row in rows:
         key = household_key(row["guardian_email"], row["guardian_phone"])
         if key in taken:
-            raise Refusal.because("here already", "Somebody of this table is in the books since it was read.")
+            raise Refusal.because("here already", gettext("Someone in this file was added after you uploaded it."))
         guardian = guardians.get(key)
         if guardian is None:
             guardian = guardians[key] = Guardian.objects.create(
@@ -105,14 +106,20 @@ def undo_rows(made: list[int]) -> int:
             continue
         if key.model._default_manager.filter(**{f"{key.name}__in": made}).exists():
             raise Refusal.because(
-                "in use", "Somebody of this table has a place or a waiver since, so it can't be undone in one press."
+                "in use",
+                gettext(
+                    "A child from this import has a spot or a waiver by now, so this import can’t be undone. "
+                    "Change those records by hand."
+                ),
             )
     answered = Guardian.objects.filter(guardianships__child__in=made, confirmed_at__isnull=False).exists()
     if answered or Collector.objects.filter(child__in=made, must_not=True).exists():
         raise Refusal.because(
             "in use",
-            "A guardian of this table has opened the family’s page since, or somebody must not collect one of the "
-            "children, so it can’t be undone in one press.",
+            gettext(
+                "A guardian from this import has opened their family page, or a child has a “must not pick up” entry, "
+                "so this import can’t be undone. Change those records by hand."
+            ),
         )
     guardians = list(Guardian.objects.filter(guardianships__child__in=made).values_list("pk", flat=True))
     count = children.count()

@@ -27,7 +27,7 @@ def ask_family_link(email: str, now: datetime) -> None:
         kind=FAMILY_LINK,
         what=f"asked {now:%Y-%m-%d %H:%M}",
         guardian=guardian,
-        summary=f"Link to the family page: {guardian.name}",
+        summary=f"Family page link for {guardian.name}",
         now=now,
     )
 

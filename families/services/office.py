@@ -4,6 +4,7 @@ from datetime import date, datetime
 from typing import Any
 
 from django.db import transaction
+from django.utils.translation import gettext_lazy
 
 from clinics.formatting import clinic_words
 from clinics.models import Clinic
@@ -18,6 +19,15 @@ from families.services.places import offer_free_places
 from people.rules.names import same_name
 
 __all__ = ["change_child", "give_place"]
+
+_UNFIT = {
+    "wrong age": gettext_lazy(
+        "%(child)s would be %(age)s at %(clinic)s, which has no group for that age. Give up that spot first."
+    ),
+    "group full": gettext_lazy(
+        "%(child)s would be %(age)s at %(clinic)s, where the group for that age is full. Give up that spot first."
+    ),
+}
 
 
 @transaction.atomic
@@ -44,7 +54,7 @@ def give_place(*, clinic: Clinic, child: Child, now: datetime) -> Place:
             kind=PLACES,
             what=f"places {place.pk}",
             guardian=guardian,
-            summary=f"A place by the office: {clinic_words(clinic)}",
+            summary=f"Spot given by the office: {clinic_words(clinic)}",
             now=now,
             clinic=clinic,
         )
@@ -67,10 +77,10 @@ def change_child(*, child: Child, facts: dict[str, Any], now: datetime) -> Child
         for place in coming.select_related("clinic").order_by("clinic_id"):
             clinic = lock_clinic(place.clinic)
             age = age_at(born, clinic.day)
-            code, why = _unfit(place, age, clinic)
+            code = _unfit(place, age, clinic)
             if code:
-                words = f"{row.given_name} would be {max(age, 0)} at {clinic}, {why}."
-                reasons.append(Reason(code, f"{words} Give up that place first.", "birth_date"))
+                told = {"child": row.given_name, "age": max(age, 0), "clinic": clinic}
+                reasons.append(Reason(code, _UNFIT[code] % told, "birth_date"))
             else:
                 Place.objects.filter(pk=place.pk).update(age=age)
                 changed.append(clinic)
@@ -83,13 +93,13 @@ def change_child(*, child: Child, facts: dict[str, Any], now: datetime) -> Child
     return row
 
 
-def _unfit(place: Place, age: int, clinic: Clinic) -> tuple[str, str]:
-    """Code and words of why a place can't be one of ``age`` from now on; two empty texts when it can."""
+def _unfit(place: Place, age: int, clinic: Clinic) -> str:
+    """The code of why a place can't be one of ``age`` from now on; "" when it can."""
     bands = bands_of(clinic)
     band = band_of(age, bands)
     if band is None:
-        return "wrong age", "which has no group of that age"
+        return "wrong age"
     if place.state != PlaceState.HELD or band == band_of(place.age, bands):
-        return "", ""
+        return ""
     held = Place.objects.held().filter(clinic=clinic, age__gte=band.youngest, age__lte=band.oldest).count()
-    return ("", "") if held < band.places else ("group full", "where the group of that age is full")
+    return "" if held < band.places else "group full"

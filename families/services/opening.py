@@ -1,8 +1,9 @@
-"""Whether families can register for a clinic by themselves."""
+"""Whether families can register for a clinic on the public page."""
 
 from datetime import datetime
 
 from django.db import transaction
+from django.utils.translation import gettext
 
 from clinics.models import Clinic, Status
 from core.refusal import Refusal
@@ -16,9 +17,9 @@ def take_families(*, clinic: Clinic, open_it: bool, now: datetime) -> Clinic:
     """Open or stop registering on the public page. Places that children have stay."""
     row = lock_clinic(clinic)
     if row.status == Status.CANCELLED:
-        raise Refusal.because("cancelled", "This clinic is cancelled, so nobody can register for it.")
+        raise Refusal.because("cancelled", gettext("This clinic is cancelled, so registration is closed."))
     if row.starts_at <= now:
-        raise Refusal.because("too late", "This clinic has begun, so nobody can register for it any more.")
+        raise Refusal.because("too late", gettext("This clinic has started, so registration is closed."))
     if row.takes_families != open_it:
         row.takes_families = open_it
         row.save(update_fields=["takes_families"])

@@ -4,6 +4,7 @@ from datetime import date, datetime
 
 from django.db import transaction
 from django.db.models import Model
+from django.utils.translation import gettext
 
 from core.merge import history_of
 from core.refusal import Refusal
@@ -120,7 +121,8 @@ def hold_child(*, child: Child, because: str) -> Child:
     """
     row = Child.objects.select_for_update(no_key=True).get(pk=child.pk)
     if row.forgotten_at is not None:
-        raise Refusal.because("forgotten", "This record is forgotten already; there is nothing left to keep.")
+        words = gettext("This record has already been deleted, so there’s nothing to put on hold.")
+        raise Refusal.because("forgotten", words)
     row.held_because = because.strip()
     row.save(update_fields=["held_because"])
     return row

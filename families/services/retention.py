@@ -6,6 +6,7 @@ from datetime import date, datetime, time, timedelta
 
 from django.db import transaction
 from django.db.models import Exists, Max, OuterRef, Q
+from django.utils.translation import gettext
 
 from clinics.models import Clinic, Status
 from core import clock
@@ -98,7 +99,7 @@ def purge_leftovers(*, now: datetime) -> int:
     letters = Note.objects.about_no(Guardian).filter(kind=FAMILY_REQUEST, written_at__lt=old)
     count += letters.exclude(state=NoteState.STUCK).delete()[0]
     if count:
-        Purge.objects.create(at=now, what="entries of phones, tables and last letters", count=count)
+        Purge.objects.create(at=now, what="phone entries, imports, and last emails", count=count)
     return count
 
 
@@ -119,7 +120,7 @@ def purge_children(*, today: date, now: datetime) -> Counter[str]:
                 redact_child(child=row, now=now)
             hooks.child_forgotten.ask(row, goes == "all")
             done[goes] += 1
-    words = {"all": "children, everything", "notes": "children, all but the signed waiver"}
+    words = {"all": "children (everything)", "notes": "children (everything except the signed waiver)"}
     Purge.objects.bulk_create(Purge(at=now, what=words[goes], count=count) for goes, count in done.items())
     return done
 
@@ -138,9 +139,10 @@ def decide_request(
     FamilyRequest.objects.select_for_update(no_key=True).get(pk=request.pk)
     row = FamilyRequest.objects.select_related("guardian").get(pk=request.pk)
     if row.state != State.WAITING:
-        raise Refusal.because("decided", f"This was answered already: {row.get_state_display()}.")
+        words = gettext("This request was already answered: %(answer)s.") % {"answer": row.get_state_display()}
+        raise Refusal.because("decided", words)
     if not grant and not reason.strip():
-        raise Refusal.because("no reason", "Write the reason: it goes into the mail.", "reason")
+        raise Refusal.because("no reason", gettext("Enter a reason. It goes in the email."), "reason")
     row.state, row.reason = (State.DONE if grant else State.DECLINED), reason.strip()
     row.decided_at, row.decided_by = now, by
     row.link_counter += 1
@@ -150,14 +152,14 @@ def decide_request(
         unconfirmed = Guardian.objects.filter(email__iexact=guardian.email, confirmed_at=None, forgotten_at=None)
         for one in [guardian, *(unconfirmed.exclude(pk=guardian.pk) if guardian.email else ())]:
             _erase(one, keep_waivers, now)
-        Purge.objects.create(at=now, what="households, on request", count=1)
+        Purge.objects.create(at=now, what="families, by request", count=1)
         return row
     row.save()
     note_to_guardian(
         kind=FAMILY_REQUEST,
         what=f"request {row.pk} {row.state}",
         guardian=guardian,
-        summary=f"Answer to a request for {row.get_what_display()}",
+        summary=f"Answer to a data request: {row.get_what_display()}",
         now=now,
         about=[row],
         request_state=row.state,
@@ -174,20 +176,25 @@ def _erase(guardian: Guardian, keep_waivers: bool, now: datetime) -> None:
     children = list(theirs.select_for_update(no_key=True, of=("self",)))
     if any(child.held_because for child in children):
         raise Refusal.because(
-            "on hold", "A record of this household is on hold for a court or an insurer, so nothing of it may go yet."
+            "on hold",
+            gettext(
+                "A record in this family is on hold for a court or insurer, so it can’t be deleted yet. End the hold first."
+            ),
         )
     here = Place.objects.held().filter(child__in=theirs, clinic__starts_at__lte=now, clinic__ends_at__gt=now)
     if here.exists() or any(hooks.on_the_floor.ask([child.pk for child in children], now)):
         raise Refusal.because(
             "on the floor",
-            "A child of this household is at a clinic at this moment, where their allergies and who collects them are "
-            "needed. Forget the household when it is over.",
+            gettext(
+                "A child in this family is at a clinic right now, and staff need their allergy and pickup information. "
+                "Delete the family’s data after the clinic."
+            ),
         )
     shared = {child.pk for child in children if child.guardianships.exclude(guardian=guardian).exists()}
     for place in coming.select_related("clinic__center", "guardian"):
         # What another guardian asked for stays theirs; a place whose asker is gone would have nobody to hear of it.
         if place.child_id not in shared or place.guardian_id == guardian.pk:
-            end_place(place=place, because="the household was forgotten", now=now)
+            end_place(place=place, because="the family’s data was deleted", now=now)
     forget_in_tables(children={child.pk for child in children} - shared, email=guardian.email)
     for child in children:
         if child.pk in shared:
@@ -212,7 +219,7 @@ def _last_note(guardian: Guardian, row: FamilyRequest, now: datetime) -> None:
         kind=FAMILY_REQUEST,
         to_name=guardian.name,
         to_email=guardian.email,
-        summary="Answer to a request to be forgotten",
+        summary="Answer to a deletion request",
         due_at=now,
         language=guardian.language,
         step=f"forgotten {guardian.language}",

@@ -16,7 +16,7 @@ from people.models import Purge
 
 __all__ = ["guardians_due", "purge_guardians"]
 
-WORDS = {"all": "guardians without a child", "contacts": "guardians, all but the signature"}
+WORDS = {"all": "guardians without a child", "contacts": "guardians (everything except the signature)"}
 
 
 def guardians_due(

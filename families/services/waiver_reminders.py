@@ -66,7 +66,7 @@ def _note(guardian: Guardian, clinic: Clinic, step: str, due_at: datetime) -> No
         kind=WAIVER_ASK,
         to_name=guardian.name,
         to_email=guardian.email,
-        summary=f"Ask {guardian} to sign ({step}): {clinic_words(clinic)}"[:200],
+        summary=f"Waiver reminder for {guardian} ({step} before): {clinic_words(clinic)}"[:200],
         due_at=due_at,
         about=[clinic, guardian],
         language=guardian.language,

@@ -5,6 +5,7 @@ from datetime import date, datetime
 
 from django.db import transaction
 from django.db.models import Max
+from django.utils.translation import gettext
 
 from core.refusal import Reason, Refusal
 from families.models import WaiverText
@@ -56,12 +57,14 @@ def publish_version(*, version: int, today: date, now: datetime) -> list[WaiverT
         return rows
     reasons = []
     if not any(row.language == "en" and row.body for row in rows):
-        reasons.append(Reason("no English", "Write the English text first: it stands in for every other language."))
+        words = gettext("Enter the English version first. It’s used when another language is missing.")
+        reasons.append(Reason("no English", words))
     newer = WaiverText.objects.published().filter(version__gt=version).exists()
     if newer:
-        reasons.append(Reason("older", "A newer version is in force already. Write a new draft."))
+        reasons.append(Reason("older", gettext("A newer version is already published. Write a new draft.")))
     if any(row.season_ends and row.season_ends < today for row in rows):
-        reasons.append(Reason("season over", "The season of this text is over, so nobody could sign it."))
+        words = gettext("This version’s end date has passed, so no one could sign it. Change the date first.")
+        reasons.append(Reason("season over", words))
     if reasons:
         raise Refusal(*reasons)
     for row in rows:
@@ -73,5 +76,5 @@ def publish_version(*, version: int, today: date, now: datetime) -> list[WaiverT
 def _refuse_published(rows: list[WaiverText]) -> None:
     if any(row.published_at for row in rows):
         raise Refusal.because(
-            "published", "This version is in force, and people have signed it as it is. Write a new draft instead."
+            "published", gettext("This version is published and may have been signed. Write a new draft instead.")
         )

@@ -15,7 +15,8 @@ from core.parsing import row_named
 from families.models import Child
 from families.models.children import ChildQuerySet
 from families.queries.children import CSV_HEAD, at_clinic, child_lines, clinics_to_choose, csv_rows
-from families.queries.waivers import WAIVER_FILTERS, after, children_like, count_up_to
+from families.queries.waivers import after, children_like, count_up_to
+from families.words.waivers import WAIVER_FILTERS
 
 PER_PAGE = 50
 COUNTED = 1000

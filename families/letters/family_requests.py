@@ -2,7 +2,7 @@
 
 from datetime import datetime, timedelta
 
-from django.utils.translation import gettext, gettext_lazy
+from django.utils.translation import gettext_lazy
 
 from core import links
 from core.languages import SPOKEN
@@ -47,14 +47,14 @@ def family_request(note: Note, now: datetime) -> Letter:
         return Letter({"name": note.to_name, "answer": "forgotten"})
     row = row_of(note, FamilyRequest.objects.filter(guardian=note.number_of(Guardian)))
     if row is None:
-        raise Stale(gettext("This request is no longer on file."))
+        raise Stale("This request is no longer on file.")
     if row.state != note.facts["request_state"]:
-        raise Stale(gettext("The request’s status changed."))
+        raise Stale("The request’s status changed.")
     facts = {"name": note.to_name, "row": row, "days": COPY_DAYS}
     if row.decided_at is None or row.state != FamilyRequest.State.DONE:
         return Letter(facts | {"answer": row.state})
     if now >= copy_ends(row):
-        raise Stale(gettext("The link expired before the email was sent."))
+        raise Stale("The link expired before the email was sent.")
     return Letter(facts | {"answer": "copy", "link": copy_link(row)})
 
 

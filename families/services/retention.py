@@ -178,7 +178,8 @@ def _erase(guardian: Guardian, keep_waivers: bool, now: datetime) -> None:
         raise Refusal.because(
             "on hold",
             gettext(
-                "A record in this family is on hold for a court or insurer, so it can’t be deleted yet. End the hold first."
+                "A record in this family is on hold for a court or insurer, so it can’t be deleted yet. "
+                "End the hold first."
             ),
         )
     here = Place.objects.held().filter(child__in=theirs, clinic__starts_at__lte=now, clinic__ends_at__gt=now)

@@ -14,7 +14,7 @@ from families.models import CareReading, Child, Collector, Guardianship, Place, 
 from families.queries.waivers import open_waivers, photos_allowed
 from families.rules.waivers import Signature, waiver_on
 from families.words.history import FieldChange, added_words, changed_words, removed_words
-from families.words.waivers import waiver_flag
+from families.words.waivers import until_words, waiver_flag
 from people.rules.ages import age_on
 
 __all__ = ["ChangeLine", "ChildPage", "child_page", "clinics_to_give"]
@@ -50,8 +50,8 @@ class ChildPage:
     guardianships: list[Guardianship]
     coming: list[Place]
     past: list[Place]
-    waiver_today: tuple[str, str, date | None]
-    waiver_next: tuple[str, str, date | None] | None
+    waiver_today: tuple[str, str, str]
+    waiver_next: tuple[str, str, str] | None
     next_clinic: Clinic | None
     signatures: list[SignatureLine]
     photos: bool
@@ -72,9 +72,9 @@ def child_page(child: Child, today: date, now: datetime) -> ChildPage:
     collectors = list(Collector.objects.in_force().filter(child=child))
     waivers = Waiver.objects.filter(child=child).select_related("text", "guardian", "paper_seen_by")
 
-    def waiver_state(day: date) -> tuple[str, str, date | None]:
+    def waiver_state(day: date) -> tuple[str, str, str]:
         found = book.on(child.pk, day)
-        return (*waiver_flag(found), found.until)
+        return (*waiver_flag(found), until_words(found))
 
     def line(waiver: Waiver) -> SignatureLine:
         gone = waiver.withdrawn_at.astimezone(clock.home_zone()).date() if waiver.withdrawn_at else None

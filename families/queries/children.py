@@ -8,7 +8,7 @@ from clinics.models import Clinic
 from families.models import Child, Guardianship, Place
 from families.models.children import ChildQuerySet
 from families.queries.waivers import open_waivers, photos_allowed
-from families.words.waivers import waiver_flag
+from families.words.waivers import until_words, waiver_flag
 from people.rules.ages import age_on
 
 __all__ = ["CSV_HEAD", "ChildLine", "at_clinic", "child_lines", "clinics_to_choose", "csv_rows"]
@@ -27,6 +27,7 @@ class ChildLine:
     flag_kind: str
     flag_word: str
     until: date | None
+    until_words: str
     photos: bool
     guardians: list[Guardianship] = field(default_factory=list)
     next_place: Place | None = None
@@ -67,6 +68,7 @@ def child_lines(children: Sequence[Child], today: date, now: datetime) -> list[C
                 flag_kind=kind,
                 flag_word=word,
                 until=standing.until,
+                until_words=until_words(standing),
                 photos=child.pk in photos,
                 guardians=guardians.get(child.pk, []),
                 next_place=places.get(child.pk),

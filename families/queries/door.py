@@ -1,4 +1,4 @@
-"""The door list: who has a place, who may take them home, and what to look out for."""
+"""The sign-in sheet: who has a spot, who may pick them up, and what to look out for."""
 
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass, field
@@ -8,7 +8,7 @@ from clinics.models import Clinic
 from families.models import Child, Collector, Guardianship, Place, PlaceState
 from families.queries.waivers import open_waivers, photos_allowed
 from families.rules.waivers import WaiverStanding
-from families.words.waivers import waiver_flag
+from families.words.waivers import until_words, waiver_flag, waiver_words
 from people.rules.names import same_name
 
 __all__ = ["BandPlaces", "DoorLine", "band_places", "by_family_name", "door_lines", "place_lines"]
@@ -21,6 +21,7 @@ class DoorLine:
     waiver: WaiverStanding
     flag_kind: str
     flag_word: str
+    until_words: str
     photos: bool
     guardianships: list[Guardianship] = field(default_factory=list)
     collectors: list[Collector] = field(default_factory=list)
@@ -36,6 +37,10 @@ class DoorLine:
         """The first guardian's contact, where that one has named any."""
         named = [one for one in self.guardianships if one.emergency_phone]
         return next(iter([one for one in named if one in self.handed_to] or named), None)
+
+    @property
+    def waiver_words(self) -> str:
+        return waiver_words(self.waiver)
 
     @property
     def offered(self) -> bool:
@@ -155,6 +160,7 @@ def _lines(rows: Iterable[Place], day: date) -> list[DoorLine]:
                 waiver=standing,
                 flag_kind=kind,
                 flag_word=word,
+                until_words=until_words(standing),
                 photos=child.pk in photos,
                 guardianships=guardianships.get(child.pk, []),
                 # A guardian is not told whom the office keeps away, and may have named just that person.

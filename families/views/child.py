@@ -6,6 +6,7 @@ from django import forms
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from clinics.models import Clinic
@@ -69,7 +70,7 @@ def care_write(request: HttpRequest, pk: int) -> HttpResponse:
         now = Child.objects.get(pk=row.pk)
         read_care(children=[now], by=account(request), where=f"page of child {row.pk}", now=clock.now())
         return _page(request, now, care_form=form, care_now=now, care_mark=care_mark(now), status=409)
-    messages.success(request, f"What we should know about {row.given_name} is saved and locked.")
+    messages.success(request, _("%(child)s’s care notes are saved and locked.") % {"child": row.given_name})
     return redirect("child", pk)
 
 
@@ -82,24 +83,27 @@ def child_change(request: HttpRequest, pk: int) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         try:
             change_child(child=row, facts=form.cleaned_data, now=clock.now())
-            messages.success(request, f"{form.cleaned_data['name']} is saved.")
+            messages.success(request, _("%(child)s is saved.") % {"child": form.cleaned_data["name"]})
             return redirect("child", pk)
         except Refusal as refusal:
             refusal.show_on(form)
-    return _form(request, row, form, f"Change {row}", "Save the child")
+    return _form(request, row, form, _("Edit %(child)s") % {"child": row}, _("Save details"))
 
 
 @require_POST
 @may("keep_children")
 def photo_answer(request: HttpRequest, pk: int) -> HttpResponse:
-    """What a guardian told the office about photos, on paper or by telephone. Every guardian's no still wins."""
+    """What a guardian told the office about photos, on paper or by phone. Every guardian's no still wins."""
     row = _child(pk)
     said = request.POST.get("allowed")
     if said not in ("yes", "no"):
-        messages.error(request, "Choose yes or no.")
+        messages.error(request, _("Choose yes or no for photos."))
         return redirect("child", pk)
     answer_photo(child=row, guardian=None, allowed=said == "yes", now=clock.now())
-    messages.success(request, f"Photos of {row.given_name}: {said}, as a guardian told us.")
+    words = _("Recorded a guardian’s yes to photos of %(child)s.")
+    if said == "no":
+        words = _("Recorded a guardian’s no to photos of %(child)s.")
+    messages.success(request, words % {"child": row.given_name})
     return redirect("child", pk)
 
 
@@ -113,8 +117,10 @@ def collector_new(request: HttpRequest, pk: int) -> HttpResponse:
         try:
             write = keep_away if away else add_collector
             one = write(child=row, by=by, now=clock.now(), **form.cleaned_data)
-            words = "must not collect" if away else "may collect"
-            messages.success(request, f"{one} {words} {row.given_name}.")
+            words = _("%(name)s may pick up %(child)s.")
+            if away:
+                words = _("%(name)s must not pick up %(child)s. The sign-in sheet shows it.")
+            messages.success(request, words % {"name": one, "child": row.given_name})
             return redirect("child", pk)
         except Refusal as refusal:
             refusal.show_on(form)
@@ -126,7 +132,9 @@ def collector_new(request: HttpRequest, pk: int) -> HttpResponse:
 def collector_end(request: HttpRequest, pk: int, collector: int) -> HttpResponse:
     row = get_object_or_404(Collector, pk=collector, child_id=pk)
     end_collector(collector=row, now=clock.now())
-    messages.success(request, f"What was written of {row} is ended, and stays in the history.")
+    messages.success(
+        request, _("%(name)s was removed from the pickup list. The history keeps a record.") % {"name": row}
+    )
     return redirect("child", pk)
 
 
@@ -138,11 +146,12 @@ def guardian_new(request: HttpRequest, pk: int) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         try:
             guardian = add_guardian(child=row, now=clock.now(), **form.cleaned_data)
-            messages.success(request, f"{guardian} is a guardian of {row.given_name}.")
+            words = _("%(guardian)s is now a guardian of %(child)s.")
+            messages.success(request, words % {"guardian": guardian, "child": row.given_name})
             return redirect("child", pk)
         except Refusal as refusal:
             refusal.show_on(form)
-    return _form(request, row, form, f"Add a guardian of {row}", "Add the guardian")
+    return _form(request, row, form, _("Add a guardian for %(child)s") % {"child": row}, _("Add guardian"))
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -154,13 +163,16 @@ def paper_waiver(request: HttpRequest, pk: int) -> HttpResponse:
         facts = {name: form.cleaned_data[name] for name in ("text", "guardian", "typed_name", "signed_on")}
         try:
             record_paper_waiver(child=row, by=account(request), today=clock.today(), now=clock.now(), **facts)
-            messages.success(request, f"The paper for {row.given_name} is recorded, seen by {account(request).name}.")
+            words = _("Paper waiver for %(child)s recorded. Checked by %(name)s.")
+            messages.success(request, words % {"child": row.given_name, "name": account(request).name})
             return redirect("child", pk)
         except Refusal as refusal:
             for reason in refusal.reasons:
                 field = {"signed": "signed_on"}.get(reason.field or "", reason.field)
                 form.add_error(field if field in form.fields else None, reason.text)
-    return _form(request, row, form, f"Record a paper waiver for {row}", "Record the paper")
+    return _form(
+        request, row, form, _("Record a paper waiver for %(child)s") % {"child": row}, _("Save the paper waiver")
+    )
 
 
 @require_POST
@@ -168,7 +180,7 @@ def paper_waiver(request: HttpRequest, pk: int) -> HttpResponse:
 def withdraw(request: HttpRequest, pk: int, waiver: int) -> HttpResponse:
     row = get_object_or_404(Waiver, pk=waiver, child_id=pk)
     withdraw_waiver(waiver=row, by=account(request).name, now=clock.now())
-    messages.success(request, "The signature is taken back. It stays in the record, and holds no more from today.")
+    messages.success(request, _("Signature withdrawn. It stays on file but is no longer valid."))
     return redirect("child", pk)
 
 
@@ -178,28 +190,35 @@ def place_give(request: HttpRequest, pk: int) -> HttpResponse:
     row = _child(pk)
     clinic = row_named(Clinic.objects.all(), request.POST.get("clinic", ""))
     if clinic is None:
-        return _page(request, row, status=422, give_trouble="Choose a clinic first.")
+        return _page(request, row, status=422, give_trouble=_("Choose a clinic."))
     try:
         place = give_place(clinic=clinic, child=row, now=clock.now())
     except Refusal as refusal:
         return _page(request, row, status=422, give_trouble=str(refusal))
     if place.state == PlaceState.WAITING:
-        messages.warning(request, f"{clinic} is full, so {row.given_name} waits for a place.")
+        words = _("%(clinic)s is full. %(child)s is on the waiting list.")
+        messages.warning(request, words % {"clinic": clinic, "child": row.given_name})
     else:
-        messages.success(request, f"{row.given_name} has a place at {clinic}.")
+        words = _("%(child)s has a spot at %(clinic)s.")
+        messages.success(request, words % {"clinic": clinic, "child": row.given_name})
     return redirect("child", pk)
 
 
 @require_POST
 @may("keep_children")
 def place_end(request: HttpRequest, pk: int, place: int) -> HttpResponse:
-    row = get_object_or_404(Place.objects.select_related("clinic__center", "guardian"), pk=place, child_id=pk)
+    rows = Place.objects.select_related("clinic__center", "guardian", "child")
+    row = get_object_or_404(rows.defer("child__allergies", "child__care_notes"), pk=place, child_id=pk)
     if row.clinic.ends_at <= clock.now():
-        messages.error(request, "This clinic is over, so its places stay as they were.")
+        messages.error(request, _("This clinic is over, so spots can’t change."))
         return redirect("child", pk)
     offered = end_place(place=row, because="given up by the office", by=account(request), now=clock.now())
-    more = " It is offered to the first who waits." if offered else ""
-    messages.success(request, f"The place at {row.clinic} is given up.{more}")
+    words = _("%(child)s’s spot at %(clinic)s is given up.")
+    if offered:
+        words = _(
+            "%(child)s’s spot at %(clinic)s is given up. We’ve offered it to the first child on the waiting list."
+        )
+    messages.success(request, words % {"child": row.child.given_name, "clinic": row.clinic})
     return redirect("child", pk)
 
 

@@ -1,4 +1,4 @@
-"""The door list, and the children of a clinic as the office sees them."""
+"""The sign-in sheet, and the children of a clinic as the office sees them."""
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
@@ -65,7 +65,7 @@ def _door(request: HttpRequest, clinic: Clinic, *, open_now: bool) -> HttpRespon
         read_care(
             children=[line.child for line in lines],
             by=account(request),
-            where=f"door list of clinic {clinic.pk}",
+            where=f"sign-in sheet of clinic {clinic.pk}",
             now=clock.now(),
         )
     context = {

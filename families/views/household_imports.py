@@ -1,4 +1,4 @@
-"""Households in from a CSV file: read, look, take, undo."""
+"""Families from a CSV file: upload, check, import, undo."""
 
 from datetime import date
 from typing import Any
@@ -7,6 +7,8 @@ from django import forms
 from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext_lazy as _
+from django.utils.translation import ngettext
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from core.access import may
@@ -19,7 +21,9 @@ from people.views.imports import act_on, read_file
 
 
 class HouseholdFileForm(forms.Form):
-    file = forms.FileField(label="CSV file", help_text="UTF-8, at most 10 MB and 50,000 rows; one row for each child.")
+    file = forms.FileField(
+        label=_("CSV file"), help_text=_("A CSV file (UTF-8), up to 10 MB and 50,000 rows. One row per child.")
+    )
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -70,5 +74,12 @@ def _read_child(row: dict[str, Any]) -> dict[str, Any]:
 @may("see_children", "keep_children")
 def import_act(request: HttpRequest, pk: int) -> HttpResponse:
     table = get_object_or_404(Import, pk=pk, what=Import.What.HOUSEHOLDS)
-    act_on(request, table, lambda count: f"{count} {'child is' if count == 1 else 'children are'} taken back.")
+    act_on(request, table, _undone)
     return redirect("household-import-one", pk)
+
+
+def _undone(count: int) -> str:
+    words = ngettext(
+        "%(n)d child removed. The import is undone.", "%(n)d children removed. The import is undone.", count
+    )
+    return words % {"n": count}

@@ -7,9 +7,10 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.urls import reverse
 from django.utils.safestring import mark_safe
+from django.utils.translation import gettext
 from django.views.decorators.http import require_POST, require_safe
 
-from clinics.models import Clinic
+from clinics.models import Clinic, Status
 from core import clock
 from core.access import may
 from core.refusal import Refusal
@@ -44,8 +45,12 @@ def families(request: HttpRequest, pk: int) -> HttpResponse:
     clinic = get_object_or_404(Clinic, pk=pk)
     open_it = request.POST.get("open") == "yes"
     try:
-        take_families(clinic=clinic, open_it=open_it, now=clock.now())
-        words = "Families can register for it now." if open_it else "Families can no longer register by themselves."
+        row = take_families(clinic=clinic, open_it=open_it, now=clock.now())
+        words = gettext("Families can register for this clinic now.")
+        if row.status != Status.CONFIRMED:
+            words = gettext("Families can register for this clinic once it’s confirmed.")
+        if not open_it:
+            words = gettext("Registration is closed. You can still give a spot from a child’s page.")
         messages.success(request, words)
     except Refusal as refusal:
         messages.error(request, str(refusal))

@@ -1,4 +1,4 @@
-"""What is kept of children and for how long, and requests of guardians: a person looks at each."""
+"""How long children's records are kept, and guardians' data requests: a person looks at each."""
 
 from collections import Counter
 from datetime import timedelta
@@ -9,6 +9,7 @@ from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import translation
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from core import clock, links
@@ -41,7 +42,7 @@ def retention(request: HttpRequest) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         if request.POST.get("confirmed"):
             set_retention(rule=form.instance, by=account(request), now=clock.now())
-            messages.success(request, "Saved. The next purge follows it.")
+            messages.success(request, _("Saved. The next cleanup will use this rule."))
             return redirect("retention")
         would = Counter(goes for _, goes in children_due(today=clock.today(), rule=rule_of(form.instance)))
     context = {
@@ -72,11 +73,12 @@ def request_list(request: HttpRequest) -> HttpResponse:
 @require_POST
 @may("keep_requests")
 def request_decide(request: HttpRequest, pk: int) -> HttpResponse:
-    row = get_object_or_404(FamilyRequest, pk=pk)
+    row = get_object_or_404(FamilyRequest.objects.select_related("guardian"), pk=pk)
     act = request.POST.get("act")
     try:
         if act not in ("grant", "decline"):
-            raise Refusal.because("no such act", "Choose one of the buttons.")
+            raise Refusal.because("no such act", _("Click one of the buttons."))
+        emailed = bool(row.guardian.email)
         with transaction.atomic():
             decide_request(
                 request=row,
@@ -86,7 +88,10 @@ def request_decide(request: HttpRequest, pk: int) -> HttpResponse:
                 now=clock.now(),
                 keep_waivers=Retention.now().keep_waivers,
             )
-        messages.success(request, "Done, and the guardian is being told.")
+        words = _("Done. We’re emailing the guardian.")
+        if not emailed:
+            words = _("Done. We have no email for this guardian, so let them know in person or by phone.")
+        messages.success(request, words)
     except Refusal as refusal:
         messages.error(request, str(refusal))
     return redirect("family-requests")
@@ -99,7 +104,10 @@ def child_hold(request: HttpRequest, pk: int) -> HttpResponse:
     because = request.POST.get("because", "")[:200]
     try:
         hold_child(child=child, because=because)
-        messages.success(request, "The record is on hold." if because.strip() else "The rule has the record again.")
+        words = _("The record is on hold.")
+        if not because.strip():
+            words = _("The hold is off. The rule applies to this record again.")
+        messages.success(request, words)
     except Refusal as refusal:
         messages.error(request, str(refusal))
     return redirect("retention")
@@ -110,7 +118,7 @@ def copy(request: HttpRequest, token: str) -> HttpResponse:
     """By link: everything we keep of the guardian who asked, in their language."""
     try:
         rows = FamilyRequest.objects.filter(state=FamilyRequest.State.DONE).select_related("guardian")
-        row = subject_of(request, "copy", token, rows, "This copy is no longer to be had.")
+        row = subject_of(request, "copy", token, rows, _("This copy is no longer available."))
     except links.LinkProblem as problem:
         return link_problem(request, problem)
     assert row.decided_at is not None

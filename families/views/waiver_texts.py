@@ -7,6 +7,8 @@ from django import forms
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from core import clock
@@ -20,25 +22,27 @@ LONGEST = 20_000
 
 
 class TextForm(forms.Form):
-    title_en = forms.CharField(label="Title in English", max_length=120)
-    body_en = forms.CharField(label="Text in English", max_length=LONGEST, widget=forms.Textarea(attrs={"rows": 14}))
-    title_es = forms.CharField(label="Title in Spanish", max_length=120, required=False)
+    title_en = forms.CharField(label=_("Title in English"), max_length=120)
+    body_en = forms.CharField(label=_("Text in English"), max_length=LONGEST, widget=forms.Textarea(attrs={"rows": 14}))
+    title_es = forms.CharField(label=_("Title in Spanish"), max_length=120, required=False)
     body_es = forms.CharField(
-        label="Text in Spanish", max_length=LONGEST, required=False, widget=forms.Textarea(attrs={"rows": 14})
+        label=_("Text in Spanish"), max_length=LONGEST, required=False, widget=forms.Textarea(attrs={"rows": 14})
     )
     months = forms.IntegerField(
-        label="Signed for, in months", min_value=1, max_value=36, initial=12,
-        help_text="How long a signature under this text is in date.",
+        label=_("Valid for (months)"), min_value=1, max_value=36, initial=12,
+        help_text=_("How long a signature on this version stays valid."),
     )  # fmt: skip
-    season_ends = DayField(label="Or until this day", required=False, help_text="The earlier of the two ends it.")
+    season_ends = DayField(label=_("Or until this date"), required=False, help_text=_("Whichever comes first."))
     signs_anew = forms.BooleanField(
-        label="Everybody signs anew", required=False, help_text="Signatures under older versions no longer hold."
+        label=_("Everyone must sign again"),
+        required=False,
+        help_text=_("Signatures on older versions will no longer be valid."),
     )
 
     def clean(self) -> dict[str, Any]:
         data = super().clean() or {}
         if bool(data.get("title_es")) != bool(data.get("body_es")):
-            self.add_error("title_es", "Give both the title and the text in Spanish, or neither.")
+            self.add_error("title_es", gettext("Enter both the title and the text in Spanish, or leave both empty."))
         return data
 
 
@@ -83,7 +87,8 @@ def waiver_publish(request: HttpRequest, version: int) -> HttpResponse:
     _version(version)
     try:
         publish_version(version=version, today=clock.today(), now=clock.now())
-        messages.success(request, f"Version {version} is in force. It is what guardians sign from now on.")
+        words = gettext("Version %(version)s is published. Guardians will sign this version from now on.")
+        messages.success(request, words % {"version": version})
     except Refusal as refusal:
         messages.error(request, str(refusal))
     return redirect("waiver-version", version)
@@ -93,11 +98,14 @@ def _form(request: HttpRequest, version: int | None, form: TextForm) -> HttpResp
     if request.method == "POST" and form.is_valid():
         try:
             number = write_draft(facts=TextFacts(**form.cleaned_data), version=version)
-            messages.success(request, f"The draft of version {number} is saved. Nobody signs it until it is published.")
+            words = gettext("Draft of version %(version)s saved. No one can sign it until you publish it.")
+            messages.success(request, words % {"version": number})
             return redirect("waiver-version", number)
         except Refusal as refusal:
             refusal.show_on(form)
-    heading = f"Change the draft of version {version}" if version else "Write a new version"
+    heading = (
+        gettext("Edit draft version %(version)s") % {"version": version} if version else gettext("Add a new version")
+    )
     context = {"here": "children", "form": form, "heading": heading, "version": version}
     return render(request, "families/waiver_form.html", context, status=422 if form.errors else 200)
 

@@ -3,9 +3,10 @@
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
+from core.formats import short_day
 from families.rules.waivers import WaiverStanding
 
-__all__ = ["WAIVER_FILTERS", "waiver_flag"]
+__all__ = ["WAIVER_FILTERS", "until_words", "waiver_flag", "waiver_words"]
 
 # What the list of children can be narrowed by.
 WAIVER_FILTERS = (("in date", _("Waiver current")), ("not in date", _("Waiver missing or expired")))
@@ -18,7 +19,29 @@ _STATES = {
     "missing": _("missing"),
 }
 
+# The same where nothing beside it says that it is the waiver.
+_WAIVER_STATES = {
+    "in date": _("waiver current"),
+    "lapsed": _("waiver expired"),
+    "older text": _("older waiver version signed"),
+    "withdrawn": _("waiver withdrawn"),
+    "missing": _("waiver missing"),
+}
+
 
 def waiver_flag(standing: WaiverStanding) -> tuple[str, str]:
     """The flag's kind and its word."""
     return "set" if standing.ok else "stop", gettext(_STATES[standing.state])
+
+
+def waiver_words(standing: WaiverStanding) -> str:
+    """How the waiver stands, in words that say that it is the waiver."""
+    return gettext(_WAIVER_STATES[standing.state])
+
+
+def until_words(standing: WaiverStanding) -> str:
+    """Say until when it is or was valid; "" where no day says anything, as for a signature that was withdrawn."""
+    if standing.until is None or standing.state not in ("in date", "lapsed"):
+        return ""
+    words = gettext("valid through %(day)s") if standing.ok else gettext("was valid through %(day)s")
+    return words % {"day": short_day(standing.until)}

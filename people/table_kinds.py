@@ -1,4 +1,4 @@
-"""What a kind of table from a file can do: be read, be written, and be taken back."""
+"""What a kind of uploaded file can do: be read, be written, and be undone."""
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
@@ -19,11 +19,11 @@ def _all_rows(table: Import) -> list[dict[str, Any]]:
 @dataclass(frozen=True)
 class TableKind:
     head: Sequence[str]  # the columns; without the first two it can't be read
-    # What of the file can be taken, as of a day.
+    # What of the file can be imported, as of a day.
     read: Callable[[list[dict[str, str]], date], ReadRows]
     # Write every row or none, saying how many are written so far; returns the numbers of what was written.
     write: Callable[[Import, datetime, Callable[[int], None]], list[int]]
-    # Take back what has these numbers; returns how many it was.
+    # Remove what has these numbers; returns how many it was.
     undo: Callable[[list[int]], int]
-    # What stays of the rows, for a look, once the table is taken or taken back.
+    # What stays of the rows, for a look, once the table is imported or undone.
     kept: Callable[[Import], list[dict[str, Any]]] = _all_rows

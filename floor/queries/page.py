@@ -24,7 +24,7 @@ from floor.rules.adults_now import adults_now
 from floor.rules.floor_log import Action, FloorState
 from people.models import Volunteer, duties
 from people.queries.standing import open_book
-from people.rules.standing_sentences import why_not
+from people.words.standing import why_not
 from runsheets.models import RunSheetPlan
 from runsheets.queries.run_sheet_floor import sheet_for_floor
 from shifts.models import Assignment

@@ -1,9 +1,10 @@
-"""Forms for signing in and for passwords."""
+"""Forms for logging in and for passwords."""
 
 from typing import Any
 
 from django.contrib.auth import forms
 from django.db import transaction
+from django.utils.translation import gettext_lazy as _
 
 from people.services.accounts import write_password_note
 
@@ -12,15 +13,15 @@ __all__ = ["ForgotPasswordForm", "NewPasswordForm", "PasswordForm", "SignInForm"
 
 class SignInForm(forms.AuthenticationForm):
     error_messages = {
-        "invalid_login": "That address and password don't go together. Check both, or ask for a new password.",
-        "inactive": "This account is closed. Ask your admin.",
+        "invalid_login": _("That email and password don’t match. Check both, or reset your password."),
+        "inactive": _("This account is closed. Contact your admin."),
     }
 
 
 class PasswordForm(forms.PasswordChangeForm):
     error_messages = {
         **forms.PasswordChangeForm.error_messages,
-        "password_incorrect": "That is not your present password. Type it again.",
+        "password_incorrect": _("That isn’t your current password. Try again."),
     }
 
 
@@ -29,7 +30,7 @@ class NewPasswordForm(forms.SetPasswordForm):
 
 
 class ForgotPasswordForm(forms.PasswordResetForm):
-    """Writes a note to the outbox instead of sending mail from a page."""
+    """Writes a message to the outbox instead of sending email from a page."""
 
     def save(self, *args: Any, **kwargs: Any) -> None:
         with transaction.atomic():

@@ -1,26 +1,28 @@
-"""The public form of somebody who would like to help."""
+"""The public form of someone who wants to volunteer, and the office's answers to it."""
 
 from typing import Any
 
 from crispy_forms.helper import FormHelper
 from crispy_forms.layout import Fieldset, Layout, Submit
 from django import forms
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
 
 from people.models import Application, duties
 
-__all__ = ["ApplicationForm", "DecisionForm"]
+__all__ = ["ApplicationForm", "DecisionForm", "QuestionForm"]
 
 
 class ApplicationForm(forms.ModelForm):
     duties = forms.MultipleChoiceField(
-        label="What would you like to do?",
+        label=_("How would you like to help?"),
         choices=lambda: duties().choices,
         widget=forms.CheckboxSelectMultiple,
-        error_messages={"required": "Choose at least one; you can change it later."},
+        error_messages={"required": _("Choose at least one. You can change this later.")},
     )
-    under_18 = forms.BooleanField(label="I am under 18", required=False)
+    under_18 = forms.BooleanField(label=_("I am under 18"), required=False)
     # Left empty by people, filled in by programs; hidden by the stylesheet, not by its type.
-    website = forms.CharField(label="Leave this empty", required=False)
+    website = forms.CharField(label=_("Leave this empty"), required=False)
 
     class Meta:
         model = Application
@@ -38,17 +40,15 @@ class ApplicationForm(forms.ModelForm):
             "words",
         ]
         labels = {
-            "home_area": "Where do you live, roughly?",
-            "guardian_name": "Parent or guardian",
-            "guardian_contact": "Their telephone or e-mail",
-            "first_referee": "Somebody who knows you",
-            "second_referee": "Somebody else who knows you",
-            "words": "Anything you would like to say",
+            "home_area": _("What area do you live in?"),
+            "guardian_name": _("Parent or guardian"),
+            "guardian_contact": _("Their phone or email"),
+            "words": _("Anything else you’d like us to know"),
         }
         help_texts = {
-            "home_area": "A neighbourhood or town, never a street address.",
-            "first_referee": "Name and how to reach them; not family.",
-            "languages": "Those you speak with children.",
+            "home_area": _("Just a neighborhood or town, not a street address."),
+            "first_referee": _("Name and phone or email. Not a family member."),
+            "languages": _("Languages you can speak with children."),
         }
         widgets = {"words": forms.Textarea(attrs={"rows": 3})}
 
@@ -56,12 +56,12 @@ class ApplicationForm(forms.ModelForm):
         super().__init__(*args, **more)
         self.helper = FormHelper()
         self.helper.layout = Layout(
-            Fieldset("You", "name", "email", "phone", "home_area", "languages"),
-            Fieldset("Helping", "duties", "words"),
-            Fieldset("Under 18", "under_18", "guardian_name", "guardian_contact"),
-            Fieldset("Two people we may ask about you", "first_referee", "second_referee"),
+            Fieldset(gettext("About you"), "name", "email", "phone", "home_area", "languages"),
+            Fieldset(gettext("How you’d like to help"), "duties", "words"),
+            Fieldset(gettext("Under 18"), "under_18", "guardian_name", "guardian_contact"),
+            Fieldset(gettext("Two references"), "first_referee", "second_referee"),
             "website",
-            Submit("save", "Send", css_class="big"),
+            Submit("save", gettext("Send application"), css_class="big"),
         )
         self.helper.attrs = {"novalidate": ""}
 
@@ -72,20 +72,30 @@ class ApplicationForm(forms.ModelForm):
         if young:
             for name in ("guardian_name", "guardian_contact"):
                 if not data.get(name) and name not in self.errors:
-                    self.add_error(name, "Somebody under 18 needs a parent or guardian whom we can reach.")
+                    self.add_error(name, gettext("If you’re under 18, add a parent or guardian we can reach."))
             if data.get("duties") and data["duties"] != ["helper"]:
-                self.add_error("duties", "Under 18 you can help: choose helper alone.")
+                self.add_error("duties", gettext("If you’re under 18, choose helper only."))
         first, second = data.get("first_referee", ""), data.get("second_referee", "")
         if first and first.strip().lower() == second.strip().lower():
-            self.add_error("second_referee", "Name two different people.")
+            self.add_error("second_referee", gettext("Enter two different people."))
         return data
 
 
-class DecisionForm(forms.Form):
-    words = forms.CharField(
-        label="In words",
+class QuestionForm(forms.Form):
+    question = forms.CharField(
+        label=_("Your question"),
         max_length=300,
         required=False,
         widget=forms.Textarea(attrs={"rows": 3}),
-        help_text="What you still need to know, or why not. It goes into the mail as it stands.",
+        help_text=_("We’ll include it in the email word for word."),
+    )
+
+
+class DecisionForm(forms.Form):
+    reason = forms.CharField(
+        label=_("Your reason for declining"),
+        max_length=300,
+        required=False,
+        widget=forms.Textarea(attrs={"rows": 3}),
+        help_text=_("We’ll include it in the email word for word."),
     )

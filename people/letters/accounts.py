@@ -1,4 +1,4 @@
-"""Letters to people who sign in, and to people who would like to help."""
+"""Letters to people who log in, and to people who want to volunteer."""
 
 from datetime import datetime, timedelta
 from typing import Any
@@ -7,6 +7,8 @@ from django.conf import settings
 from django.urls import reverse
 from django.utils.encoding import force_bytes
 from django.utils.http import urlsafe_base64_encode
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
 
 from core import links
 from core.hooks import Hook
@@ -40,16 +42,16 @@ APPLY_DAYS = 14
 def _application(note: Note) -> Application:
     row = row_of(note, Application.objects.select_related("volunteer"))
     if row is None:
-        raise Stale("The application is no longer in the books.")
+        raise Stale(gettext("The application is no longer on file."))
     return row
 
 
 def apply_link(note: Note, now: datetime) -> Letter:
-    """Ask an applicant to confirm the address or to answer one more question, by the application's link."""
+    """Ask an applicant to confirm the email address or to answer one more question, by the application's link."""
     row = _application(note)
     wanted = Application.State.UNCONFIRMED if note.kind == APPLY_CONFIRM else Application.State.MORE_ASKED
     if row.state != wanted:
-        raise Stale(f"The application has gone on: {row.get_state_display()}.")
+        raise Stale(gettext("This application’s status changed: %(status)s.") % {"status": row.get_state_display()})
     expires_at = now + timedelta(days=APPLY_DAYS)
     token = links.make("apply", subject=row.pk, counter=row.link_counter, expires_at=expires_at)
     return Letter({"row": row, "link": links.address("join-link", token)})
@@ -66,7 +68,7 @@ def apply_decided(note: Note, now: datetime) -> Letter:
 def password_reset(note: Note, _now: datetime) -> Letter:
     account = row_of(note, User.objects.all())
     if account is None or not account.is_active:
-        raise Stale("The account is closed.")
+        raise Stale(gettext("The account is closed."))
     # Made now and never stored: whoever reads the outbox must not be able to take an account over.
     uid = urlsafe_base64_encode(force_bytes(account.pk))
     token = password_tokens.make_token(account)
@@ -75,9 +77,9 @@ def password_reset(note: Note, _now: datetime) -> Letter:
 
 
 LETTERS = (
-    LetterKind(PASSWORD_RESET, "new password", "people/mail/password-reset", password_reset),
-    LetterKind(APPLY_CONFIRM, "address to confirm", "people/mail/apply-confirm", apply_link),
-    LetterKind(APPLY_MORE, "asked for more", "people/mail/apply-more", apply_link),
-    LetterKind(APPLY_ACCEPTED, "application accepted", "people/mail/apply-accepted", apply_decided),
-    LetterKind(APPLY_DECLINED, "application declined", "people/mail/apply-declined", apply_decided),
+    LetterKind(PASSWORD_RESET, _("password reset"), "people/mail/password-reset", password_reset),
+    LetterKind(APPLY_CONFIRM, _("email to confirm"), "people/mail/apply-confirm", apply_link),
+    LetterKind(APPLY_MORE, _("question about application"), "people/mail/apply-more", apply_link),
+    LetterKind(APPLY_ACCEPTED, _("application accepted"), "people/mail/apply-accepted", apply_decided),
+    LetterKind(APPLY_DECLINED, _("application declined"), "people/mail/apply-declined", apply_decided),
 )

@@ -1,4 +1,4 @@
-"""People who sign in: admin, coordinator, floor lead. Volunteers, guardians and contacts never need to."""
+"""People who log in: admin, coordinator, floor lead. Volunteers, guardians and contacts never need to."""
 
 from typing import Any, ClassVar
 
@@ -6,6 +6,7 @@ from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
 from django.contrib.auth.models import PermissionsMixin
 from django.db import models
 from django.db.models.functions import Lower
+from django.utils.translation import gettext_lazy as _
 
 from core import clock
 from people.rules.roles import ROLES
@@ -14,7 +15,7 @@ from people.rules.roles import ROLES
 class Users(BaseUserManager["User"]):
     def create_user(self, email: str, password: str | None = None, **more: Any) -> "User":
         if not email:
-            raise ValueError("An account needs an e-mail address.")
+            raise ValueError("An account needs an email address.")
         user = self.model(email=email.strip().lower(), **more)
         user.set_password(password)
         user.save(using=self._db)
@@ -28,8 +29,8 @@ class Users(BaseUserManager["User"]):
 
 
 class User(AbstractBaseUser, PermissionsMixin):
-    email = models.EmailField(unique=True)
-    name = models.CharField(max_length=120)
+    email = models.EmailField(_("email"), unique=True)
+    name = models.CharField(_("name"), max_length=120)
     is_active = models.BooleanField(default=True)
     joined_at = models.DateTimeField(default=clock.now, editable=False)
 

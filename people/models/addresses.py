@@ -1,14 +1,15 @@
-"""A new mail address that a volunteer gave and has not answered from yet."""
+"""A new email address that a volunteer gave and has not answered from yet."""
 
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_lazy as _
 
 from people.models.volunteers import Volunteer
 
 
 class AddressChange(models.Model):
     volunteer = models.ForeignKey(Volunteer, on_delete=models.CASCADE, related_name="address_changes")
-    email = models.EmailField("e-mail")
+    email = models.EmailField(_("email"))
     asked_at = models.DateTimeField()
     confirmed_at = models.DateTimeField(null=True)
     link_counter = models.PositiveIntegerField(default=0)

@@ -1,9 +1,10 @@
-"""Somebody who would like to help, before they are a volunteer."""
+"""Someone who wants to volunteer, before they are a volunteer."""
 
 from django.conf import settings
 from django.contrib.postgres.fields import ArrayField
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_lazy as _
 
 from people.models.duties import duty_words
 from people.models.volunteers import Volunteer
@@ -11,23 +12,23 @@ from people.models.volunteers import Volunteer
 
 class Application(models.Model):
     class State(models.TextChoices):
-        UNCONFIRMED = "unconfirmed", "address not confirmed yet"
-        NEW = "new", "to be looked at"
-        MORE_ASKED = "more asked", "asked for more"
-        ACCEPTED = "accepted", "accepted"
-        DECLINED = "declined", "declined"
+        UNCONFIRMED = "unconfirmed", _("email not confirmed")
+        NEW = "new", _("to review")
+        MORE_ASKED = "more asked", _("question sent")
+        ACCEPTED = "accepted", _("accepted")
+        DECLINED = "declined", _("declined")
 
-    name = models.CharField(max_length=120)
-    email = models.EmailField("e-mail")
-    phone = models.CharField("telephone", max_length=40)
+    name = models.CharField(_("name"), max_length=120)
+    email = models.EmailField(_("email"))
+    phone = models.CharField(_("phone"), max_length=40)
     duties = ArrayField(models.CharField(max_length=20), default=list)
-    languages = models.CharField(max_length=120, blank=True)
-    home_area = models.CharField(max_length=120)
+    languages = models.CharField(_("languages"), max_length=120, blank=True)
+    home_area = models.CharField(_("home area"), max_length=120)
     adult = models.BooleanField(default=True)
     guardian_name = models.CharField(max_length=120, blank=True)
     guardian_contact = models.CharField(max_length=120, blank=True)
-    first_referee = models.CharField(max_length=200)
-    second_referee = models.CharField(max_length=200)
+    first_referee = models.CharField(_("first reference"), max_length=200)
+    second_referee = models.CharField(_("second reference"), max_length=200)
     words = models.CharField(max_length=600, blank=True)
 
     state = models.CharField(max_length=12, choices=State.choices, default=State.UNCONFIRMED)

@@ -7,6 +7,8 @@ import pghistory
 from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext, ngettext
+from django.utils.translation import gettext_lazy as _
 
 from core import clock
 from people.models.duties import Duty, duties
@@ -16,13 +18,22 @@ from people.rules import standing as rule
 
 class ClearanceKind(models.Model):
     code = models.SlugField(max_length=40, unique=True)
-    name = models.CharField(max_length=80, help_text="As it reads in a sentence: conduct training.")
-    source = models.CharField(max_length=300, blank=True, help_text="Who publishes the interval, and when.")
+    name = models.CharField(
+        _("name"), max_length=80, help_text=_("How it appears in a sentence, such as: abuse prevention training.")
+    )
+    source = models.CharField(
+        _("source"),
+        max_length=300,
+        blank=True,
+        help_text=_("Who recommends how long it lasts, and when they said so."),
+    )
     renew = models.CharField(
-        "how to renew it",
+        _("how to renew it"),
         max_length=500,
         blank=True,
-        help_text="One or two sentences to the volunteer: where, how long it takes, who pays. Stands in the mail.",
+        help_text=_(
+            "One or two sentences for the volunteer: where to go, how long it takes, who pays. Included in the email."
+        ),
     )
 
     class Meta:
@@ -42,17 +53,19 @@ class PolicyRow(models.Model):
     duty = models.ForeignKey(Duty, to_field="code", db_column="duty", on_delete=models.PROTECT, related_name="+")
     kind = models.ForeignKey(ClearanceKind, on_delete=models.PROTECT, related_name="policy_rows")
     place = models.CharField(
-        max_length=60, blank=True, help_text="Empty for everywhere; else the name of a place that asks for its own."
+        max_length=60,
+        blank=True,
+        help_text=_("Leave empty for all centers, or enter the name of a center that has its own requirement."),
     )
     from_day = models.DateField(default=date(2000, 1, 1))
-    required = models.BooleanField(default=True, help_text="No, when from this day the clearance is no longer needed.")
+    required = models.BooleanField(
+        default=True, help_text=_("Uncheck if the clearance is no longer required from this date.")
+    )
     months = models.PositiveSmallIntegerField(
-        null=True, blank=True, help_text="Calendar months in date; empty for no limit."
+        null=True, blank=True, help_text=_("How many months it’s valid. Leave empty if it doesn’t expire.")
     )
     notice_days = models.PositiveSmallIntegerField(default=60)
-    overlap = models.BooleanField(
-        default=False, help_text="A renewal before the last day counts on from that day, so nothing is lost."
-    )
+    overlap = models.BooleanField(default=False, help_text=_("An early renewal extends the old expiration date."))
 
     class Meta:
         ordering = ["duty_id", "kind", "place", "from_day"]
@@ -60,7 +73,9 @@ class PolicyRow(models.Model):
             models.UniqueConstraint(
                 fields=["duty", "kind", "place", "from_day"],
                 name="one_policy_row_per_duty_kind_place_and_day",
-                violation_error_message="There is a change for this duty, clearance and place on that day already.",
+                violation_error_message=_(
+                    "There’s already a change for this duty, clearance, and center on that date. Choose another date."
+                ),
             ),
             models.CheckConstraint(
                 condition=Q(months__isnull=True) | Q(months__gte=1), name="policy_months_at_least_one"
@@ -80,14 +95,16 @@ class NoticeStep(models.Model):
         ordering = ["-days_before"]
 
     def __str__(self) -> str:
-        return "on the day" if self.days_before == 0 else f"{self.days_before} days before"
+        if self.days_before == 0:
+            return gettext("on the last day")
+        return ngettext("%(n)d day before", "%(n)d days before", self.days_before) % {"n": self.days_before}
 
 
 class ClearanceState(models.TextChoices):
-    AWAITING = "awaiting", "awaiting the result"
-    CLEAR = "clear", "clear"
-    REFUSED = "refused", "refused"
-    WITHDRAWN = "withdrawn", "withdrawn"
+    AWAITING = "awaiting", _("waiting for result")
+    CLEAR = "clear", _("cleared")
+    REFUSED = "refused", _("not cleared")
+    WITHDRAWN = "withdrawn", _("withdrawn")
 
 
 @pghistory.track()
@@ -95,12 +112,20 @@ class Clearance(models.Model):
     volunteer = models.ForeignKey(Volunteer, on_delete=models.CASCADE, related_name="clearances")
     kind = models.ForeignKey(ClearanceKind, on_delete=models.PROTECT, related_name="clearances")
     state = models.CharField(max_length=12, choices=ClearanceState.choices, default=ClearanceState.CLEAR)
-    issued_on = models.DateField(null=True, blank=True)
+    issued_on = models.DateField(_("date issued"), null=True, blank=True)
     expires_on = models.DateField(
-        "last day in date", null=True, blank=True, help_text="As printed on it; empty to count by the policy."
+        _("last valid day"),
+        null=True,
+        blank=True,
+        help_text=_("As printed on it. Leave empty to use the policy."),
     )
-    reference = models.CharField(max_length=80, blank=True, help_text="A number to find it again. Never the report.")
-    issuer = models.CharField(max_length=120, blank=True)
+    reference = models.CharField(
+        _("reference number"),
+        max_length=80,
+        blank=True,
+        help_text=_("A number for looking it up later. Don’t enter the report."),
+    )
+    issuer = models.CharField(_("issuer"), max_length=120, blank=True)
     recorded_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+", editable=False
     )
@@ -123,12 +148,14 @@ class Clearance(models.Model):
             models.CheckConstraint(
                 condition=Q(expires_on__isnull=True) | Q(issued_on__isnull=True) | Q(expires_on__gte=F("issued_on")),
                 name="clearance_expiry_not_before_issue",
-                violation_error_message="The last day in date is before the day of issue. Check both dates.",
+                violation_error_message=_("The last valid day is before the issue date. Check both dates."),
             ),
             models.CheckConstraint(
                 condition=Q(state="awaiting") | Q(issued_on__isnull=False),
                 name="clearance_result_has_a_date",
-                violation_error_message="Give the day of issue: only an awaited result has none.",
+                violation_error_message=_(
+                    "Enter the issue date. You can leave it empty only while you’re waiting for a result."
+                ),
             ),
         ]
 

@@ -5,6 +5,7 @@ from typing import Any
 
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_lazy as _
 
 from core.once import forget, once
 
@@ -16,26 +17,39 @@ BUILT_IN = ("lead", "coach", "stem_lead", "first_aider", "door", "helper")
 
 class Duty(models.Model):
     code = models.SlugField(max_length=20, unique=True, editable=False)
-    name = models.CharField(max_length=40, help_text="As it reads in a sentence: first aider.")
+    name = models.CharField(
+        _("name"), max_length=40, help_text=_("How it appears in a sentence, such as: first aider.")
+    )
     ask = models.CharField(
-        "as a question", max_length=60, help_text="What follows “Can you”, such as: be the first aider."
+        _("wording of the request"),
+        max_length=60,
+        help_text=_("The words after “Can you”, such as: be the first aider."),
     )
     missing = models.CharField(
-        "who is missing", max_length=40, blank=True, help_text="What follows “no”; empty for the name itself."
+        _("name when unfilled"),
+        max_length=40,
+        blank=True,
+        help_text=_("The words after “No”. Leave empty to use the name."),
     )
-    letter = models.CharField(max_length=1, help_text="Stands under its cell in the coverage strip.")
+    letter = models.CharField(_("letter"), max_length=1, help_text=_("Shown under its box on the coverage strip."))
     counts = models.BooleanField(
-        "counts as an adult", default=True, help_text="No for helpers: they never count in a ratio."
+        _("counts as an adult"),
+        default=True,
+        help_text=_("Uncheck for helpers. They never count toward the adult ratio."),
     )
     rank = models.PositiveSmallIntegerField(
-        "filled in this order", default=50, help_text="The lowest number is filled first when people are short."
+        _("fill order"),
+        default=50,
+        help_text=_("When you’re short on volunteers, the lowest number is filled first."),
     )
     retired = models.BooleanField(
-        default=False, help_text="No longer offered. Who holds it keeps it, and shifts that ask for it stay."
+        _("archived"),
+        default=False,
+        help_text=_("No longer offered. People who have this duty keep it, and existing shifts stay."),
     )
 
     class Meta:
-        verbose_name_plural = "duties"
+        verbose_name_plural = _("duties")
         ordering = ["rank", "pk"]
         constraints = [
             models.CheckConstraint(

@@ -1,4 +1,4 @@
-"""A record that something was forgotten, and how much of it: never what."""
+"""A record that something was deleted, and how much of it: never what."""
 
 from django.db import models
 

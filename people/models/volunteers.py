@@ -5,6 +5,7 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import Q
 from django.db.models.functions import Lower
+from django.utils.translation import gettext_lazy as _
 
 from people.models.duties import duty_words
 
@@ -17,24 +18,35 @@ class VolunteerQuerySet(models.QuerySet["Volunteer"]):
         return self.filter(duties__contains=[duty])
 
     def called(self, words: str) -> "VolunteerQuerySet":
-        """Volunteers whose name, address or home area holds ``words``."""
+        """Volunteers whose name, email or home area holds ``words``."""
         return self.filter(Q(name__icontains=words) | Q(email__icontains=words) | Q(home_area__icontains=words))
 
 
 class Volunteer(models.Model):
-    name = models.CharField(max_length=120)
-    email = models.EmailField("e-mail")
-    phone = models.CharField("telephone", max_length=40, blank=True)
-    duties = ArrayField(models.CharField(max_length=20), default=list)
+    name = models.CharField(_("name"), max_length=120)
+    email = models.EmailField(_("email"))
+    phone = models.CharField(_("phone"), max_length=40, blank=True)
+    duties = ArrayField(models.CharField(max_length=20), verbose_name=_("duties"), default=list)
     adult = models.BooleanField(
-        "18 or over", default=True, help_text="Helpers under 18 are welcome and never count as an adult."
+        _("18 or over"),
+        default=True,
+        help_text=_("Helpers under 18 are welcome. They don’t count as adults."),
     )
-    home_area = models.CharField(max_length=120, blank=True, help_text="An area, never a street address.")
-    latitude = models.FloatField(null=True, blank=True, validators=[MinValueValidator(-90), MaxValueValidator(90)])
-    longitude = models.FloatField(null=True, blank=True, validators=[MinValueValidator(-180), MaxValueValidator(180)])
-    left_on = models.DateField("left on", null=True, blank=True)
+    home_area = models.CharField(
+        _("home area"),
+        max_length=120,
+        blank=True,
+        help_text=_("A neighborhood or town, not a street address."),
+    )
+    latitude = models.FloatField(
+        _("latitude"), null=True, blank=True, validators=[MinValueValidator(-90), MaxValueValidator(90)]
+    )
+    longitude = models.FloatField(
+        _("longitude"), null=True, blank=True, validators=[MinValueValidator(-180), MaxValueValidator(180)]
+    )
+    left_on = models.DateField(_("left on"), null=True, blank=True)
     forgotten = models.BooleanField(default=False, editable=False)
-    reminders = models.BooleanField("wants reminders by mail", default=True)
+    reminders = models.BooleanField(_("email reminders"), default=True)
     link_counter = models.PositiveIntegerField(default=0, editable=False)
     # Raised to renew the private address of the calendar feed; the old one then stops.
     feed_counter = models.PositiveIntegerField(default=0, editable=False)
@@ -47,18 +59,18 @@ class Volunteer(models.Model):
             models.UniqueConstraint(
                 Lower("email"),
                 name="one_volunteer_per_address",
-                violation_error_message="A volunteer with this e-mail address is already here.",
+                violation_error_message=_("A volunteer with this email is already on file."),
             ),
             models.CheckConstraint(
                 condition=Q(latitude__isnull=True, longitude__isnull=True)
                 | Q(latitude__isnull=False, longitude__isnull=False),
                 name="volunteer_home_has_both_or_neither",
-                violation_error_message="Give both latitude and longitude of the home area, or neither.",
+                violation_error_message=_("Enter both latitude and longitude for the home area, or leave both empty."),
             ),
             models.CheckConstraint(
                 condition=Q(adult=True) | Q(duties__contained_by=["helper"]),
                 name="under_18_only_helps",
-                violation_error_message="Somebody under 18 can only be a helper: choose helper alone.",
+                violation_error_message=_("Volunteers under 18 can only be helpers. Choose helper only."),
             ),
         ]
 

@@ -7,14 +7,16 @@ from itertools import pairwise
 from typing import Any
 
 from django.db.models import Avg, QuerySet
+from django.utils.translation import gettext
 
 from core.acting import who_did
 from core.formats import short_date
 from people.models import ClearanceEvent, Volunteer, duties
 from people.queries.standing import StandingBook, open_book
 from people.rules import standing as rule
-from people.rules.standing_sentences import why_not
 from people.rules.timeline import DAY
+from people.words.history import changed_words, recorded_words, removed_words
+from people.words.standing import state_words, why_not
 
 __all__ = [
     "ClearanceLine",
@@ -40,12 +42,20 @@ class VolunteerLine:
 
 @dataclass(frozen=True)
 class DutyLine:
-    """Standing for one duty today, and each day in the coming half year on which it changes."""
+    """Standing for one duty today, and each day in the next 6 months on which it changes, with the state from then."""
 
     duty: str
     standing: rule.Standing
     reasons: list[str]
     changes: list[tuple[date, str]]
+
+    @property
+    def flag_kind(self) -> str:
+        return _flag(self.standing.state)
+
+    @property
+    def flag_word(self) -> str:
+        return state_words(self.standing.state)
 
 
 @dataclass(frozen=True)
@@ -87,18 +97,24 @@ def volunteer_lines(people: Sequence[Volunteer], today: date) -> list[VolunteerL
 
 def _line(person: Volunteer, book: StandingBook, today: date) -> VolunteerLine:
     if person.left_on is not None:
-        return VolunteerLine(person, "plain", "left", [f"on {short_date(person.left_on)}"])
+        left = gettext("left on %(day)s") % {"day": short_date(person.left_on)}
+        return VolunteerLine(person, "plain", left, [])
     found = [book.on(person.pk, duty, today) for duty in person.duties]
     found.sort(key=lambda standing: rule.WORST_FIRST.index(standing.state))
     if not found:
-        return VolunteerLine(person, "plain", "no duty yet", [])
+        return VolunteerLine(person, "plain", gettext("no duties yet"), [])
     worst = found[0]
+    flag, word = _flag(worst.state), state_words(worst.state)
     if not worst.ok:
         reasons = [word for s in found for word in why_not(s, book.kind_names, today, today)]
-        return VolunteerLine(person, "stop", worst.state, list(dict.fromkeys(reasons)))
+        return VolunteerLine(person, flag, word, list(dict.fromkeys(reasons)))
     last = min(filter(None, [*(s.ok_until for s in found), _policy_ends(person, book, today)]), default=None)
-    words = [f"until {short_date(last)}"] if last else []
-    return VolunteerLine(person, "due" if worst.state == "lapsing" else "set", worst.state, words)
+    words = [gettext("through %(day)s") % {"day": short_date(last)}] if last else []
+    return VolunteerLine(person, flag, word, words)
+
+
+def _flag(state: rule.State) -> str:
+    return {"in date": "set", "lapsing": "due"}.get(state, "stop")
 
 
 def _policy_ends(person: Volunteer, book: StandingBook, today: date) -> date | None:
@@ -133,7 +149,7 @@ def _changes(person: Volunteer, duty: str, book: StandingBook, today: date) -> l
         for day, later in [(first, begins), *rule.horizon(duty, records, rows, first, after - DAY)]:
             if later.state != state:
                 state = later.state
-                told.append((day, state))
+                told.append((day, state_words(state)))
     return told
 
 
@@ -154,19 +170,10 @@ def history_lines(person: Volunteer) -> list[ClearanceLine]:
     return lines[::-1]
 
 
-FIELDS = (("state", "result"), ("issued_on", "issued"), ("expires_on", "last day"), ("reference", "reference"))
-
-
 def _changed(earlier: Any, event: Any) -> str:
     kind = str(event.kind)
     if earlier is None or event.pgh_label == "insert":
-        parts = [f"{name} {getattr(event, field)}" for field, name in FIELDS if getattr(event, field)]
-        return f"{kind} recorded: {', '.join(parts)}"
+        return recorded_words(kind, vars(event))
     if event.pgh_label == "delete":
-        return f"{kind} removed"
-    parts = [
-        f"{name} {getattr(earlier, field) or 'empty'} became {getattr(event, field) or 'empty'}"
-        for field, name in (*FIELDS, ("issuer", "issuer"))
-        if getattr(earlier, field) != getattr(event, field)
-    ]
-    return f"{kind}: {', '.join(parts) or 'saved again'}"
+        return removed_words(kind)
+    return changed_words(kind, vars(earlier), vars(event))

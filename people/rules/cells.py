@@ -1,23 +1,42 @@
-"""Reads one cell of a table that somebody sends: makes its text plain, and says whether it is a mail address."""
+"""Reads one cell of a file that someone uploads: makes its text plain, and says whether it is an email address."""
+
+from __future__ import annotations
 
 from collections.abc import Mapping
+from typing import Any, NamedTuple
 
-__all__ = ["cell_text", "is_address"]
+__all__ = ["RowProblem", "cell_text", "is_address", "row_problem"]
 
 
-def cell_text(row: Mapping[str, str], name: str, most: int, reasons: list[str]) -> str:
+class RowProblem(NamedTuple):
+    """Why a row can't be imported: a code, and the facts of its sentence by name."""
+
+    code: str
+    facts: tuple[tuple[str, str | int], ...] = ()
+
+    @property
+    def named(self) -> dict[str, str | int]:
+        return dict(self.facts)
+
+
+def row_problem(code: str, **facts: str | int) -> RowProblem:
+    return RowProblem(code, tuple(facts.items()))
+
+
+def cell_text(row: Mapping[str, str], name: str, most: int, problems: list[Any]) -> str:
     """The text of a cell with its spaces mended, and without the leading apostrophe that guarded a formula.
 
-    Adds to ``reasons`` what can't be kept: a character that is no text, or more than ``most`` characters.
+    Adds to ``problems``, beside what the caller collects there, a RowProblem for what can't be kept: "bad character" or
+    "too long", for more than ``most`` characters.
     """
     text = " ".join(str(row.get(name) or "").split())
     if text[:1] == "'" and text[1:2] in ("=", "+", "-", "@"):
         text = text[1:]
     if "\x00" in text:
-        reasons.append(f"{name} holds a character that is no text")
+        problems.append(row_problem("bad character", column=name))
         text = text.replace("\x00", "")
     if len(text) > most:
-        reasons.append(f"{name} is longer than {most} characters")
+        problems.append(row_problem("too long", column=name, most=most))
     return text
 
 

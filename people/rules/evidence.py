@@ -13,7 +13,7 @@ _RECORD_STATES = frozenset({"awaiting", "clear", "refused", "withdrawn"})
 
 
 def expires_on(issued_on: date, months: int | None) -> date | None:
-    """The last day in date: the same day of the month, `months` calendar months later (None: no limit, so None).
+    """The last day it is current: the same day of the month, `months` calendar months later (None: no limit, so None).
 
     A day that the month does not have becomes its last day: 29 Feb 2024 and 24 months give 28 Feb 2026.
     Raises ValueError for fewer than one month, and for a last day after the year 9999.
@@ -21,7 +21,7 @@ def expires_on(issued_on: date, months: int | None) -> date | None:
     if months is None:
         return None
     if months < 1:
-        raise ValueError(f"A clearance is good for at least 1 month, not {months}. Leave it empty for no limit.")
+        raise ValueError(f"A clearance must be valid for at least 1 month, not {months}. Leave it empty for no limit.")
     years, month_index = divmod(issued_on.month - 1 + months, 12)
     year, month = issued_on.year + years, month_index + 1
     if year > MAXYEAR:
@@ -75,7 +75,7 @@ class PolicyRow:
     def __post_init__(self) -> None:
         if self.months is not None and self.months < 1:
             raise ValueError(
-                f"{self.kind} for {self.duty} must be good for at least 1 month, not {self.months}. "
+                f"{self.kind} for {self.duty} must be valid for at least 1 month, not {self.months}. "
                 "Leave it empty for no limit."
             )
         if self.notice_days < 0:

@@ -1,10 +1,10 @@
-"""Reads volunteers and clearances from a table, and refuses a bad row with its line and every reason."""
+"""Reads volunteers and clearances from a file, and refuses a bad row with its line and a code for every reason."""
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 
-from people.rules.cells import cell_text, is_address
+from people.rules.cells import RowProblem, cell_text, is_address, row_problem
 
 __all__ = ["CLEARANCE_HEAD", "VOLUNTEER_HEAD", "BadRow", "ReadRows", "read_clearances", "read_volunteers"]
 
@@ -16,10 +16,13 @@ LONGEST = {"name": 120, "email": 254, "phone": 40, "home_area": 120, "reference"
 
 @dataclass(frozen=True)
 class BadRow:
-    """A row that can't be taken: its line in the file (the head is line 1) and what to mend."""
+    """A row that can't be imported: its line in the file (the head is line 1) and what is wrong with it.
+
+    An app whose rows are no volunteers may put its own reasons into words itself.
+    """
 
     line: int
-    reasons: list[str]
+    reasons: Sequence[RowProblem | str]
 
 
 @dataclass
@@ -29,32 +32,33 @@ class ReadRows:
 
 
 def read_volunteers(rows: Iterable[Mapping[str, str]], duties: Sequence[str], taken: set[str]) -> ReadRows:
-    """Read rows of volunteers. ``taken`` holds the mail addresses, in small letters, that are in the books already."""
+    """Read rows of volunteers. ``taken`` holds the email addresses, in small letters, that are on file already."""
     out = ReadRows()
     seen: dict[str, int] = {}
     for line, row in enumerate(rows, start=2):
-        reasons: list[str] = []
+        reasons: list[RowProblem] = []
         cell = _cells(row, VOLUNTEER_HEAD, reasons)
         email = cell["email"].lower()
         if not cell["name"]:
-            reasons.append("the name is empty")
+            reasons.append(row_problem("no name"))
         if not is_address(email):
-            reasons.append(f"“{cell['email']}” is not a mail address")
+            reasons.append(row_problem("no email", email=cell["email"]))
         elif email in taken:
-            reasons.append(f"{email} is in the books already")
+            reasons.append(row_problem("on file", email=email))
         elif email in seen:
-            reasons.append(f"{email} stands on line {seen[email]} too")
+            reasons.append(row_problem("email twice", email=email, line=seen[email]))
         held = [word.strip().lower().replace(" ", "_") for word in cell["duties"].replace(";", ",").split(",")]
         held = [word for word in held if word]
         unknown = [word for word in held if word not in duties]
-        if unknown or not held:
-            words = f"“{', '.join(unknown)}” is no duty" if unknown else "no duty is given"
-            reasons.append(f"{words}: use {', '.join(duties)}")
+        if unknown:
+            reasons.append(row_problem("unknown duties", duties=", ".join(unknown), known=", ".join(duties)))
+        elif not held:
+            reasons.append(row_problem("no duties", known=", ".join(duties)))
         adult = cell["adult"].lower()
         if adult not in YES | NO:
-            reasons.append(f"“{cell['adult']}” under adult: write yes or no")
+            reasons.append(row_problem("yes or no", typed=cell["adult"]))
         elif adult in NO and held != ["helper"]:
-            reasons.append("somebody under 18 can only be a helper")
+            reasons.append(row_problem("under 18"))
         point = _point(cell["latitude"], cell["longitude"], reasons)
         seen.setdefault(email, line)
         if reasons:
@@ -80,31 +84,31 @@ def read_clearances(
 ) -> ReadRows:
     """Read rows of clearances, as of ``today``.
 
-    ``people`` gives the volunteer by mail address in small letters, ``kinds`` the clearance kind by code and by name.
+    ``people`` gives the volunteer by email address in small letters, ``kinds`` the clearance kind by code and by name.
     """
     out = ReadRows()
     seen: dict[tuple[object, ...], int] = {}
     for line, row in enumerate(rows, start=2):
-        reasons: list[str] = []
+        reasons: list[RowProblem] = []
         cell = _cells(row, CLEARANCE_HEAD, reasons)
         person, kind = people.get(cell["email"].lower()), kinds.get(cell["kind"].lower())
         if person is None:
-            reasons.append(f"nobody here has the mail address “{cell['email']}”")
+            reasons.append(row_problem("no volunteer", email=cell["email"]))
         if kind is None:
-            reasons.append(f"“{cell['kind']}” is no clearance of the policy")
+            reasons.append(row_problem("no clearance", kind=cell["kind"]))
         state = cell["state"].lower() or "clear"
         if state not in ("clear", "awaiting"):
-            reasons.append(f"“{cell['state']}” can't be imported: only clear or awaiting; record others by hand")
+            reasons.append(row_problem("by hand", state=cell["state"]))
         issued, expires = _day(cell["issued_on"], reasons), _day(cell["expires_on"], reasons)
         if state == "clear" and not cell["issued_on"]:
-            reasons.append("the day of issue is empty")
+            reasons.append(row_problem("not issued"))
         if issued and issued > today:
-            reasons.append(f"{issued} has not come yet")
+            reasons.append(row_problem("in the future", day=cell["issued_on"]))
         if issued and expires and expires < issued:
-            reasons.append("the last day is before the day of issue")
+            reasons.append(row_problem("expiry before issue"))
         key = (person, kind, state, issued, cell["reference"])
         if not reasons and key in seen:
-            reasons.append(f"the same stands on line {seen[key]}")
+            reasons.append(row_problem("row twice", line=seen[key]))
         if reasons:
             out.bad.append(BadRow(line, reasons))
             continue
@@ -123,31 +127,31 @@ def read_clearances(
     return out
 
 
-def _cells(row: Mapping[str, str], head: Sequence[str], reasons: list[str]) -> dict[str, str]:
+def _cells(row: Mapping[str, str], head: Sequence[str], reasons: list[RowProblem]) -> dict[str, str]:
     return {name: cell_text(row, name, LONGEST.get(name, 300), reasons) for name in head}
 
 
-def _point(latitude: str, longitude: str, reasons: list[str]) -> tuple[float | None, float | None]:
+def _point(latitude: str, longitude: str, reasons: list[RowProblem]) -> tuple[float | None, float | None]:
     if not latitude and not longitude:
         return None, None
     try:
         point = float(latitude), float(longitude)
     except ValueError:
-        reasons.append("latitude and longitude: give both as numbers, or neither")
+        reasons.append(row_problem("no point"))
         return None, None
     if not (-90 <= point[0] <= 90 and -180 <= point[1] <= 180):
-        reasons.append("latitude or longitude is off the globe")
+        reasons.append(row_problem("point out of range"))
     return point
 
 
-def _day(text: str, reasons: list[str]) -> date | None:
+def _day(text: str, reasons: list[RowProblem]) -> date | None:
     if not text:
         return None
     try:
         day = date.fromisoformat(text)
     except ValueError:
-        reasons.append(f"“{text}” is no day: write it like 2026-12-05")
+        reasons.append(row_problem("no date", typed=text))
         return None
     if not 1950 <= day.year <= 2100:
-        reasons.append(f"{text}: check the year")
+        reasons.append(row_problem("odd year", typed=text))
     return day

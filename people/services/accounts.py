@@ -1,10 +1,11 @@
-"""Notes to people who sign in."""
+"""Notes to people who log in."""
 
 from collections.abc import Iterable
 from datetime import datetime
 from typing import Any
 
 from django.db.models import Model
+from django.utils.translation import gettext
 
 from core import clock
 from outbox.models import Note
@@ -43,7 +44,7 @@ def write_password_note(account: User) -> None:
     note_to_account(
         kind=PASSWORD_RESET,
         account=account,
-        summary=f"New password for {account.name}",
+        summary=gettext("Password reset for %(name)s") % {"name": account.name},
         key=f"{PASSWORD_RESET}:account {account.pk}:{now:%Y-%m-%dT%H:%M}",
         now=now,
     )

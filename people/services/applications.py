@@ -1,8 +1,9 @@
-"""Somebody would like to help: confirming the address, asking for more, accepting, declining."""
+"""Someone wants to volunteer: confirming the email address, asking a question, accepting, declining."""
 
 from datetime import datetime, timedelta
 
 from django.db import IntegrityError, transaction
+from django.utils.translation import gettext
 
 from core.refusal import Refusal
 from outbox.services.writing import write_note
@@ -23,10 +24,14 @@ def apply(*, application: Application, now: datetime) -> Application:
     lately = Application.objects.filter(email__iexact=application.email, sent_at__gt=now - timedelta(days=1)).count()
     if lately >= MOST_A_DAY:
         raise Refusal.because(
-            "too many", "This address has been used several times today. Look for our mail, or try tomorrow.", "email"
+            "too many",
+            gettext(
+                "This email has been used several times today. Check your inbox for our message, or try again tomorrow."
+            ),
+            "email",
         )
     application.save()
-    _note(application, APPLY_CONFIRM, "Confirm the address", now)
+    _note(application, APPLY_CONFIRM, gettext("Confirm email address: %(name)s"), now)
     return application
 
 
@@ -42,36 +47,36 @@ def confirm_address(*, application: Application) -> Application:
 
 @transaction.atomic
 def answer_question(*, application: Application, words: str) -> Application:
-    """Keep the applicant's answer to the office's question. Raises Refusal "not asked" or "empty"."""
+    """Keep ``words``, the applicant's answer to the office's question. Raises Refusal "not asked" or "empty"."""
     row = Application.objects.select_for_update(no_key=True).get(pk=application.pk)
     if row.state != State.MORE_ASKED:
-        raise Refusal.because("not asked", "There is no question waiting. Thank you.")
+        raise Refusal.because("not asked", gettext("There’s no question to answer. Thank you."))
     if not words.strip():
-        raise Refusal.because("empty", "Write an answer, then send it.", "words")
+        raise Refusal.because("empty", gettext("Enter an answer, then click “Send answer.”"), "words")
     row.answer, row.state = words.strip()[:600], State.NEW
     row.save(update_fields=["answer", "state"])
     return row
 
 
 @transaction.atomic
-def ask_for_more(*, application: Application, words: str, now: datetime) -> Application:
-    """Ask the applicant a question by mail. Raises Refusal "decided" or "empty"."""
+def ask_for_more(*, application: Application, question: str, now: datetime) -> Application:
+    """Ask the applicant a question by email. Raises Refusal "decided" or "empty"."""
     row = _open(application)
-    if not words.strip():
-        raise Refusal.because("empty", "Write what you still need to know.", "words")
-    row.question, row.answer, row.state = words.strip(), "", State.MORE_ASKED
+    if not question.strip():
+        raise Refusal.because("empty", gettext("Enter your question."), "question")
+    row.question, row.answer, row.state = question.strip(), "", State.MORE_ASKED
     row.link_counter += 1
     row.save()
-    _note(row, APPLY_MORE, "Ask for more", now)
+    _note(row, APPLY_MORE, gettext("Question about application: %(name)s"), now)
     return row
 
 
 @transaction.atomic
-def decline(*, application: Application, words: str, by: User, now: datetime) -> Application:
+def decline(*, application: Application, reason: str, by: User, now: datetime) -> Application:
     row = _open(application)
-    if not words.strip():
-        raise Refusal.because("empty", "Write the reason: it goes into the mail.", "words")
-    row.reason = words.strip()
+    if not reason.strip():
+        raise Refusal.because("empty", gettext("Enter a reason. It goes in the email."), "reason")
+    row.reason = reason.strip()
     return _decide(row, State.DECLINED, by, now)
 
 
@@ -103,9 +108,7 @@ def accept(*, application: Application, by: User, now: datetime, into: Volunteer
                     home_area=row.home_area,
                 )
         except IntegrityError as problem:
-            raise Refusal.because(
-                "here already", f"Somebody with the address {row.email} is here already. Put it into that person."
-            ) from problem
+            raise Refusal.because("here already", _on_file(row.email)) from problem
     row.volunteer = volunteer
     _decide(row, State.ACCEPTED, by, now)
     return volunteer
@@ -114,26 +117,45 @@ def accept(*, application: Application, by: User, now: datetime, into: Volunteer
 def _open(application: Application) -> Application:
     row = Application.objects.select_for_update(no_key=True).get(pk=application.pk)
     if not row.open:
-        raise Refusal.because("decided", f"This application is not open: {row.get_state_display()}.")
+        raise Refusal.because("decided", _not_open(row))
     return row
+
+
+def _not_open(row: Application) -> str:
+    if row.state == State.ACCEPTED:
+        return gettext("This application is already accepted.")
+    if row.state == State.DECLINED:
+        return gettext("This application is already declined.")
+    return gettext("The email address on this application isn’t confirmed yet. Wait until it is.")
+
+
+def _on_file(email: str) -> str:
+    there = Volunteer.objects.filter(email__iexact=email).first()
+    if there is None:
+        return gettext("A volunteer with the email %(email)s is already on file.") % {"email": email}
+    return gettext(
+        "A volunteer with the email %(email)s is already on file. Use “Accept and add to %(name)s’s record.”"
+    ) % {"email": email, "name": there.name}
 
 
 def _decide(row: Application, state: Application.State, by: User, now: datetime) -> Application:
     row.state, row.decided_by, row.decided_at = state, by, now
     row.link_counter += 1
     row.save()
-    kind = APPLY_ACCEPTED if state == State.ACCEPTED else APPLY_DECLINED
-    _note(row, kind, "Accepted" if state == State.ACCEPTED else "Declined", now)
+    if state == State.ACCEPTED:
+        _note(row, APPLY_ACCEPTED, gettext("Application accepted: %(name)s"), now)
+    else:
+        _note(row, APPLY_DECLINED, gettext("Application declined: %(name)s"), now)
     return row
 
 
-def _note(row: Application, kind: str, what: str, now: datetime) -> None:
+def _note(row: Application, kind: str, summary: str, now: datetime) -> None:
     write_note(
         key=f"{kind}:application {row.pk}:link {row.link_counter}",
         kind=kind,
         to_name=row.name,
         to_email=row.email,
-        summary=f"{what}: {row.name}",
+        summary=summary % {"name": row.name},
         due_at=now,
         about=[row, row.volunteer],
     )

@@ -1,9 +1,10 @@
-"""Recording evidence: a renewal, an awaited result, a refusal. The history is kept by the database."""
+"""Recording evidence: a renewal, a result that is waited for, a "not cleared". The database keeps the history."""
 
 from dataclasses import dataclass
 from datetime import date, datetime
 
 from django.db import transaction
+from django.utils.translation import gettext, ngettext
 
 from core import clock
 from core.refusal import Reason, Refusal
@@ -32,23 +33,28 @@ def check_clearance(facts: ClearanceFacts, today: date) -> None:
     reasons = []
     awaiting = facts.state == ClearanceState.AWAITING
     if facts.issued_on is None and not awaiting:
-        reasons.append(
-            Reason("no date", "Give the day of issue. Only a result that is still awaited has none.", "issued_on")
-        )
+        empty = gettext("Enter the issue date. You can leave it empty only while you’re waiting for a result.")
+        reasons.append(Reason("no date", empty, "issued_on"))
     if facts.issued_on and facts.issued_on > today:
-        reasons.append(
-            Reason("in the future", "That day has not come yet. Record it as awaiting until it is issued.", "issued_on")
-        )
+        future = gettext("This date is in the future. Record it as “waiting for result” until it’s issued.")
+        reasons.append(Reason("in the future", future, "issued_on"))
     if facts.issued_on and (today.year - facts.issued_on.year) > OLDEST_YEARS:
-        reasons.append(Reason("too old", f"That is more than {OLDEST_YEARS} years ago. Check the year.", "issued_on"))
+        old = ngettext(
+            "That’s more than %(n)d year ago. Check the year.",
+            "That’s more than %(n)d years ago. Check the year.",
+            OLDEST_YEARS,
+        )
+        reasons.append(Reason("too old", old % {"n": OLDEST_YEARS}, "issued_on"))
     if facts.expires_on and facts.issued_on and facts.expires_on < facts.issued_on:
-        reasons.append(
-            Reason("expiry before issue", "The last day is before the day of issue. Check both dates.", "expires_on")
-        )
+        order = gettext("The last valid day is before the issue date. Check both dates.")
+        reasons.append(Reason("expiry before issue", order, "expires_on"))
     if facts.expires_on and (facts.expires_on.year - today.year) > FARTHEST_YEARS:
-        reasons.append(
-            Reason("too far off", f"That is more than {FARTHEST_YEARS} years ahead. Check the year.", "expires_on")
+        far = ngettext(
+            "That’s more than %(n)d year from now. Check the year.",
+            "That’s more than %(n)d years from now. Check the year.",
+            FARTHEST_YEARS,
         )
+        reasons.append(Reason("too far off", far % {"n": FARTHEST_YEARS}, "expires_on"))
     if reasons:
         raise Refusal(*reasons)
 
@@ -100,11 +106,11 @@ def confirm_refusal(*, clearance: Clearance, by: User, now: datetime) -> Clearan
     hold_shifts(volunteer=clearance.volunteer, now=now)
     row = Clearance.objects.select_for_update(no_key=True).get(pk=clearance.pk)
     if row.state != ClearanceState.REFUSED:
-        raise Refusal.because("not refused", "Only a refused result needs a second look.")
+        raise Refusal.because("not refused", gettext("Only a “not cleared” result needs a second admin."))
     if row.confirmed_at is not None:
         return row
     if row.recorded_by_id == by.pk:
-        raise Refusal.because("same person", "You recorded this result. Somebody else has to confirm it.")
+        raise Refusal.because("same person", gettext("You recorded this result, so a different admin must confirm it."))
     row.confirmed_by, row.confirmed_at = by, now
     row.save()
     _settle(row, now)

@@ -4,6 +4,7 @@ from datetime import datetime
 
 from django.db import IntegrityError, transaction
 from django.utils.text import slugify
+from django.utils.translation import gettext
 
 from core import clock
 from core.refusal import Refusal
@@ -19,8 +20,8 @@ STARTER: dict[str, tuple[str, str, str, str, bool, int]] = {
     "lead": ("lead", "lead", "", "L", True, 10),
     "first_aider": ("first aider", "be the first aider", "", "F", True, 20),
     "coach": ("coach", "coach", "", "C", True, 30),
-    "door": ("door", "look after the door", "door adult", "D", True, 40),
-    "stem_lead": ("STEM lead", "lead the STEM part", "", "S", True, 50),
+    "door": ("door", "sign children in and out", "door adult", "D", True, 40),
+    "stem_lead": ("STEM lead", "lead the STEM activity", "", "S", True, 50),
     "helper": ("helper", "help", "", "H", False, 90),
 }
 
@@ -45,12 +46,13 @@ def add_duty(*, duty: Duty, like: str, now: datetime) -> Duty:
     """
     duty.code = slugify(duty.name).replace("-", "_")[:20]
     if not duty.code:
-        raise Refusal.because("no code", "Write a name with letters in it.", "name")
+        raise Refusal.because("no code", gettext("Enter a name that has letters in it."), "name")
     try:
         with transaction.atomic():
             duty.save()
     except IntegrityError as problem:
-        raise Refusal.because("duty there", "There is a duty of that name already.", "name") from problem
+        there = gettext("There’s already a duty with that name. Enter another name.")
+        raise Refusal.because("duty there", there, "name") from problem
     today = now.astimezone(clock.home_zone()).date()
     kinds = {kind.code: kind for kind in ClearanceKind.objects.all()}
     known = dated_rows()

@@ -1,4 +1,4 @@
-"""Reading a table, taking it, and undoing that. Nothing is written until it is taken; then all of it or none."""
+"""Checking a file, importing it, and undoing that. Nothing is written until it is imported; then all of it or none."""
 
 from collections.abc import Callable
 from datetime import date, datetime
@@ -7,6 +7,7 @@ from functools import partial
 from django.core.cache import cache
 from django.db import IntegrityError, transaction
 from django.db.models import ProtectedError
+from django.utils.translation import gettext
 
 from core.enqueue import enqueue
 from core.refusal import Refusal
@@ -17,6 +18,7 @@ from people.models import Clearance, ClearanceKind, Import, User, Volunteer, dut
 from people.rules import volunteer_rows as rule
 from people.services.csv_files import read_csv
 from people.table_kinds import TableKind
+from people.words.tables import row_problem
 
 __all__ = [
     "MOST_BYTES",
@@ -44,7 +46,7 @@ def read_table(*, what: str, name: str, raw: bytes, by: User, now: datetime, tod
         what=what,
         file_name=name[:120],
         rows=found.good,
-        bad=[{"line": row.line, "reasons": row.reasons} for row in found.bad],
+        bad=[{"line": row.line, "reasons": [row_problem(one) for one in row.reasons]} for row in found.bad],
         by=by,
         read_at=now,
     )
@@ -58,7 +60,7 @@ def start_taking(*, table: Import, by: User) -> Import:
     """
     row = Import.objects.select_for_update(no_key=True).get(pk=table.pk)
     if row.state == Import.State.UNDONE:
-        raise Refusal.because("undone", "This table was taken and undone. Read the file again to take it anew.")
+        raise Refusal.because("undone", gettext("This import was undone. To import it again, upload the file again."))
     if row.state != Import.State.TAKEN:
         row.state, row.by, row.trouble = Import.State.TAKING, by, ""
         row.save(update_fields=["state", "by", "trouble"])
@@ -71,15 +73,25 @@ def take_in_pieces(*, table: Import, now: datetime) -> Import:
     try:
         return _take(table, now)
     except (IntegrityError, Refusal):
-        return _not_taken(table, "Somebody has added one of these since the file was read, so nothing was taken.")
+        return _not_taken(
+            table,
+            gettext(
+                "Someone added one of these after you uploaded the file, so nothing was imported. "
+                "Upload the file again."
+            ),
+        )
     except LostKey:
-        return _not_taken(table, "The key under which its care notes were locked is gone, so nothing was taken.")
+        return _not_taken(
+            table,
+            gettext(
+                "We can no longer unlock the care notes in this file, so nothing was imported. Upload the file again."
+            ),
+        )
     finally:
         cache.delete(_progress_key(table.pk))
 
 
 def _not_taken(table: Import, trouble: str) -> Import:
-    trouble = f"{trouble} Read the file again."
     Import.objects.filter(pk=table.pk).update(state=Import.State.READ, trouble=trouble)
     table.refresh_from_db()
     return table
@@ -110,7 +122,7 @@ def _progress_key(pk: int) -> str:
 def _wake(pk: int) -> None:
     if not enqueue("people.take_import", pk):
         Import.objects.filter(pk=pk, state=Import.State.TAKING).update(
-            state=Import.State.READ, trouble="The worker could not be reached. Try once more in a minute."
+            state=Import.State.READ, trouble=gettext("We couldn’t start the import. Try again in a minute.")
         )
 
 
@@ -127,7 +139,11 @@ def undo(*, table: Import) -> int:
             row.rows = kind.kept(row)
     except ProtectedError as problem:
         raise Refusal.because(
-            "in use", "Somebody of this table has been asked for a shift since, so it can't be undone in one press."
+            "in use",
+            gettext(
+                "Someone in this import has since been asked for a shift, so this import can’t be undone. "
+                "Change those records by hand."
+            ),
         ) from problem
     row.state = Import.State.UNDONE
     row.save()
@@ -137,7 +153,8 @@ def undo(*, table: Import) -> int:
 def check_size(size: int) -> None:
     """Raise Refusal, before anything is read, for a file that is too large."""
     if size > MOST_BYTES:
-        raise Refusal.because("too large", "That file is larger than 10 MB. Split it and read the parts.", "file")
+        words = gettext("That file is over 10 MB. Split it into smaller files and upload each one.")
+        raise Refusal.because("too large", words, "file")
 
 
 def _kind(what: str) -> TableKind:

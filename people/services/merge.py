@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from datetime import datetime
 
 from django.db import IntegrityError, transaction
+from django.utils.translation import gettext
 
 from core.hooks import within
 from core.merge import Forgotten, Key, Merged, declared, history_of, merge_rows, settled
@@ -22,13 +23,13 @@ def merge_volunteers(*, keep: Volunteer, other: Volunteer, now: datetime) -> Vol
     two clinics at one time, since one of the records must then be somebody else's.
     """
     if keep.pk == other.pk:
-        raise Refusal.because("same record", "Choose another record to put into this one.")
+        raise Refusal.because("same record", gettext("Choose a different record to merge."))
     pks = [keep.pk, other.pk]
     with within(hooks.hold_for_merge.ask(pks, now)):
         locked = Volunteer.objects.select_for_update(no_key=True).filter(pk__in=pks).order_by("pk")
         rows = {row.pk: row for row in locked}
         if len(rows) < len(pks):
-            raise Refusal.because("same record", "The two are one record already.")
+            raise Refusal.because("same record", gettext("These records are already merged."))
         kept, gone = rows[keep.pk], rows[other.pk]
         # A new address that was never confirmed is asked for again; the answered ones are part of the story.
         AddressChange.objects.filter(volunteer=gone, confirmed_at__isnull=False).update(volunteer=kept)
@@ -38,9 +39,11 @@ def merge_volunteers(*, keep: Volunteer, other: Volunteer, now: datetime) -> Vol
             with transaction.atomic():
                 merge_rows(gone=gone, kept=kept, but=settled(declared(hooks.volunteer_keys)))
         except IntegrityError as problem:
-            raise Refusal.because(
-                "two places", f"{kept} and {other} are down for two clinics at one time, so they can't be one person."
-            ) from problem
+            words = gettext(
+                "%(kept)s and %(other)s are scheduled at two clinics at the same time, so they can’t be merged. "
+                "Fix one of the shifts first."
+            )
+            raise Refusal.because("two places", words % {"kept": kept, "other": other}) from problem
         kept.save()
     return kept
 

@@ -1,9 +1,10 @@
-"""A new mail address: ask whether it is theirs, then use it and tell the old one."""
+"""A new email address: ask whether it is theirs, then use it and tell the old one."""
 
 from datetime import datetime
 from typing import Any
 
 from django.db import IntegrityError, transaction
+from django.utils.translation import gettext
 
 from core.refusal import Refusal
 from outbox.models import Note, NoteState
@@ -23,7 +24,7 @@ def ask_address(
 
     ``kind`` is the letter that asks. ``key`` begins the note's key, such as "change 7".
     """
-    drop_waiting(why="Another address was given since.", about=owner, kinds=[kind])
+    drop_waiting(why=gettext("A newer email address was entered."), about=owner, kinds=[kind])
     row.email, row.asked_at = email, now
     row.link_counter += 1
     row.save()
@@ -32,7 +33,7 @@ def ask_address(
         kind=kind,
         to_name=owner.name,
         to_email=email,
-        summary=f"Confirm a new address: {owner}"[:200],
+        summary=(gettext("Confirm new email address: %(name)s") % {"name": owner})[:200],
         due_at=now,
         about=[owner],
         language=language,
@@ -62,7 +63,7 @@ def use_address(
             kind=kind,
             to_name=owner.name,
             to_email=old,
-            summary=f"Tell the old address: {owner}"[:200],
+            summary=(gettext("Notice to old email address: %(name)s") % {"name": owner})[:200],
             due_at=now,
             about=[owner],
             language=language,

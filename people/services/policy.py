@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from django.db import IntegrityError, transaction
+from django.utils.translation import gettext
 
 from core import clock
 from core.refusal import Reason, Refusal
@@ -16,12 +17,12 @@ __all__ = ["PolicyChange", "change_policy", "check_change", "ensure_starter_poli
 # code: name, months in date, notice days, overlap, where the interval comes from.
 KINDS: dict[str, tuple[str, int | None, int, bool, str]] = {
     "screening": (
-        "screening check", 24, 60, False,
+        "background check", 24, 60, False,
         "USOPC-movement background checks: full check every 2 years, supplemental in the off year "
         "(usaracquetball.com, April 2021). Check your local law.",
     ),
     "conduct": (
-        "conduct training", 12, 60, False,
+        "abuse prevention training", 12, 60, False,
         "SafeSport Trained: core, then a refresher each year (usaskateboarding.com; ussoccer.com). "
         "Check your local law.",
     ),
@@ -95,15 +96,16 @@ def check_change(change: PolicyChange, today: date) -> None:
     """Raise Refusal with every reason why this can't be a change of policy."""
     reasons = []
     if change.from_day < today:
-        reasons.append(
-            Reason("in the past", "A change can't reach back: what was asked of past days stays true.", "from_day")
-        )
+        past = gettext("A policy change can’t start in the past. Choose today or later.")
+        reasons.append(Reason("in the past", past, "from_day"))
     elif (change.from_day - today).days > 731:
-        reasons.append(Reason("too far off", "That is more than two years ahead. Check the year.", "from_day"))
+        far = gettext("That’s more than two years from now. Check the year.")
+        reasons.append(Reason("too far off", far, "from_day"))
     if change.months is not None and not 1 <= change.months <= 600:
-        reasons.append(Reason("odd months", "Give 1 to 600 months, or leave it empty for no limit.", "months"))
+        months = gettext("Enter 1 to 600 months, or leave it empty if it doesn’t expire.")
+        reasons.append(Reason("odd months", months, "months"))
     if change.notice_days > 3650:
-        reasons.append(Reason("odd notice", "Give at most 3,650 days of notice.", "notice_days"))
+        reasons.append(Reason("odd notice", gettext("Enter up to 3,650 days of notice."), "notice_days"))
     if reasons:
         raise Refusal(*reasons)
 
@@ -130,7 +132,7 @@ def change_policy(*, change: PolicyChange, now: datetime) -> PolicyRow:
     except IntegrityError as problem:
         raise Refusal.because(
             "changed already",
-            "There is a change for this duty, clearance and place on that day already. Choose another day.",
+            gettext("There’s already a change for this duty, clearance, and center on that date. Choose another date."),
             "from_day",
         ) from problem
 
@@ -143,7 +145,7 @@ def set_ladder(*, days: list[int]) -> list[int]:
     """
     wanted = sorted(set(days), reverse=True)
     if len(wanted) > 10 or any(not 0 <= one <= 365 for one in wanted):
-        raise Refusal.because("odd ladder", "Give at most ten numbers of days, each from 0 to 365.", "days")
+        raise Refusal.because("odd ladder", gettext("Enter up to ten numbers of days, each from 0 to 365."), "days")
     NoticeStep.objects.exclude(days_before__in=wanted).delete()
     NoticeStep.objects.bulk_create([NoticeStep(days_before=one) for one in wanted], ignore_conflicts=True)
     return wanted

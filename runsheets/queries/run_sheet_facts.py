@@ -11,7 +11,7 @@ from kits.models import KitBooking
 from kits.rules.pack_list import spread_ages
 from people.models import duties
 from people.queries.standing import open_book
-from people.rules.standing_sentences import why_not
+from people.words.standing import why_not
 from shifts.models import Assignment
 
 __all__ = ["SheetChild", "expected_ages", "facts_now", "sheet_children"]

@@ -13,7 +13,7 @@ from core.formats import clock_time
 from families.models import Guardian
 from kits.models import KitBooking
 from outbox.models import Note, NoteState
-from people.rules.standing_sentences import why_not, worth_knowing
+from people.words.standing import why_not, worth_knowing
 from scheduling.models import Booking
 from shifts.models import Reply, ReplyRecord, Standby, Swap
 from shifts.queries.standby_swaps import open_swaps

@@ -12,7 +12,7 @@ from outbox.letters import Letter, LetterKind, Stale, row_of
 from outbox.models import Note
 from people.models import ClearanceKind, User, Volunteer
 from people.queries.standing import open_book
-from people.rules.standing_sentences import why_not
+from people.words.standing import why_not
 from shifts.letters.own_page import own_page_link
 from shifts.letters.shifts import assignment_of
 

@@ -6,7 +6,7 @@ from datetime import date, timedelta
 
 from clinics.models import Clinic
 from people.models import Volunteer
-from people.rules.standing_sentences import worth_knowing
+from people.words.standing import worth_knowing
 from shifts.models import Assignment, Shift
 from shifts.queries.eligibility import gather
 from shifts.rules.eligibility import Reason

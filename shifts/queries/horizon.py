@@ -14,8 +14,8 @@ from people.models import Volunteer
 from people.queries.standing import StandingBook, open_book
 from people.rules import standing as rule
 from people.rules.standing import PolicyRow, Standing
-from people.rules.standing_sentences import why_not
 from people.rules.timeline import Timeline
+from people.words.standing import why_not
 from shifts.models import Assignment
 from shifts.rules.axis import Axis, months_from
 from shifts.rules.bars import LANE, Bar, Stretch, draw_bar

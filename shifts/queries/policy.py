@@ -5,8 +5,8 @@ from datetime import date, datetime
 
 from people.models import PolicyRow, Volunteer, duties
 from people.queries.standing import open_book
-from people.rules.standing_sentences import why_not
 from people.services.policy import PolicyChange
+from people.words.standing import why_not
 from shifts.models import Assignment
 from shifts.queries.horizon import live_ahead
 
@@ -73,7 +73,7 @@ def effects_of(change: PolicyChange, now: datetime) -> Effects:
         was = book.on(person.pk, change.duty, day, change.place)
         then = after.on(person.pk, change.duty, day, change.place)
         if was.ok and not then.ok:
-            reasons = why_not(then, book.kind_names, day, day, "the change")
+            reasons = why_not(then, book.kind_names, day, day, "change")
             fallen.append(PersonEffect(person, duties().name(change.duty), reasons))
         elif then.ok and not was.ok:
             regained += 1

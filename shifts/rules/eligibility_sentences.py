@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 
-from people.rules.standing_sentences import kind_words
+from people.words.standing import kind_words
 from shifts.rules.eligibility_reasons import (
     AlreadyThere,
     Apart,

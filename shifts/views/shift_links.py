@@ -14,7 +14,7 @@ from core.link_pages import link_problem, subject_of
 from core.refusal import Refusal
 from core.theme import render_at
 from people.queries.standing import open_book
-from people.rules.standing_sentences import why_not
+from people.words.standing import why_not
 from shifts.hooks import floor_page_of
 from shifts.models import Assignment, Reply
 from shifts.queries.link_pages import lead_name, shift_questions

@@ -36,7 +36,7 @@ NEAREST: dict[str, tuple[str, ...]] = {
         "tests/reference/test_standing_days.py",
     ),
     "people/rules/cells.py": ("tests/people/test_imports.py", "tests/families/test_household_imports.py"),
-    "people/rules/standing_sentences.py": ("tests/shifts/test_horizon.py", "tests/people/test_people_pages.py"),
+    "people/words/standing.py": ("tests/shifts/test_horizon.py", "tests/people/test_people_pages.py"),
     "people/rules/volunteer_rows.py": ("tests/people/test_imports.py",),
     "people/rules/timeline.py": (
         "tests/people/test_standing_rule.py",

@@ -1,0 +1,1 @@
+"""What people read about volunteers, clearances and files, made of codes and facts."""

@@ -164,7 +164,7 @@ def _places(children: list[Child], now: datetime) -> None:
     if len(coming) > 1:
         first = Place.objects.held().filter(clinic=coming[1]).select_related("clinic__center").first()
         if first is not None:
-            end_place(place=first, because="the guardian gave it up", now=now)
+            end_place(place=first, because="given up by the guardian", now=now)
     for clinic in confirmed.filter(ends_at__lte=now):
         Place.objects.bulk_create(
             Place(

@@ -1,4 +1,4 @@
-"""The texts that are shipped so that a new house has something to show. Nobody should run clinics under them.
+"""The sample texts that come with the program, so that a new house has something to show. Don't run clinics under them.
 
 They must be replaced by texts from a lawyer who is licensed where the clinics are held: what a guardian may sign away
 for a child, and in which words, differs from state to state.
@@ -19,21 +19,21 @@ class PlaceholderText:
 PLACEHOLDERS = (
     PlaceholderText(
         "en",
-        "Taking part in our clinics",
-        "This is an example. It must be replaced by a text from a licensed lawyer before it is relied on.\n\n"
+        "Permission to take part in our clinics",
+        "This is a sample. Replace it with a text from a licensed lawyer before you rely on it.\n\n"
         "I am a parent or legal guardian of the children named on this form, and I agree that they take part in the "
-        "basketball and making activities of this organisation.\n\n"
+        "basketball and hands-on STEM activities of this organization.\n\n"
         "I know that running, jumping and playing with a ball can lead to falls, bumps and, rarely, worse injuries.\n\n"
         "If I can’t be reached in an emergency, the adults in charge may call for medical help and give first aid.\n\n"
-        "I have told the organisation what it needs to know to look after my children, and I will tell it when that "
-        "changes. I can take this signature back at any time by telephone or in writing.",
+        "I have told the organization what it needs to know to care for my children, and I will tell it when that "
+        "changes. I can withdraw this signature at any time by phone or in writing.",
     ),
     PlaceholderText(
         "es",
-        "Participación en nuestros encuentros",
-        "Este es un ejemplo. Debe sustituirse por un texto de un abogado con licencia antes de confiar en él.\n\n"
+        "Permiso para participar en nuestros encuentros",
+        "Este es un ejemplo. Sustitúyalo por un texto de un abogado con licencia antes de confiar en él.\n\n"
         "Soy el padre, la madre o el tutor legal de las niñas y los niños nombrados en este formulario y acepto que "
-        "participen en las actividades de baloncesto y de taller de esta organización.\n\n"
+        "participen en las actividades de baloncesto y de taller de ciencia y tecnología de esta organización.\n\n"
         "Sé que correr, saltar y jugar con un balón puede causar caídas, golpes y, rara vez, lesiones más graves.\n\n"
         "Si no es posible localizarme en una emergencia, los adultos a cargo pueden pedir ayuda médica y dar primeros "
         "auxilios.\n\n"

@@ -13,7 +13,7 @@ from families.models import Guardian, Place
 __all__ = ["SECRET", "eight", "family_address", "place_address", "say"]
 
 # What must be in no subject, header, address or summary.
-SECRET = ("Wrenna Thornapple", "Wrenna", "hazelnuts", "must not collect", "court order")
+SECRET = ("Wrenna Thornapple", "Wrenna", "hazelnuts", "must not collect", "must not pick up", "court order")
 
 
 def eight(clinic: Clinic) -> date:

@@ -14,6 +14,7 @@ from families.models import CareReading, Child, Collector, Guardianship, Place, 
 from families.queries.waivers import open_waivers, photos_allowed
 from families.rules.waivers import Signature, waiver_on
 from families.words.history import FieldChange, added_words, changed_words, removed_words
+from families.words.places import past_words
 from families.words.waivers import until_words, waiver_flag
 from people.rules.ages import age_on
 
@@ -44,12 +45,18 @@ class SignatureLine:
 
 
 @dataclass(frozen=True)
+class PastPlace:
+    place: Place
+    words: str
+
+
+@dataclass(frozen=True)
 class ChildPage:
     child: Child
     age: int
     guardianships: list[Guardianship]
     coming: list[Place]
-    past: list[Place]
+    past: list[PastPlace]
     waiver_today: tuple[str, str, str]
     waiver_next: tuple[str, str, str] | None
     next_clinic: Clinic | None
@@ -86,7 +93,7 @@ def child_page(child: Child, today: date, now: datetime) -> ChildPage:
         age=age_on(child.birth_date, max(today, child.birth_date)),
         guardianships=list(Guardianship.objects.filter(child=child).select_related("guardian").order_by("pk")),
         coming=coming,
-        past=[place for place in places if place not in coming],
+        past=[PastPlace(place, past_words(place)) for place in places if place not in coming],
         waiver_today=waiver_state(today),
         waiver_next=waiver_state(next_clinic.day) if next_clinic else None,
         next_clinic=next_clinic,

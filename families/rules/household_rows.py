@@ -1,11 +1,11 @@
-"""Households from a table: each row a child, read or refused with its line and every reason."""
+"""Families from a file: each row a child, read or refused with its line and a code for every reason."""
 
 import re
 from collections.abc import Iterable, Mapping
 from datetime import date
 
 from people.rules.ages import OLDEST_CHILD
-from people.rules.cells import cell_text, is_address
+from people.rules.cells import RowProblem, cell_text, is_address, row_problem
 from people.rules.volunteer_rows import BadRow, ReadRows
 
 __all__ = ["HOUSEHOLD_HEAD", "LOCKED", "household_key", "read_households"]
@@ -25,51 +25,43 @@ EXPERIENCES = ("new", "some", "team")
 
 
 def household_key(email: str, phone: str) -> str:
-    """What makes two rows one household: the mail address, or else the telephone's digits."""
+    """What makes two rows one family: the email address, or else the digits of the phone number."""
     return email.lower() or re.sub(r"\D", "", phone)
 
 
 def read_households(rows: Iterable[Mapping[str, str]], taken: set[str], today: date) -> ReadRows:
-    """Sort rows into those that can be taken and those that can't, with every reason.
+    """Sort rows into those that can be imported and those that can't, with every reason.
 
-    ``taken`` holds the keys of guardians who are in the books already, whom a table never touches.
+    ``taken`` holds the keys of guardians who are on file already, whom an import never changes.
     """
     out = ReadRows()
     seen: dict[tuple[str, str, date], int] = {}
     guardians: dict[str, tuple[str, int]] = {}
     for line, row in enumerate(rows, start=2):
-        reasons: list[str] = []
+        reasons: list[RowProblem] = []
         cell = {name: _cell(row, name, reasons) for name in HOUSEHOLD_HEAD}
         key = household_key(cell["guardian_email"], cell["guardian_phone"])
-        for name, word in (
-            ("guardian_name", "guardian’s name"),
-            ("child_name", "child’s name"),
-            ("emergency_name", "name to call in an emergency"),
-            ("emergency_phone", "telephone for an emergency"),
-        ):
+        for name in ("guardian_name", "child_name", "emergency_name", "emergency_phone"):
             if not cell[name]:
-                reasons.append(f"the {word} is empty")
+                reasons.append(row_problem("empty", column=name))
         if cell["guardian_email"] and not is_address(cell["guardian_email"]):
-            reasons.append(f"“{cell['guardian_email']}” is not a mail address")
+            reasons.append(row_problem("no email", email=cell["guardian_email"]))
         elif not key:
-            reasons.append("give the guardian a mail address or a telephone")
+            reasons.append(row_problem("no way to reach"))
         elif key in taken:
-            reasons.append(
-                "this guardian is in the books already, and a sheet changes nothing that is here: "
-                "add the child on the family’s own page"
-            )
+            reasons.append(row_problem("guardian on file"))
         elif key in guardians and guardians[key][0] != cell["guardian_name"].casefold():
-            reasons.append(f"line {guardians[key][1]} gives this address to somebody of another name")
+            reasons.append(row_problem("another name", line=guardians[key][1]))
         language = LANGUAGES.get(cell["language"].casefold())
         if language is None:
-            reasons.append(f"“{cell['language']}” under language: write en or es")
+            reasons.append(row_problem("no such language", typed=cell["language"]))
         experience = cell["experience"].lower() or "new"
         if experience not in EXPERIENCES:
-            reasons.append(f"“{cell['experience']}” under experience: write new, some or team")
+            reasons.append(row_problem("no such experience", typed=cell["experience"]))
         born = _birthday(cell["birth_date"], today, reasons)
         child = (key, " ".join(cell["child_name"].casefold().split()), born or date.min)
         if born and key and child in seen:
-            reasons.append(f"the same child stands on line {seen[child]}")
+            reasons.append(row_problem("child twice", line=seen[child]))
         seen.setdefault(child, line)
         if reasons:
             out.bad.append(BadRow(line, reasons))
@@ -88,26 +80,26 @@ def read_households(rows: Iterable[Mapping[str, str]], taken: set[str], today: d
     return out
 
 
-def _cell(row: Mapping[str, str], name: str, reasons: list[str]) -> str:
+def _cell(row: Mapping[str, str], name: str, reasons: list[RowProblem]) -> str:
     text = cell_text(row, name, LONGEST.get(name, 60), reasons)
     if name == "collectors" and any(len(one.strip()) > 120 for one in text.split(";")):
-        reasons.append("one of the collectors is longer than 120 characters: put a ; between them")
+        reasons.append(row_problem("pickup name too long"))
     return text
 
 
-def _birthday(text: str, today: date, reasons: list[str]) -> date | None:
+def _birthday(text: str, today: date, reasons: list[RowProblem]) -> date | None:
     if not text:
-        reasons.append("the date of birth is empty")
+        reasons.append(row_problem("empty", column="birth_date"))
         return None
     try:
         day = date.fromisoformat(text)
     except ValueError:
-        reasons.append(f"“{text}” is no day: write it like 2017-05-31")
+        reasons.append(row_problem("no birth date", typed=text))
         return None
     if day > today:
-        reasons.append(f"{text} has not come yet")
+        reasons.append(row_problem("in the future", day=text))
         return None
     if today.year - day.year > OLDEST_CHILD:
-        reasons.append(f"somebody born in {day.year} is grown up: check the date of birth")
+        reasons.append(row_problem("grown up", year=day.year))
         return None
     return day

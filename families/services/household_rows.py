@@ -20,9 +20,10 @@ from families.models import CareReading, Child, Collector, Guardian, Guardianshi
 from families.rules.household_rows import HOUSEHOLD_HEAD, LOCKED, household_key, read_households
 from families.services.households import ChildFacts, CollectorFacts, HouseholdFacts, write_child
 from families.services.redaction import forget_history
+from families.words.household_rows import household_problem
 from outbox.services.subjects import forget_about_any
 from people.models import Import
-from people.rules.volunteer_rows import ReadRows
+from people.rules.volunteer_rows import BadRow, ReadRows
 from people.table_kinds import TableKind
 
 __all__ = ["forget_in_tables", "household_tables", "read_rows", "undo_rows", "without_locked", "write_rows"]
@@ -43,11 +44,12 @@ def _write_table(table: Import, now: datetime, _so_far: Callable[[int], None]) -
 
 
 def read_rows(rows: list[dict[str, str]], today: date) -> ReadRows:
-    """Sort the rows of a table, and encrypt what is locked in those that can be taken."""
+    """Sort the rows of a file, encrypt what is locked in those that can be imported, and word what is wrong."""
     found = read_households(rows, _taken(), today)
     for row in found.good:
         for name in LOCKED:
             row[name] = sealed(str(row[name]))
+    found.bad = [BadRow(row.line, [household_problem(one) for one in row.reasons]) for row in found.bad]
     return found
 
 

@@ -109,7 +109,7 @@ def _into(child: Child, twin: Child, new: Guardian, known: Guardian, now: dateti
     for place in Place.objects.live().filter(child=child, clinic__in=list(there)).select_related("clinic__center"):
         other = there[place.clinic_id]
         worse = other if place.state == PlaceState.HELD != other.state else place
-        end_place(place=worse, because="the child already had a spot", now=now)
+        end_place(place=worse, because="the child had a place already", now=now)
     _collectors(child, twin, known, now)
     hooks.settle_two.ask(child, twin, now)
     merge_rows(gone=child, kept=twin, but=settled(declared(hooks.child_keys)))

@@ -195,7 +195,7 @@ def _erase(guardian: Guardian, keep_waivers: bool, now: datetime) -> None:
     for place in coming.select_related("clinic__center", "guardian"):
         # What another guardian asked for stays theirs; a place whose asker is gone would have nobody to hear of it.
         if place.child_id not in shared or place.guardian_id == guardian.pk:
-            end_place(place=place, because="the family’s data was deleted", now=now)
+            end_place(place=place, because="the household was forgotten", now=now)
     forget_in_tables(children={child.pk for child in children} - shared, email=guardian.email)
     for child in children:
         if child.pk in shared:

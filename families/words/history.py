@@ -10,6 +10,7 @@ from django.utils.translation import gettext_lazy as _
 
 from core.formats import full_date
 from families.models import Experience, PlaceState
+from families.words.places import ended_words
 
 __all__ = ["FieldChange", "added_words", "changed_words", "removed_words"]
 
@@ -41,6 +42,7 @@ _FIELDS = {
 _LABELS: dict[str, Callable[[str], Any]] = {
     "experience": lambda code: Experience(code).label,
     "state": lambda code: PlaceState(code).label,
+    "because": ended_words,
 }
 
 

@@ -1,6 +1,6 @@
 """A guardian on a phone, in Spanish, without JavaScript: two children, one of whom waits until a place comes free.
 
-The note about it arrives by a real mail server and is answered, and the door list says whose waiver has lapsed.
+The note about it arrives by a real mail server and is answered, and the sign-in sheet says whose waiver expired.
 """
 
 import uuid
@@ -128,7 +128,7 @@ def test_two_children_register_in_spanish_and_the_one_who_waits_gets_the_place_t
     assert note.number_of(Place) == place.pk and note.to_email == "maria@example.org" and "Lucía" not in note.summary
 
     take_the_place_from_the_mail(phone, clean, box, place)
-    the_door_list_says_whose_waiver_lapsed(clinic, sign_in, floor_lead, console)
+    the_sign_in_sheet_says_whose_waiver_expired(clinic, sign_in, floor_lead, console)
 
 
 def take_the_place_from_the_mail(phone, clean, box, place):
@@ -147,19 +147,19 @@ def take_the_place_from_the_mail(phone, clean, box, place):
     assert place.state == PlaceState.HELD and place.answer_by is None
 
 
-def the_door_list_says_whose_waiver_lapsed(clinic, sign_in, floor_lead, console):
-    """Iñaki's signature ran out the day before the clinic; Lucía's holds. The door list says both in words."""
-    lapsed = Waiver.objects.get(child__name="Iñaki Peña")
+def the_sign_in_sheet_says_whose_waiver_expired(clinic, sign_in, floor_lead, console):
+    """Iñaki's signature ran out the day before the clinic; Lucía's holds. The sign-in sheet says both in words."""
+    expired = Waiver.objects.get(child__name="Iñaki Peña")
     day = clinic.day - timedelta(days=1)
-    Waiver.objects.filter(pk=lapsed.pk).update(until=day, signed_on=day - timedelta(days=364))
+    Waiver.objects.filter(pk=expired.pk).update(until=day, signed_on=day - timedelta(days=364))
     desk = sign_in(floor_lead, 1280)
     desk.goto(f"/clinics/{clinic.pk}/door/")
     row = desk.locator("tr, li").filter(has_text="Iñaki Peña").first
-    expect(row).to_contain_text("lapsed")
+    expect(row).to_contain_text("expired")
     other = desk.locator("tr, li").filter(has_text="Lucía Peña").first
     expect(other).to_be_visible()
-    expect(other).not_to_contain_text("lapsed")
-    expect(desk.get_by_text("1 without a waiver in date")).to_be_visible()
+    expect(other).not_to_contain_text("expired")
+    expect(desk.get_by_text("1 child without a current waiver")).to_be_visible()
     assert console == []
 
 

@@ -1,4 +1,4 @@
-"""The door list: what it says in words, and who may read what is locked."""
+"""The sign-in sheet: what it says in words, and who may read what is locked."""
 
 import uuid
 from dataclasses import replace
@@ -46,7 +46,7 @@ def test_a_lapsed_and_a_missing_waiver_are_said_in_words(floor_lead, signed_in, 
     Waiver.objects.filter(child=lapsed).update(until=day, signed_on=day - timedelta(days=300))
     text = signed_in(floor_lead).get(door(clinic)).content.decode()
 
-    assert "lapsed" in text and "missing" in text and "2 without a waiver in date" in text
+    assert "expired" in text and "missing" in text and "2 children without a current waiver" in text
 
 
 def test_who_must_not_collect_stands_there_in_words(
@@ -57,7 +57,7 @@ def test_who_must_not_collect_stands_there_in_words(
     keep_away(child=child, name="Ranulf Moss", relation="", seen="Order of the court", by=coordinator, now=now)
     text = signed_in(floor_lead).get(door(clinic)).content.decode()
 
-    assert "MUST NOT COLLECT: Ranulf Moss" in text and "Order of the court" not in text
+    assert "MUST NOT PICK UP: Ranulf Moss" in text and "Order of the court" not in text
 
 
 def test_silence_about_photos_is_a_no(floor_lead, signed_in, make_clinic, household, come):
@@ -76,7 +76,7 @@ def test_a_coordinator_sees_that_there_is_something_and_never_what(
     client = signed_in(coordinator)
     shown, refused = client.get(door(clinic)), client.post(know(clinic))
 
-    assert "there is something to know" in shown.content.decode() and refused.status_code == 403
+    assert "has care notes" in shown.content.decode() and refused.status_code == 403
     for answer in (shown, refused):
         assert "Walnuts" not in answer.content.decode()
     assert CareReading.objects.count() == 0
@@ -92,7 +92,7 @@ def test_an_admin_reads_it_at_any_time_and_each_child_is_written_down_once(
 
     assert "Walnuts" in answer.content.decode() and answer["Cache-Control"] == "no-store"
     reading = CareReading.objects.get()
-    assert (reading.child, reading.by, reading.where) == (first, admin, f"door list of clinic {clinic.pk}")
+    assert (reading.child, reading.by, reading.where) == (first, admin, f"sign-in sheet of clinic {clinic.pk}")
 
 
 def test_opening_the_list_alone_reads_nothing(admin, signed_in, make_clinic, household, come):

@@ -284,7 +284,7 @@ def test_a_request_that_has_gone_on_is_told_by_its_new_state(enter, now):
     row = ask_request(guardian=place.guardian, what="erasure", now=now)
     note = Note.objects.get(kind=FAMILY_REQUEST)
     FamilyRequest.objects.filter(pk=row.pk).update(state="declined", reason="A court asks us to keep it.")
-    with pytest.raises(Stale, match="gone on"):
+    with pytest.raises(Stale, match="status changed"):
         build(note, now)
     Note.objects.filter(pk=note.pk).update(facts={"request_state": "declined"})
 

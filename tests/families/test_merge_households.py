@@ -107,8 +107,8 @@ def test_the_printed_list_names_nobody_both_ways(come, coordinator, signed_in, n
     assert [one.name for one in line.collectors] == ["Uncle Bram"]
     assert [one.guardian.name for one in line.handed_to] == ["Rowan Ash"]
     page = signed_in(coordinator).get(f"/clinics/{place.clinic_id}/door/").content.decode()
-    cell = page.split('data-label="May collect"')[1].split("</td>")[0]
-    assert cell.lower().count("tobias") == 1 and "MUST NOT COLLECT: Tobias Ash" in cell
+    cell = page.split('data-label="May pick up"')[1].split("</td>")[0]
+    assert cell.lower().count("tobias") == 1 and "MUST NOT PICK UP: Tobias Ash" in cell
 
 
 def test_the_floor_calls_whom_a_guardian_named_and_not_an_empty_line_or_who_is_kept_away(floor, coordinator, now):

@@ -79,7 +79,7 @@ def test_after_its_months_the_notes_go_and_the_name_stays_beside_its_waiver(regi
     assert not Collector.objects.exists() and Waiver.objects.count() == 1
     assert not any(word in everything() for word in ("peanuts", "Bram", "Sorrel", "555-0123"))
     assert not purge_children(today=clock.today() + LATER, now=now + LATER)
-    assert str(Purge.objects.get()) == "1 children, all but the signed waiver"
+    assert str(Purge.objects.get()) == "1 children (everything except the signed waiver)"
 
 
 def test_when_nobody_can_ask_for_the_waiver_nothing_in_any_table_names_them(registered, now):
@@ -99,7 +99,7 @@ def test_a_dry_run_says_how_many_and_forgets_nobody(registered, capsys, move_clo
     move_clock(clock.now() + LATER)
     call_command("purge_children", "--dry-run")
 
-    assert "0 children would be forgotten whole, 1 but for the signed waiver." in capsys.readouterr().out
+    assert "To be deleted: everything except the signed waiver for 1 child." in capsys.readouterr().out
     assert Child.objects.get().allergies == "peanuts"
 
 
@@ -200,7 +200,7 @@ def test_the_copy_of_a_spanish_family_is_wholly_spanish(registered, admin, now, 
     address = copy_link(decide_request(request=request, grant=True, reason="", by=admin, now=now))
     text = stranger.get(address[address.index("/copy/") :]).content.decode()
 
-    assert '<html lang="es">' in text and "Es nuevo para ella o él" in text and "New to it" not in text
+    assert '<html lang="es">' in text and "Nunca ha jugado" in text and "New to" not in text
 
 
 def test_a_copy_link_runs_out(registered, admin, now, stranger, move_clock):
@@ -226,7 +226,7 @@ def test_the_rule_shows_what_it_would_do_before_it_is_set(registered, admin, sig
     typed = {"child_months": 3, "majority_age": 18, "limitation_years": 2}
     first = client.post(reverse("retention"), typed)
 
-    assert "the whole record of <b>1 child</b>" in first.content.decode() and not Retention.objects.exists()
+    assert "the full records of <b>1 child</b>" in first.content.decode() and not Retention.objects.exists()
     client.post(reverse("retention"), typed | {"confirmed": "1"})
     assert Retention.objects.get().child_months == 3 and not Retention.objects.get().keep_waivers
     odd = client.post(reverse("retention"), typed | {"child_months": 0})

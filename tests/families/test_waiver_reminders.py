@@ -163,7 +163,7 @@ def test_ahead_says_how_many_have_not_signed_and_names_no_child(unsigned, make_c
     needs = ahead_page(now, clock.today()).needs
 
     (need,) = [need for need in needs if "waiver" in need.headline]
-    assert need.headline == f"1 child at {clinic.center.name} has no waiver in date on its day"
+    assert need.headline == f"1 child at {clinic.center.name} has no current waiver for the clinic"
     assert need.day == clinic.day and "Wrenna" not in need.headline + need.detail
 
 
@@ -171,7 +171,9 @@ def test_ahead_says_who_waits_for_an_answer(unsigned, now):
     guardian = unsigned().guardian
     ask_request(guardian=guardian, what="copy", now=now)
 
-    assert "1 guardian asks for a copy or to be forgotten" in [n.headline for n in ahead_page(now, clock.today()).needs]
+    assert "1 guardian wants a copy of their data, or wants it deleted" in [
+        n.headline for n in ahead_page(now, clock.today()).needs
+    ]
 
 
 def test_the_timetable_passes_places_on_and_asks_for_signatures(unsigned, make_clinic, household, now):

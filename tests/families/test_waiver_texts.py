@@ -29,7 +29,7 @@ def test_a_draft_is_signed_by_nobody_until_it_is_published(admin, signed_in, wai
 
 def test_a_published_version_is_changed_neither_by_the_page_nor_in_the_database(admin, signed_in, waiver_text):
     answer = signed_in(admin).post(reverse("waiver-change", args=[1]), WORDS)
-    assert answer.status_code == 422 and "in force" in answer.content.decode()
+    assert answer.status_code == 422 and "Write a new draft instead" in answer.content.decode()
     with pytest.raises(ProgrammingError, match="Cannot update"), transaction.atomic():
         WaiverText.objects.update(body="Something else")
     waiver_text.refresh_from_db()
@@ -47,7 +47,7 @@ def test_while_the_example_is_signed_it_is_said_aloud_here_and_on_ahead(admin, s
     WaiverText.objects.create(
         version=1, language="en", title="Example", body="Example.", placeholder=True, published_at=clock.now()
     )
-    client, loud = signed_in(admin), "must be replaced by one from a licensed lawyer"
+    client, loud = signed_in(admin), "Replace it with one from a licensed lawyer"
     assert loud in client.get(reverse("waivers")).content.decode()
     assert loud in client.get(reverse("ahead")).content.decode()
 
@@ -68,9 +68,9 @@ def test_ahead_leads_an_admin_to_the_texts_and_tells_a_coordinator_who_can(admin
     )
     button = f'href="{reverse("waivers")}" aria-describedby'
     first = " ".join(signed_in(admin).get(reverse("ahead")).content.decode().split())
-    assert button in first and "Put your text in its place" in first
+    assert button in first and "Add your waiver" in first
     other = " ".join(signed_in(coordinator).get(reverse("ahead")).content.decode().split())
-    assert button not in other and "Guardians sign an example text" in other and "An admin can do that." in other
+    assert button not in other and "Guardians are signing a sample waiver" in other and "An admin can do that." in other
 
 
 def test_an_older_draft_can_not_be_put_in_force_over_a_newer_version(admin, signed_in):
@@ -78,7 +78,7 @@ def test_an_older_draft_can_not_be_put_in_force_over_a_newer_version(admin, sign
     WaiverText.objects.create(version=2, language="en", title="New", body="New.", published_at=clock.now())
     answer = signed_in(admin).post(reverse("waiver-publish", args=[1]), follow=True)
 
-    assert "newer version is in force" in answer.content.decode()
+    assert "newer version is already published" in answer.content.decode()
     assert WaiverText.objects.get(version=1).published_at is None
 
 

@@ -43,7 +43,7 @@ def test_a_refused_address_is_named_on_ahead_and_on_the_family_page_until_anothe
         assert (report.sent, report.stuck) == (1, 1)
         assert Note.objects.about(Guardian.objects.get(name="Perdita Ash")).get().state == NoteState.STUCK
 
-        assert "Perdita Ash can't be reached by mail" in headlines()
+        assert "Perdita Ash can’t be reached by email" in headlines()
         assert not any("Wrenna" in line or "Rowan" in line for line in headlines())
         guardian = confirmed(Guardian.objects.get(name="Perdita Ash"), clock.now())
         assert "does not arrive" in Client().get(family_address(guardian)).content.decode()
@@ -55,5 +55,5 @@ def test_a_refused_address_is_named_on_ahead_and_on_the_family_page_until_anothe
         send_due()
         assert box.to("here@example.org")
 
-    assert "Perdita Ash can't be reached by mail" not in headlines()
+    assert "Perdita Ash can’t be reached by email" not in headlines()
     assert "does not arrive" not in Client().get(family_address(guardian)).content.decode()

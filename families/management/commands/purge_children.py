@@ -1,4 +1,4 @@
-"""Forgets what the rule no longer keeps of children: notes first, the signed waiver when nobody can ask for it."""
+"""Deletes what the rule no longer keeps of children: notes first, the signed waiver when no one can ask for it."""
 
 from argparse import ArgumentParser
 from collections import Counter
@@ -6,6 +6,7 @@ from typing import Any
 
 from core import clock
 from core.acting import ActingCommand
+from core.formats import counted
 from families.models import Retention
 from families.services.retention import children_due, purge_children, rule_of
 from families.services.retention_guardians import purge_guardians
@@ -15,7 +16,7 @@ class Command(ActingCommand):
     help = __doc__
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("--dry-run", action="store_true", help="Say how many, and forget nobody.")
+        parser.add_argument("--dry-run", action="store_true", help="Say how many, and delete nothing.")
 
     def handle(self, *args: Any, **options: Any) -> None:
         if options["dry_run"]:
@@ -23,9 +24,8 @@ class Command(ActingCommand):
         else:
             done = purge_children(today=clock.today(), now=clock.now())
             done["guardians"] = sum(purge_guardians(today=clock.today(), now=clock.now()).values())
-        verb = "would be forgotten" if options["dry_run"] else "are forgotten"
-        self.stdout.write(f"{done['all']} children {verb} whole, {done['notes']} but for the signed waiver.")
+        verb = "To be deleted" if options["dry_run"] else "Deleted"
+        self.stdout.write(f"{verb}: the full records of {counted(done['all'], 'child')}.")
+        self.stdout.write(f"{verb}: everything except the signed waiver for {counted(done['notes'], 'child')}.")
         if done["guardians"]:
-            self.stdout.write(
-                f"{done['guardians']} guardians who have no child here, or of whom a waiver is left, too."
-            )
+            self.stdout.write(f"{verb}: the contacts of {counted(done['guardians'], 'guardian')}.")

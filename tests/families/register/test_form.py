@@ -112,7 +112,7 @@ def test_in_spanish_the_spanish_text_is_signed_and_the_guardian_is_written_to_in
 def test_the_form_says_which_version_of_the_text_is_signed(clinic, stranger):
     text = stranger.get(reverse("register-clinic", args=[clinic.pk]), {"in": "es"}).content.decode()
 
-    assert "Participación en nuestros encuentros" in text and "Versión 1 de este texto." in text
+    assert "Permiso para participar en nuestros encuentros" in text and "Versión 1 de este texto." in text
     assert "checked" not in re.findall(r'<input[^>]*name="photos"[^>]*>', text)[0]
 
 

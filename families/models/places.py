@@ -15,7 +15,7 @@ from families.models.guardians import Guardian
 class PlaceState(models.TextChoices):
     HELD = "held", _("has a spot")
     WAITING = "waiting", _("on the waiting list")
-    GIVEN_UP = "given up", _("gave up the spot")
+    GIVEN_UP = "given up", _("spot ended")
 
 
 class Registration(models.Model):

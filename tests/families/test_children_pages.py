@@ -3,15 +3,18 @@
 import re
 import uuid
 from dataclasses import replace
-from datetime import timedelta
+from datetime import date, timedelta
 
 import pytest
 from django.urls import reverse
 
 from core import clock
+from core.formats import full_date
 from families.letters.families import PLACE_LOST, PLACES
 from families.models import CareReading, Child, Collector, Guardian, Place, Waiver
+from families.rules.waivers import WaiverStanding
 from families.services.registering import register
+from families.words.waivers import until_words, waiver_flag, waiver_words
 from outbox.models import Note
 
 pytestmark = pytest.mark.django_db
@@ -214,3 +217,38 @@ def test_with_nobody_here_the_one_next_step_is_shown(coordinator, signed_in, db)
         f'href="{reverse("household-import")}">Import families</a>'
         in signed_in(coordinator).get(reverse("children")).content.decode()
     )
+
+
+def test_a_record_is_put_on_hold_from_the_childs_page_by_an_admin_alone(admin, coordinator, signed_in, come):
+    place = come()
+    hold = child_of(place, "child-hold")
+    assert f'action="{hold}"' not in signed_in(coordinator).get(child_of(place)).content.decode()
+    client = signed_in(admin)
+    assert f'action="{hold}"' in client.get(child_of(place)).content.decode()
+
+    client.post(hold, {"because": "Letter of an insurer"})
+    page = client.get(child_of(place)).content.decode()
+    assert Child.objects.get().held_because == "Letter of an insurer"
+    assert "Letter of an insurer" in page and f'action="{hold}"' not in page
+
+
+def test_the_history_tells_codes_and_days_in_words(coordinator, signed_in, come):
+    place, client = come(), signed_in(coordinator)
+    facts = {"name": "Wren Ashlock", "birth_date": str(place.child.birth_date), "school_year": ""}
+    client.post(child_of(place, "child-change"), facts | {"experience": "team"})
+    client.post(reverse("place-end", args=[place.child_id, place.pk]))
+    page = client.get(child_of(place)).context["page"]
+
+    whats = [line.what for line in page.history]
+    assert "Child: experience changed from “New to basketball” to “Plays on a team”" in whats
+    assert any(full_date(place.child.birth_date) in what for what in whats if what.startswith("Child: added"))
+    assert [one.words for one in page.past] == ["the spot ended: the office ended it"]
+
+
+@pytest.mark.parametrize("state", ["in date", "lapsed", "older text", "withdrawn", "missing"])
+def test_each_state_of_a_waiver_has_a_word_and_only_a_day_that_counts_is_said(state):
+    standing = WaiverStanding(state, None if state == "missing" else date(2027, 3, 4))
+
+    assert waiver_flag(standing)[0] == ("set" if state == "in date" else "stop")
+    assert waiver_words(standing).count("waiver") == 1
+    assert bool(until_words(standing)) == (state in ("in date", "lapsed"))

@@ -34,5 +34,5 @@ on_the_floor: Hook[[Collection[int], datetime], bool] = Hook("families.on_the_fl
 # A child is forgotten within this transaction: all that names them where the second says everything, else what is
 # written of care and of who fetched them.
 child_forgotten: Hook[[Child, bool], None] = Hook("families.child_forgotten")
-# Delete what nobody needs after it has done its work; each answers how many rows went. Twice is harmless.
+# Delete what no one needs after it has done its work; each answers how many rows went. Twice is harmless.
 purge_leftovers: Hook[[datetime], int] = Hook("families.purge_leftovers")

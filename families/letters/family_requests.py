@@ -41,7 +41,7 @@ def copy_link(row: FamilyRequest) -> str:
 def family_request(note: Note, now: datetime) -> Letter:
     """It is here, here is your copy, you are forgotten, or no and why.
 
-    Whoever was forgotten is written to once more, by a note that is about nobody.
+    Whoever was forgotten is written to once more, by a note that is about no one.
     """
     if note.facts.get("step", "").startswith("forgotten"):
         return Letter({"name": note.to_name, "answer": "forgotten"})

@@ -1,4 +1,4 @@
-"""A guardian's new mail address, until it has answered."""
+"""A guardian's new email address, until it has answered."""
 
 from django.db import models
 from django.db.models import Q

@@ -17,7 +17,7 @@ class Language(models.TextChoices):
 
 class GuardianQuerySet(models.QuerySet["Guardian"]):
     def confirmed_at_address(self, email: str) -> "GuardianQuerySet":
-        """Whoever answered from this address, in whatever letters it is typed: one or nobody."""
+        """Whoever answered from this address, in whatever letters it is typed: one or no one."""
         return self.filter(email__iexact=email, confirmed_at__isnull=False, forgotten_at__isnull=True)
 
 
@@ -25,7 +25,7 @@ class GuardianQuerySet(models.QuerySet["Guardian"]):
 class Guardian(models.Model):
     """``confirmed_at`` is when a link mailed to the address was used, or a coordinator saw the person.
 
-    Until then the address is only what somebody typed, so nothing that was here before is shown or joined to it.
+    Until then the address is only what someone typed, so nothing that was here before is shown or joined to it.
     """
 
     name = models.CharField(max_length=120)

@@ -38,13 +38,13 @@ class PlaceQuerySet(models.QuerySet["Place"]):
         return self.exclude(state=PlaceState.GIVEN_UP)
 
     def held(self) -> "PlaceQuerySet":
-        """Held ones, those that wait for the guardian's yes among them: nobody else can have them."""
+        """Held ones, those that wait for the guardian's yes among them: no one else can have them."""
         return self.filter(state=PlaceState.HELD)
 
     def asked_in(self, registration: Registration) -> "PlaceQuerySet":
         """Those that one sending of the form asked for, and no other of the same household.
 
-        Whoever sent a form under somebody else's address must not see that household's places afterwards.
+        Whoever sent a form under someone else's address must not see that household's places afterwards.
         """
         return self.filter(
             clinic=registration.clinic_id, guardian=registration.guardian_id, asked_at=registration.sent_at

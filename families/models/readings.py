@@ -10,7 +10,7 @@ from families.models.guardians import Guardian
 
 
 class CareReading(models.Model):
-    """Somebody opened a child's allergies and care notes. Goes with the child."""
+    """Someone opened a child's allergies and care notes. Goes with the child."""
 
     child = models.ForeignKey(Child, on_delete=models.CASCADE, related_name="readings")
     by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+")

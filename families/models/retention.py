@@ -50,5 +50,5 @@ class Retention(models.Model):
 
     @classmethod
     def now(cls) -> "Retention":
-        """The row, or the defaults where nobody has set any."""
+        """The row, or the defaults where no one has set any."""
         return cls.objects.filter(pk=1).first() or cls(pk=1)

@@ -80,7 +80,7 @@ class WaiverQuerySet(models.QuerySet["Waiver"]):
 
 @pghistory.track()
 class Waiver(models.Model):
-    """A guardian's signature for one child, by typing the name or on paper that somebody of ours saw."""
+    """A guardian's signature for one child, by typing the name or on paper that someone of ours saw."""
 
     child = models.ForeignKey(Child, on_delete=models.CASCADE, related_name="waivers")
     guardian = models.ForeignKey(Guardian, null=True, blank=True, on_delete=models.SET_NULL, related_name="waivers")

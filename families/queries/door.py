@@ -73,7 +73,7 @@ def by_family_name(name: str) -> tuple[str, str]:
 
 
 def door_lines(clinic: Clinic, *, with_care: bool, waiting: bool = False, also: Collection[int] = ()) -> list[DoorLine]:
-    """List everybody who has a place, by family name, in seven queries; with ``waiting`` those who wait for one too.
+    """List everyone who has a place, by family name, in seven queries; with ``waiting`` those who wait for one too.
 
     The children in ``also`` are listed whatever became of their place. Without ``with_care`` nothing locked is loaded.
     """

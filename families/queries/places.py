@@ -34,7 +34,7 @@ class BandLine:
 
     @property
     def open(self) -> bool:
-        """A child who is registered now has a place: one is free, and nobody waited for it first."""
+        """A child who is registered now has a place: one is free, and no one waited for it first."""
         return self.free > 0 and self.waiting == 0
 
 

@@ -38,7 +38,7 @@ class WaiverBook:
 
 @dataclass(frozen=True)
 class Counted:
-    """A number that is not counted past ``most``, since nobody reads it to the last child."""
+    """A number that is not counted past ``most``, since no one reads it to the last child."""
 
     number: int
     more: bool
@@ -63,7 +63,7 @@ def open_waivers(child_ids: Iterable[int], tz: ZoneInfo | None = None) -> Waiver
 
 
 def photos_allowed(child_ids: Iterable[int]) -> set[int]:
-    """The children whose guardians all say yes; a child of whom nobody was asked is not among them. One query."""
+    """The children whose guardians all say yes; a child of whom no one was asked is not among them. One query."""
     latest: dict[int, list[bool]] = {}
     rows = PhotoAnswer.objects.filter(child_id__in=list(child_ids)).distinct("child_id", "guardian_id")
     rows = rows.order_by("child_id", "guardian_id", "-answered_at", "-pk")
@@ -97,6 +97,6 @@ def count_up_to(rows: ChildQuerySet, most: int) -> Counted:
 
 
 def least_version() -> int:
-    """The oldest version whose signatures still hold: the newest published one that everybody has to sign anew."""
+    """The oldest version whose signatures still hold: the newest published one that everyone has to sign anew."""
     row = WaiverText.objects.published().filter(signs_anew=True).order_by("-version").first()
     return row.version if row is not None else 0

@@ -6,7 +6,7 @@ __all__ = ["care_opens"]
 
 
 def care_opens(*, reads_care: bool, keeps_records: bool, clinic_day: date | None, today_there: date | None) -> bool:
-    """Whether somebody may open what is locked about children.
+    """Whether someone may open what is locked about children.
 
     An admin, who reads care and keeps the records, may at any time, a floor lead on the clinic's day at the center.
     ``today_there``: the day it is at the center, which near midnight is not the day it is in the office.

@@ -57,7 +57,7 @@ def free_places(bands: Sequence[Band], held_ages: Mapping[int, int]) -> dict[Ban
 def answer_by(now: datetime, starts_at: datetime, hours: int) -> datetime:
     """Until when a free place is kept for the first child who waits: ``hours`` from now, but never past the start.
 
-    When less than twice that is left, it is half of what is left, so that somebody after them can still come.
+    When less than twice that is left, it is half of what is left, so that someone after them can still come.
     """
     left = starts_at - now
     if left <= LAST_MOMENT:

@@ -1,4 +1,4 @@
-"""When what we keep of a child goes: the notes after their last clinic, the signature when nobody can ask for it.
+"""When what we keep of a child goes: the notes after their last clinic, the signature when no one can ask for it.
 
 The sum for a minor's waiver, age of majority and the limitation and one year, is of recreation-law.com (2019), with
 its example: a 14-year-old and a limitation of two years make 4 + 2 + 1 = 7 years. Both numbers differ by state, so

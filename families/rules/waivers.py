@@ -69,6 +69,6 @@ def waiver_on(signatures: Iterable[Signature], day: date, least_version: int = 0
 
 
 def photo_allowed(latest_of_each_guardian: Iterable[bool]) -> bool:
-    """Whether somebody said yes and nobody said no; silence is no."""
+    """Whether someone said yes and no one said no; silence is no."""
     answers = list(latest_of_each_guardian)
     return bool(answers) and all(answers)

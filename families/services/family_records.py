@@ -16,7 +16,7 @@ __all__ = ["add_collector", "add_guardian", "end_collector", "keep_away", "recor
 
 @transaction.atomic
 def add_collector(*, child: Child, name: str, phone: str, relation: str, by: User, now: datetime) -> Collector:
-    """Let somebody take the child home. Raises Refusal when the same name must not collect the child."""
+    """Let someone take the child home. Raises Refusal when the same name must not collect the child."""
     Child.objects.select_for_update(no_key=True, of=("self",)).get(pk=child.pk)
     same = [one for one in Collector.objects.in_force().filter(child=child) if same_name(one.name, name)]
     if any(one.must_not for one in same):
@@ -35,7 +35,7 @@ def add_collector(*, child: Child, name: str, phone: str, relation: str, by: Use
 
 @transaction.atomic
 def keep_away(*, child: Child, name: str, relation: str, seen: str, by: User, now: datetime) -> Collector:
-    """Record somebody to whom the child is not handed; a permission under the same name ends with it."""
+    """Record someone to whom the child is not handed; a permission under the same name ends with it."""
     if not seen.strip():
         raise Refusal.because("not seen", _("Enter the reason, such as a court order and its date."), "seen")
     Child.objects.select_for_update(no_key=True, of=("self",)).get(pk=child.pk)

@@ -55,9 +55,9 @@ def read_rows(rows: list[dict[str, str]], today: date) -> ReadRows:
 
 @transaction.atomic
 def write_rows(rows: list[dict[str, Any]], today: date, now: datetime) -> list[int]:
-    """Write every household or none; returns the numbers of the children. Nobody has signed by a table.
+    """Write every household or none; returns the numbers of the children. No one has signed by a table.
 
-    Raises Refusal when somebody of the table has come into the books since it was read.
+    Raises Refusal when someone of the table has come into the books since it was read.
     """
     taken = _taken()
     guardians: dict[str, Guardian] = {}
@@ -98,7 +98,7 @@ def write_rows(rows: list[dict[str, Any]], today: date, now: datetime) -> list[i
 def undo_rows(made: list[int]) -> int:
     """Take back the children of a table, with the guardians who came with them; returns how many children.
 
-    Raises Refusal once somebody has signed for one of them, anything else (a place) hangs on one, a guardian
+    Raises Refusal once someone has signed for one of them, anything else (a place) hangs on one, a guardian
     has used the mailed link, or the office has written whom a child is not handed to: that is no longer the table's.
     """
     children = Child.objects.filter(pk__in=made)

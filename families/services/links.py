@@ -16,9 +16,9 @@ FAMILY_LINK_DAYS = 120
 
 @transaction.atomic
 def ask_family_link(email: str, now: datetime) -> None:
-    """Write the link to the confirmed guardian of this address; nothing for an address that nobody confirmed.
+    """Write the link to the confirmed guardian of this address; nothing for an address that no one confirmed.
 
-    It returns nothing, so that no page can tell who is in the books. Twice in one minute writes once.
+    It returns nothing, so that no page can tell who is on file. Twice in one minute writes once.
     """
     guardian = Guardian.objects.confirmed_at_address(email.strip()).first()
     if guardian is None or not email.strip():
@@ -33,6 +33,6 @@ def ask_family_link(email: str, now: datetime) -> None:
 
 
 def family_address(guardian: Guardian, now: datetime) -> str:
-    """The address of the page, for somebody whom no mail reaches; the same all day long."""
+    """The address of the page, for someone whom no mail reaches; the same all day long."""
     until = now + timedelta(days=FAMILY_LINK_DAYS)
     return family_page_link(guardian, until.replace(hour=0, minute=0, second=0, microsecond=0))

@@ -122,7 +122,7 @@ def _both(now: str, before: str) -> str:
 
 
 def _collectors(child: Child, twin: Child, known: Guardian, now: datetime) -> None:
-    """Each name once; somebody whom the office keeps away stays so, whatever else is said of that name."""
+    """Each name once; someone whom the office keeps away stays so, whatever else is said of that name."""
     here = list(Collector.objects.in_force().filter(child=twin))
     for row in Collector.objects.filter(child=child):
         alike = [one for one in here if same_name(one.name, row.name)]

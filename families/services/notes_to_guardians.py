@@ -27,7 +27,7 @@ def note_to_guardian(
 ) -> Note | None:
     """Write a note to a guardian. ``what`` names the row that it speaks of, such as "place 7", and never a child.
 
-    Returns None, and writes nothing, for a guardian without a mail address: the office telephones them.
+    Returns None, and writes nothing, for a guardian without an email address: the office calls them.
     """
     if not guardian.email:
         return None

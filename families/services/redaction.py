@@ -1,4 +1,4 @@
-"""Forgetting children and guardians, and the history of them; what is left counts and names nobody."""
+"""Forgetting children and guardians, and the history of them; what is left counts and names no one."""
 
 from datetime import date, datetime
 
@@ -99,7 +99,7 @@ def forget_guardian(*, guardian: Guardian) -> None:
 
 @transaction.atomic
 def redact_guardian(*, guardian: Guardian, now: datetime) -> None:
-    """Delete name, mail and telephone, and their history, and stop every link. The row stays beside the waiver.
+    """Delete name, email and phone, and their history, and stop every link. The row stays beside the waiver.
 
     Who signed is still read from the name typed under the waiver.
     """

@@ -36,7 +36,7 @@ from people.models import Import, Purge, User
 
 __all__ = ["children_due", "decide_request", "purge_children", "purge_leftovers", "rule_of"]
 
-# What nobody needs after it has done its work.
+# What no one needs after it has done its work.
 LEFTOVER_DAYS = 30
 State, What = FamilyRequest.State, FamilyRequest.What
 
@@ -111,7 +111,7 @@ def purge_children(*, today: date, now: datetime) -> Counter[str]:
             # Before the child, as a phone that sends does.
             hooks.lock_before_children.ask([child.pk])
             row = Child.objects.select_for_update(no_key=True).get(pk=child.pk)
-            # Somebody may have registered them again, or put them on hold, since the list was made.
+            # Someone may have registered them again, or put them on hold, since the list was made.
             if row.held_because or row.forgotten_at or _expected(row, now):
                 continue
             if goes == "all":
@@ -169,7 +169,7 @@ def decide_request(
 
 def _erase(guardian: Guardian, keep_waivers: bool, now: datetime) -> None:
     theirs = Child.objects.filter(guardianships__guardian=guardian)
-    # In the order in which everybody else locks them: floors, clinics, children.
+    # In the order in which everyone else locks them: floors, clinics, children.
     hooks.lock_before_children.ask(list(theirs.values_list("pk", flat=True)))
     coming = Place.objects.live().filter(Q(child__in=theirs) | Q(guardian=guardian), clinic__starts_at__gt=now)
     Clinic.objects.locked_in(coming.values_list("clinic_id", flat=True))
@@ -193,7 +193,7 @@ def _erase(guardian: Guardian, keep_waivers: bool, now: datetime) -> None:
         )
     shared = {child.pk for child in children if child.guardianships.exclude(guardian=guardian).exists()}
     for place in coming.select_related("clinic__center", "guardian"):
-        # What another guardian asked for stays theirs; a place whose asker is gone would have nobody to hear of it.
+        # What another guardian asked for stays theirs; a place whose asker is gone would have no one to hear of it.
         if place.child_id not in shared or place.guardian_id == guardian.pk:
             end_place(place=place, because="the household was forgotten", now=now)
     forget_in_tables(children={child.pk for child in children} - shared, email=guardian.email)

@@ -1,4 +1,4 @@
-"""Guardians whose time is up: nobody here is theirs any more, or only the signed waiver is left of their children."""
+"""Guardians whose time is up: no one here is theirs any more, or only the signed waiver is left of their children."""
 
 from collections import Counter
 from collections.abc import Iterator

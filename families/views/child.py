@@ -223,7 +223,7 @@ def place_end(request: HttpRequest, pk: int, place: int) -> HttpResponse:
 
 
 def _child(pk: int) -> Child:
-    """Without what is locked: it is not opened unless somebody asks to read it."""
+    """Without what is locked: it is not opened unless someone asks to read it."""
     return get_object_or_404(Child.objects.known().defer("allergies", "care_notes"), pk=pk)
 
 

@@ -20,7 +20,7 @@ from families.words.waivers import WAIVER_FILTERS
 
 PER_PAGE = 50
 COUNTED = 1000
-# Where the name that somebody looks for is kept: addresses end up in the records of servers and proxies.
+# Where the name that someone looks for is kept: addresses end up in the records of servers and proxies.
 LOOKED_FOR = "name of the child looked for"
 
 

@@ -55,13 +55,13 @@ class FieldChange:
 
 def added_words(subject: str, facts: Sequence[tuple[str, Any]]) -> str:
     """Say that a record was added, and with what."""
-    what = ", ".join(
-        gettext("%(field)s “%(value)s”") % {"field": _FIELDS[name], "value": _shown(name, value)}
+    what = "; ".join(
+        gettext("%(field)s: %(value)s") % {"field": _FIELDS[name], "value": _shown(name, value)}
         for name, value in facts
     )
     if not what:
         return gettext("%(subject)s: added") % {"subject": _SUBJECTS[subject]}
-    return gettext("%(subject)s: added with %(what)s") % {"subject": _SUBJECTS[subject], "what": what}
+    return gettext("%(subject)s: added (%(what)s)") % {"subject": _SUBJECTS[subject], "what": what}
 
 
 def changed_words(subject: str, changes: Sequence[FieldChange]) -> str:

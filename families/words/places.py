@@ -21,7 +21,7 @@ _ENDED = {
 
 
 def ended_words(because: str) -> str:
-    """Why a spot ended; what somebody typed stays as it is."""
+    """Why a spot ended; what someone typed stays as it is."""
     return str(_ENDED.get(because, because))
 
 

@@ -31,12 +31,12 @@ _WAIVER_STATES = {
 
 def waiver_flag(standing: WaiverStanding) -> tuple[str, str]:
     """The flag's kind and its word."""
-    return "set" if standing.ok else "stop", gettext(_STATES[standing.state])
+    return "set" if standing.ok else "stop", str(_STATES[standing.state])
 
 
 def waiver_words(standing: WaiverStanding) -> str:
     """How the waiver stands, in words that say that it is the waiver."""
-    return gettext(_WAIVER_STATES[standing.state])
+    return str(_WAIVER_STATES[standing.state])
 
 
 def until_words(standing: WaiverStanding) -> str:

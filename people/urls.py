@@ -27,6 +27,7 @@ urlpatterns = [
     path("j/<str:token>/", applications.join_link, name="join-link"),
     path("applications/", applications.application_list, name="applications"),
     path("applications/<int:pk>/", applications.application, name="application"),
+    path("applications/<int:pk>/question/", applications.application_question, name="application-question"),
     path("volunteers/<int:pk>/twins/", applications.duplicates, name="volunteer-duplicates"),
     path("volunteers/<int:pk>/merge/", applications.merge, name="volunteer-merge"),
 ]

@@ -1,4 +1,4 @@
-"""Signing in and out, and passwords. Mail about a password goes through the outbox like any other."""
+"""Logging in and out, and passwords. Email about a password goes through the outbox like any other."""
 
 from typing import Any
 
@@ -20,7 +20,7 @@ class SignIn(views.LoginView):
 
 class SignOut(views.LogoutView):
     def post(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
-        """Whatever pages kept on this device goes too: who signs in here next finds nothing of it."""
+        """Whatever pages kept on this device goes too: who logs in here next finds nothing of it."""
         response = super().post(request, *args, **kwargs)
         response["Clear-Site-Data"] = '"storage"'
         return response

@@ -7,6 +7,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils.http import url_has_allowed_host_and_scheme
+from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods, require_POST
 
 from core import clock
@@ -31,9 +32,10 @@ def clearance_new(request: HttpRequest, pk: int) -> HttpResponse:
         except Refusal as refusal:
             refusal.show_on(form)
         else:
-            messages.success(request, f"{person}: {row.kind} is recorded.")
+            facts = {"person": person.name, "clearance": row.kind.name}
+            messages.success(request, gettext("%(person)s: %(clearance)s saved.") % facts)
             return redirect(_back(request, person))
-    return _form_page(request, form, person, f"Record a clearance for {person}")
+    return _form_page(request, form, person, gettext("Record a clearance for %(name)s") % {"name": person.name})
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -48,9 +50,11 @@ def clearance_change(request: HttpRequest, pk: int) -> HttpResponse:
         except Refusal as refusal:
             refusal.show_on(form)
         else:
-            messages.success(request, f"{person}: the record is corrected; what it said before is in the history.")
+            done = gettext("%(name)s: record corrected. The old version is in the history.")
+            messages.success(request, done % {"name": person.name})
             return redirect(_back(request, person))
-    return _form_page(request, form, person, f"Correct {row.kind} of {person}")
+    heading = gettext("Correct %(name)s’s %(clearance)s") % {"name": person.name, "clearance": row.kind.name}
+    return _form_page(request, form, person, heading)
 
 
 @require_POST
@@ -59,9 +63,11 @@ def clearance_confirm(request: HttpRequest, pk: int) -> HttpResponse:
     row = get_object_or_404(Clearance.objects.select_related("volunteer", "kind"), pk=pk)
     try:
         confirm_refusal(clearance=row, by=account(request), now=clock.now())
-        messages.success(
-            request, f"Confirmed. {row.volunteer} is off the shifts that need {row.kind} and is being told."
+        done = gettext(
+            "Confirmed. %(name)s is off all upcoming shifts that require %(clearance)s. "
+            "We’re emailing them about each shift."
         )
+        messages.success(request, done % {"name": row.volunteer.name, "clearance": row.kind.name})
     except Refusal as refusal:
         messages.error(request, str(refusal))
     return redirect("volunteer", row.volunteer_id)

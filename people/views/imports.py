@@ -8,23 +8,29 @@ from django.core.paginator import Paginator
 from django.db.models import QuerySet
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from core import clock
 from core.access import may
 from core.csv_out import csv_answer
+from core.formats import counted
 from core.refusal import Refusal
 from people.access import account
 from people.models import Clearance, Import, Volunteer
 from people.rules.volunteer_rows import CLEARANCE_HEAD, VOLUNTEER_HEAD
 from people.services import imports
 
+# What a file's rows are called where they are counted (core.formats.NOUNS).
+NOUNS = {Import.What.VOLUNTEERS.value: "volunteer", Import.What.CLEARANCES.value: "clearance"}
+
 
 class FileForm(forms.Form):
     what = forms.ChoiceField(
-        label="The table holds", choices=[one for one in Import.What.choices if one[0] != Import.What.HOUSEHOLDS]
+        label=_("What’s in this file"), choices=[one for one in Import.What.choices if one[0] in NOUNS]
     )
-    file = forms.FileField(label="CSV file", help_text="UTF-8, at most 10 MB and 50,000 rows.")
+    file = forms.FileField(label=_("CSV file"), help_text=_("UTF-8, up to 10 MB and 50,000 rows."))
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -52,6 +58,7 @@ def import_one(request: HttpRequest, pk: int) -> HttpResponse:
     context = {
         "here": "volunteers",
         "table": table,
+        "noun": NOUNS[table.what],
         "done": imports.progress(table),
         "bad": Paginator(table.bad, 50).get_page(request.GET.get("page")),
         "sample": table.rows[:10],
@@ -65,12 +72,16 @@ def import_one(request: HttpRequest, pk: int) -> HttpResponse:
 @may("keep_volunteers", "keep_clearances")
 def import_act(request: HttpRequest, pk: int) -> HttpResponse:
     table = get_object_or_404(_tables(), pk=pk)
-    act_on(request, table, lambda count: f"{count} {table.what} are taken back.")
+
+    def undone(count: int) -> str:
+        return gettext("Import undone. Removed: %(what)s.") % {"what": counted(count, NOUNS[table.what])}
+
+    act_on(request, table, undone)
     return redirect("import", pk)
 
 
 def read_file(request: HttpRequest, form: forms.Form, what: str) -> Import:
-    """The file of a valid form, read and kept for a look. Raises Refusal for one that can't be a table."""
+    """The file of a valid form, checked and kept for a look. Raises Refusal for one that can't be read."""
     file = form.cleaned_data["file"]
     imports.check_size(file.size)
     return imports.read_table(
@@ -79,7 +90,7 @@ def read_file(request: HttpRequest, form: forms.Form, what: str) -> Import:
 
 
 def act_on(request: HttpRequest, table: Import, undone: Callable[[int], str]) -> None:
-    """Take the table or take it back, as the pressed button says; ``undone`` words how many were taken back."""
+    """Import the file or undo it, as the clicked button says; ``undone`` words how many were removed."""
     try:
         if request.POST.get("act") == "take":
             imports.start_taking(table=table, by=account(request))

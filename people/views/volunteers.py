@@ -5,6 +5,7 @@ from django.core.paginator import Paginator
 from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods, require_safe
 
 from core import clock
@@ -73,16 +74,16 @@ def volunteer(request: HttpRequest, pk: int) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 @may("keep_volunteers")
 def volunteer_new(request: HttpRequest) -> HttpResponse:
-    return _form_page(request, VolunteerForm(request.POST if request.method == "POST" else None), "Add a volunteer")
+    form = VolunteerForm(request.POST if request.method == "POST" else None)
+    return _form_page(request, form, gettext("Add a volunteer"))
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @may("keep_volunteers")
 def volunteer_change(request: HttpRequest, pk: int) -> HttpResponse:
     person = get_object_or_404(Volunteer, pk=pk)
-    return _form_page(
-        request, VolunteerForm(request.POST if request.method == "POST" else None, instance=person), f"Change {person}"
-    )
+    form = VolunteerForm(request.POST if request.method == "POST" else None, instance=person)
+    return _form_page(request, form, gettext("Edit %(name)s") % {"name": person.name})
 
 
 def _form_page(request: HttpRequest, form: VolunteerForm, heading: str) -> HttpResponse:
@@ -98,7 +99,7 @@ def _form_page(request: HttpRequest, form: VolunteerForm, heading: str) -> HttpR
                 hold_shifts(volunteer=form.instance, now=clock.now())
             person = saved_or_refused(form, settle)
     if person is not None:
-        messages.success(request, f"{person} is saved.")
+        messages.success(request, gettext("%(name)s saved.") % {"name": person.name})
         return redirect("volunteer", person.pk)
     context = {"here": "volunteers", "form": form, "heading": heading}
     return render(request, "people/volunteer_form.html", context, status=422 if form.errors else 200)

@@ -1,4 +1,4 @@
-"""Adds somebody who signs in, and asks for their password at the terminal."""
+"""Adds someone who logs in, and asks for their password at the terminal."""
 
 import getpass
 import sys
@@ -31,7 +31,7 @@ class Command(ActingCommand):
         try:
             validate_email(email)
         except ValidationError:
-            raise CommandError(f"'{email}' is not an e-mail address. Write it like name@example.org.") from None
+            raise CommandError(f"'{email}' is not an email address. Write it like name@example.org.") from None
         if User.objects.filter(email__iexact=email).exists():
             raise CommandError(f"There is an account for {email} already.")
         # Piped in by a script, or typed unseen.
@@ -46,4 +46,4 @@ class Command(ActingCommand):
             account.set_password(password)
             account.save()
             account.groups.add(Group.objects.get(name=options["role"]))
-        self.stdout.write(f"{name} can sign in as {options['role']}.")
+        self.stdout.write(f"{name} can log in as {options['role']}.")

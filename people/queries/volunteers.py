@@ -47,7 +47,11 @@ class DutyLine:
     duty: str
     standing: rule.Standing
     reasons: list[str]
-    changes: list[tuple[date, str]]
+    changes: list[tuple[date, rule.State]]
+
+    @property
+    def change_words(self) -> list[tuple[date, str]]:
+        return [(day, state_words(state)) for day, state in self.changes]
 
     @property
     def flag_kind(self) -> str:
@@ -136,12 +140,12 @@ def duty_lines(person: Volunteer, today: date) -> list[DutyLine]:
     return lines
 
 
-def _changes(person: Volunteer, duty: str, book: StandingBook, today: date) -> list[tuple[date, str]]:
-    """Each day of the coming half year on which the state changes, because of a clearance or of a new policy."""
+def _changes(person: Volunteer, duty: str, book: StandingBook, today: date) -> list[tuple[date, rule.State]]:
+    """Each day of the next 6 months on which the state changes, because of a clearance or of a new policy."""
     records = book.clearances.get(person.pk, [])
     tomorrow, end = today + DAY, today + timedelta(days=LOOK_AHEAD_DAYS)
     new_policies = {dated.from_day for dated in book.policy if tomorrow < dated.from_day <= end}
-    told: list[tuple[date, str]] = []
+    told: list[tuple[date, rule.State]] = []
     state = book.on(person.pk, duty, today).state
     for first, after in pairwise([tomorrow, *sorted(new_policies), end + DAY]):
         rows = book.rows_on(first)
@@ -149,7 +153,7 @@ def _changes(person: Volunteer, duty: str, book: StandingBook, today: date) -> l
         for day, later in [(first, begins), *rule.horizon(duty, records, rows, first, after - DAY)]:
             if later.state != state:
                 state = later.state
-                told.append((day, state_words(state)))
+                told.append((day, state))
     return told
 
 

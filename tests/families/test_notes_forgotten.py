@@ -73,7 +73,7 @@ def test_who_was_declined_keeps_the_answer_that_waits(admin, now):
             application=Application(name="Imara Venn", email="imara@example.org", home_area="Larkmoor"), now=now
         ),
     )
-    decline(application=row, words="We have enough coaches.", by=admin, now=now)
+    decline(application=row, reason="We have enough coaches.", by=admin, now=now)
 
     assert Note.objects.about(row).count() == 2
 

@@ -27,7 +27,7 @@ def test_a_wrong_password_says_what_to_do_and_keeps_the_address(stranger, coordi
     answer = stranger.post(reverse("login"), {"username": coordinator.email, "password": "wrong"})
 
     text = answer.content.decode()
-    assert "Check both, or ask for a new password" in text and coordinator.email in text
+    assert "Check both, or reset your password" in text and coordinator.email in text
 
 
 def test_many_wrong_passwords_close_the_door_for_a_while_even_to_the_right_one(stranger, coordinator):

@@ -91,10 +91,10 @@ def test_a_retired_duty_is_no_longer_offered_and_whoever_holds_it_keeps_it(admin
 @pytest.mark.parametrize(
     ("code", "more", "sentence"),
     [
-        ("lead", {"retired": "on"}, "asks for this duty by name"),
-        ("helper", {"counts": "on"}, "never count as an adult"),
-        ("lead", {"name": "COACH"}, "There is a duty of that name already"),
-        ("lead", {"letter": "7"}, "Give one letter"),
+        ("lead", {"retired": "on"}, "can’t archive it"),
+        ("helper", {"counts": "on"}, "don’t count as adults"),
+        ("lead", {"name": "COACH"}, "already a duty with that name"),
+        ("lead", {"letter": "7"}, "Enter one letter"),
         ("lead", {"ask": ""}, "required"),
     ],
 )
@@ -110,10 +110,10 @@ def test_what_a_duty_cannot_become_is_said(admin, signed_in, code, more, sentenc
 @pytest.mark.parametrize(
     ("more", "sentence"),
     [
-        ({"name": "Coach"}, "of that name already"),
+        ({"name": "Coach"}, "already a duty with that name"),
         ({"name": "c o a c h", "like": "nobody"}, "Select a valid choice"),
-        ({"name": "…"}, "with letters in it"),
-        ({"name": "Lead!"}, "of that name already"),
+        ({"name": "…"}, "has letters in it"),
+        ({"name": "Lead!"}, "already a duty with that name"),
     ],
 )
 def test_a_duty_that_cannot_be_added_is_refused_in_words(admin, signed_in, more, sentence):

@@ -1,8 +1,9 @@
-"""Tables in and out: read first, taken whole or not at all, undone in one press, and no formula goes out."""
+"""Files in and out: checked first, imported whole or not at all, undone with one click, and no formula goes out."""
 
+import csv
 import io
 import time
-from datetime import datetime
+from datetime import date, datetime
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
@@ -10,7 +11,8 @@ from django.urls import reverse
 
 from core import clock
 from core.refusal import Refusal
-from people.models import Clearance, Import, User, Volunteer
+from people.models import Clearance, Import, User, Volunteer, duties
+from people.rules.volunteer_rows import read_clearances, read_volunteers
 from people.services import imports
 from people.services.imports import read_table, start_taking, take_in_pieces, undo
 
@@ -42,25 +44,33 @@ def test_nothing_is_saved_until_it_is_taken_and_one_press_undoes_it(admin):
 
 
 @pytest.mark.parametrize(
-    ("row", "reason"),
+    ("row", "code"),
     [
-        (",a@example.org,,coach,,,,", "the name is empty"),
-        ("A,no address,,coach,,,,", "is not a mail address"),
-        ("A,a@example.org,,juggler,,,,", "is no duty"),
-        ("A,a@example.org,,,,,,", "no duty is given"),
-        ("A,a@example.org,,coach,perhaps,,,", "write yes or no"),
-        ("A,a@example.org,,coach,no,,,", "can only be a helper"),
-        ("A,a@example.org,,coach,,,north,1", "as numbers"),
-        ("A,a@example.org,,coach,,,91,1", "off the globe"),
-        ("A,IMARA@example.org,,coach,,,,", "stands on line 2 too"),
-        (f"{'x' * 500},a@example.org,,coach,,,,", "longer than 120"),
+        (",a@example.org,,coach,,,,", "no name"),
+        ("A,no address,,coach,,,,", "no email"),
+        ("A,a@example.org,,juggler,,,,", "unknown duties"),
+        ("A,a@example.org,,,,,,", "no duties"),
+        ("A,a@example.org,,coach,perhaps,,,", "yes or no"),
+        ("A,a@example.org,,coach,no,,,", "under 18"),
+        ("A,a@example.org,,coach,,,north,1", "no point"),
+        ("A,a@example.org,,coach,,,91,1", "point out of range"),
+        ("A,IMARA@example.org,,coach,,,,", "email twice"),
+        ("A,here@example.org,,coach,,,,", "on file"),
+        (f"{'x' * 500},a@example.org,,coach,,,,", "too long"),
+        ("A\0,a@example.org,,coach,,,,", "bad character"),
     ],
 )
-def test_a_bad_row_is_told_with_its_line_and_reason_and_the_others_are_kept(admin, row, reason):
-    table = read(HEAD + GOOD + row + "\n", admin)
+def test_a_bad_row_is_told_with_its_line_and_reason_and_the_others_are_kept(admin, make_volunteer, row, code):
+    make_volunteer("Here", email="here@example.org")
+    text = HEAD + GOOD + row + "\n"
+    table = read(text, admin)
 
-    assert len(table.rows) == 1
-    assert table.bad[0]["line"] == 3 and reason in " ".join(table.bad[0]["reasons"])
+    found = read_volunteers(csv.DictReader(io.StringIO(text)), duties().codes, {"here@example.org"})
+
+    assert len(table.rows) == len(found.good) == 1
+    (bad,) = found.bad
+    assert bad.line == 3 and [one.code for one in bad.reasons] == [code]
+    assert table.bad == [{"line": 3, "reasons": [imports.row_problem(one) for one in bad.reasons]}]
 
 
 def test_three_broken_rows_among_five_thousand(admin):
@@ -79,21 +89,21 @@ def test_somebody_added_meanwhile_means_nothing_is_half_saved(admin, make_volunt
 
     row = take(table=table, by=admin, now=clock.now())
 
-    assert row.state == Import.State.READ and "nothing was taken" in row.trouble
+    assert row.state == Import.State.READ and "nothing was imported" in row.trouble
     assert Volunteer.objects.count() == 1
 
 
 @pytest.mark.parametrize(
     ("raw", "sentence"),
     [
-        ((HEAD + GOOD).replace("Imara", "Ímara").encode("latin-1"), "not UTF-8"),
-        (b"", "must name the columns"),
-        (b"one,two\n1,2\n", "must name the columns"),
-        (HEAD.encode(), "no row under the first line"),
+        ((HEAD + GOOD).replace("Imara", "Ímara").encode("latin-1"), "isn’t in UTF-8"),
+        (b"", "must have the column names"),
+        (b"one,two\n1,2\n", "must have the column names"),
+        (HEAD.encode(), "column names but no rows"),
         (b'name,email\n"never closed', "near line"),
-        (b"x" * (imports.MOST_BYTES + 1), "larger than 10 MB"),
-        (b"x" * 50_000_000, "larger than 10 MB"),
-        (b"\x89PNG\r\n\x1a\n\x00\x00", "not UTF-8"),
+        (b"x" * (imports.MOST_BYTES + 1), "over 10 MB"),
+        (b"x" * 50_000_000, "over 10 MB"),
+        (b"\x89PNG\r\n\x1a\n\x00\x00", "isn’t in UTF-8"),
     ],
 )
 def test_a_file_that_is_no_such_table_is_refused_in_words(admin, signed_in, raw, sentence):
@@ -119,9 +129,33 @@ def test_clearances_find_their_people_and_kinds(admin, make_volunteer, policy):
 
     row = Clearance.objects.get()
     assert row.kind == policy["conduct"] and row.reference == "CO-1" and row.recorded_by == admin
-    reasons = [" ".join(bad["reasons"]) for bad in table.bad]
-    assert "nobody here has" in reasons[0] and "record others by hand" in reasons[1]
-    assert "has not come yet" in reasons[2] and "before the day of issue" in reasons[3]
+    assert [bad["line"] for bad in table.bad] == [3, 4, 5, 6] and all(bad["reasons"] for bad in table.bad)
+
+
+@pytest.mark.parametrize(
+    ("row", "codes"),
+    [
+        ("nobody@example.org,screening,clear,2026-01-05,,,", ["no volunteer"]),
+        ("imara@example.org,juggling,clear,2026-01-05,,,", ["no clearance"]),
+        ("imara@example.org,screening,refused,2026-01-05,,,", ["by hand"]),
+        ("imara@example.org,screening,clear,,,,", ["not issued"]),
+        ("imara@example.org,screening,clear,2099-01-05,,,", ["in the future"]),
+        ("imara@example.org,screening,clear,2026-01-05,2025-01-05,,", ["expiry before issue"]),
+        ("imara@example.org,screening,clear,5 January,,,", ["no date"]),
+        ("imara@example.org,screening,clear,1926-01-05,,,", ["odd year"]),
+        ("imara@example.org,screening,clear,2026-01-04,,,", ["row twice"]),
+    ],
+)
+def test_a_bad_clearance_is_told_by_its_codes_and_each_has_words(row, codes):
+    text = "email,kind,state,issued_on,expires_on,reference,issuer\nimara@example.org,screening,,2026-01-04,,,\n"
+
+    found = read_clearances(
+        csv.DictReader(io.StringIO(text + row + "\n")), {"imara@example.org": 1}, {"screening": 1}, date(2026, 11, 28)
+    )
+
+    assert len(found.good) == 1
+    assert [[one.code for one in bad.reasons] for bad in found.bad] == [codes]
+    assert all(imports.row_problem(one) for bad in found.bad for one in bad.reasons)
 
 
 def test_what_goes_out_comes_in_again_and_runs_no_formula(admin, signed_in, make_volunteer):
@@ -141,13 +175,13 @@ def test_the_pages_lead_from_a_file_to_volunteers_and_back(admin, signed_in):
     file = SimpleUploadedFile("people.csv", (HEAD + GOOD + "A,broken,,coach,,,,\n").encode())
 
     page = client.post(reverse("import-new"), {"what": "volunteers", "file": file}, follow=True).content.decode()
-    assert "1 volunteers can be taken, 1 row can’t" in page and "Line 3" in page
+    assert "1 volunteer can be imported." in page and "1 row can’t." in page and "Line 3" in page
     table = Import.objects.get()
     client.post(reverse("import-act", args=[table.pk]), {"act": "take"})
-    assert "0 of 1 volunteers so far" in client.get(reverse("import", args=[table.pk])).content.decode()
+    assert "0 of 1 volunteer imported so far" in client.get(reverse("import", args=[table.pk])).content.decode()
     take_in_pieces(table=table, now=clock.now())
     assert Volunteer.objects.count() == 1
-    assert "1 volunteers are taken" in client.get(reverse("import", args=[table.pk])).content.decode()
+    assert "1 volunteer imported." in client.get(reverse("import", args=[table.pk])).content.decode()
     client.post(reverse("import-act", args=[table.pk]), {"act": "undo"})
     assert Volunteer.objects.count() == 0
 
@@ -177,5 +211,7 @@ def test_an_undone_table_is_not_taken_again(admin):
     take(table=table, by=admin, now=clock.now())
     undo(table=table)
 
-    with pytest.raises(Refusal, match="Read the file again"):
+    with pytest.raises(Refusal) as refused:
         start_taking(table=table, by=admin)
+
+    assert refused.value.codes == {"undone"}

@@ -45,7 +45,7 @@ def apply_confirm(world: World) -> Example:
 @example(accounts.APPLY_MORE)
 def apply_more(world: World) -> Example:
     row = applications.confirm_address(application=_application(world))
-    applications.ask_for_more(application=row, words="Which days?", now=world.now)
+    applications.ask_for_more(application=row, question="Which days?", now=world.now)
     return Example(lambda: applications.answer_question(application=row, words="Saturdays"))
 
 
@@ -59,7 +59,7 @@ def apply_accepted(world: World) -> Example:
 @example(accounts.APPLY_DECLINED)
 def apply_declined(world: World) -> Example:
     row = applications.confirm_address(application=_application(world))
-    applications.decline(application=row, words="We have enough coaches.", by=world.admin, now=world.now)
+    applications.decline(application=row, reason="We have enough coaches.", by=world.admin, now=world.now)
     return Example(lambda: Application.objects.all().delete())
 
 

@@ -115,7 +115,7 @@ def enter(page: Page, account: User) -> Page:
     page.goto("/")
     page.get_by_label("E-mail").or_(page.get_by_label("Email")).fill(account.email)
     page.get_by_label("Password").fill(PASSWORD)
-    page.get_by_role("button", name="Sign in").click()
+    page.get_by_role("button", name="Log in").click()
     return page
 
 

@@ -21,7 +21,7 @@ def test_take_the_pictures(open_page, live_server):
     desk.goto(reverse("login"))
     desk.get_by_label("Email").fill("admin@example.org")
     desk.get_by_label("Password").fill(PASSWORD)
-    desk.get_by_role("button", name="Sign in").click()
+    desk.get_by_role("button", name="Log in").click()
     desk.wait_for_url("**/ahead/")
     desk.screenshot(path=PICTURES / "ahead.png")
     desk.goto(reverse("horizon"))

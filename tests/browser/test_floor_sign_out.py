@@ -29,7 +29,7 @@ def test_signing_out_names_what_is_not_sent_then_leaves_and_keeps_nothing(floor_
     expect(page.get_by_text("Wren Ash").first).to_be_visible()
 
     home.get_by_role("button", name="Sign out").click()
-    expect(home.get_by_role("button", name="Sign in")).to_be_visible()
+    expect(home.get_by_role("button", name="Log in")).to_be_visible()
     expect(page.locator("#page")).to_contain_text("Somebody signed out on this device")
     expect(page.get_by_text("Wren Ash")).to_have_count(0)
     assert ends(home, floor.phone)
@@ -53,7 +53,7 @@ def test_signing_out_with_everything_sent_asks_nothing(floor_phone, floor, floor
     home = at_home(context, floor_lead)
     expect(page.locator("#kept")).to_have_text("Everything has been sent.")
     home.get_by_role("button", name="Sign out").click()
-    expect(home.get_by_role("button", name="Sign in")).to_be_visible()
+    expect(home.get_by_role("button", name="Log in")).to_be_visible()
 
     assert ends(home, floor.phone), heard
     assert FloorAction.objects.count() == 1 and home.evaluate(NAMES) == []
@@ -62,5 +62,5 @@ def test_signing_out_with_everything_sent_asks_nothing(floor_phone, floor, floor
 def test_signing_out_on_a_device_without_a_floor_page_is_one_press(sign_in, coordinator, console):
     page = sign_in(coordinator)
     page.get_by_role("button", name="Sign out").click()
-    expect(page.get_by_role("button", name="Sign in")).to_be_visible()
+    expect(page.get_by_role("button", name="Log in")).to_be_visible()
     assert console == []

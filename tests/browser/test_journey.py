@@ -75,7 +75,7 @@ def test_a_clinic_is_booked_agreed_covered_flagged_and_renewed(
         desk.reload()
         expect(desk.locator(".lede")).to_contain_text("confirmed")
         desk.locator("li", has_text="Coach").get_by_role("link", name="See who could").first.click()
-        expect(desk.get_by_text("Conduct training lapses 4 days before this clinic")).to_be_visible()
+        expect(desk.get_by_text("Conduct training expires 4 days before this clinic")).to_be_visible()
         desk.get_by_role("button", name="Ask Imara").click()
         expect(desk.locator(".cell.asked")).to_have_count(1 + 1)  # one in the strip, one in its key
 
@@ -110,10 +110,11 @@ def test_a_clinic_is_booked_agreed_covered_flagged_and_renewed(
     office.get_by_role("link", name="Horizon").click()
     expect(office.locator(".head .lede")).to_contain_text("1 volunteer lapses before a clinic")
     flagged = office.locator(".rows.who li", has_text="Imara Venn")
-    expect(flagged).to_contain_text("Conduct training lapses 2 days before this clinic")
+    expect(flagged).to_contain_text("Conduct training expires 2 days before this clinic")
     flagged.get_by_role("link", name="Record a renewal").click()
-    expect(office.get_by_label("What")).to_have_value(str(Clearance.objects.filter(kind__code="conduct")[0].kind_id))
-    office.get_by_role("button", name="Save the record").click()
+    conduct = str(Clearance.objects.filter(kind__code="conduct")[0].kind_id)
+    expect(office.get_by_label("Clearance type")).to_have_value(conduct)
+    office.get_by_role("button", name="Save the clearance").click()
     expect(office.locator(".head .lede")).to_contain_text("Nobody lapses before a clinic")
     desk.goto("/ahead/")
     expect(desk.get_by_text("Imara Venn can't stand")).to_have_count(0)

@@ -28,7 +28,7 @@ def signed_in_page(open_page):
     page.goto(reverse("login"))
     page.get_by_label("E-mail").or_(page.get_by_label("Email")).fill("admin@example.org")
     page.get_by_label("Password").fill(PASSWORD)
-    page.get_by_role("button", name="Sign in").click()
+    page.get_by_role("button", name="Log in").click()
     page.wait_for_url("**/ahead/")
     return page
 
@@ -67,7 +67,7 @@ def test_the_strict_policy_lets_every_page_work_without_a_complaint(world, open_
     page.goto(reverse("login"))
     page.get_by_label("E-mail").or_(page.get_by_label("Email")).fill("admin@example.org")
     page.get_by_label("Password").fill(PASSWORD)
-    page.get_by_role("button", name="Sign in").click()
+    page.get_by_role("button", name="Log in").click()
     page.wait_for_url("**/ahead/")
     for address in (*inside.values(), *outside.values()):
         page.goto(address)

@@ -22,30 +22,29 @@ def test_application_accepted_cleared_askable(open_page, sign_in, console, admin
     phone.goto("/join/")
     for label, words in (
         ("Name", "Imara Venn"),
-        ("E-mail", "imara@example.org"),
-        ("Telephone", "555-0121"),
-        ("Where do you live, roughly?", "Mill Green"),
-        ("Somebody who knows you", "Maude Ferriby, 555-0111"),
-        ("Somebody else who knows you", "Ambrose Tully, 555-0112"),
+        ("Email", "imara@example.org"),
+        ("Phone", "555-0121"),
+        ("What area do you live in?", "Mill Green"),
+        ("First reference", "Maude Ferriby, 555-0111"),
+        ("Second reference", "Ambrose Tully, 555-0112"),
     ):
         phone.get_by_label(label).first.fill(words)
     phone.get_by_label("coach").check()
-    phone.get_by_role("button", name="Send").click()
-    expect(phone.get_by_role("heading", level=1)).to_have_text("Thank you. Look for our mail")
+    phone.get_by_role("button", name="Send application").click()
+    expect(phone.get_by_role("heading", level=1)).to_have_text("Thank you. Check your email")
     send_due()
     phone.goto(link_in(box.wait_for("imara@example.org")))
-    phone.get_by_role("button", name="Yes, it is mine").click()
+    phone.get_by_role("button", name="Yes, this is my email").click()
 
     office = sign_in(admin)
-    expect(office.get_by_role("heading", name="1 person would like to help")).to_be_visible()
-    office.get_by_role("link", name="Look at them").click()
+    office.locator('.needs a[href="/applications/"]').click()
     office.get_by_role("link", name="Imara Venn").click()
     office.get_by_role("button", name="Accept Imara").click()
-    expect(office.get_by_role("status")).to_contain_text("Record what clears them")
+    expect(office.get_by_role("status")).to_contain_text("Record their clearances")
     for kind in ("screening check", "conduct training"):
         office.get_by_role("link", name="Record a clearance").click()
-        office.get_by_label("What").select_option(label=kind)
-        office.get_by_role("button", name="Save the record").click()
+        office.get_by_label("Clearance type").select_option(label=kind)
+        office.get_by_role("button", name="Save the clearance").click()
     office.goto(f"/shifts/{shift.pk}/who/")
     office.get_by_role("button", name="Ask Imara").click()
 
@@ -73,7 +72,7 @@ def test_a_lapse_releases_and_somebody_else_is_asked(
     expect(desk.locator("#cover li.cell.open")).to_have_count(1, timeout=15_000)
     desk.goto("/ahead/")
     desk.get_by_role("link", name="See who could").click()
-    expect(desk.get_by_text("Conduct training lapsed after")).to_be_visible()
+    expect(desk.get_by_text("Conduct training expired on")).to_be_visible()
     desk.get_by_role("button", name="Ask Imara").click()
     expect(desk.locator("#cover li.cell.asked")).to_have_count(1)
     assert console == []
@@ -89,7 +88,7 @@ def test_a_change_of_policy_is_seen_before_it_is_saved(
     office.get_by_role("link", name="Change the policy").click()
     office.get_by_label("Duty").select_option("coach")
     office.get_by_label("Clearance").select_option(label="first-aid certificate")
-    office.get_by_label("Good for, in calendar months").fill("24")
+    office.get_by_label("Valid for (months)").fill("24")
     office.get_by_role("button", name="Show what would change").click()
     told = office.get_by_text("1 volunteer would fall out of standing on that day, 1 coming shift would break")
     expect(told).to_be_visible()
@@ -111,16 +110,16 @@ def test_a_table_is_taken_by_the_worker_while_the_page_follows(sign_in, console,
     office.get_by_label("CSV file").set_input_files(
         {"name": "people.csv", "mimeType": "text/csv", "buffer": (head + "".join(lines)).encode()}
     )
-    office.get_by_role("button", name="Read the file").click()
+    office.get_by_role("button", name="Upload and check the file").click()
     expect(office.get_by_text("Line 102")).to_be_visible()
     assert not Volunteer.objects.exists()
 
     with Worker(SMTP_PORT=box.port):
-        office.get_by_role("button", name="Take 5999 volunteers").click()
-        expect(office.get_by_text("5999 volunteers are taken.")).to_be_visible(timeout=30_000)
+        office.get_by_role("button", name="Import 5,999 volunteers").click()
+        expect(office.get_by_text("5,999 volunteers imported.")).to_be_visible(timeout=30_000)
 
     assert Volunteer.objects.count() == 5999
     office.get_by_role("button", name="Undo this import").click()
-    expect(office.get_by_text("The import is undone.")).to_be_visible()
+    expect(office.get_by_text("This import was undone.")).to_be_visible()
     assert not Volunteer.objects.exists()
     assert console == []

@@ -97,7 +97,7 @@ def test_one_press_logs_the_coordinator_in_beside_an_open_shift(demo, client):
 def test_one_press_logs_the_admin_in_on_the_clearance_that_fails_first(demo, client):
     page = client.post(reverse("demo-log-in", args=["admin"]), follow=True).content.decode()
 
-    assert "Record a clearance for" in page and "Save the record" in page
+    assert "Record a clearance for" in page and "Save the clearance" in page
 
 
 def test_the_floor_lead_comes_to_the_clinic_of_today(demo, client):

@@ -193,7 +193,7 @@ def test_ahead_shows_each_kind_of_trouble_soonest_first(
     places = [text.find(words) for words in told]
     assert -1 not in places, dict(zip(told, places, strict=True))
     assert places == sorted(places)
-    assert "conduct training lapses 2 days before this clinic" in text
+    assert "conduct training expires 2 days before this clinic" in text
 
 
 def test_first_run_shows_the_one_next_step(coordinator, signed_in, make_center, make_volunteer):

@@ -156,7 +156,7 @@ def test_the_starter_policy_is_written_once_and_names_its_sources():
 
 def test_an_account_is_added_with_its_role(monkeypatch):
     monkeypatch.setattr("sys.stdin", io.StringIO("a long enough pass phrase\n"))
-    assert "can sign in as coordinator" in run("add_account", "coordinator", "New@Example.org", "Perpetua Lang")
+    assert "can log in as coordinator" in run("add_account", "coordinator", "New@Example.org", "Perpetua Lang")
 
     account = User.objects.get()
     assert account.email == "new@example.org" and account.check_password("a long enough pass phrase")
@@ -165,7 +165,7 @@ def test_an_account_is_added_with_its_role(monkeypatch):
 
 @pytest.mark.parametrize(
     ("email", "password", "sentence"),
-    [("no address", "a long enough pass phrase", "not an e-mail address"), ("a@example.org", "short", "15 characters")],
+    [("no address", "a long enough pass phrase", "not an email address"), ("a@example.org", "short", "15 characters")],
 )
 def test_an_account_that_cannot_be_is_refused_with_a_sentence(monkeypatch, email, password, sentence):
     monkeypatch.setattr("sys.stdin", io.StringIO(password + "\n"))

@@ -43,7 +43,7 @@ def test_somebody_whose_training_lapses_before_the_clinic_is_refused_with_the_da
     late = make_volunteer("Tobiah Quill", issued_on=issued_on)
     shift = make_shift(clinic)
 
-    with pytest.raises(Refusal, match="conduct training lapses 4 days before this clinic"):
+    with pytest.raises(Refusal, match="conduct training expires 4 days before this clinic"):
         ask_volunteer(shift=shift, volunteer=late, now=now)
 
     assert not Assignment.objects.exists()
@@ -113,7 +113,7 @@ def test_accepting_is_refused_while_standing_fails_on_the_day(make_assignment, m
     shift = make_shift()
     row = make_assignment(shift, make_volunteer(cleared=("screening",)), reply=Reply.NEEDS_ACTION)
 
-    with pytest.raises(Refusal, match="no conduct training on record"):
+    with pytest.raises(Refusal, match="no conduct training on file"):
         record_reply(assignment=row, reply=Reply.ACCEPTED, by="by link", now=now)
 
     row.refresh_from_db()
@@ -154,7 +154,7 @@ def test_candidates_come_best_first_and_each_other_with_the_reason(
 
     assert [c.volunteer.name for c in found if c.can] == [near.name, worked.name]
     reasons = {c.volunteer.name: c.why_not for c in found if not c.can}
-    assert reasons["Without Training"] == ("no conduct training on record for that day",)
+    assert reasons["Without Training"] == ("no conduct training on file for that day",)
     assert "at Center" in reasons["Busy Elsewhere"][0]
     assert "Does The Door" not in reasons
 

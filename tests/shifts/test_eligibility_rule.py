@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from core.formats import short_day
 from people.rules.timeline import State
 from shifts.rules import eligibility as rule
 from shifts.rules.availability import Availability
@@ -193,8 +194,8 @@ EVERY_WORD = [
     (rule.DutyNotHeld(""), "doesn't have this duty", "Imara doesn't have this duty."),
     (
         rule.NotCleared(Kind("c", "conduct training", "missing"), DAY),
-        "no conduct training on record for that day",
-        "Imara isn't cleared on Saturday, November 28: no conduct training on record for that day.",
+        "no conduct training on file for that day",
+        "Imara isn't cleared on Saturday, November 28: no conduct training on file for that day.",
     ),
     (
         rule.AlreadyThere(shift(NINE, NOON, duty="lead", reply="asked")),
@@ -271,7 +272,7 @@ def test_several_reasons_of_one_code_are_one_sentence() -> None:
     gone = [rule.NotCleared(Kind(code, code, "missing"), DAY) for code in ("a", "b")]
 
     assert sentence("Imara", gone) == (
-        "Imara isn't cleared on Saturday, November 28: no a on record for that day; no b on record for that day."
+        "Imara isn't cleared on Saturday, November 28: no a on file for that day; no b on file for that day."
     )
 
 
@@ -279,8 +280,8 @@ def test_a_clearance_is_said_to_be_over_once_its_last_day_is() -> None:
     last = DAY - timedelta(days=3)
     lapsed = rule.NotCleared(Kind("c", "conduct training", "lapsed", last), DAY)
 
-    assert words(lapsed) == words(lapsed, last) == "conduct training lapses 3 days before this clinic"
-    assert words(lapsed, last + timedelta(days=1)) == "conduct training lapsed after Wed, Nov 25, 2026"
+    assert words(lapsed) == words(lapsed, last) == "conduct training expires 3 days before this clinic"
+    assert words(lapsed, last + timedelta(days=1)) == f"conduct training expired on {short_day(last)}"
 
 
 # The search has a quick answer of its own. It is the rule's.

@@ -79,7 +79,7 @@ def test_whoever_could_come_on_the_clinics_page_could_come_in_matching(make_shif
     assert could == {c.volunteer.name for c in candidates(shift, clock.today()) if c.can} == {"Free"}
     lapsed = next(p for p in facts.people if p.name == "Lapsed")
     assert [words(b.reason) for b in blocks(lapsed, position, facts.options)] == [
-        "conduct training lapses the day before this clinic"
+        "conduct training expires the day before this clinic"
     ]
 
 

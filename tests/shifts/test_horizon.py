@@ -23,7 +23,7 @@ def breaking(make_assignment, make_shift, make_clinic, make_volunteer):
 def test_standing_is_asked_of_the_clinics_day_and_not_of_today(breaking):
     (one,) = broken_assignments(clock.now())
 
-    assert one.words == ["conduct training lapses 4 days before this clinic"]
+    assert one.words == ["conduct training expires 4 days before this clinic"]
 
 
 def test_a_clearance_that_lasts_until_the_day_itself_breaks_nothing(breaking):
@@ -38,7 +38,7 @@ def test_the_page_flags_who_lapses_before_a_clinic_and_a_renewal_takes_the_flag_
     client = signed_in(admin)
     page = client.get(reverse("horizon")).content.decode()
     assert "1 volunteer lapses before a clinic" in page
-    assert "Conduct training lapses 4 days before this clinic" in page
+    assert "Conduct training expires 4 days before this clinic" in page
     assert "can&#x27;t stand at" in signed_in(coordinator).get(reverse("ahead")).content.decode()
 
     client.post(
@@ -139,7 +139,7 @@ def test_the_csv_has_the_same_facts_and_runs_no_formula(breaking, admin, signed_
     text = answer.content.decode("utf-8-sig")
     assert answer["Content-Type"].startswith("text/csv") and "attachment" in answer["Content-Disposition"]
     assert "'=1+1" in text and "\n=1+1" not in text
-    assert "conduct training lapses 4 days before this clinic" in text
+    assert "conduct training expires 4 days before this clinic" in text
     assert stranger.get(reverse("horizon-csv")).status_code == 302
 
 

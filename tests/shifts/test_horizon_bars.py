@@ -127,7 +127,7 @@ def test_the_page_draws_a_policy_that_has_not_begun(admin, signed_in, make_assig
 
     title = page[page.index('<title id="row-') :].split("</title>")[0]
     assert row.volunteer.name in title and "First-aid certificate: asked from" in title
-    assert "no first-aid certificate on record" in title
+    assert "no first-aid certificate on file" in title
 
 
 @pytest.fixture

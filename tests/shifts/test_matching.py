@@ -111,9 +111,9 @@ def test_an_under_way_stay_elsewhere_keeps_somebody_away():
 @pytest.mark.parametrize(
     ("who", "blocked", "change"),
     [
-        (person(runs=((date(2026, 1, 1), date(2027, 3, 10)),)), "lapses 3 days before this clinic",
+        (person(runs=((date(2026, 1, 1), date(2027, 3, 10)),)), "expires 3 days before this clinic",
          "have P100 renew conduct training by 10 March"),
-        (person(runs=()), "no conduct training on record", "record P100's conduct training by 13 March"),
+        (person(runs=()), "no conduct training on file", "record P100's conduct training by 13 March"),
         (person(known=Availability(shifts_a_month=1), used={(2027, 3): (1, 2.0)}),
          "already has 1 shift that month (limit 1)", "ask P100 for one more shift in March"),
         (person(known=Availability(hours_a_month=3), used={(2027, 3): (1, 2.0)}), "would go over 3 hours that month",

@@ -74,7 +74,7 @@ def test_what_would_change_is_shown_before_anything_is_saved(
     page = client.post(reverse("policy-change"), change(policy)).content.decode()
 
     assert "2 volunteers would fall out" in page and "1 coming shift would break" in page
-    assert "no first-aid certificate on record" in page and row.shift.clinic.center.name in page
+    assert "no first-aid certificate on file" in page and row.shift.clinic.center.name in page
     assert not PolicyRow.objects.filter(duty__code="coach", kind=policy["first_aid"]).exists()
 
     client.post(reverse("policy-change"), change(policy, confirmed="yes"))
@@ -97,7 +97,7 @@ def test_a_center_that_asks_for_its_own_gets_it_and_no_other_does(
     at_school = client.get(reverse("shift-who", args=[make_shift(make_clinic(school)).pk])).content.decode()
     elsewhere = client.get(reverse("shift-who", args=[make_shift(make_clinic()).pk])).content.decode()
 
-    assert "No first-aid certificate on record" in at_school
+    assert "No first-aid certificate on file" in at_school
     assert f"Ask {person.given_name}" in elsewhere and "No first-aid certificate" not in elsewhere
 
 

@@ -177,7 +177,7 @@ def test_an_open_shift_names_who_is_nearest_to_it_and_what_would_help(week, coor
 
     (opened,) = row.result["open"]
     assert opened["duty"] == "first aider" and opened["near"][0]["name"] == "Almost"
-    assert "no first-aid certificate on record" in opened["near"][0]["why"]
+    assert "no first-aid certificate on file" in opened["near"][0]["why"]
     page = signed_in(coordinator).get(reverse("proposal", args=[row.pk])).content.decode()
     assert "Almost" in page and "record Almost" in page
 

@@ -9,5 +9,5 @@ __all__ = ["sheet_may_be_whole", "space_of"]
 
 # A center was saved, in this transaction; each answers how many clinics it has confirmed for that.
 sheet_may_be_whole: Hook[[Center, datetime], int] = Hook("clinics.sheet_may_be_whole")
-# The floor that is held for a clinic; None while none is. One app answers.
+# The space that is reserved for a clinic; None while none is. One app answers.
 space_of: Hook[[Clinic], Space | None] = Hook("clinics.space_of")

@@ -6,6 +6,8 @@ from zoneinfo import available_timezones
 from crispy_forms.helper import FormHelper
 from crispy_forms.layout import Column, Fieldset, Layout, Row, Submit
 from django import forms
+from django.utils.translation import gettext, ngettext
+from django.utils.translation import gettext_lazy as _
 
 from clinics.models import Center, Clinic, Space
 from clinics.rules.supervision import RATIO_TABLES
@@ -20,13 +22,13 @@ def zones() -> list[tuple[str, str]]:
 
 
 class CenterForm(forms.ModelForm):
-    time_zone = forms.ChoiceField(choices=zones, initial="America/New_York")
+    time_zone = forms.ChoiceField(label=_("Time zone"), choices=zones, initial="America/New_York")
 
     ratio_table = forms.ChoiceField(
-        label="Asks for the adults of",
+        label=_("Extra supervision table"),
         required=False,
-        choices=[("", "No table of its own"), *((code, table.name) for code, table in RATIO_TABLES.items())],
-        help_text="Holds here beside each clinic's own supervision table; the stricter one counts.",
+        choices=[("", _("No extra table")), *((code, table.name) for code, table in RATIO_TABLES.items())],
+        help_text=_("Applies here along with each clinic’s own table. We use the stricter one."),
     )
 
     class Meta:
@@ -58,19 +60,33 @@ class CenterForm(forms.ModelForm):
         super().__init__(*args, **more)  # type: ignore[arg-type]
         self.helper = FormHelper()
         self.helper.layout = Layout(
-            Fieldset("Where", "name", "address", "arrival", "time_zone", Row(Column("latitude"), Column("longitude"))),
-            Fieldset("Who answers", "contact_name", Row(Column("contact_email"), Column("contact_phone"))),
-            Fieldset("Clearances and adults", "place", "ratio_table"),
-            Fieldset("Agreements", "asks_agreement", "asks_insurance"),
-            Fieldset("Safety sheet", "defibrillator", "first_aid_kit", "hospital", "assembly_point", "plan_seen_on"),
+            Fieldset(
+                gettext("Location"),
+                "name",
+                "address",
+                "arrival",
+                "time_zone",
+                Row(Column("latitude"), Column("longitude")),
+            ),
+            Fieldset(gettext("Main contact"), "contact_name", Row(Column("contact_email"), Column("contact_phone"))),
+            Fieldset(gettext("Clearances and adults"), "place", "ratio_table"),
+            Fieldset(gettext("Agreements"), "asks_agreement", "asks_insurance"),
+            Fieldset(
+                gettext("Safety sheet"),
+                "defibrillator",
+                "first_aid_kit",
+                "hospital",
+                "assembly_point",
+                "plan_seen_on",
+            ),
             "active",
-            Submit("save", "Save the center"),
+            Submit("save", gettext("Save the center")),
         )
 
     def clean_plan_seen_on(self) -> date | None:
         day: date | None = self.cleaned_data["plan_seen_on"]
         if day is not None and day > clock.today():
-            raise forms.ValidationError("That day has not come yet. Write when the plan was seen.")
+            raise forms.ValidationError(gettext("This date is in the future. Enter the day you reviewed the plan."))
         return day
 
     def clean_time_zone(self) -> str:
@@ -79,11 +95,14 @@ class CenterForm(forms.ModelForm):
         if self.instance.pk and "time_zone" in self.changed_data:
             ahead = Clinic.objects.filter(center=self.instance).ahead(clock.now()).live().count()
             if ahead:
-                many = f"{ahead} clinics ahead are" if ahead > 1 else "1 clinic ahead is"
-                raise forms.ValidationError(
-                    f"{many} set by the clock of {self.initial['time_zone']} and would start at another hour. "
-                    "Cancel what lies ahead or wait until it is over, then change the zone."
+                words = ngettext(
+                    "You can’t change the time zone yet: %(n)d upcoming clinic uses %(zone)s and would start at a "
+                    "different hour. Cancel it or wait until it’s over, then change the time zone.",
+                    "You can’t change the time zone yet: %(n)d upcoming clinics use %(zone)s and would start at a "
+                    "different hour. Cancel them or wait until they’re over, then change the time zone.",
+                    ahead,
                 )
+                raise forms.ValidationError(words % {"n": ahead, "zone": self.initial["time_zone"]})
         return zone
 
 
@@ -108,12 +127,12 @@ class SpaceForm(forms.ModelForm):
         self.instance.center = center
         self.helper = FormHelper()
         self.helper.layout = Layout(
-            Fieldset("Floor", "name", Row(Column("hoops"), Column("capacity"), Column("sockets"))),
-            Fieldset("Rims", Row(Column("lowest_rim_ft"), Column("highest_rim_ft"))),
-            Fieldset("For the STEM part", "tables", "wifi"),
+            Fieldset(gettext("Space"), "name", Row(Column("hoops"), Column("capacity"), Column("sockets"))),
+            Fieldset(gettext("Rims"), Row(Column("lowest_rim_ft"), Column("highest_rim_ft"))),
+            Fieldset(gettext("For the STEM activity"), "tables", "wifi"),
             "indoors",
             "active",
-            Submit("save", "Save the space"),
+            Submit("save", gettext("Save the space")),
         )
 
     def _get_validation_exclusions(self) -> set[str]:

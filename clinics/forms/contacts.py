@@ -1,10 +1,12 @@
-"""People at a center and what each may answer."""
+"""People at a center and what each handles."""
 
 from typing import Any
 
 from crispy_forms.helper import FormHelper
 from crispy_forms.layout import Column, Fieldset, Layout, Row, Submit
 from django import forms
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
 
 from clinics.models import Center, CenterContact
 
@@ -16,9 +18,9 @@ class ContactForm(forms.ModelForm):
         model = CenterContact
         fields = ["name", "email", "phone", "answers_bookings", "looks_after_agreements", "opens_door"]
         help_texts = {
-            "answers_bookings": "Gets the question whether we can use the floor.",
-            "looks_after_agreements": "Is reminded before an agreement or a certificate ends.",
-            "opens_door": "Stands on the clinic's page with telephone.",
+            "answers_bookings": _("Gets our requests to use the space."),
+            "looks_after_agreements": _("Gets reminders before an agreement or certificate of insurance expires."),
+            "opens_door": _("Shown on the clinic’s page with a phone number."),
         }
 
     def __init__(self, *args: Any, center: Center, **more: Any) -> None:
@@ -26,9 +28,9 @@ class ContactForm(forms.ModelForm):
         self.instance.center = center
         self.helper = FormHelper()
         self.helper.layout = Layout(
-            Fieldset("Who", "name", Row(Column("email"), Column("phone"))),
-            Fieldset("May answer", "answers_bookings", "looks_after_agreements", "opens_door"),
-            Submit("save", "Save the contact"),
+            Fieldset(gettext("Name and contact"), "name", Row(Column("email"), Column("phone"))),
+            Fieldset(gettext("Handles"), "answers_bookings", "looks_after_agreements", "opens_door"),
+            Submit("save", gettext("Save the contact")),
         )
 
     def _get_validation_exclusions(self) -> set[str]:

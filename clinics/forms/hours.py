@@ -4,6 +4,8 @@ from datetime import date, time
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
 
 from clinics.models import Center, OpenHours
 from clinics.models.hours import WEEKDAYS
@@ -20,8 +22,8 @@ class HoursForm(forms.Form):
         more["initial"] = initial
         super().__init__(*args, **more)
         for day, name in WEEKDAYS:
-            self.fields[f"opens_{day}"] = TimeField(label=f"{name} from", required=False)
-            self.fields[f"closes_{day}"] = TimeField(label=f"{name} until", required=False)
+            self.fields[f"opens_{day}"] = TimeField(label=gettext("%(day)s from") % {"day": name}, required=False)
+            self.fields[f"closes_{day}"] = TimeField(label=gettext("%(day)s until") % {"day": name}, required=False)
 
     @property
     def weekdays(self) -> list[tuple[Any, Any]]:
@@ -34,7 +36,8 @@ class HoursForm(forms.Form):
             if not names & set(self.errors) and (data.get(f"opens_{day}") is None) != (
                 data.get(f"closes_{day}") is None
             ):
-                self.add_error(f"opens_{day}", f"Give both times for {name}, or neither.")
+                both = gettext("Enter both times for %(day)s, or leave both empty.")
+                self.add_error(f"opens_{day}", both % {"day": name})
         return data
 
     def hours(self) -> dict[int, tuple[time, time]]:
@@ -43,20 +46,20 @@ class HoursForm(forms.Form):
 
 
 class ClosedForm(forms.Form):
-    first_day = DayField(label="Closed from", required=False)
-    last_day = DayField(label="through", required=False)
-    why = forms.CharField(label="Why", max_length=120, required=False)
+    first_day = DayField(label=_("First closed day"), required=False)
+    last_day = DayField(label=_("Last closed day"), required=False)
+    why = forms.CharField(label=_("Reason"), max_length=120, required=False)
     file = forms.FileField(
-        label="Or a calendar file of the center's own",
+        label=_("Or upload the center’s calendar file"),
         required=False,
-        help_text="An .ics file of at most 1 MB.",
-        error_messages={"empty": "This file is empty. Export the closed days again."},
+        help_text=_("An .ics file, up to 1 MB."),
+        error_messages={"empty": _("This file is empty. Export the closed days again.")},
     )
 
     def clean(self) -> dict[str, Any]:
         data: dict[str, Any] = super().clean() or {}
         if not data.get("first_day") and not data.get("file") and not self.errors:
-            self.add_error("first_day", "Give the first day, or choose a file.")
+            self.add_error("first_day", gettext("Enter the first closed day, or choose a file."))
         return data
 
     def stretch(self) -> tuple[date, date, str]:

@@ -1,10 +1,11 @@
-"""The weather that somebody reads off on the day."""
+"""The weather that someone reads off on the day."""
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 __all__ = ["HeatForm"]
 
 
 class HeatForm(forms.Form):
-    fahrenheit = forms.FloatField(label="Degrees Fahrenheit in the shade", min_value=-50, max_value=150)
-    humidity = forms.FloatField(label="Humidity in percent", min_value=0, max_value=100)
+    fahrenheit = forms.FloatField(label=_("Temperature in the shade (°F)"), min_value=-50, max_value=150)
+    humidity = forms.FloatField(label=_("Humidity (%)"), min_value=0, max_value=100)

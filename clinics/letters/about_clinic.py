@@ -3,6 +3,8 @@
 from datetime import datetime
 from typing import Any
 
+from django.utils.translation import gettext
+
 from clinics.formatting import children_words, clinic_words
 from clinics.models import BE_THERE_BEFORE, Clinic, Status
 from core.formats import clock_time, long_day, span
@@ -19,18 +21,18 @@ lead_named: Hook[[Clinic], str] = Hook("clinics.lead_named")
 def clinic_to_come(note: Note, now: datetime) -> Clinic:
     clinic = row_of(note, Clinic.objects.select_related("center").prefetch_related("bands"))
     if clinic is None:
-        raise Stale("The clinic is no longer in the books.")
+        raise Stale(gettext("The clinic is no longer on file."))
     if clinic.ends_at <= now:
-        raise Stale("The clinic is over.")
+        raise Stale(gettext("The clinic is over."))
     return clinic
 
 
 def live_clinic(note: Note, now: datetime) -> Clinic:
     clinic = clinic_to_come(note, now)
     if clinic.status == Status.CANCELLED:
-        raise Stale("The clinic was cancelled.")
+        raise Stale(gettext("The clinic was cancelled."))
     if note.facts.get("revision") != clinic.revision:
-        raise Stale("The clinic has moved since this was written.")
+        raise Stale(gettext("The clinic was moved after this email was written."))
     return clinic
 
 

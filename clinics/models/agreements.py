@@ -3,6 +3,7 @@
 from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext_lazy as _
 
 from clinics.models.centers import Center
 
@@ -10,13 +11,13 @@ __all__ = ["Agreement", "AgreementKind"]
 
 
 class AgreementKind(models.TextChoices):
-    USE = "use", "use-of-space agreement"
-    INSURANCE = "insurance", "certificate of insurance"
+    USE = "use", _("use-of-space agreement")
+    INSURANCE = "insurance", _("certificate of insurance")
 
 
 class AgreementQuerySet(models.QuerySet["Agreement"]):
     def counting(self) -> "AgreementQuerySet":
-        """Papers that nobody took back as recorded by mistake."""
+        """Papers that no one removed as added by mistake."""
         return self.filter(taken_back_at__isnull=True)
 
 
@@ -34,9 +35,11 @@ class Agreement(models.Model):
 
     center = models.ForeignKey(Center, on_delete=models.CASCADE, related_name="agreements")
     kind = models.CharField(max_length=12, choices=AgreementKind.choices)
-    from_day = models.DateField("from")
-    until_day = models.DateField("through")
-    reference = models.CharField(max_length=80, blank=True, help_text="The number or name that is written on it.")
+    from_day = models.DateField(_("first day"))
+    until_day = models.DateField(_("last day"))
+    reference = models.CharField(
+        _("reference"), max_length=80, blank=True, help_text=_("The number or name on the document.")
+    )
     # In the database: any web process can hand it out, and one dump of the database is the whole backup.
     file = models.BinaryField(null=True)
     file_name = models.CharField(max_length=100, blank=True)
@@ -58,7 +61,7 @@ class Agreement(models.Model):
             models.CheckConstraint(
                 condition=Q(until_day__gte=F("from_day")),
                 name="agreement_days_in_order",
-                violation_error_message="Its last day is before its first. Check both days.",
+                violation_error_message=_("The last day is before the first day. Check both dates."),
             ),
             models.CheckConstraint(
                 condition=Q(file__isnull=True, file_name="", file_type="")

@@ -8,6 +8,8 @@ import pghistory
 from django.contrib.postgres.constraints import ExclusionConstraint
 from django.db import models
 from django.db.models import F, Func, Q, Value
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
 
 from clinics.models.centers import Center
 from clinics.rules.supervision import RATIO_TABLES, RatioTable
@@ -23,9 +25,9 @@ STAY_AFTER = timedelta(minutes=15)
 class Status(models.TextChoices):
     """RFC 5545 section 3.8.1.11, for clinics and bookings."""
 
-    TENTATIVE = "tentative", "tentative"
-    CONFIRMED = "confirmed", "confirmed"
-    CANCELLED = "cancelled", "cancelled"
+    TENTATIVE = "tentative", _("tentative")
+    CONFIRMED = "confirmed", _("confirmed")
+    CANCELLED = "cancelled", _("cancelled")
 
 
 class ClinicQuerySet(models.QuerySet["Clinic"]):
@@ -58,28 +60,35 @@ class Clinic(models.Model):
     center = models.ForeignKey(Center, on_delete=models.PROTECT, related_name="clinics")
     starts_at = models.DateTimeField()
     ends_at = models.DateTimeField()
-    theme = models.CharField(max_length=120, blank=True, help_text="The hands-on part; empty when there is none.")
-    bring = models.CharField(max_length=200, default="Water, indoor shoes, your badge")
+    theme = models.CharField(
+        _("STEM activity"),
+        max_length=120,
+        blank=True,
+        help_text=_("The hands-on activity. Leave empty if there isn’t one."),
+    )
+    bring = models.CharField(_("what to bring"), max_length=200, default="Water, indoor shoes, your badge")
     status = models.CharField(max_length=10, choices=Status.choices, default=Status.TENTATIVE)
     ratio_table = models.CharField(max_length=40, default="aca_day_camp")
     funder_table = models.CharField(
-        "a funder asks for the adults of",
+        _("funder’s supervision table"),
         max_length=40,
         blank=True,
-        help_text="Holds beside the table above; the stricter one counts.",
+        help_text=_("Used along with the table above. We use the stricter one."),
     )
     takes_families = models.BooleanField(
-        "families can register",
+        _("registration open"),
         default=True,
-        help_text="Once it is confirmed, on the public page. No: places are given by the office alone.",
+        help_text=_(
+            "Yes: families can register online once the clinic is confirmed. No: only your office gives out spots."
+        ),
     )
     offer_next = models.BooleanField(
-        "ask the next best by itself",
+        _("ask the next person automatically"),
         default=False,
-        help_text="When somebody declines, stays silent too long, or is taken off because a clearance fell.",
+        help_text=_("If someone declines, doesn’t answer in time, or comes off because they’re no longer cleared."),
     )
     uid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
-    series = models.UUIDField(null=True, editable=False, db_index=True, help_text="Shared by clinics of one row.")
+    series = models.UUIDField(null=True, editable=False, db_index=True, help_text=_("Shared by clinics of one series."))
     # Rises with each change that calendars must follow: RFC 5545's SEQUENCE.
     revision = models.PositiveIntegerField(default=0, editable=False)
     cancelled_because = models.CharField(max_length=200, blank=True)
@@ -95,7 +104,7 @@ class Clinic(models.Model):
         indexes = [models.Index(fields=["starts_at"]), models.Index(fields=["ends_at"])]
 
     def __str__(self) -> str:
-        return f"{self.center.name}, {short_day(self.day)}"
+        return gettext("%(center)s, %(day)s") % {"center": self.center.name, "day": short_day(self.day)}
 
     @property
     def local_start(self) -> datetime:
@@ -151,9 +160,12 @@ class HandNeed(models.Model):
 
 class AgeBand(models.Model):
     clinic = models.ForeignKey(Clinic, on_delete=models.CASCADE, related_name="bands")
-    youngest = models.PositiveSmallIntegerField()
-    oldest = models.PositiveSmallIntegerField()
-    children = models.PositiveSmallIntegerField(help_text="Children expected in this band: as many have a place.")
+    youngest = models.PositiveSmallIntegerField(_("youngest"))
+    oldest = models.PositiveSmallIntegerField(_("oldest"))
+    children = models.PositiveSmallIntegerField(
+        _("children"),
+        help_text=_("Children expected in this age group. This is also the number of spots."),
+    )
 
     class Meta:
         ordering = ["clinic", "youngest"]

@@ -1,7 +1,8 @@
-"""People at a center beside its main contact, each with what they may answer."""
+"""People at a center beside its main contact, each with what they handle."""
 
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_lazy as _
 
 from clinics.models.centers import Center, Reach
 
@@ -9,15 +10,15 @@ __all__ = ["CenterContact"]
 
 
 class CenterContact(models.Model):
-    """One contact. The main contact answers what no contact here may (``Center.booking_contact`` and its like)."""
+    """One contact. The main contact handles what no contact here does (``Center.booking_contact`` and its like)."""
 
     center = models.ForeignKey(Center, on_delete=models.CASCADE, related_name="contacts")
-    name = models.CharField(max_length=120)
-    email = models.EmailField("e-mail", blank=True)
-    phone = models.CharField("telephone", max_length=40, blank=True)
-    answers_bookings = models.BooleanField("answers for hours of the floor", default=False)
-    looks_after_agreements = models.BooleanField("looks after agreements", default=False)
-    opens_door = models.BooleanField("opens the door on the day", default=False)
+    name = models.CharField(_("name"), max_length=120)
+    email = models.EmailField(_("email"), blank=True)
+    phone = models.CharField(_("phone"), max_length=40, blank=True)
+    answers_bookings = models.BooleanField(_("answers our booking requests"), default=False)
+    looks_after_agreements = models.BooleanField(_("handles agreements"), default=False)
+    opens_door = models.BooleanField(_("opens the door on the day"), default=False)
     active = models.BooleanField(default=True, editable=False)
 
     class Meta:
@@ -27,29 +28,34 @@ class CenterContact(models.Model):
                 fields=["center"],
                 condition=Q(active=True, answers_bookings=True),
                 name="one_contact_answers_for_hours",
-                violation_error_message="Somebody else here answers for hours of the floor. Untick it there first.",
+                violation_error_message=_(
+                    "Another contact already answers booking requests. Uncheck it for them first."
+                ),
             ),
             models.UniqueConstraint(
                 fields=["center"],
                 condition=Q(active=True, looks_after_agreements=True),
                 name="one_contact_looks_after_agreements",
-                violation_error_message="Somebody else here looks after agreements. Untick it there first.",
+                violation_error_message=_("Another contact already handles agreements. Uncheck it for them first."),
             ),
             models.CheckConstraint(
                 condition=Q(answers_bookings=True) | Q(looks_after_agreements=True) | Q(opens_door=True),
                 name="a_contact_answers_for_something",
-                violation_error_message="Tick at least one thing that this contact may answer.",
+                violation_error_message=_("Check at least one thing this contact handles."),
             ),
             models.CheckConstraint(
                 condition=Q(answers_bookings=False, looks_after_agreements=False) | ~Q(email=""),
                 name="a_contact_who_is_written_to_has_an_address",
-                violation_error_message="We write to whoever answers for hours or looks after agreements: "
-                "give an e-mail address.",
+                violation_error_message=_(
+                    "Enter an email. We need one for the person who answers bookings or handles agreements."
+                ),
             ),
             models.CheckConstraint(
                 condition=Q(opens_door=False) | ~Q(phone=""),
                 name="who_opens_the_door_has_a_telephone",
-                violation_error_message="Whoever opens the door is telephoned when it stays shut: give a telephone.",
+                violation_error_message=_(
+                    "Enter a phone number. We’ll call the person who opens the door if it’s locked."
+                ),
             ),
         ]
 

@@ -2,18 +2,20 @@
 
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
 
 from clinics.models.centers import Center
 from core.formats import clock_time
 
 WEEKDAYS = [
-    (0, "Monday"),
-    (1, "Tuesday"),
-    (2, "Wednesday"),
-    (3, "Thursday"),
-    (4, "Friday"),
-    (5, "Saturday"),
-    (6, "Sunday"),
+    (0, _("Monday")),
+    (1, _("Tuesday")),
+    (2, _("Wednesday")),
+    (3, _("Thursday")),
+    (4, _("Friday")),
+    (5, _("Saturday")),
+    (6, _("Sunday")),
 ]
 
 
@@ -36,7 +38,8 @@ class OpenHours(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.get_weekday_display()} {clock_time(self.opens)} to {clock_time(self.closes)}"
+        facts = {"day": self.get_weekday_display(), "opens": clock_time(self.opens), "closes": clock_time(self.closes)}
+        return gettext("%(day)s %(opens)s to %(closes)s") % facts
 
 
 class ClosedDays(models.Model):

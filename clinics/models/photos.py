@@ -1,8 +1,9 @@
-"""Photos of a space, so that people who pack or lead know the floor before they see it."""
+"""Photos of a space, so that people who pack or lead know it before they see it."""
 
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_lazy as _
 
 from clinics.models.centers import Space
 
@@ -20,11 +21,13 @@ class SpacePhoto(models.Model):
 
     space = models.ForeignKey(Space, on_delete=models.CASCADE, related_name="photos")
     alt = models.CharField(
-        "what it shows", max_length=160, help_text="For whoever can't see it, such as: six hoops, doors on the left."
+        _("what it shows"),
+        max_length=160,
+        help_text=_("For people who can’t see it. Example: six hoops, doors on the left."),
     )
     large = models.BinaryField()
     small = models.BinaryField()
-    width = models.PositiveSmallIntegerField(help_text="Of the small one, so that the page keeps its place.")
+    width = models.PositiveSmallIntegerField(help_text=_("Of the small photo, so that the page keeps its layout."))
     height = models.PositiveSmallIntegerField()
     added_by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+")
     added_at = models.DateTimeField()

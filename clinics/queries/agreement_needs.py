@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from datetime import datetime, timedelta
 
 from django.urls import reverse
+from django.utils.translation import gettext
 
 from clinics.models import AgreementKind, Clinic
 from clinics.needs import STANDING_DAYS, Need
@@ -26,28 +27,34 @@ def agreement_needs(now: datetime) -> Iterator[Need]:
                 continue
             seen.add((clinic.center_id, line.kind))
             headline, detail = _words(clinic, line)
+            ask = gettext("Ask %(name)s to send it.") % {"name": clinic.center.agreement_contact.name}
             yield Need(
                 day=clinic.day,
                 rank=2,
                 headline=headline,
-                detail=f"{detail} Ask {clinic.center.agreement_contact.name} for it.",
-                action_label="Record it",
+                detail=f"{detail} {ask}",
+                action_label=gettext("Add the document"),
                 action_href=f"{reverse('center-agreements', args=[clinic.center_id])}?kind={line.kind}",
             )
 
 
 def _words(clinic: Clinic, line: AgreementLine) -> tuple[str, str]:
-    center, name, state = clinic.center.name, line.name, line.state
-    when = f"the clinic is on {long_day(clinic.day)}"
+    state = line.state
+    facts = {"center": clinic.center.name, "document": line.name, "clinic_day": long_day(clinic.day)}
     if state.state == State.LAPSED:
         assert state.last_day is not None
+        facts["day"] = long_day(state.last_day)
         return (
-            f"The {name} of {center} ends before its clinic",
-            f"Its last day is {long_day(state.last_day)}; {when}.",
+            gettext("%(center)s’s %(document)s ends before a clinic") % facts,
+            gettext("Its last day is %(day)s. The clinic is on %(clinic_day)s.") % facts,
         )
     if state.begins is not None:
+        facts["day"] = long_day(state.begins)
         return (
-            f"The {name} of {center} begins after its clinic",
-            f"It begins on {long_day(state.begins)}; {when}.",
+            gettext("%(center)s’s %(document)s starts after a clinic") % facts,
+            gettext("It starts on %(day)s. The clinic is on %(clinic_day)s.") % facts,
         )
-    return f"No {name} of {center}", f"None is recorded; {when}."
+    return (
+        gettext("Missing: %(document)s from %(center)s") % facts,
+        gettext("None on file. The clinic is on %(clinic_day)s.") % facts,
+    )

@@ -6,6 +6,7 @@ from datetime import date
 
 from clinics.models import Agreement, AgreementKind, Center
 from clinics.rules.agreements import AgreementState, Held, State, agreement_state
+from clinics.words.agreements import agreement_words
 
 __all__ = ["AgreementBook", "AgreementLine", "agreement_book", "asked_kinds"]
 
@@ -28,6 +29,10 @@ class AgreementLine:
     @property
     def flag(self) -> str:
         return FLAGS[self.state.state]
+
+    @property
+    def flag_word(self) -> str:
+        return agreement_words(self.state.state)
 
     @property
     def gap(self) -> bool:

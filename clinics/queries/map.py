@@ -5,6 +5,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from itertools import count
 
+from django.utils.translation import gettext
+
 from clinics.models import Center
 from clinics.rules.distance import great_circle_km
 from clinics.rules.map_plan import (
@@ -16,6 +18,7 @@ from clinics.rules.map_plan import (
     ring_distances,
     ring_word,
 )
+from core.formats import counted
 from people.models import Volunteer
 
 __all__ = ["CentersMap", "MapPoint", "centers_map"]
@@ -38,7 +41,7 @@ class MapPoint:
 
     @property
     def words(self) -> str:
-        return self.name if self.center else f"{self.name} · {self.people} volunteer{'s' if self.people != 1 else ''}"
+        return self.name if self.center else f"{self.name} · {counted(self.people, 'volunteer')}"
 
 
 @dataclass(frozen=True)
@@ -103,7 +106,7 @@ def _areas() -> tuple[list[MapPoint], int]:
     rows = Volunteer.objects.active().values_list("home_area", "latitude", "longitude")
     lost = 0
     for area, latitude, longitude in rows:
-        # Somebody may have typed a street and number where an area was asked for.
+        # Someone may have typed a street and number where an area was asked for.
         name = " ".join(area.split())
         if not name or any(sign.isdecimal() for sign in name):
             lost += 1
@@ -156,6 +159,6 @@ def _sheet(
     if middle is not None and others:
         for km in ring_distances(max(row.km or 0 for row in others)):
             radius = round(km * plan.units_per_km, 1)
-            word = f"{km:g} km"
+            word = gettext("%(km)g km") % {"km": km}
             rings.append(Ring(radius, km, word, ring_word(plan, middle.x, middle.y, radius, word)))
     return Sheet(plan, list(zip(plan.marks, rows, strict=True)), middle, rings)

@@ -11,6 +11,7 @@ from collections import Counter
 from collections.abc import Sequence
 
 from clinics.rules.supervision import RatioTable, adults_for_counts
+from core.rules.refused import Refused
 
 __all__ = ["MOST_CHILDREN", "duties_needed", "scaled_bands"]
 
@@ -28,21 +29,18 @@ def duties_needed(bands: Sequence[tuple[int, int, int]], table: RatioTable, stem
 
     `bands` are (youngest age, oldest age, children) in completed years. Every child is counted at the
     youngest age of its band, and the whole clinic at the youngest band's ratio, so the answer is never too
-    low for a table whose ratios rise with age. Raises ValueError for ages out of order, a negative number of
-    children, more than `MOST_CHILDREN`, or a youngest age that the table does not cover.
+    low for a table whose ratios rise with age. Raises Refused "ages backwards", "negative children" or "too many
+    children" (more than `MOST_CHILDREN`), and NoRatio for a youngest age that the table does not cover.
     """
     children_by_age: Counter[int] = Counter()
     for youngest, oldest, children in bands:
         if youngest > oldest:
-            raise ValueError(f"Ages {youngest} to {oldest} are not in order. Put the younger age first.")
+            raise Refused.because("ages backwards", youngest=youngest, oldest=oldest)
         if children < 0:
-            raise ValueError(f"Ages {youngest} to {oldest} can't have {children} children. Enter 0 or more.")
+            raise Refused.because("negative children", youngest=youngest, oldest=oldest, children=children)
         children_by_age[youngest] += children
     if children_by_age.total() > MOST_CHILDREN:
-        raise ValueError(
-            f"{children_by_age.total():,} children are more than one clinic can hold. "
-            f"Enter {MOST_CHILDREN:,} or fewer, or split the clinic."
-        )
+        raise Refused.because("too many children", children=children_by_age.total(), most=MOST_CHILDREN)
     coaches = max(1, adults_for_counts(children_by_age, table) - 1)
     duties = ["lead", *["coach"] * coaches, "first_aider", "door"]
     return [*duties, "stem_lead"] if stem else duties

@@ -23,7 +23,7 @@ def great_circle_km(lat1: float, lon1: float, lat2: float, lon2: float) -> float
         ("longitude", lon2, 180),
     ):
         if not isfinite(degrees) or abs(degrees) > most:
-            raise ValueError(f"A {name} lies between -{most} and {most} degrees, so {degrees} is not a place.")
+            raise ValueError(f"A {name} must be from -{most} to {most} degrees, not {degrees}.")
     phi1, phi2 = radians(lat1), radians(lat2)
     half_chord = sin((phi2 - phi1) / 2) ** 2 + cos(phi1) * cos(phi2) * sin(radians(lon2 - lon1) / 2) ** 2
     # Rounding can lift the square a hair above 1 for opposite points, where asin has no answer.

@@ -24,7 +24,7 @@ class Equipment:
 def equipment_for(age: int) -> Equipment:
     """The balls and rim for a child of ``age`` completed years. Raises ValueError for an age that is no child's."""
     if not 0 <= age <= 18:
-        raise ValueError(f"{age} is no age of a child here. Give 0 to 18.")
+        raise ValueError(f"{age} isn't a child's age. Enter 0 to 18.")
     if age < 7:
         return Equipment((3,), 7, published=False)
     if age < 9:

@@ -19,9 +19,9 @@ def heat_index(fahrenheit: float, humidity: float, *, adjusted: bool = True) -> 
     outside -50 to 150.
     """
     if not 0 <= humidity <= 100:
-        raise ValueError(f"Humidity lies between 0 and 100 percent, so {humidity:g} can't be.")
+        raise ValueError(f"Humidity must be from 0 to 100 percent, not {humidity:g}.")
     if not -50 <= fahrenheit <= 150:
-        raise ValueError(f"{fahrenheit:g} °F is no air temperature. Check the unit.")
+        raise ValueError(f"{fahrenheit:g} °F isn't a possible air temperature. Check the number.")
     t, r = fahrenheit, humidity
     simple = 0.5 * (t + 61 + (t - 68) * 1.2 + 0.094 * r)
     if adjusted and (simple + t) / 2 < 80:
@@ -38,7 +38,7 @@ def heat_index(fahrenheit: float, humidity: float, *, adjusted: bool = True) -> 
 
 
 def heat_class(index: float) -> str:
-    """The NWS's word for a heat index in °F: caution from 80, extreme caution 90, danger 103, extreme danger 125."""
+    """The NWS's class for a heat index in °F: caution from 80, extreme caution 90, danger 103, extreme danger 125."""
     for least, word in ((125, "extreme danger"), (103, "danger"), (90, "extreme caution"), (80, "caution")):
         if index >= least:
             return word

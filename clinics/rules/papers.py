@@ -1,4 +1,4 @@
-"""Tells what a file that somebody sent really is, by its content and never by its name.
+"""Tells what a file that someone uploads really is, by its content and never by its name.
 
 PDF: ISO 32000-1 section 7.5 (header "%PDF-1.x", "startxref" and "%%EOF" at the end). PNG: the eight bytes of its
 specification's section 5.2. JPEG: the SOI marker of ISO/IEC 10918-1 annex B. Pictures are decoded to their end too.
@@ -10,6 +10,7 @@ import re
 import unicodedata
 
 from clinics.rules.pictures import check_picture
+from core.rules.refused import Refused
 
 __all__ = ["MOST_PAPER_BYTES", "paper_name", "paper_type"]
 
@@ -20,15 +21,19 @@ TAIL = 2048
 
 
 def paper_type(raw: bytes, name: str = "") -> str:
-    """The content type of a PDF, JPEG or PNG. Raises ValueError with a sentence for anything else."""
+    """The content type of a PDF, JPEG or PNG.
+
+    Raises Refused for anything else: "empty document", "large document", "incomplete pdf", "not as named", "no
+    document", and what ``check_picture`` raises.
+    """
     if not raw:
-        raise ValueError("This file is empty. Choose the file again, or scan the paper anew.")
+        raise Refused.because("empty document")
     if len(raw) > MOST_PAPER_BYTES:
-        raise ValueError("This file is larger than 5 MB. Scan it in grey, or save it smaller.")
+        raise Refused.because("large document")
     if re.match(rb"%PDF-[12]\.\d", raw):
         tail = raw[-TAIL:]
         if b"%%EOF" not in tail or b"startxref" not in tail:
-            raise ValueError("This PDF breaks off before its end. Save or download it again, then choose it anew.")
+            raise Refused.because("incomplete pdf")
         return "application/pdf"
     if raw.startswith(b"\x89PNG\r\n\x1a\n"):
         check_picture(raw, "PNG")
@@ -39,8 +44,8 @@ def paper_type(raw: bytes, name: str = "") -> str:
     said = re.search(r"\.(pdf|jpe?g|png)$", name.lower())
     if said:
         kind = {"pdf": "PDF", "png": "PNG"}.get(said[1], "JPEG")
-        raise ValueError(f"This file is called a {kind} and is none inside. Open it, and save it as PDF from there.")
-    raise ValueError("Choose a PDF, or a photo of the paper as JPEG or PNG.")
+        raise Refused.because("not as named", kind=kind)
+    raise Refused.because("no document")
 
 
 def paper_name(sent: str, content_type: str) -> str:

@@ -9,6 +9,8 @@ from io import BytesIO
 
 from PIL import Image, ImageOps
 
+from core.rules.refused import Refused
+
 __all__ = ["MOST_PHOTO_BYTES", "MOST_PIXELS", "Photo", "check_picture", "make_photo"]
 
 MOST_PHOTO_BYTES = 10 * 1024 * 1024
@@ -32,12 +34,13 @@ class Photo:
 def make_photo(raw: bytes) -> Photo:
     """Make our two JPEGs of a JPEG, PNG or WebP.
 
-    Raises ValueError with a sentence for any other file, and for one that is too large.
+    Raises Refused for any other file, "no photo" or "damaged photo", and for one without a byte or with too many of
+    bytes or pixels: "empty photo", "large photo", "pixels".
     """
     if not raw:
-        raise ValueError("This file is empty. Choose the photo again.")
+        raise Refused.because("empty photo")
     if len(raw) > MOST_PHOTO_BYTES:
-        raise ValueError("This photo is larger than 10 MB. Send it smaller: 1600 pixels across are enough.")
+        raise Refused.because("large photo")
     with _opened(raw, ("JPEG", "PNG", "WEBP")) as picture:
         # A JPEG is decoded at a fraction of its size where that is still more than we keep.
         picture.draft("RGB", (LONGEST, LONGEST))
@@ -47,19 +50,19 @@ def make_photo(raw: bytes) -> Photo:
             upright.thumbnail((LONGEST, LONGEST))
             plain = _plain(upright)
         except BROKEN as problem:
-            raise ValueError("This photo is damaged. Choose another, or take it again.") from problem
+            raise Refused.because("damaged photo") from problem
     small = plain.copy()
     small.thumbnail((LONGEST_SMALL, LONGEST_SMALL))
     return Photo(_jpeg(plain), _jpeg(small), *small.size)
 
 
 def check_picture(raw: bytes, kind: str) -> None:
-    """Raises ValueError unless all of ``raw`` decodes as a picture of this kind."""
+    """Raises Refused "damaged picture", "no photo" or "pixels" unless all of ``raw`` decodes as such a picture."""
     with _opened(raw, (kind,)) as picture:
         try:
             picture.load()
         except BROKEN as problem:
-            raise ValueError("This picture is damaged. Choose another, or scan the paper again.") from problem
+            raise Refused.because("damaged picture") from problem
 
 
 def _opened(raw: bytes, kinds: tuple[str, ...]) -> Image.Image:
@@ -69,16 +72,16 @@ def _opened(raw: bytes, kinds: tuple[str, ...]) -> Image.Image:
             warnings.simplefilter("ignore", Image.DecompressionBombWarning)
             picture = Image.open(BytesIO(raw), formats=kinds)
     except Image.DecompressionBombError as problem:
-        raise ValueError(_too_many()) from problem
+        raise _too_many() from problem
     except BROKEN as problem:
-        raise ValueError("This is no photo that we can read. Choose a JPEG, PNG or WebP.") from problem
+        raise Refused.because("no photo") from problem
     if picture.width * picture.height > MOST_PIXELS:
-        raise ValueError(_too_many())
+        raise _too_many()
     return picture
 
 
-def _too_many() -> str:
-    return f"This picture has more than {MOST_PIXELS // 1_000_000} million pixels. Send it smaller."
+def _too_many() -> Refused:
+    return Refused.because("pixels", millions=MOST_PIXELS // 1_000_000)
 
 
 def _plain(picture: Image.Image) -> Image.Image:

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 __all__ = [
     "LEAST_ADULTS",
     "RATIO_TABLES",
+    "NoRatio",
     "RatioRow",
     "RatioTable",
     "adults_for_counts",
@@ -30,6 +31,17 @@ MEMORY = "from memory"  # not checked against any page
 
 # Where a source says "5 years and up" the row ends with the last year of childhood.
 _LAST_CHILD_AGE = 17
+
+
+class NoRatio(ValueError):
+    """The table named ``table`` covers ages ``lowest`` to ``highest`` and has no row for ``age``."""
+
+    def __init__(self, table: str, lowest: int, highest: int, age: int) -> None:
+        super().__init__(
+            f"The table {table} covers ages {lowest} to {highest}, so it has no ratio for age {age}. "
+            "Choose another table, or change the ages."
+        )
+        self.table, self.lowest, self.highest, self.age = table, lowest, highest, age
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,15 +85,12 @@ class RatioTable:
             raise ValueError(f"{self.name} needs at least one row of ages.")
 
     def row_for(self, age: int) -> RatioRow:
-        """The strictest row for an age in completed years. Raises ValueError when the table has none."""
+        """The strictest row for an age in completed years. Raises NoRatio, a ValueError, when the table has none."""
         applying = [row for row in self.rows if row.lowest_age <= age <= row.highest_age]
         if not applying:
             lowest = min(row.lowest_age for row in self.rows)
             highest = max(row.highest_age for row in self.rows)
-            raise ValueError(
-                f"The table {self.name} covers ages {lowest} to {highest}, so it gives no ratio for "
-                f"age {age}. Choose another table, or change the ages."
-            )
+            raise NoRatio(self.name, lowest, highest, age)
         return min(applying, key=lambda row: (row.children_per_adult, row.lowest_age))
 
 
@@ -92,7 +101,7 @@ def adults_needed(ages: Sequence[int], table: RatioTable, grouped: bool = False)
     and California Title 22 treat mixed groups. Grouped: the run sheet keeps each row's children apart, so
     each row is rounded up by itself and the results are added. Never fewer than two, even for no children: a
     clinic that is held has two adults. Grouping can need more adults as well as fewer, because each small
-    group still has an adult of its own. Raises ValueError for an age that the table does not cover.
+    group still has an adult of its own. Raises NoRatio for an age that the table does not cover.
     """
     return adults_for_counts(Counter(ages), table, grouped)
 

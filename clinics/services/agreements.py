@@ -1,9 +1,10 @@
-"""Recording a center's paper, and taking back one that was recorded by mistake."""
+"""Adding a center's agreement, and removing one that was added by mistake."""
 
 from dataclasses import dataclass
 from datetime import date, datetime
 
 from django.db import transaction
+from django.utils.translation import gettext
 
 from clinics.models import Agreement, AgreementKind, Center
 from core.refusal import Refusal
@@ -36,7 +37,8 @@ def record_agreement(
     Returns the new paper, or the one that is there already. Raises Refusal "backwards" when it ends before it begins.
     """
     if until_day < from_day:
-        raise Refusal.because("backwards", "Its last day is before its first. Check both days.", "until_day")
+        words = gettext("The last day is before the first day. Check both dates.")
+        raise Refusal.because("backwards", words, "until_day")
     Center.objects.select_for_update(no_key=True).get(pk=center.pk)
     same = Agreement.objects.counting().filter(
         center=center, kind=kind, from_day=from_day, until_day=until_day, reference=reference
@@ -61,5 +63,5 @@ def record_agreement(
 
 @transaction.atomic
 def take_back_agreement(*, agreement: Agreement, by: User, now: datetime) -> None:
-    """Take back a paper: it counts no more and stays readable. Doing it twice changes nothing."""
+    """Remove a paper: it counts no more and stays readable. Doing it twice changes nothing."""
     Agreement.objects.counting().filter(pk=agreement.pk).update(taken_back_at=now, taken_back_by=by)

@@ -6,6 +6,8 @@ from datetime import date, datetime, time, timedelta
 import holidays
 from django.conf import settings
 from django.db import transaction
+from django.utils.translation import gettext, ngettext
+from django.utils.translation import gettext_lazy as _
 
 from clinics.models import Center, Clinic, ClosedDays, OpenHours
 from core.refusal import Reason, Refusal
@@ -13,10 +15,10 @@ from core.refusal import Reason, Refusal
 __all__ = ["add_closed_days", "clinics_on_closed_days", "public_holidays", "set_hours"]
 
 MOST_CLOSED = 500
-CLOSES_FIRST = "It closes before it opens: check both times."
-AFTER_MIDNIGHT = (
-    "It closes before it opens. Hours past midnight belong to the next day: end this one at 23:59, "
-    "and give the next day the rest."
+CLOSES_FIRST = _("The closing time is before the opening time. Check both times.")
+AFTER_MIDNIGHT = _(
+    "The closing time is before the opening time. Hours past midnight belong to the next day: end this day at 23:59, "
+    "and enter the rest for the next day."
 )
 
 
@@ -27,7 +29,7 @@ def set_hours(*, center: Center, hours: dict[int, tuple[time, time]]) -> None:
     Raises Refusal "closes first" for a day that closes before it opens.
     """
     reasons = [
-        Reason("closes first", AFTER_MIDNIGHT if closes < time(6) else CLOSES_FIRST, f"opens_{day}")
+        Reason("closes first", str(AFTER_MIDNIGHT if closes < time(6) else CLOSES_FIRST), f"opens_{day}")
         for day, (opens, closes) in hours.items()
         if closes <= opens
     ]
@@ -41,23 +43,25 @@ def set_hours(*, center: Center, hours: dict[int, tuple[time, time]]) -> None:
 
 @transaction.atomic
 def add_closed_days(*, center: Center, days: Iterable[tuple[date, date, str]], today: date) -> int:
-    """Add stretches of closed days, each (first, last, why); returns how many are new. Those already there stay once.
+    """Add sets of closed days, each (first, last, why); returns how many are new. Those already there stay once.
 
-    Only stretches that are not over by ``today`` count toward the most that a center may keep. Raises Refusal
+    Only sets that are not over by ``today`` count toward the most that a center may keep. Raises Refusal
     "backwards" or "too many".
     """
     wanted = {(first, last): why for first, last, why in days}
     if any(last < first for first, last in wanted):
-        raise Refusal.because("backwards", "The last day is before the first. Give a later last day.", "last_day")
+        words = gettext("The last day is before the first. Enter a later date.")
+        raise Refusal.because("backwards", words, "last_day")
     Center.objects.select_for_update(no_key=True).get(pk=center.pk)
     known = set(ClosedDays.objects.filter(center=center).values_list("first_day", "last_day"))
     new = {span: why for span, why in wanted.items() if span not in known}
     if sum(last >= today for _, last in known | set(new)) > MOST_CLOSED:
-        raise Refusal.because(
-            "too many",
-            f"At most {MOST_CLOSED} stretches of closed days to come can be kept. Remove some, or add fewer.",
-            "first_day",
+        words = ngettext(
+            "You can save up to %(n)d set of upcoming closed days. Remove some or add fewer.",
+            "You can save up to %(n)d sets of upcoming closed days. Remove some or add fewer.",
+            MOST_CLOSED,
         )
+        raise Refusal.because("too many", words % {"n": MOST_CLOSED}, "first_day")
     ClosedDays.objects.bulk_create(
         ClosedDays(center=center, first_day=first, last_day=last, why=why[:120]) for (first, last), why in new.items()
     )
@@ -76,7 +80,7 @@ def clinics_on_closed_days(center: Center, days: Iterable[tuple[date, date, str]
 
 
 def public_holidays(today: date) -> list[tuple[date, str]]:
-    """List the public holidays of the coming year where the organisation is, for somebody to choose from."""
+    """List the public holidays of the coming year where the organization is, for someone to choose from."""
     end = today + timedelta(days=365)
     place = settings.HOLIDAYS_SUBDIVISION or None
     found = holidays.country_holidays(settings.HOLIDAYS_COUNTRY, subdiv=place, years=[today.year, end.year])

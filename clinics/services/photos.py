@@ -3,6 +3,7 @@
 from datetime import datetime
 
 from django.db import transaction
+from django.utils.translation import gettext
 
 from clinics.models import Space, SpacePhoto
 from clinics.rules.pictures import Photo
@@ -20,9 +21,8 @@ def add_photo(*, space: Space, photo: Photo, alt: str, by: User, now: datetime) 
     """Add a photo to a space. Raises Refusal "too many" when the space has as many as are kept."""
     Space.objects.select_for_update(no_key=True).get(pk=space.pk)
     if SpacePhoto.objects.filter(space=space).count() >= MOST_PHOTOS:
-        raise Refusal.because(
-            "too many", f"At most {MOST_PHOTOS} photos of a space are kept. Remove one first.", "file"
-        )
+        words = gettext("A space can have up to %(n)d photos. Remove one first.") % {"n": MOST_PHOTOS}
+        raise Refusal.because("too many", words, "file")
     return SpacePhoto.objects.create(
         space=space,
         alt=alt,

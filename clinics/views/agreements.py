@@ -1,9 +1,11 @@
-"""A center's papers: recording, reading, and handing out the file."""
+"""A center's papers: adding, viewing, and downloading the file."""
 
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.utils.http import content_disposition_header
+from django.utils.text import capfirst
+from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from clinics.forms.agreements import AgreementForm
@@ -39,7 +41,8 @@ def center_agreements(request: HttpRequest, pk: int) -> HttpResponse:
         except Refusal as refusal:
             refusal.show_on(form)
         else:
-            messages.success(request, f"The {row.get_kind_display()} is recorded.")
+            done = gettext("%(document)s saved.") % {"document": capfirst(str(row.get_kind_display()))}
+            messages.success(request, done)
             return redirect("center-agreements", pk)
     today = clock.today(center.tz)
     lines = agreement_book([center.pk]).lines(center, today)
@@ -62,7 +65,8 @@ def center_agreements(request: HttpRequest, pk: int) -> HttpResponse:
 def agreement_take_back(request: HttpRequest, pk: int) -> HttpResponse:
     row = get_object_or_404(Agreement, pk=pk)
     take_back_agreement(agreement=row, by=account(request), now=clock.now())
-    messages.success(request, f"The {row.get_kind_display()} counts no more. It stays in the list.")
+    done = gettext("%(document)s removed: it no longer counts. It stays on the list.")
+    messages.success(request, done % {"document": capfirst(str(row.get_kind_display()))})
     return redirect("center-agreements", row.center_id)
 
 

@@ -4,6 +4,7 @@ from django.contrib import messages
 from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext, ngettext
 from django.views.decorators.http import require_http_methods, require_safe
 
 from clinics.forms.centers import CenterForm, SpaceForm
@@ -51,7 +52,8 @@ def center(request: HttpRequest, pk: int) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 @may("keep_centers")
 def center_new(request: HttpRequest) -> HttpResponse:
-    return _form_page(request, CenterForm(request.POST if request.method == "POST" else None), "Add a center")
+    form = CenterForm(request.POST if request.method == "POST" else None)
+    return _form_page(request, form, gettext("Add a center"))
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -59,7 +61,7 @@ def center_new(request: HttpRequest) -> HttpResponse:
 def center_change(request: HttpRequest, pk: int) -> HttpResponse:
     row = get_object_or_404(Center, pk=pk)
     form = CenterForm(request.POST if request.method == "POST" else None, instance=row)
-    return _form_page(request, form, f"Change {row}")
+    return _form_page(request, form, gettext("Edit %(name)s") % {"name": row.name})
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -67,7 +69,7 @@ def center_change(request: HttpRequest, pk: int) -> HttpResponse:
 def space_new(request: HttpRequest, pk: int) -> HttpResponse:
     row = get_object_or_404(Center, pk=pk)
     form = SpaceForm(request.POST if request.method == "POST" else None, center=row)
-    return _form_page(request, form, f"Add a space at {row}")
+    return _form_page(request, form, gettext("Add a space to %(name)s") % {"name": row.name})
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -75,7 +77,7 @@ def space_new(request: HttpRequest, pk: int) -> HttpResponse:
 def space_change(request: HttpRequest, pk: int) -> HttpResponse:
     space = get_object_or_404(Space.objects.select_related("center"), pk=pk)
     form = SpaceForm(request.POST if request.method == "POST" else None, instance=space, center=space.center)
-    return _form_page(request, form, f"Change {space}")
+    return _form_page(request, form, gettext("Edit %(name)s") % {"name": space})
 
 
 def _form_page(request: HttpRequest, form: CenterForm | SpaceForm, heading: str) -> HttpResponse:
@@ -89,10 +91,14 @@ def _form_page(request: HttpRequest, form: CenterForm | SpaceForm, heading: str)
 
     saved: Center | Space | None = saved_or_refused(form, settle) if posted else None
     if saved is not None:
-        messages.success(request, f"{saved.name} is saved.")
+        messages.success(request, gettext("%(name)s saved.") % {"name": saved.name})
         if confirmed:
-            many = f"{confirmed} clinics are" if confirmed > 1 else "1 clinic is"
-            messages.success(request, f"{many} confirmed now that the safety sheet is whole.")
+            done = ngettext(
+                "%(n)d clinic is confirmed because the safety sheet is complete.",
+                "%(n)d clinics are confirmed because the safety sheet is complete.",
+                confirmed,
+            )
+            messages.success(request, done % {"n": confirmed})
         return redirect("center", saved.pk if isinstance(saved, Center) else saved.center_id)
     context = {"here": "centers", "form": form, "heading": heading}
     return render(request, "clinics/center_form.html", context, status=422 if form.errors else 200)

@@ -1,8 +1,9 @@
-"""A center's contacts: who may answer what."""
+"""A center's contacts: who handles what."""
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods, require_POST
 
 from clinics.forms.contacts import ContactForm
@@ -22,7 +23,8 @@ def center_contacts(request: HttpRequest, pk: int) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         saved = saved_or_refused(form)
         if saved is not None:
-            messages.success(request, f"{saved} is a contact of {center}.")
+            done = gettext("%(name)s added as a contact at %(center)s.")
+            messages.success(request, done % {"name": saved.name, "center": center.name})
             return redirect("center-contacts", pk)
     context = {"here": "centers", "center": center, "form": form, "rows": center.contacts.order_by("-active", "name")}
     return render(request, "clinics/center_contacts.html", context, status=422 if form.errors else 200)
@@ -34,9 +36,10 @@ def contact_change(request: HttpRequest, pk: int) -> HttpResponse:
     row = get_object_or_404(CenterContact.objects.select_related("center"), pk=pk)
     form = ContactForm(request.POST if request.method == "POST" else None, instance=row, center=row.center)
     if request.method == "POST" and form.is_valid() and saved_or_refused(form) is not None:
-        messages.success(request, f"{row} is saved.")
+        messages.success(request, gettext("%(name)s saved.") % {"name": row.name})
         return redirect("center-contacts", row.center_id)
-    context = {"here": "centers", "form": form, "heading": f"Change a contact of {row.center}"}
+    heading = gettext("Edit a contact at %(center)s") % {"center": row.center.name}
+    context = {"here": "centers", "form": form, "heading": heading}
     return render(request, "clinics/center_form.html", context, status=422 if form.errors else 200)
 
 
@@ -45,7 +48,8 @@ def contact_change(request: HttpRequest, pk: int) -> HttpResponse:
 def contact_retire(request: HttpRequest, pk: int) -> HttpResponse:
     row = get_object_or_404(CenterContact, pk=pk)
     retire_contact(contact=row)
-    messages.success(request, f"{row} is retired. What nobody else answers goes to the main contact.")
+    done = gettext("%(name)s archived. The main contact now handles what no one else does.")
+    messages.success(request, done % {"name": row.name})
     return redirect("center-contacts", row.center_id)
 
 
@@ -55,7 +59,7 @@ def contact_take_up(request: HttpRequest, pk: int) -> HttpResponse:
     row = get_object_or_404(CenterContact, pk=pk)
     try:
         take_up_contact(contact=row)
-        messages.success(request, f"{row} answers again.")
+        messages.success(request, gettext("%(name)s restored.") % {"name": row.name})
     except Refusal as refusal:
         messages.error(request, str(refusal))
     return redirect("center-contacts", row.center_id)

@@ -6,6 +6,7 @@ from datetime import date
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext, ngettext
 from django.views.decorators.http import require_POST, require_safe
 
 from clinics.forms.hours import ClosedForm, HoursForm
@@ -17,11 +18,13 @@ from clinics.services.hours import (
     public_holidays,
     set_hours,
 )
+from clinics.words.files import file_words, skipped_words
 from core import clock
 from core.access import may
 from core.actions import action_of
 from core.formats import long_day
 from core.refusal import Refusal
+from core.rules.refused import Refused
 
 # What a page says one by one; the rest is counted.
 MOST_NAMED = 5
@@ -69,7 +72,7 @@ def hours_save(request: HttpRequest, pk: int) -> HttpResponse:
     if form.is_valid():
         try:
             set_hours(center=center, hours=form.hours())
-            messages.success(request, "The opening hours are saved.")
+            messages.success(request, gettext("Hours saved."))
             return redirect("center-hours", pk)
         except Refusal as refusal:
             refusal.show_on(form)
@@ -87,8 +90,8 @@ def closed_add(request: HttpRequest, pk: int) -> HttpResponse:
             return redirect("center-hours", pk)
         except Refusal as refusal:
             refusal.show_on(form)
-        except ValueError as problem:
-            form.add_error("file", str(problem))
+        except Refused as problem:
+            form.add_error("file", file_words(problem))
     return _show(request, center, closed=form)
 
 
@@ -103,7 +106,8 @@ def holidays_add(request: HttpRequest, pk: int) -> HttpResponse:
     except Refusal as refusal:
         return _show(request, center, ticked={day for day, _, _ in days}, refused=refusal)
     _tell_clinics(request, center, days)
-    messages.success(request, f"{count} closed day{'s are' if count != 1 else ' is'} added.")
+    done = ngettext("%(n)d closed day added.", "%(n)d closed days added.", count)
+    messages.success(request, done % {"n": count})
     return redirect("center-hours", pk)
 
 
@@ -113,33 +117,35 @@ def _close(request: HttpRequest, center: Center, form: ClosedForm, today: date) 
     typed = [form.stretch()] if form.cleaned_data["first_day"] else []
     if file is None:
         add_closed_days(center=center, days=typed, today=today)
-        messages.success(request, "The closed days are added.")
+        messages.success(request, gettext("Closed days added."))
         _tell_clinics(request, center, typed)
         return
     found = read_closed_days(file.read(MOST_BYTES + 1), today)
     count = add_closed_days(center=center, days=[*typed, *found.days], today=today)
-    source = "those typed and the file" if typed else "the file"
-    messages.success(request, f"{count} closed stretch{'es are' if count != 1 else ' is'} added from {source}.")
-    for words in found.left_out[:MOST_NAMED]:
-        messages.warning(request, words)
+    done = ngettext("%(n)d set of closed days added.", "%(n)d sets of closed days added.", count)
+    messages.success(request, done % {"n": count})
+    for reason in found.left_out[:MOST_NAMED]:
+        messages.warning(request, skipped_words(reason))
     more = len(found.left_out) - MOST_NAMED
     if more > 0:
-        messages.warning(request, f"{more} more event{'s' if more > 1 else ''} of the file {_are(more)} not taken.")
+        skipped = ngettext(
+            "%(n)d more event in the file was skipped.", "%(n)d more events in the file were skipped.", more
+        )
+        messages.warning(request, skipped % {"n": more})
     _tell_clinics(request, center, [*typed, *found.days])
 
 
 def _tell_clinics(request: HttpRequest, center: Center, days: list[tuple[date, date, str]]) -> None:
     booked = clinics_on_closed_days(center, days, clock.now())
     for clinic in booked[:MOST_NAMED]:
-        on = long_day(clinic.day)
-        messages.warning(request, f"A clinic is booked here on {on}, and stays booked: move it, or ask the center.")
+        still = gettext("There’s still a clinic booked here on %(day)s. Move it, or ask the center.")
+        messages.warning(request, still % {"day": long_day(clinic.day)})
     more = len(booked) - MOST_NAMED
     if more > 0:
-        messages.warning(request, f"{more} more clinic{'s' if more > 1 else ''} {_are(more)} booked on closed days.")
-
-
-def _are(count: int) -> str:
-    return "are" if count > 1 else "is"
+        others = ngettext(
+            "%(n)d more clinic is booked on closed days.", "%(n)d more clinics are booked on closed days.", more
+        )
+        messages.warning(request, others % {"n": more})
 
 
 @require_POST
@@ -147,5 +153,5 @@ def _are(count: int) -> str:
 def closed_remove(request: HttpRequest, pk: int) -> HttpResponse:
     row = get_object_or_404(ClosedDays, pk=pk)
     row.delete()
-    messages.success(request, "It is open again on those days.")
+    messages.success(request, gettext("Closed days removed."))
     return redirect("center-hours", row.center_id)

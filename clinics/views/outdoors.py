@@ -6,6 +6,7 @@ from django.views.decorators.http import require_safe
 
 from clinics.forms.outdoors import HeatForm
 from clinics.rules.heat import heat_class, heat_index
+from clinics.words.heat import heat_words
 from core.access import may
 
 DEGREES = range(80, 105, 4)
@@ -16,21 +17,22 @@ HUMIDITY = range(40, 101, 10)
 @may("see_clinics")
 def outdoors(request: HttpRequest) -> HttpResponse:
     form = HeatForm(request.GET if "fahrenheit" in request.GET else None)
-    index = word = None
+    index = code = None
     if form.is_bound and form.is_valid():
         index = heat_index(form.cleaned_data["fahrenheit"], form.cleaned_data["humidity"])
-        word = heat_class(index)
+        code = heat_class(index)
     cells = [[heat_index(degrees, humidity) for humidity in HUMIDITY] for degrees in DEGREES]
     rows = [
-        (degrees, [(round(value), heat_class(value)) for value in line])
+        (degrees, [(round(value), heat_words(heat_class(value))) for value in line])
         for degrees, line in zip(DEGREES, cells, strict=True)
     ]
     context = {
         "here": "clinics",
         "form": form,
         "index": index,
-        "word": word,
-        "warn": word in ("danger", "extreme danger"),
+        "code": code,
+        "word": heat_words(code) if code else "",
+        "warn": code in ("danger", "extreme danger"),
         "humidity": list(HUMIDITY),
         "rows": rows,
     }

@@ -1,8 +1,9 @@
-"""Photos of a space: adding, removing, handing them out to who is signed in."""
+"""Photos of a space: adding, removing, showing them to who is logged in."""
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from clinics.forms.photos import PhotoForm
@@ -26,7 +27,7 @@ def space_photos(request: HttpRequest, pk: int) -> HttpResponse:
         except Refusal as refusal:
             refusal.show_on(form)
         else:
-            messages.success(request, "The photo is added.")
+            messages.success(request, gettext("Photo added."))
             return redirect("space-photos", pk)
     context = {
         "here": "centers",
@@ -43,7 +44,7 @@ def space_photos(request: HttpRequest, pk: int) -> HttpResponse:
 def photo_remove(request: HttpRequest, pk: int) -> HttpResponse:
     row = get_object_or_404(SpacePhoto, pk=pk)
     remove_photo(photo=row)
-    messages.success(request, "The photo is removed.")
+    messages.success(request, gettext("Photo removed."))
     return redirect("space-photos", row.space_id)
 
 

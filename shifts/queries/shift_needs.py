@@ -5,6 +5,7 @@ from collections import Counter
 from clinics.models import Clinic
 from clinics.rules.cover_needs import duties_needed
 from clinics.rules.supervision import RATIO_TABLES
+from clinics.words.supervision import ratio_words
 from core.refusal import Refusal
 from shifts.models import Shift
 
@@ -35,7 +36,7 @@ def duties_for(bands: Bands, ratio_table: str, stem: bool, *stricter: str) -> li
         try:
             found |= Counter(duties_needed(bands, table, stem))
         except ValueError as problem:
-            raise Refusal.because("age outside table", f"{table.name}: {problem}") from problem
+            raise Refusal.because("age outside table", ratio_words(problem)) from problem
     return list(found.elements())
 
 

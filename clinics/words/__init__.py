@@ -1,0 +1,1 @@
+"""What people read about centers and clinics, made of codes and facts."""

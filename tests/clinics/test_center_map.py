@@ -29,8 +29,8 @@ def test_areas_are_counted_and_nobody_is_named(county, coordinator, signed_in):
 
     assert text.count("quarry lane · 3 volunteers") == 2
     assert "Secret" not in text and "Mill Road" not in text
-    assert "2 volunteers live in no area that can be drawn" in text
-    assert "Three Weirs Middle School" in text and "Fill in its point" in text
+    assert "2 volunteers have no home area we can put on the map" in text
+    assert "Three Weirs Middle School" in text and "#div_id_latitude" in text
 
 
 def test_a_home_is_drawn_a_kilometer_about_and_no_finer(county):
@@ -42,9 +42,9 @@ def test_a_home_is_drawn_a_kilometer_about_and_no_finer(county):
 def test_a_chosen_center_lists_all_others_by_distance(county, coordinator, signed_in):
     text = signed_in(coordinator).get(reverse("center-map"), {"center": county.pk}).content.decode()
 
-    assert "Around Saint Orla&#x27;s Hall" in text
+    assert "Distances from Saint Orla&#x27;s Hall" in text
     # 7.9 km to the library by haversine, computed by hand from the points above.
-    assert re.findall(r"([\d.]+) km</b>", text) == ["7.6", "7.9"]
+    assert re.findall(r"<b>\s*([\d.]+) km\s*</b>", text) == ["7.6", "7.9"]
     assert text.count('class="ring"') > 4 and "2 km</text>" in text
 
 
@@ -52,7 +52,7 @@ def test_who_may_not_see_volunteers_sees_centers_only(county, floor_lead, signed
     text = signed_in(floor_lead).get(reverse("center-map")).content.decode()
 
     assert "Quarry Lane Library" in text
-    assert "volunteers</" not in text and "Home areas" not in text and "Fill in its point" not in text
+    assert "volunteers</" not in text and "Home areas" not in text and "#div_id_latitude" not in text
 
 
 @pytest.mark.parametrize("asked", ["", "x", "99999999", "-1", "²", "9" * 30, "1; drop"])
@@ -67,7 +67,7 @@ def test_without_any_point_the_next_step_is_said(make_center, coordinator, signe
 
     text = signed_in(coordinator).get(reverse("center-map")).content.decode()
 
-    assert "No center has a point on the map yet" in text and '<svg class="map' not in text
+    assert "No centers are on the map yet" in text and '<svg class="map' not in text
 
 
 def test_the_page_asks_nothing_of_another_site_and_has_no_inline_style(county, coordinator, signed_in):

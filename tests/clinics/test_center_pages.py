@@ -53,11 +53,11 @@ def test_a_center_that_cannot_be_is_refused_in_words(coordinator, signed_in, cha
 @pytest.mark.parametrize(
     ("change", "sentence"),
     [
-        ({"capacity": 0}, "holds at least one person"),
+        ({"capacity": 0}, "Enter how many people the space holds"),
         ({"hoops": -1}, "greater than or equal to 0"),
         ({"lowest_rim_ft": 10, "highest_rim_ft": 8}, "The highest rim is lower than the lowest"),
         ({"lowest_rim_ft": 30}, "less than or equal to 10"),
-        ({"name": "Small floor"}, "already has a space of that name"),
+        ({"name": "Small floor"}, "already has a space with that name"),
     ],
 )
 def test_a_space_that_cannot_be_is_refused_in_words(coordinator, signed_in, make_space, change, sentence):

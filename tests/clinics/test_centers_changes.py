@@ -26,7 +26,7 @@ def test_another_time_zone_never_moves_a_clinic_to_another_hour_unseen(coordinat
     )
 
     text = answer.content.decode()
-    assert answer.status_code == 422 and "1 clinic ahead is set by the clock of America/New_York" in text
+    assert answer.status_code == 422 and "1 upcoming clinic uses America/New_York" in text
     assert Clinic.objects.get().local_start == clinic.local_start
 
 
@@ -76,7 +76,7 @@ def test_two_who_add_the_same_space_at_once_get_one_and_a_sentence(coordinator, 
     with meanwhile(lambda: Space.objects.create(center=center, **facts)):
         answer = signed_in(coordinator).post(reverse("space-new", args=[center.pk]), facts)
 
-    assert answer.status_code == 422 and "already has a space of that name" in answer.content.decode()
+    assert answer.status_code == 422 and "already has a space with that name" in answer.content.decode()
     assert Space.objects.count() == 1
 
 

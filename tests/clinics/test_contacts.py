@@ -25,7 +25,7 @@ def test_the_main_contact_answers_for_what_nobody_else_does(page, coordinator, s
     assert center.booking_contact.email == "hesper@example.org"
     assert center.agreement_contact.name == "Cuthbert Vane"
     assert [who.name for who in center.door_contacts] == ["Cuthbert Vane"]
-    assert "Answers for hours of the floor" in client.get(reverse("center", args=[center.pk])).content.decode()
+    assert "Answers our booking requests" in client.get(reverse("center", args=[center.pk])).content.decode()
 
 
 def test_several_may_open_the_door(page):
@@ -48,10 +48,10 @@ def test_a_prefetch_serves_every_question_about_contacts(page, django_assert_num
 @pytest.mark.parametrize(
     ("more", "sentence"),
     [
-        ({}, "Tick at least one thing"),
-        ({"email": "", "answers_bookings": "on"}, "give an e-mail address"),
-        ({"email": "", "looks_after_agreements": "on"}, "give an e-mail address"),
-        ({"phone": "", "opens_door": "on"}, "give a telephone"),
+        ({}, "Check at least one thing"),
+        ({"email": "", "answers_bookings": "on"}, "Enter an email"),
+        ({"email": "", "looks_after_agreements": "on"}, "Enter an email"),
+        ({"phone": "", "opens_door": "on"}, "Enter a phone number"),
         ({"email": "no", "answers_bookings": "on"}, "valid email address"),
         ({"name": "", "answers_bookings": "on"}, "This field is required"),
     ],
@@ -70,7 +70,7 @@ def test_two_cannot_answer_for_the_same_hours_and_what_was_typed_stays(page, coo
     answer = signed_in(coordinator).post(address, typed(answers_bookings="on"))
 
     assert answer.status_code == 422
-    assert "Somebody else here answers for hours" in answer.content.decode()
+    assert "Another contact already answers booking requests" in answer.content.decode()
     assert 'value="hesper@example.org"' in answer.content.decode()
 
 
@@ -85,7 +85,7 @@ def test_who_is_retired_answers_nothing_until_taken_up_again(page, coordinator, 
     )
 
     refused = client.post(reverse("contact-take-up", args=[row.pk]), follow=True).content.decode()
-    assert "Somebody else has taken over" in refused and center.booking_contact.name == "Ambrose Tully"
+    assert "Someone else now handles" in refused and center.booking_contact.name == "Ambrose Tully"
 
     client.post(reverse("contact-retire", args=[other.pk]))
     client.post(reverse("contact-take-up", args=[row.pk]))

@@ -5,7 +5,8 @@ from collections import Counter
 import pytest
 
 from clinics.rules.cover_needs import MOST_CHILDREN, duties_needed
-from clinics.rules.supervision import RATIO_TABLES
+from clinics.rules.supervision import RATIO_TABLES, NoRatio
+from core.rules.refused import Refused
 
 DAY_CAMP = RATIO_TABLES["aca_day_camp"]
 
@@ -47,14 +48,22 @@ def test_an_empty_band_does_not_set_the_ratio() -> None:
 
 
 @pytest.mark.parametrize(
-    ("bands", "sentence"),
+    ("bands", "code"),
     [
-        ([(8, 6, 10)], "Ages 8 to 6 are not in order"),
-        ([(6, 8, -1)], "can't have -1 children"),
-        ([(6, 8, MOST_CHILDREN), (9, 10, 1)], "10,001 children are more than one clinic can hold"),
-        ([(3, 8, 10)], "covers ages 4 to 18, so it gives no ratio for age 3"),
+        ([(8, 6, 10)], "ages backwards"),
+        ([(6, 8, -1)], "negative children"),
+        ([(6, 8, MOST_CHILDREN), (9, 10, 1)], "too many children"),
     ],
 )
-def test_bands_that_make_no_sense_are_refused_with_a_sentence(bands: list[tuple[int, int, int]], sentence: str) -> None:
-    with pytest.raises(ValueError, match=sentence):
+def test_bands_that_make_no_sense_are_refused(bands: list[tuple[int, int, int]], code: str) -> None:
+    with pytest.raises(Refused) as refused:
         duties_needed(bands, DAY_CAMP, stem=False)
+
+    assert refused.value.codes == {code}
+
+
+def test_an_age_outside_the_table_is_refused_with_the_ages_inside() -> None:
+    with pytest.raises(NoRatio) as refused:
+        duties_needed([(3, 8, 10)], DAY_CAMP, stem=False)
+
+    assert (refused.value.lowest, refused.value.highest, refused.value.age) == (4, 18, 3)

@@ -6,6 +6,7 @@ import pytest
 
 from clinics.rules.supervision import (
     RATIO_TABLES,
+    NoRatio,
     RatioRow,
     RatioTable,
     adults_for_counts,
@@ -57,7 +58,7 @@ def test_an_age_outside_the_table_is_refused_with_its_name_and_span(
 ) -> None:
     table = RATIO_TABLES[code]
 
-    with pytest.raises(ValueError, match=f"{table.name} covers ages {span}, so it gives no ratio for age {age}"):
+    with pytest.raises(NoRatio, match=f"{table.name} covers ages {span}, so it has no ratio for age {age}"):
         adults_needed([8, age], table, grouped)
 
 

@@ -81,12 +81,12 @@ def test_distance_is_the_same_both_ways_and_never_more_than_half_round(
 @pytest.mark.parametrize(
     ("place", "sentence"),
     [
-        ((90.01, 0, 0, 0), "latitude lies between -90 and 90 degrees, so 90.01"),
-        ((0, -180.5, 0, 0), "longitude lies between -180 and 180 degrees, so -180.5"),
+        ((90.01, 0, 0, 0), "latitude must be from -90 to 90 degrees, not 90.01"),
+        ((0, -180.5, 0, 0), "longitude must be from -180 to 180 degrees, not -180.5"),
         ((0, 0, -91, 0), "latitude"),
         ((0, 0, 0, 999), "longitude"),
-        ((float("nan"), 0, 0, 0), "so nan is not a place"),
-        ((0, float("inf"), 0, 0), "so inf is not a place"),
+        ((float("nan"), 0, 0, 0), "not nan"),
+        ((0, float("inf"), 0, 0), "not inf"),
     ],
 )
 def test_a_point_off_the_earth_is_refused_with_a_sentence(

@@ -38,7 +38,7 @@ def test_a_paper_that_ends_before_a_clinic_stands_on_ahead_once(asking, make_cli
     needs = list(agreement_needs(clock.now()))
 
     assert [(need.day, need.headline) for need in needs] == [
-        (first.day, "The certificate of insurance of Saint Orla's Hall ends before its clinic")
+        (first.day, "Saint Orla's Hall’s certificate of insurance ends before a clinic")
     ]
     assert "Ask Cuthbert Vane for it" in needs[0].detail
     assert needs[0].action_href == f"/centers/{asking.center_id}/agreements/?kind=insurance"
@@ -47,7 +47,8 @@ def test_a_paper_that_ends_before_a_clinic_stands_on_ahead_once(asking, make_cli
 def test_a_missing_paper_and_one_that_begins_too_late_stand_on_ahead(asking, make_clinic, coordinator, signed_in):
     make_clinic(asking, days=10)
     client = signed_in(coordinator)
-    assert "No certificate of insurance of Saint Orla&#x27;s Hall" in client.get(reverse("ahead")).content.decode()
+    missing = "Missing: certificate of insurance from Saint Orla&#x27;s Hall"
+    assert missing in client.get(reverse("ahead")).content.decode()
 
     insured(asking.center, 300, from_day=clock.today() + timedelta(days=12))
     assert "begins after its clinic" in client.get(reverse("ahead")).content.decode()
@@ -60,7 +61,8 @@ def test_the_clinics_page_says_what_does_not_hold_on_its_day(asking, make_clinic
     clinic = make_clinic(asking, days=10)
     client = signed_in(coordinator)
     address = reverse("clinic", args=[clinic.pk])
-    assert "No certificate of insurance of Saint Orla&#x27;s Hall is recorded" in client.get(address).content.decode()
+    missing = "We have no certificate of insurance on file from Saint Orla&#x27;s Hall"
+    assert missing in client.get(address).content.decode()
     insured(asking.center, 9)
     assert "before this clinic" in client.get(address).content.decode()
 

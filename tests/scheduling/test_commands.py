@@ -48,8 +48,8 @@ def test_the_demos_world_has_something_for_every_flag_and_loads_once():
         "has not answered",
         "Bag 2 is at",
         "No first aider",
-        "No certificate of insurance of Three Weirs",
-        "The certificate of insurance of Quarry Lane Library ends before",
+        "Missing: certificate of insurance from Three Weirs",
+        "Quarry Lane Library’s certificate of insurance ends before",
     ):
         assert words in headlines
 

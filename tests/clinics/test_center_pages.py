@@ -75,7 +75,7 @@ def test_a_floor_lead_sees_centers_and_changes_none(floor_lead, signed_in, make_
 
     assert client.get(reverse("centers")).status_code == 200
     page = client.get(reverse("center", args=[space.center_id])).content.decode()
-    assert "Book a clinic here" not in page and "Change the center" not in page
+    assert "Book a clinic here" not in page and "Edit the center" not in page
     for name, pk in (("center-change", space.center_id), ("space-new", space.center_id), ("space-change", space.pk)):
         assert client.get(reverse(name, args=[pk])).status_code == 403
 

@@ -22,7 +22,7 @@ def test_a_gap_keeps_the_clinic_tentative_and_filling_it_confirms(coordinator, s
     assert booking.status == Status.CONFIRMED and Clinic.objects.get(pk=clinic.pk).status == Status.TENTATIVE
     client = signed_in(coordinator)
     page = client.get(reverse("clinic", args=[clinic.pk])).content.decode()
-    assert "safety sheet lacks: nearest hospital, emergency plan seen on" in page
+    assert "safety sheet lacks: nearest hospital, emergency plan reviewed on" in page
     assert "has gaps in its safety sheet" in client.get(reverse("ahead")).content.decode()
 
     center.refresh_from_db()
@@ -30,7 +30,7 @@ def test_a_gap_keeps_the_clinic_tentative_and_filling_it_confirms(coordinator, s
     typed = {name: getattr(center, name) for name in names} | SAFE | {"active": "on"}
     page = client.post(reverse("center-change", args=[center.pk]), typed, follow=True).content.decode()
 
-    assert "1 clinic is confirmed now that the safety sheet is whole" in page
+    assert "1 clinic is confirmed because the safety sheet is complete" in page
     assert Clinic.objects.get(pk=clinic.pk).status == Status.CONFIRMED
 
 

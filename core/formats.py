@@ -6,11 +6,13 @@ A day is always the day in some zone. A `date` has been one already; a moment in
 
 import math
 import re
+from collections.abc import Iterable
 from datetime import date, datetime, time
 from zoneinfo import ZoneInfo
 
 from babel import Locale
 from babel.dates import format_date, format_time
+from babel.lists import format_list
 from babel.numbers import format_decimal
 from django.conf import settings
 from django.utils.translation import get_language, gettext_lazy, ngettext, ngettext_lazy
@@ -25,6 +27,7 @@ __all__ = [
     "counted",
     "full_date",
     "full_day",
+    "listed",
     "local",
     "locale_name",
     "long_day",
@@ -68,13 +71,16 @@ NOUNS = {
     "record": ngettext_lazy("%(written)s record", "%(written)s records", "n"),
     "request": ngettext_lazy("%(written)s request", "%(written)s requests", "n"),
     "row": ngettext_lazy("%(written)s row", "%(written)s rows", "n"),
+    "second": ngettext_lazy("%(written)s second", "%(written)s seconds", "n"),
     "shift": ngettext_lazy("%(written)s shift", "%(written)s shifts", "n"),
     "space": ngettext_lazy("%(written)s space", "%(written)s spaces", "n"),
     "spot": ngettext_lazy("%(written)s spot", "%(written)s spots", "n"),
     "station": ngettext_lazy("%(written)s station", "%(written)s stations", "n"),
     "step": ngettext_lazy("%(written)s step", "%(written)s steps", "n"),
+    "table": ngettext_lazy("%(written)s table", "%(written)s tables", "n"),
     "text": ngettext_lazy("%(written)s text", "%(written)s texts", "n"),
     "trip": ngettext_lazy("%(written)s trip", "%(written)s trips", "n"),
+    "turn": ngettext_lazy("%(written)s turn", "%(written)s turns", "n"),
     "volunteer": ngettext_lazy("%(written)s volunteer", "%(written)s volunteers", "n"),
     "waiver": ngettext_lazy("%(written)s waiver", "%(written)s waivers", "n"),
     "week": ngettext_lazy("%(written)s week", "%(written)s weeks", "n"),
@@ -94,6 +100,11 @@ def counted(number: int | float, noun: str) -> str:
 def amount(number: int | float) -> str:
     """Write a number as "1,250" or "2.5"."""
     return str(format_decimal(number, locale=_locale()))
+
+
+def listed(words: Iterable[str], style: str = "standard") -> str:
+    """Write a list as "A, B, and C", or with the style "or" as "A, B, or C"."""
+    return str(format_list([str(word) for word in words], style=style, locale=_locale()))
 
 
 def long_day(value: date | datetime, zone: Zone = None) -> str:

@@ -1,6 +1,6 @@
 """Days, hours and counts in templates, as core/formats.py writes them; nothing for a value that is not there."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from datetime import date, datetime, time
 from functools import wraps
 from typing import Any
@@ -42,6 +42,12 @@ for _name in (
 def counted(number: Any, noun: str) -> str:
     """``{{ n|counted:"child" }}``: 1 child, 3 children."""
     return formats.counted(number, noun)
+
+
+@register.filter
+def listed(words: Iterable[str]) -> str:
+    """``{{ names|listed }}``: A, B, and C."""
+    return formats.listed(words)
 
 
 @register.filter

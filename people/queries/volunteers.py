@@ -61,6 +61,14 @@ class DutyLine:
     def flag_word(self) -> str:
         return state_words(self.standing.state)
 
+    @property
+    def flag_kind(self) -> str:
+        return _flag(self.standing.state)
+
+    @property
+    def flag_word(self) -> str:
+        return state_words(self.standing.state)
+
 
 @dataclass(frozen=True)
 class ClearanceLine:
@@ -153,7 +161,7 @@ def _changes(person: Volunteer, duty: str, book: StandingBook, today: date) -> l
         for day, later in [(first, begins), *rule.horizon(duty, records, rows, first, after - DAY)]:
             if later.state != state:
                 state = later.state
-                told.append((day, state))
+                told.append((day, state_words(state)))
     return told
 
 

@@ -1,9 +1,10 @@
 from django.apps import AppConfig
+from django.utils.translation import gettext_lazy as _
 
 
 class KitsConfig(AppConfig):
     name = "kits"
-    verbose_name = "Kits"
+    verbose_name = _("Kits")
 
     def ready(self) -> None:
         """Answers what the apps below ask; see ``core.hooks``."""

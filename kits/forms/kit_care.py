@@ -3,6 +3,9 @@
 from typing import Any
 
 from django import forms
+from django.utils.text import capfirst
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
 
 from clinics.formatting import clinic_words
 from clinics.models import Clinic, Status
@@ -23,14 +26,17 @@ class _ClinicChoice(forms.ModelChoiceField):
 
 
 class LossForm(forms.Form):
-    item = forms.ModelChoiceField(KitItem.objects.none(), label="What", empty_label="Choose an item")
-    count = number_field(1, MOST_OF_ONE_ITEM, label="How many", initial=1)
-    how = forms.ChoiceField(label="Damaged or lost", choices=KitLoss.How.choices, widget=forms.RadioSelect)
-    happened_on = DayField(label="When")
+    item = forms.ModelChoiceField(KitItem.objects.none(), label=_("Item"), empty_label=_("Choose an item"))
+    count = number_field(1, MOST_OF_ONE_ITEM, label=_("How many"), initial=1)
+    how = forms.ChoiceField(label=_("Damaged or lost"), choices=KitLoss.How.choices, widget=forms.RadioSelect)
+    happened_on = DayField(label=_("When"))
     clinic = _ClinicChoice(
-        Clinic.objects.none(), required=False, label="At which clinic", empty_label="at none, or not known"
+        Clinic.objects.none(),
+        required=False,
+        label=_("Clinic where it happened"),
+        empty_label=_("not at a clinic, or not known"),
     )
-    words = forms.CharField(label="What happened", max_length=300, required=False)
+    words = forms.CharField(label=_("What happened"), max_length=300, required=False)
 
     def __init__(self, *args: Any, kit: Kit, **more: Any) -> None:
         super().__init__(*args, **more)
@@ -50,8 +56,8 @@ class CountForm(forms.Form):
         self.items = [item for item in kit.items.prefetch_related("losses") if item.condition not in GONE]
         for item in self.items:
             self.fields[f"item_{item.pk}"] = number_field(
-                0, MOST_OF_ONE_ITEM, required=False, label=f"{item.name[:1].upper()}{item.name[1:]}",
-                help_text=f"{max(0, item.count - item.away)} should be there and usable.",
+                0, MOST_OF_ONE_ITEM, required=False, label=capfirst(item.name),
+                help_text=gettext("Expected: %(n)d usable.") % {"n": max(0, item.count - item.away)},
             )  # fmt: skip
 
     def counted(self) -> dict[int, int]:

@@ -1,8 +1,11 @@
-"""A kind of kit and what it asks for a head."""
+"""A kit type and what it requires per child."""
 
 from typing import Any
 
 from django import forms
+from django.utils.text import capfirst
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
 
 from kits.forms.kits import Rows, number_field
 from kits.models import KindLine, KitKind
@@ -12,12 +15,12 @@ __all__ = ["KindLines", "KitKindForm"]
 
 
 class KitKindForm(forms.ModelForm):
-    children = number_field(1, 500, label="For how many children", initial=20)
-    youngest = number_field(0, OLDEST, label="From age", initial=7)
-    oldest = number_field(0, OLDEST, label="To age", initial=12)
-    pump_days = number_field(1, 730, label="Pump the balls every so many days", required=False)
-    charge_days = number_field(1, 730, label="Charge what runs on power every so many days", required=False)
-    count_days = number_field(1, 730, label="Count what is in it every so many days", required=False)
+    children = number_field(1, 500, label=_("Number of children"), initial=20)
+    youngest = number_field(0, OLDEST, label=_("From age"), initial=7)
+    oldest = number_field(0, OLDEST, label=_("To age"), initial=12)
+    pump_days = number_field(1, 730, label=_("Pump balls every (days)"), required=False)
+    charge_days = number_field(1, 730, label=_("Charge devices every (days)"), required=False)
+    count_days = number_field(1, 730, label=_("Count contents every (days)"), required=False)
 
     class Meta:
         model = KitKind
@@ -25,12 +28,12 @@ class KitKindForm(forms.ModelForm):
 
 
 class LineForm(forms.ModelForm):
-    per_children = number_field(1, 500, label="One for how many children", required=False)
-    number = number_field(0, MOST_OF_ONE_ITEM, label="Fixed or least number", required=False)
-    from_age = number_field(0, OLDEST, label="From age", required=False)
-    to_age = number_field(0, OLDEST, label="To age", required=False)
-    spare_percent = number_field(0, 100, label="Spare, in a hundred", required=False)
-    spare_count = number_field(0, MOST_OF_ONE_ITEM, label="Spare, so many", required=False)
+    per_children = number_field(1, 500, label=_("Children per item"), required=False)
+    number = number_field(0, MOST_OF_ONE_ITEM, label=_("Fixed number, or minimum"), required=False)
+    from_age = number_field(0, OLDEST, label=_("From age"), required=False)
+    to_age = number_field(0, OLDEST, label=_("To age"), required=False)
+    spare_percent = number_field(0, 100, label=_("Spares (percent)"), required=False)
+    spare_count = number_field(0, MOST_OF_ONE_ITEM, label=_("Spares (number)"), required=False)
 
     class Meta:
         model = KindLine
@@ -66,8 +69,8 @@ class _Lines(Rows):
             own = (data["item"].casefold(), data.get("from_age"), data.get("to_age"))
             if own in seen:
                 raise forms.ValidationError(
-                    f"{data['item'][:1].upper()}{data['item'][1:]} stands in the list twice for the same ages. "
-                    "Keep one of the two, or give them different ages."
+                    gettext("%(item)s is listed twice for the same ages. Remove one, or change the ages.")
+                    % {"item": capfirst(data["item"])}
                 )
             seen.add(own)
 

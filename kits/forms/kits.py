@@ -3,19 +3,32 @@
 from typing import Any
 
 from django import forms
+from django.utils.functional import lazy
+from django.utils.text import capfirst
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
 
 from clinics.models import Center
 from core.fields import DayField
+from core.rules.refused import Refused
 from kits.models import Condition, Kit, KitItem
 from kits.models.kit_kinds import MOST_OF_ONE_ITEM
 from kits.rules.kit_codes import read_kit_code
+from kits.words.kits import code_words
 
 __all__ = ["KitCodeForm", "KitForm", "KitItems", "KitMoveForm", "KitPlanForm", "Rows", "number_field"]
 
 
+def _whole_number_said(least: int, most: int) -> str:
+    return gettext("Enter a whole number from %(least)d to %(most)d.") % {"least": least, "most": most}
+
+
+_whole_number = lazy(_whole_number_said, str)
+
+
 def number_field(least: int, most: int, **more: Any) -> forms.IntegerField:
     """A whole number whose refusal says which numbers will do."""
-    sentence = f"Give a whole number from {least} to {most}."
+    sentence = _whole_number(least, most)
     return forms.IntegerField(
         min_value=least,
         max_value=most,
@@ -26,16 +39,16 @@ def number_field(least: int, most: int, **more: Any) -> forms.IntegerField:
 
 class KitMoveForm(forms.Form):
     now_at = forms.ModelChoiceField(
-        Center.objects.active(), required=False, label="To a center", empty_label="no center, but to a person"
+        Center.objects.active(), required=False, label=_("Center"), empty_label=_("no center (it’s with a person)")
     )
-    with_whom = forms.CharField(label="Or to whom", max_length=120, required=False)
+    with_whom = forms.CharField(label=_("Or who has it"), max_length=120, required=False)
 
 
 class KitCodeForm(forms.Form):
     code = forms.CharField(
-        label="Type the code of the bag",
+        label=_("Kit code"),
         max_length=40,
-        error_messages={"required": "Type the code that stands under the picture on the bag, such as K7-4FN."},
+        error_messages={"required": _("Enter the code under the square on the bag, such as K7-4FN.")},
         widget=forms.TextInput(attrs={"autocomplete": "off", "autocapitalize": "characters", "spellcheck": "false"}),
     )
 
@@ -43,8 +56,8 @@ class KitCodeForm(forms.Form):
         typed: str = self.cleaned_data["code"]
         try:
             self.number, self.own = read_kit_code(typed)
-        except ValueError as problem:
-            raise forms.ValidationError(str(problem)) from problem
+        except Refused as problem:
+            raise forms.ValidationError(code_words(problem)) from problem
         return typed
 
 
@@ -63,17 +76,17 @@ class KitForm(_WithCondition):
     class Meta:
         model = Kit
         fields = ["name", "kind", "condition", "contents"]
-        labels = {"contents": "In a few words", "condition": "Condition of the bag itself"}
+        labels = {"contents": _("Short description"), "condition": _("Condition of the bag")}
         help_texts = {
-            "name": "As it is written on the bag, such as Bag 4.",
-            "kind": "Says what belongs in it for so many children, and how often it is looked after.",
-            "condition": "Broken or lost, it is not packed for any clinic.",
+            "name": _("The name on the bag, such as Bag 4."),
+            "kind": _("Sets what goes in it and how often to check it."),
+            "condition": _("If it needs repair or is missing, it can’t be used for a clinic."),
         }
 
 
 class ItemForm(_WithCondition):
-    count = number_field(0, MOST_OF_ONE_ITEM, label="How many belong in it", initial=1)
-    last_day = DayField(label="Good until", required=False)
+    count = number_field(0, MOST_OF_ONE_ITEM, label=_("Number that should be in it"), initial=1)
+    last_day = DayField(label=_("Expires on"), required=False)
 
     class Meta:
         model = KitItem
@@ -81,12 +94,12 @@ class ItemForm(_WithCondition):
 
 
 class Rows(forms.BaseInlineFormSet):
-    """Rows of a list, where taking one out is called that."""
+    """Rows of a list, each with a box that removes it."""
 
     def add_fields(self, form: Any, index: int | None) -> None:
         super().add_fields(form, index)
         if "DELETE" in form.fields:
-            form.fields["DELETE"].label = "Take it out of the list"
+            form.fields["DELETE"].label = _("Remove this item")
 
 
 class _Items(Rows):
@@ -95,8 +108,10 @@ class _Items(Rows):
         for form in self.deleted_forms:
             if form.instance.pk and form.instance.losses.exists():
                 raise forms.ValidationError(
-                    f"{form.instance.name[:1].upper()}{form.instance.name[1:]} has a history of damage or loss, "
-                    "which stays. Set its number to 0 instead of taking it out."
+                    gettext(
+                        "%(item)s has a damage or loss history, so you can’t remove it. Set its number to 0 instead."
+                    )
+                    % {"item": capfirst(form.instance.name)}
                 )
 
 
@@ -106,5 +121,5 @@ KitItems: Any = forms.inlineformset_factory(
 
 
 class KitPlanForm(forms.Form):
-    first_day = DayField(label="From")
-    last_day = DayField(label="Through")
+    first_day = DayField(label=_("From"))
+    last_day = DayField(label=_("Through"))

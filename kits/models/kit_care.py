@@ -4,10 +4,10 @@ import pgtrigger
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_lazy as _
 
 from clinics.models import Clinic
 from kits.models.kits import Kit, KitItem
-from kits.rules.pack_list import amount_words
 
 __all__ = ["KitCheck", "KitLoss"]
 
@@ -16,9 +16,9 @@ class KitCheck(models.Model):
     """One check done; when the next is due follows from the kind's interval."""
 
     class What(models.TextChoices):
-        PUMP = "pump", "pump the balls"
-        CHARGE = "charge", "charge what runs on power"
-        COUNT = "count", "count what is in it"
+        PUMP = "pump", _("pump the balls")
+        CHARGE = "charge", _("charge devices")
+        COUNT = "count", _("count contents")
 
     kit = models.ForeignKey(Kit, on_delete=models.PROTECT, related_name="checks")
     what = models.CharField(max_length=8, choices=What.choices)
@@ -33,7 +33,7 @@ class KitCheck(models.Model):
             models.UniqueConstraint(
                 fields=["kit", "what", "done_on"],
                 name="one_check_of_a_sort_a_day",
-                violation_error_message="This was recorded today already.",
+                violation_error_message=_("This was already recorded today."),
             )
         ]
 
@@ -45,13 +45,13 @@ class KitLoss(models.Model):
     """So many of an item damaged or lost; put right it is closed, and stays in the history."""
 
     class How(models.TextChoices):
-        DAMAGED = "damaged", "damaged"
-        LOST = "lost", "lost"
+        DAMAGED = "damaged", _("damaged")
+        LOST = "lost", _("lost")
 
     class Righted(models.TextChoices):
-        REPAIRED = "repaired", "repaired"
-        REPLACED = "replaced", "replaced"
-        FOUND = "found", "found again"
+        REPAIRED = "repaired", _("repaired")
+        REPLACED = "replaced", _("replaced")
+        FOUND = "found", _("found")
 
     item = models.ForeignKey(KitItem, on_delete=models.PROTECT, related_name="losses")
     count = models.PositiveSmallIntegerField()
@@ -71,7 +71,7 @@ class KitLoss(models.Model):
             models.CheckConstraint(
                 condition=Q(count__gte=1, count__lte=999),
                 name="kit_loss_of_1_to_999",
-                violation_error_message="Give a number from 1 to 999.",
+                violation_error_message=_("Enter a number from 1 to 999."),
             ),
             models.CheckConstraint(
                 condition=Q(righted="", righted_at__isnull=True) | (~Q(righted="") & Q(righted_at__isnull=False)),
@@ -81,9 +81,4 @@ class KitLoss(models.Model):
         triggers = [pgtrigger.Protect(name="kit_losses_stay", operation=pgtrigger.Delete)]
 
     def __str__(self) -> str:
-        return f"{self.what_words} {self.how}"
-
-    @property
-    def what_words(self) -> str:
-        """3 balls size 5."""
-        return amount_words(self.count, self.item.name)
+        return f"{self.count} {self.item.name} {self.how}"

@@ -1,7 +1,8 @@
-"""Kinds of kits: what each asks for a head, and how often a kit of it is looked after."""
+"""Kit types: what each requires per child, and how often a kit of it is checked."""
 
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext_lazy as _
 
 from kits.rules.kit_state import MustHave
 from kits.rules.pack_list import AskLine
@@ -13,20 +14,20 @@ OLDEST = 18
 
 
 class KitKind(models.Model):
-    name = models.CharField(max_length=60, unique=True, help_text="Such as full bag or STEM crate.")
-    words = models.CharField("in a few words", max_length=200, blank=True)
+    name = models.CharField(_("name"), max_length=60, unique=True, help_text=_("Such as full bag or STEM crate."))
+    words = models.CharField(_("short description"), max_length=200, blank=True)
     # Whom a kit is compared for on its own page; a clinic's pack list counts that clinic's children.
-    children = models.PositiveSmallIntegerField("for how many children", default=20)
-    youngest = models.PositiveSmallIntegerField("from age", default=7)
-    oldest = models.PositiveSmallIntegerField("to age", default=12)
+    children = models.PositiveSmallIntegerField(_("number of children"), default=20)
+    youngest = models.PositiveSmallIntegerField(_("from age"), default=7)
+    oldest = models.PositiveSmallIntegerField(_("to age"), default=12)
     pump_days = models.PositiveSmallIntegerField(
-        "pump the balls every", null=True, blank=True, help_text="Days. Empty: never asked for."
+        _("pump balls every (days)"), null=True, blank=True, help_text=_("Number of days. Leave empty for never.")
     )
     charge_days = models.PositiveSmallIntegerField(
-        "charge every", null=True, blank=True, help_text="Days. Empty: never asked for."
+        _("charge devices every (days)"), null=True, blank=True, help_text=_("Number of days. Leave empty for never.")
     )
     count_days = models.PositiveSmallIntegerField(
-        "count every", null=True, blank=True, help_text="Days. Empty: never asked for."
+        _("count contents every (days)"), null=True, blank=True, help_text=_("Number of days. Leave empty for never.")
     )
 
     class Meta:
@@ -35,19 +36,19 @@ class KitKind(models.Model):
             models.CheckConstraint(
                 condition=Q(children__gte=1, children__lte=500),
                 name="kit_kind_for_1_to_500_children",
-                violation_error_message="Give 1 to 500 children.",
+                violation_error_message=_("Enter 1 to 500 children."),
             ),
             models.CheckConstraint(
                 condition=Q(oldest__gte=F("youngest"), oldest__lte=OLDEST),
                 name="kit_kind_ages_in_order",
-                violation_error_message="The oldest age is at least the youngest, and at most 18.",
+                violation_error_message=_("The oldest age must be from the youngest age up to 18."),
             ),
             *(
                 models.CheckConstraint(
                     condition=Q(**{f"{what}_days__isnull": True})
                     | Q(**{f"{what}_days__gte": 1, f"{what}_days__lte": 730}),
                     name=f"kit_kind_{what}_every_1_to_730_days",
-                    violation_error_message=f"Say to {what} it every 1 to 730 days, or leave it empty.",
+                    violation_error_message=_("Enter 1 to 730 days, or leave it empty."),
                 )
                 for what in ("pump", "charge", "count")
             ),
@@ -77,28 +78,35 @@ class KindLine(models.Model):
     """One thing that a kind of kit asks for."""
 
     kind = models.ForeignKey(KitKind, on_delete=models.CASCADE, related_name="lines")
-    item = models.CharField(max_length=60, help_text="In the singular, as it is written in the kits: cone, pinnie.")
+    item = models.CharField(_("item"), max_length=60, help_text=_("Singular, spelled as in the kits: cone, pinnie."))
     sized = models.BooleanField(
-        "size by age",
+        _("size depends on age"),
         default=False,
-        help_text="Balls: the size of each child's age by the published youth guidelines.",
+        help_text=_("For balls: uses the published youth ball size for each child’s age."),
     )
     per_children = models.PositiveSmallIntegerField(
-        "one for how many children", null=True, blank=True, help_text="1: one each. Empty: a fixed number."
+        _("children per item"), null=True, blank=True, help_text=_("1 means one each. Leave empty for a fixed number.")
     )
     number = models.PositiveSmallIntegerField(
-        "fixed or least number", default=0, help_text="How many whoever comes; with a number a head, at least so many."
+        _("fixed number, or minimum"),
+        default=0,
+        help_text=_(
+            "This many no matter how many children come. If you also set “children per item”, this is the minimum."
+        ),
     )
-    from_age = models.PositiveSmallIntegerField(null=True, blank=True)
-    to_age = models.PositiveSmallIntegerField(null=True, blank=True)
-    spare_percent = models.PositiveSmallIntegerField("spare, in a hundred", default=0)
-    spare_count = models.PositiveSmallIntegerField("spare, so many", default=0)
-    stem_only = models.BooleanField("only with a STEM part", default=False)
+    from_age = models.PositiveSmallIntegerField(_("from age"), null=True, blank=True)
+    to_age = models.PositiveSmallIntegerField(_("to age"), null=True, blank=True)
+    spare_percent = models.PositiveSmallIntegerField(_("spares (percent)"), default=0)
+    spare_count = models.PositiveSmallIntegerField(_("spares (number)"), default=0)
+    stem_only = models.BooleanField(_("only if there is a STEM activity"), default=False)
     must_have = models.BooleanField(
+        _("required"),
         default=False,
-        help_text="Said when it is missing. With a last day (first aid), the kit is not packed without it.",
+        help_text=_(
+            "We’ll warn you if it’s missing. If it also expires (first aid), the kit can’t be used without it."
+        ),
     )
-    needs_last_day = models.BooleanField("has a last day", default=False)
+    needs_last_day = models.BooleanField(_("expires"), default=False)
 
     class Meta:
         ordering = ["kind", "pk"]
@@ -107,29 +115,30 @@ class KindLine(models.Model):
                 fields=["kind", "item", "from_age", "to_age"],
                 nulls_distinct=False,
                 name="one_line_per_item_and_ages_of_a_kind",
-                violation_error_message="This item stands in the list already for these ages.",
+                violation_error_message=_("This item is already listed for these ages."),
             ),
             models.CheckConstraint(
                 condition=Q(per_children__isnull=False, per_children__gte=1, per_children__lte=500)
                 | Q(per_children__isnull=True, number__gte=1),
                 name="kind_line_asks_for_something",
-                violation_error_message="Say one for how many children, or a fixed number of at least 1.",
+                violation_error_message=_("Enter children per item, or a fixed number of at least 1."),
             ),
             models.CheckConstraint(
                 condition=Q(number__lte=MOST_OF_ONE_ITEM, spare_count__lte=MOST_OF_ONE_ITEM, spare_percent__lte=100),
                 name="kind_line_within_reason",
-                violation_error_message="At most 999 of one item, and at most 100 in a hundred spare.",
+                violation_error_message=_("Enter up to 999 of one item and up to 100 percent spares."),
             ),
             models.CheckConstraint(
                 condition=Q(sized=False) | Q(per_children__isnull=False, number=0),
                 name="sized_line_is_per_head",
-                violation_error_message="What has a size by age is counted a head: say one for how many children, "
-                "and leave the fixed number at 0.",
+                violation_error_message=_(
+                    "Items sized by age are counted per child. Enter children per item and leave the fixed number at 0."
+                ),
             ),
             models.CheckConstraint(
                 condition=Q(from_age__isnull=True) | Q(to_age__isnull=True) | Q(to_age__gte=F("from_age")),
                 name="kind_line_ages_in_order",
-                violation_error_message="The later age comes before the earlier one. Swap the two ages.",
+                violation_error_message=_("The ages are in the wrong order. Swap them."),
             ),
         ]
 
@@ -141,19 +150,3 @@ class KindLine(models.Model):
             self.item, self.per_children, self.number, self.from_age, self.to_age,
             self.spare_percent, self.spare_count, self.sized, self.stem_only,
         )  # fmt: skip
-
-    @property
-    def amount(self) -> str:
-        """one a child; one for 2 children, at least 10; 1 in all."""
-        if self.per_children is None:
-            words = f"{self.number} in all"
-        else:
-            words = "one a child" if self.per_children == 1 else f"one for {self.per_children} children"
-            words += f", at least {self.number}" if self.number else ""
-        if self.from_age is not None or self.to_age is not None:
-            low, high = self.from_age, self.to_age
-            words += f", ages {low or 0} to {high}" if high is not None else f", from age {low}"
-        spare = [f"{self.spare_percent} in a hundred" if self.spare_percent else ""]
-        spare.append(str(self.spare_count) if self.spare_count else "")
-        kept = " and ".join(part for part in spare if part)
-        return words + (f", {kept} spare" if kept else "")

@@ -8,6 +8,7 @@ from django.contrib.postgres.constraints import ExclusionConstraint
 from django.contrib.postgres.fields import DateTimeRangeField, RangeOperators
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext_lazy as _
 
 from clinics.models import Center, Clinic, Status
 from kits.models.kit_kinds import KitKind
@@ -19,10 +20,10 @@ KIT_AFTER = timedelta(hours=1)
 
 
 class Condition(models.TextChoices):
-    GOOD = "good", "good"
-    WORN = "worn", "worn"
-    BROKEN = "broken", "broken"
-    LOST = "lost", "lost"
+    GOOD = "good", _("ready")
+    WORN = "worn", _("worn, still usable")
+    BROKEN = "broken", _("needs repair")
+    LOST = "lost", _("missing")
 
 
 def own_signs() -> str:
@@ -31,14 +32,16 @@ def own_signs() -> str:
 
 
 class Kit(models.Model):
-    name = models.CharField(max_length=60, unique=True)
-    kind = models.ForeignKey(KitKind, null=True, blank=True, on_delete=models.PROTECT, related_name="kits")
-    condition = models.CharField(max_length=8, choices=Condition.choices, default=Condition.GOOD)
+    name = models.CharField(_("name"), max_length=60, unique=True)
+    kind = models.ForeignKey(
+        KitKind, null=True, blank=True, on_delete=models.PROTECT, related_name="kits", verbose_name=_("kit type")
+    )
+    condition = models.CharField(_("condition"), max_length=8, choices=Condition.choices, default=Condition.GOOD)
     own_signs = models.CharField(max_length=2, default=own_signs, editable=False)
-    contents = models.CharField(max_length=300, blank=True)
+    contents = models.CharField(_("short description"), max_length=300, blank=True)
     now_at = models.ForeignKey(
         Center, null=True, blank=True, on_delete=models.PROTECT, related_name="kits_here",
-        help_text="Empty while it is with a person.",
+        help_text=_("Empty while it is with a person."),
     )  # fmt: skip
     with_whom = models.CharField(max_length=120, blank=True)
     moved_at = models.DateTimeField(null=True, blank=True)
@@ -56,14 +59,14 @@ class Kit(models.Model):
 
 
 class KitItem(models.Model):
-    """What is in a kit, counted; what helps an injured child has a last day."""
+    """What is in a kit, counted; what helps an injured child has a last good day."""
 
     kit = models.ForeignKey(Kit, on_delete=models.CASCADE, related_name="items")
-    name = models.CharField("item", max_length=60, help_text="Such as ball, size 5; cone; first-aid pouch.")
-    count = models.PositiveSmallIntegerField(default=1)
-    condition = models.CharField(max_length=8, choices=Condition.choices, default=Condition.GOOD)
+    name = models.CharField(_("item"), max_length=60, help_text=_("Such as ball, size 5; cone; first-aid pouch."))
+    count = models.PositiveSmallIntegerField(_("number that should be in it"), default=1)
+    condition = models.CharField(_("condition"), max_length=8, choices=Condition.choices, default=Condition.GOOD)
     last_day = models.DateField(
-        null=True, blank=True, help_text="The day until which it is good; after it the kit is not packed."
+        _("expires on"), null=True, blank=True, help_text=_("The last good day. After that, the kit can’t be used.")
     )
 
     class Meta:
@@ -72,7 +75,7 @@ class KitItem(models.Model):
             models.UniqueConstraint(
                 fields=["kit", "name"],
                 name="one_line_per_item_of_a_kit",
-                violation_error_message="This item is in the kit's list already.",
+                violation_error_message=_("This item is already in the kit."),
             ),
         ]
 
@@ -98,7 +101,7 @@ class KitPlan(models.Model):
     state = models.CharField(
         max_length=8,
         default="waiting",
-        choices=[("waiting", "waiting for a worker"), ("ready", "ready"), ("failed", "not found")],
+        choices=[("waiting", _("in line to start")), ("ready", _("ready")), ("failed", _("no plan found"))],
     )
     result = models.JSONField(default=dict)
     trouble = models.CharField(max_length=300, blank=True)

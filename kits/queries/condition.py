@@ -5,15 +5,17 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from django.db.models import QuerySet
+from django.utils.translation import gettext
 
 from clinics.models import Clinic, Status
-from core.formats import long_day
+from core.formats import listed, long_day
 from core.refusal import Refusal
 from kits.hooks import needs_to_pack
-from kits.models import Condition, Kit, KitBooking, KitCheck
+from kits.models import Kit, KitBooking, KitCheck
 from kits.queries.packing import ages_to_pack_for
 from kits.rules.kit_state import GONE, Trouble, check_state, due_on, must_have_troubles
 from kits.rules.pack_list import STANDARD, PackLine, asked, compare, spread_ages
+from kits.words.kits import expired_words, trouble_words
 
 __all__ = [
     "BookedKit",
@@ -95,29 +97,26 @@ def kit_troubles(kit: Kit, day: date, stem: bool) -> list[Trouble]:
     With ``stem`` the must-haves of the STEM part are looked at too.
     """
     if kit.condition in GONE:
-        return [Trouble("", "kit gone", True, f"it is {Condition(kit.condition).label}")]
+        return [Trouble("", "kit gone", True, kit.condition)]
     must = kit.kind.must_haves(stem) if kit.kind is not None else []
     return must_have_troubles(must, [item.held() for item in kit.items.all()], day)
 
 
 def kit_unfit(kit: Kit, clinic: Clinic) -> Refusal | None:
-    """A Refusal that says why the kit can't be packed for the clinic; None when it can."""
+    """A Refusal that says why the kit can't be used for the clinic; None when it can."""
     row = kits_with_state(Kit.objects.filter(pk=kit.pk)).get()
-    why = [trouble.text for trouble in kit_troubles(row, clinic.day, bool(clinic.theme)) if trouble.blocks]
+    why = [trouble_words(trouble) for trouble in kit_troubles(row, clinic.day, bool(clinic.theme)) if trouble.blocks]
     if not why:
         return None
-    return Refusal.because(
-        "kit unfit",
-        f"{row.name} can't be packed for {long_day(clinic.day)}: {' and '.join(why)}. "
-        "Put that right on the kit's page, or choose another kit.",
-        "kit",
-    )
+    words = gettext("%(kit)s can’t be used on %(day)s: %(why)s. Fix it on the kit’s page, or choose another kit.")
+    facts = {"kit": row.name, "day": long_day(clinic.day), "why": listed(why)}
+    return Refusal.because("kit unfit", words % facts, "kit")
 
 
 def kit_warnings(clinic: Clinic) -> list[str]:
     """Say which must-haves the clinic's kit would go without, in sentences for whoever has just booked it."""
     return [
-        f"{booked.kit} is packed, but {' and '.join(booked.warns)}."
+        gettext("%(kit)s is booked, but %(why)s.") % {"kit": booked.kit, "why": listed(booked.warns)}
         for booked in booked_kits(KitBooking.objects.filter(clinic=clinic))
         if booked.warns
     ]
@@ -136,18 +135,18 @@ def booked_kits(rows: QuerySet[KitBooking]) -> list[BookedKit]:
     for row in bookings:
         kit, clinic = row.kit, row.clinic
         troubles = kit_troubles(kit, clinic.day, bool(clinic.theme))
-        blocks = [trouble.text for trouble in troubles if trouble.blocks]
-        # What is past its last day keeps a kit here whatever its kind asks.
+        blocks = [trouble_words(trouble) for trouble in troubles if trouble.blocks]
+        # What is expired keeps a kit here whatever its type requires.
         old = [item.name for item in kit.items.all() if item.held().past(clinic.day)]
         if old and not blocks:
-            blocks.append(f"its {' and '.join(old)} will be past the last day")
+            blocks.append(expired_words(old))
         found.append(
             BookedKit(
                 kit=kit,
                 clinic=clinic,
                 short=[line for line in pack_lines(kit, clinic, sheets) if line.short],
                 blocks=blocks,
-                warns=[trouble.text for trouble in troubles if not trouble.blocks],
+                warns=[trouble_words(trouble) for trouble in troubles if not trouble.blocks],
             )
         )
     return found
@@ -165,7 +164,7 @@ def checks_due(kits: Sequence[Kit], today: date, next_days: dict[int, date]) -> 
             done = last.get((kit.pk, what))
             due = due_on(done.done_on if done else None, days, today)
             state = check_state(due, today, next_days.get(kit.pk))
-            out.setdefault(kit.pk, []).append(CheckDue(what, KitCheck.What(what).label, days, done, due, state))
+            out.setdefault(kit.pk, []).append(CheckDue(what, str(KitCheck.What(what).label), days, done, due, state))
     return out
 
 

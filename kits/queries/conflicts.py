@@ -1,10 +1,12 @@
-"""Why a kit can't be packed for a clinic, in words: somebody else has it, or something in it is past its last day."""
+"""Why a kit can't be used for a clinic: another clinic has it, or something in it will be expired."""
 
 from datetime import datetime
 
+from django.utils.translation import gettext
+
 from clinics.formatting import clinic_words
 from clinics.models import Clinic, Status
-from core.formats import long_day, span
+from core.formats import listed, long_day, span
 from core.refusal import Refusal
 from kits.models import Kit, KitBooking, KitItem
 
@@ -12,17 +14,15 @@ __all__ = ["kit_conflict", "kit_expired"]
 
 
 def kit_expired(kit: Kit, clinic: Clinic) -> Refusal | None:
-    """A Refusal that names what in the kit is past its last day when the clinic comes; None when nothing is."""
+    """A Refusal that names what in the kit will be expired on the clinic's day; None when nothing will."""
     rows = KitItem.objects.filter(kit=kit, last_day__lt=clinic.day).prefetch_related("losses")
     old = [item for item in rows if item.held().past(clinic.day)]
     if not old:
         return None
-    what = " and ".join(f"{item.name} (last day {long_day(item.last_day)})" for item in old if item.last_day)
-    return Refusal.because(
-        "kit expired",
-        f"{kit.name} holds what is past its last day by then: {what}. Replace it, or choose another kit.",
-        "kit",
-    )
+    one = gettext("%(item)s (expires on %(day)s)")
+    what = listed(one % {"item": item.name, "day": long_day(item.last_day)} for item in old if item.last_day)
+    words = gettext("%(kit)s has items that will be expired by then: %(items)s. Replace them, or choose another kit.")
+    return Refusal.because("kit expired", words % {"kit": kit.name, "items": what}, "kit")
 
 
 def kit_conflict(kit: Kit, period: tuple[datetime, datetime], but_for: Clinic | None = None) -> Refusal | None:
@@ -34,9 +34,7 @@ def kit_conflict(kit: Kit, period: tuple[datetime, datetime], but_for: Clinic | 
     if other is None:
         return None
     clinic = other.clinic
-    return Refusal.because(
-        "kit taken",
-        f"{kit.name} is packed for {clinic_words(clinic)}, {span(clinic.local_start, clinic.local_end)}. "
-        "Choose another kit, or none for now.",
-        "kit",
-    )
+    words = gettext("%(kit)s is already booked for %(clinic)s, %(hours)s. Choose another kit, or none for now.")
+    hours = span(clinic.local_start, clinic.local_end)
+    facts = {"kit": kit.name, "clinic": clinic_words(clinic), "hours": hours}
+    return Refusal.because("kit taken", words % facts, "kit")

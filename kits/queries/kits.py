@@ -17,6 +17,7 @@ from kits.queries.condition import (
 )
 from kits.rules.kit_state import Trouble
 from kits.rules.pack_list import PackLine
+from kits.words.kits import where_words
 
 __all__ = [
     "Astray",
@@ -25,7 +26,6 @@ __all__ = [
     "kit_lines_with_state",
     "kits_in_wrong_place",
     "likely_places",
-    "where_words",
 ]
 
 # How many places are offered for one tap when a kit is handed over.
@@ -61,13 +61,6 @@ class KitLine:
     @property
     def astray(self) -> bool:
         return self.next_clinic is not None and self.kit.now_at_id != self.next_clinic.center_id
-
-
-def where_words(kit: Kit) -> str:
-    """Say where a kit is: at Quarry Lane Library; with Imara Venn; somewhere unrecorded."""
-    if kit.now_at is not None:
-        return f"at {kit.now_at}"
-    return f"with {kit.with_whom}" if kit.with_whom else "somewhere unrecorded"
 
 
 def kit_lines(now: datetime) -> list[KitLine]:

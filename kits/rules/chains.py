@@ -8,6 +8,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+from core.rules.refused import Refused
+
 __all__ = ["best_chains", "fewest_chains"]
 
 
@@ -151,7 +153,7 @@ def _depots(
     solver.parameters.num_workers = 1
     solver.parameters.linearization_level = 2
     if solver.solve(model) != cp_model.OPTIMAL:
-        raise ValueError("The best moves were not found in time. Choose fewer days.")
+        raise Refused.because("no time")
     firsts = [pair for pair, variable in first.items() if solver.boolean_value(variable)]
     follows = {task: other for (_, task, other), variable in follow.items() if solver.boolean_value(variable)}
     return firsts, follows

@@ -9,6 +9,8 @@ argument as for ISBN-10 with 11.)
 
 from __future__ import annotations
 
+from core.rules.refused import Refused
+
 __all__ = ["ALPHABET", "LONGEST", "kit_code", "read_kit_code"]
 
 ALPHABET = "0123456789ABCDEFGHJKMNPQRSTVWXY"
@@ -28,16 +30,16 @@ def kit_code(number: int, own: str) -> str:
 def read_kit_code(typed: str) -> tuple[int, str]:
     """Read the bag's number and its own two signs from what somebody typed.
 
-    Spaces, dashes and small letters don't matter. Raises ValueError with a sentence that says what to do.
+    Spaces, dashes and small letters don't matter. Raises Refused: empty, strange sign, no code or typo.
     """
     signs = "".join(sign for sign in typed.upper() if sign not in " -–—.\u00a0\t").translate(_AS_MEANT)
     if not signs:
-        raise ValueError("Type the code that stands under the picture on the bag, such as K7-4FN.")
+        raise Refused.because("empty")
     strange = next((sign for sign in signs if sign not in ALPHABET), None)
     if strange is not None:
-        raise ValueError(f"No code has a {strange} in it. Look at the label again; it reads like K7-4FN.")
+        raise Refused.because("strange sign", sign=strange)
     if not (signs[0] == "K" and 5 <= len(signs) <= LONGEST and signs[1:-3].isdecimal()):
-        raise ValueError("A code is K, a number, a dash and three signs, such as K7-4FN. Look at the label again.")
+        raise Refused.because("no code")
     if sum(weight * ALPHABET.index(sign) for weight, sign in enumerate(reversed(signs), start=1)) % 31:
-        raise ValueError("One sign of this code is wrong, or two are swapped. Look at the label and type it again.")
+        raise Refused.because("typo")
     return int(signs[1:-3]), signs[-3:-1]

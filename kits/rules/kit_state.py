@@ -47,10 +47,12 @@ class MustHave:
 
 @dataclass(frozen=True, slots=True)
 class Trouble:
+    """``code``: absent, unusable or no day, of the item; or kit gone, with the kit's condition."""
+
     item: str
-    code: str  # absent, unusable, no day
+    code: str
     blocks: bool
-    text: str
+    condition: str = ""
 
 
 def must_have_troubles(needs: Sequence[MustHave], held: Sequence[Held], day: date) -> list[Trouble]:
@@ -64,13 +66,12 @@ def must_have_troubles(needs: Sequence[MustHave], held: Sequence[Held], day: dat
         own = [one for one in held if _is(need, one.item)]
         if any(one.usable(day) for one in own):
             if need.needs_last_day and all(one.last_day is None for one in own if one.usable(day)):
-                troubles.append(Trouble(need.item, "no day", False, f"no last day is noted for its {need.item}"))
+                troubles.append(Trouble(need.item, "no day", False))
             continue
         if not any(one.count for one in own):
-            troubles.append(Trouble(need.item, "absent", need.needs_last_day, f"there is no {need.item} in it"))
+            troubles.append(Trouble(need.item, "absent", need.needs_last_day))
         else:
-            why = f"its {need.item} is broken, lost or past its last day"
-            troubles.append(Trouble(need.item, "unusable", need.needs_last_day, why))
+            troubles.append(Trouble(need.item, "unusable", need.needs_last_day))
     return troubles
 
 

@@ -18,7 +18,6 @@ __all__ = [
     "STANDARD",
     "AskLine",
     "PackLine",
-    "amount_words",
     "asked",
     "ball_sizes",
     "compare",
@@ -63,10 +62,6 @@ class PackLine:
     def short(self) -> int:
         return max(0, self.needed - self.have)
 
-    @property
-    def short_words(self) -> str:
-        return amount_words(self.short, self.item)
-
 
 STANDARD = (
     AskLine("ball", per_children=1, spare_percent=10, sized=True),
@@ -85,7 +80,7 @@ def spread_ages(bands: Sequence[tuple[int, int, int]]) -> list[int]:
     ages: list[int] = []
     for youngest, oldest, count in bands:
         if youngest > oldest or count < 0:
-            raise ValueError(f"Ages {youngest} to {oldest} with {count} children can't be packed for.")
+            raise ValueError(f"Ages {youngest} to {oldest} with {count} children: check the ages and the number.")
         each, over = divmod(count, oldest - youngest + 1)
         for place, age in enumerate(range(youngest, oldest + 1)):
             ages += [age] * (each + (place < over))
@@ -145,30 +140,6 @@ def pack_list(
     Raises ValueError for ages out of order or a negative number.
     """
     return compare(asked(lines, spread_ages(bands), stem), contents)
-
-
-def amount_words(count: int, item: str) -> str:
-    """Say a number of an item: 3 balls size 5; 1 first-aid pouch; 2 pairs of scissors."""
-    head, comma, rest = item.partition(",")
-    if count != 1:
-        for link in (" of ", " for "):
-            noun, found, more = head.partition(link)
-            if found:
-                head = _plural(noun) + found + more
-                break
-        else:
-            head = _plural(head)
-    return f"{count} {head}{' ' + rest.strip() if comma else ''}"
-
-
-def _plural(noun: str) -> str:
-    if noun.endswith(("ch", "sh", "x", "ss")):
-        return noun + "es"
-    if noun.endswith("s"):
-        return noun
-    if noun.endswith("y") and noun[-2:-1] not in "aeiou":
-        return noun[:-1] + "ies"
-    return noun + "s"
 
 
 def _key(item: str) -> str:

@@ -1,6 +1,7 @@
 """Holding a kit for a clinic; the database's refusal names who holds it instead."""
 
 from django.db import IntegrityError, transaction
+from django.utils.translation import gettext
 
 from clinics.models import Clinic, Status
 from core.refusal import Refusal
@@ -27,9 +28,8 @@ def hold_kit(clinic: Clinic, kit: Kit | None) -> None:
                 clinic=clinic, kit=kit, defaults={"period": period, "status": Status.CONFIRMED}
             )
     except IntegrityError as problem:
-        raise kit_conflict(kit, period, but_for=clinic) or Refusal.because(
-            "kit taken", f"{kit.name} has just been taken for that time. Choose another kit.", "kit"
-        ) from problem
+        words = gettext("Another clinic just booked %(kit)s for that time. Choose another kit.") % {"kit": kit.name}
+        raise kit_conflict(kit, period, but_for=clinic) or Refusal.because("kit taken", words, "kit") from problem
 
 
 def hold_kit_if_free(clinic: Clinic, kit: Kit | None) -> None:

@@ -4,13 +4,14 @@ from collections.abc import Mapping
 from datetime import date, datetime
 
 from django.db import transaction
+from django.utils.translation import gettext, ngettext
 
 from clinics.models import Clinic
 from core.refusal import Refusal
 from kits.models import Kit, KitCheck, KitItem, KitLoss
 from kits.models.kit_kinds import MOST_OF_ONE_ITEM
 from kits.rules.kit_state import GONE
-from kits.rules.pack_list import amount_words
+from kits.words.items import amount_words
 from people.models import User
 
 __all__ = ["count_kit", "put_right", "record_check", "record_loss"]
@@ -20,7 +21,7 @@ __all__ = ["count_kit", "put_right", "record_check", "record_loss"]
 def record_check(*, kit: Kit, what: str, today: date, by: User, now: datetime, words: str = "") -> KitCheck:
     """Record that a check was done today. Twice on one day is one check, with the later words added."""
     if what not in KitCheck.What:
-        raise Refusal.because("no such check", "Choose one of the checks: pump, charge or count.", "what")
+        raise Refusal.because("no such check", gettext("Choose one of the checks: pump, charge, or count."), "what")
     Kit.objects.select_for_update(no_key=True).get(pk=kit.pk)
     row, new = KitCheck.objects.get_or_create(
         kit=kit, what=what, done_on=today, defaults={"done_at": now, "by": by, "words": words[:500]}
@@ -44,22 +45,26 @@ def count_kit(*, kit: Kit, counted: Mapping[int, int], today: date, by: User, no
     items = KitItem.objects.filter(kit=kit, pk__in=counted).exclude(condition__in=GONE).order_by("name")
     rows = list(items.prefetch_related("losses"))
     if len(rows) != len(counted):
-        raise Refusal.because("not its item", "Something of this list is no longer in the kit. Open the page again.")
+        raise Refusal.because("not its item", gettext("An item on this list is no longer in the kit. Reload the page."))
     for item in rows:
         if not 0 <= counted[item.pk] <= MOST_OF_ONE_ITEM:
-            raise Refusal.because("count", f"Give a number from 0 to {MOST_OF_ONE_ITEM} for {item.name}.")
+            raise Refusal.because(
+                "count",
+                gettext("Enter a number from 0 to %(most)d for %(item)s.")
+                % {"most": MOST_OF_ONE_ITEM, "item": item.name},
+            )
     said = []
     for item in rows:
         over = counted[item.pk] - (item.count - item.away)
         if over < 0:
             KitLoss.objects.create(
-                item=item, count=-over, how=KitLoss.How.LOST, happened_on=today, words="Not there when it was counted.",
+                item=item, count=-over, how=KitLoss.How.LOST, happened_on=today, words="Missing when counted.",
                 recorded_by=by, recorded_at=now,
             )  # fmt: skip
-            said.append(f"{amount_words(-over, item.name)} not there")
+            said.append(f"{amount_words(-over, item.name)} missing")
         elif over > 0:
             _found(item, over, by, now)
-            said.append(f"{amount_words(over, item.name)} more than noted")
+            said.append(f"{amount_words(over, item.name)} more than expected")
     return record_check(kit=kit, what=KitCheck.What.COUNT, today=today, by=by, now=now, words="; ".join(said))
 
 
@@ -104,33 +109,43 @@ def record_loss(
     Kit.objects.select_for_update(no_key=True).get(pk=item.kit_id)
     item = KitItem.objects.prefetch_related("losses").get(pk=item.pk)
     if how not in KitLoss.How:
-        raise Refusal.because("no such loss", "Choose damaged or lost.", "how")
+        raise Refusal.because("no such loss", gettext("Choose damaged or lost."), "how")
     if happened_on > today:
-        raise Refusal.because("not yet", "That day is still to come. Give the day on which it happened.", "happened_on")
+        raise Refusal.because(
+            "not yet", gettext("That date is in the future. Enter the day it happened."), "happened_on"
+        )
     left = item.count - item.away
     if count < 1:
-        raise Refusal.because("count", "Give how many, at least 1.", "count")
+        raise Refusal.because("count", gettext("Enter how many, at least 1."), "count")
     if count > left:
-        have = f"only {amount_words(left, item.name)} {'is' if left == 1 else 'are'} left" if left else "none is left"
-        raise Refusal.because(
-            "more than there are",
-            f"Of {amount_words(item.count, item.name)} {have}. Give a smaller number, or change what is in the kit.",
-            "count",
-        )
+        raise Refusal.because("more than there are", _only(item, left), "count")
     return KitLoss.objects.create(
         item=item, count=count, how=how, happened_on=happened_on, clinic=clinic, words=words,
         recorded_by=by, recorded_at=now,
     )  # fmt: skip
 
 
+def _only(item: KitItem, left: int) -> str:
+    facts = {"all": amount_words(item.count, item.name), "left": amount_words(left, item.name)}
+    if not left:
+        words = gettext("None of the %(all)s are left. Edit the kit’s contents if there are more.")
+    else:
+        words = ngettext(
+            "Only %(left)s is left of %(all)s. Enter a smaller number, or edit the kit’s contents.",
+            "Only %(left)s are left of %(all)s. Enter a smaller number, or edit the kit’s contents.",
+            left,
+        )
+    return words % facts
+
+
 @transaction.atomic
 def put_right(*, loss: KitLoss, righted: str, by: User, now: datetime) -> KitLoss:
-    """Close a loss: it was repaired, replaced or found again. Closing it twice changes nothing."""
+    """Close a loss: it was repaired, replaced or found. Closing it twice changes nothing."""
     row = KitLoss.objects.select_for_update(no_key=True).get(pk=loss.pk)
     if row.righted:
         return row
     if righted not in KitLoss.Righted:
-        raise Refusal.because("no such way", "Choose repaired, replaced or found again.", "righted")
+        raise Refusal.because("no such way", gettext("Choose repaired, replaced, or found."), "righted")
     _close(row, righted, by, now)
     return row
 

@@ -4,11 +4,13 @@ from collections.abc import Callable
 from datetime import date, datetime
 
 from django.db import transaction
+from django.utils.translation import gettext
 
 from clinics.models import Clinic, Status
 from core import clock
 from core.enqueue import enqueue
 from core.refusal import Refusal
+from core.rules.refused import Refused
 from kits.models import KIT_AFTER, KIT_BEFORE, Kit, KitBooking, KitPlan
 from kits.queries.condition import kit_troubles, kits_with_state
 from kits.rules import kit_moves as rule
@@ -31,9 +33,11 @@ def ask_kit_plan(*, first: date, last: date, by: User, now: datetime) -> KitPlan
     Raises Refusal "days" (the last is before the first) or "too long".
     """
     if last < first:
-        raise Refusal.because("days", "The last day is before the first. Give a later last day.", "last_day")
+        raise Refusal.because("days", gettext("The last day is before the first. Enter a later date."), "last_day")
     if (last - first).days > LONGEST_DAYS:
-        raise Refusal.because("too long", f"Choose at most {LONGEST_DAYS} days at once.", "last_day")
+        raise Refusal.because(
+            "too long", gettext("Choose up to %(days)d days at once.") % {"days": LONGEST_DAYS}, "last_day"
+        )
     row = KitPlan.objects.create(first_day=first, last_day=last, asked_by=by, asked_at=now)
     transaction.on_commit(lambda: enqueue("kits.find_plan", row.pk), robust=True)
     return row
@@ -56,7 +60,9 @@ def find_kit_plan(*, pk: int) -> bool:
     try:
         result = _find(clinics, kits, now)
     except ValueError as problem:
-        KitPlan.objects.filter(pk=pk, state="waiting").update(state="failed", trouble=str(problem)[:300])
+        # A code where the rule has one; kits/words says it.
+        trouble = problem.reasons[0].code if isinstance(problem, Refused) else str(problem)
+        KitPlan.objects.filter(pk=pk, state="waiting").update(state="failed", trouble=trouble[:300])
         return True
     KitPlan.objects.filter(pk=pk, state="waiting").update(state="ready", result=result)
     return True
@@ -76,9 +82,9 @@ def _find(clinics: dict[int, Clinic], kits: dict[int, Kit], now: datetime) -> di
     known = [kit.now_at for kit in kits.values() if kit.now_at is not None]
     for center in [*known, *(booking.clinic.center for booking in before)]:
         points[center.pk], names[center.pk] = center.point, center.name
-    notes = []
+    notes: list[dict[str, object]] = []
     if any(point is None for point in points.values()):
-        notes.append(f"A center without a place on the map counts as {ROADS.unknown_km:g} km from everywhere.")
+        notes.append({"code": "not on the map", "facts": {"km": ROADS.unknown_km}})
 
     def km(here: int | None, there: int | None) -> float:
         if here == there:
@@ -95,7 +101,7 @@ def _find(clinics: dict[int, Clinic], kits: dict[int, Kit], now: datetime) -> di
     ]
     left_out = [kits[pk].name for pk in kits if pk not in {kit.id for kit in usable}]
     if left_out:
-        notes.append(f"Left out, since something is past its last day by then or missing: {', '.join(left_out)}.")
+        notes.append({"code": "left out", "facts": {"kits": left_out}})
     demands = [
         rule.Demand(pk, clinic.center_id, clinic.starts_at - KIT_BEFORE, clinic.ends_at + KIT_AFTER)
         for pk, clinic in clinics.items()
@@ -113,7 +119,9 @@ def _find(clinics: dict[int, Clinic], kits: dict[int, Kit], now: datetime) -> di
         "trips": [
             {
                 "kit": kits[trip.kit].name,
-                "from": names.get(trip.from_place) or f"where {kits[trip.kit].with_whom or 'somebody'} has it",
+                # Where no center is known, whoever has it.
+                "from": names.get(trip.from_place, ""),
+                "holder": kits[trip.kit].with_whom,
                 "to": names[trip.to_place],
                 "km": round(trip.km, 1),
                 "clinic": trip.to,
@@ -171,7 +179,7 @@ def book_kit_plan(*, plan: KitPlan, now: datetime) -> int:
     """
     row = KitPlan.objects.select_for_update(no_key=True).get(pk=plan.pk)
     if row.state != "ready":
-        raise Refusal.because("not ready", "There is no plan to book yet.")
+        raise Refusal.because("not ready", gettext("This plan isn’t ready yet. Reload the page in a moment."))
     wanted = {int(pk): kit for pk, kit in row.result["served"].items()}
     without = row.result.get("unserved", [])
     clinics = Clinic.objects.live().filter(starts_at__gt=now).locked_in([*wanted, *without])
@@ -188,7 +196,7 @@ def book_kit_plan(*, plan: KitPlan, now: datetime) -> int:
     kits = {kit.pk: kit for kit in chosen}
     for pk in changing:
         if wanted[pk] not in kits:
-            raise Refusal.because("kit gone", "A kit of this plan is no longer in the books. Search again.")
+            raise Refusal.because("kit gone", gettext("A kit in this plan is no longer on file. Make a new plan."))
         hold_kit(coming[pk], kits[wanted[pk]])
     row.booked_at = now
     row.save(update_fields=["booked_at"])

@@ -1,9 +1,11 @@
-"""Looking after kits: checks, counts, damage and loss, the code on the bag and its label."""
+"""Upkeep of kits: checks, counts, damage and loss, the code on the bag and its label."""
 
 from django.conf import settings
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.text import capfirst
+from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from core import clock
@@ -15,6 +17,7 @@ from kits.models import Kit, KitCheck, KitLoss
 from kits.queries.condition import kit_by_code
 from kits.services import kit_care
 from kits.views.kit_code import code_picture
+from kits.words.items import loss_words
 from people.access import account
 
 
@@ -29,7 +32,10 @@ def kit_code(request: HttpRequest) -> HttpResponse:
             return redirect("kit-move", kit.pk)
         form.add_error(
             "code",
-            "No kit of ours has this code. It is perhaps the bag of another house: look whose name is on the label.",
+            gettext(
+                "We don’t have a kit with this code. It may belong to another organization. "
+                "Check the name on the label."
+            ),
         )
     context = {"here": "kits", "form": form}
     return render(request, "kits/kit_code.html", context, status=422 if form.errors else 200)
@@ -54,7 +60,10 @@ def kit_check(request: HttpRequest, pk: int) -> HttpResponse:
         row = kit_care.record_check(
             kit=kit, what=request.POST.get("what", ""), today=clock.today(), by=account(request), now=clock.now()
         )
-        messages.success(request, f"Recorded for {kit}: {row.get_what_display()}, done today.")
+        messages.success(
+            request,
+            gettext("Recorded for %(kit)s: %(check)s, done today.") % {"kit": kit, "check": row.get_what_display()},
+        )
     except Refusal as refusal:
         messages.error(request, str(refusal))
     return redirect("kit", pk)
@@ -73,8 +82,10 @@ def kit_count(request: HttpRequest, pk: int) -> HttpResponse:
         except Refusal as refusal:
             refusal.show_on(form)
         else:
-            found = f"{row.words[:1].upper()}{row.words[1:]}." if row.words else "Everything is there."
-            messages.success(request, f"{kit} is counted. {found}")
+            saved = gettext("Count saved for %(kit)s. Everything is here.")
+            if row.words:
+                saved = gettext("Count saved for %(kit)s. %(found)s.")
+            messages.success(request, saved % {"kit": kit, "found": capfirst(row.words)})
             return redirect("kit", pk)
     context = {"here": "kits", "kit": kit, "form": form, "what": KitCheck.What.COUNT}
     return render(request, "kits/kit_count.html", context, status=422 if form.errors else 200)
@@ -98,7 +109,7 @@ def kit_loss(request: HttpRequest, pk: int) -> HttpResponse:
         except Refusal as refusal:
             refusal.show_on(form)
         else:
-            messages.success(request, f"Recorded: {row}.")
+            messages.success(request, gettext("Report saved: %(loss)s.") % {"loss": loss_words(row)})
             return redirect("kit", pk)
     context = {"here": "kits", "kit": kit, "form": form}
     return render(request, "kits/kit_loss.html", context, status=422 if form.errors else 200)
@@ -112,7 +123,11 @@ def kit_loss_right(request: HttpRequest, pk: int) -> HttpResponse:
         row = kit_care.put_right(
             loss=loss, righted=request.POST.get("righted", ""), by=account(request), now=clock.now()
         )
-        messages.success(request, f"{loss.what_words} {row.get_righted_display()}.")
+        messages.success(
+            request,
+            gettext("%(loss)s: now marked as %(righted)s.")
+            % {"loss": loss_words(row), "righted": row.get_righted_display()},
+        )
     except Refusal as refusal:
         messages.error(request, str(refusal))
     return redirect("kit", loss.item.kit_id)

@@ -1,8 +1,10 @@
-"""Kinds of kits: what each asks for a head."""
+"""Kit types: what each requires per child."""
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.text import capfirst
+from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods, require_safe
 
 from core.access import may
@@ -26,14 +28,14 @@ def kit_kinds(request: HttpRequest) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 @may("keep_kits")
 def kit_kind_new(request: HttpRequest) -> HttpResponse:
-    return _form(request, None, "Add a kind of kit")
+    return _form(request, None, gettext("Add a kit type"))
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @may("keep_kits")
 def kit_kind_change(request: HttpRequest, pk: int) -> HttpResponse:
     kind = get_object_or_404(KitKind, pk=pk)
-    return _form(request, kind, f"What belongs in a {kind}?")
+    return _form(request, kind, gettext("Edit %(kind)s") % {"kind": kind})
 
 
 def _form(request: HttpRequest, kind: KitKind | None, heading: str) -> HttpResponse:
@@ -41,7 +43,10 @@ def _form(request: HttpRequest, kind: KitKind | None, heading: str) -> HttpRespo
     form, lines = KitKindForm(data, instance=kind), KindLines(data, instance=kind, prefix="lines")
     saved = saved_with_rows(form, lines) if data is not None and form.is_valid() and lines.is_valid() else None
     if saved is not None:
-        messages.success(request, f"The kind {saved} is saved. Every kit of it is compared with this from now on.")
+        messages.success(
+            request,
+            gettext("%(kind)s saved. Kits of this type will be checked against it.") % {"kind": capfirst(saved.name)},
+        )
         return redirect("kit-kinds")
     context = {"here": "kits", "form": form, "lines": lines, "heading": heading}
     wrong = data is not None

@@ -5,11 +5,13 @@ from datetime import timedelta
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext, ngettext
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from clinics.models import Clinic
 from core import clock
 from core.access import may
+from core.formats import listed
 from core.refusal import Refusal
 from core.saving import saved_with_rows
 from core.theme import render_at
@@ -24,12 +26,14 @@ from kits.queries.condition import (
     next_clinics,
     pack_lines,
 )
-from kits.queries.kits import kit_lines_with_state, likely_places, where_words
+from kits.queries.kits import kit_lines_with_state, likely_places
 from kits.queries.packing import ages_to_pack_for
 from kits.services import kit_plans
 from kits.services.holds import kit_of
 from kits.services.kits import move_kit
 from kits.views.kit_code import code_picture
+from kits.words.kits import where_words
+from kits.words.plans import plan_notes, plan_trouble, trip_start
 from people.access import account
 
 MOST_CHILDREN = 500
@@ -71,7 +75,9 @@ def kit_move(request: HttpRequest, pk: int) -> HttpResponse:
         except Refusal as refusal:
             refusal.show_on(form)
         else:
-            messages.success(request, f"{kit} is now {where_words(kit)}.")
+            messages.success(
+                request, gettext("Location saved: %(kit)s is %(where)s.") % {"kit": kit, "where": where_words(kit)}
+            )
             return redirect("kits")
     places, me = likely_places(kit, clock.now()), account(request).name
     context = {"here": "kits", "kit": kit, "where": where_words(kit), "form": form, "places": places, "me": me}
@@ -124,14 +130,14 @@ def _children(request: HttpRequest, row: Kit) -> int | None:
 @require_http_methods(["GET", "HEAD", "POST"])
 @may("keep_kits")
 def kit_new(request: HttpRequest) -> HttpResponse:
-    return _kit_form(request, None, "Add a kit")
+    return _kit_form(request, None, gettext("Add a kit"))
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @may("keep_kits")
 def kit_change(request: HttpRequest, pk: int) -> HttpResponse:
     row = get_object_or_404(Kit, pk=pk)
-    return _kit_form(request, row, f"What is in {row}?")
+    return _kit_form(request, row, gettext("Edit %(kit)s") % {"kit": row})
 
 
 def _kit_form(request: HttpRequest, row: Kit | None, heading: str) -> HttpResponse:
@@ -139,7 +145,7 @@ def _kit_form(request: HttpRequest, row: Kit | None, heading: str) -> HttpRespon
     form, items = KitForm(data, instance=row), KitItems(data, instance=row, prefix="items")
     saved = saved_with_rows(form, items) if data is not None and form.is_valid() and items.is_valid() else None
     if saved is not None:
-        messages.success(request, f"{saved} is saved.")
+        messages.success(request, gettext("%(kit)s saved.") % {"kit": saved})
         _tell_old(request, items)
         return redirect("kit", saved.pk)
     context = {"here": "kits", "form": form, "items": items, "heading": heading}
@@ -147,7 +153,7 @@ def _kit_form(request: HttpRequest, row: Kit | None, heading: str) -> HttpRespon
 
 
 def _tell_old(request: HttpRequest, items: KitItems) -> None:
-    """What was just written down with a last day that has gone by is saved, and said."""
+    """What was just entered with an expired date is saved, and said."""
     old = [
         one.instance.name
         for one in items.forms
@@ -159,8 +165,8 @@ def _tell_old(request: HttpRequest, items: KitItems) -> None:
     if old:
         messages.warning(
             request,
-            f"The last day of {' and '.join(old)} has gone by already, so this kit is not packed for any clinic. "
-            "Put in a fresh one, or correct the day.",
+            gettext("Already expired: %(items)s. This kit can’t be used. Replace what’s expired, or correct the date.")
+            % {"items": listed(old)},
         )
 
 
@@ -213,9 +219,19 @@ def kit_plan(request: HttpRequest, pk: int) -> HttpResponse:
     clinics = Clinic.objects.select_related("center").in_bulk(
         [*row.result.get("unserved", []), *(trip["clinic"] for trip in row.result.get("trips", []))]
     )
-    trips = [trip | {"row": clinics.get(trip["clinic"])} for trip in row.result.get("trips", [])]
+    trips = [
+        trip | {"row": clinics.get(trip["clinic"]), "from": trip_start(trip)} for trip in row.result.get("trips", [])
+    ]
     unserved = [clinics[pk] for pk in row.result.get("unserved", []) if pk in clinics]
-    context = {"here": "kits", "row": row, "trips": trips, "unserved": unserved, "today": clock.today()}
+    context = {
+        "here": "kits",
+        "row": row,
+        "trips": trips,
+        "unserved": unserved,
+        "notes": plan_notes(row.result.get("notes", [])),
+        "trouble": plan_trouble(row.trouble),
+        "today": clock.today(),
+    }
     return render(request, "kits/kit_plan.html", context)
 
 
@@ -225,8 +241,12 @@ def kit_plan_book(request: HttpRequest, pk: int) -> HttpResponse:
     row = get_object_or_404(KitPlan, pk=pk)
     try:
         count = kit_plans.book_kit_plan(plan=row, now=clock.now())
-        many = f"{count} clinics have" if count != 1 else "1 clinic has"
-        messages.success(request, f"Booked: {many} another kit now, or none where the plan has none.")
+        words = ngettext(
+            "Plan booked. %(n)d clinic now has a different kit or no kit.",
+            "Plan booked. %(n)d clinics now have a different kit or no kit.",
+            count,
+        )
+        messages.success(request, words % {"n": count})
     except Refusal as refusal:
-        messages.error(request, f"Nothing was changed. {refusal}")
+        messages.error(request, gettext("Nothing was changed. %(why)s") % {"why": refusal})
     return redirect("kit-plan", pk)

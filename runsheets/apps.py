@@ -2,6 +2,7 @@ from typing import Any
 
 from django.apps import AppConfig
 from django.db.models.signals import post_migrate
+from django.utils.translation import gettext_lazy as _
 
 
 def write_activities(**kwargs: Any) -> None:
@@ -14,7 +15,7 @@ def write_activities(**kwargs: Any) -> None:
 
 class RunsheetsConfig(AppConfig):
     name = "runsheets"
-    verbose_name = "Run sheets"
+    verbose_name = _("Run sheets")
 
     def ready(self) -> None:
         from clinics import needs

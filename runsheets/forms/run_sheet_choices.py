@@ -4,6 +4,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from django.utils.translation import gettext
+
 from clinics.models import Clinic
 from core.refusal import Refusal
 from runsheets.forms.run_sheets import FITS, IN, SheetForm
@@ -19,6 +21,8 @@ from runsheets.rules.sheet_groups import (
     proposed,
 )
 from runsheets.services.run_sheets import SheetChoice
+from runsheets.words.groups import ages_words, group_notes
+from runsheets.words.reasons import problem_words
 
 __all__ = [
     "GroupShown",
@@ -94,14 +98,14 @@ def start_of(
         groups, notes = _propose(clinic, children, None, _homes(children), False, most)
     except Refusal as refusal:
         groups, more = _propose(clinic, children, None, [], False, most)
-        notes = (str(refusal), "So these groups are made by age alone.", *more)
+        notes = (str(refusal), gettext("Groups are made by age only."), *more)
     return Start(initial | {f"g_{pk}": one.code for one in groups for pk in one.children}, notes)
 
 
 def proposed_groups(
     clinic: Clinic, form: SheetForm, children: Sequence[SheetChild]
 ) -> tuple[dict[int, str], tuple[str, ...]]:
-    """Each child's group made anew, and what was thought of. Raises Refusal where it can't be."""
+    """Each child's group made again, and what was thought of. Raises Refusal where it can't be."""
     groups, notes = _from_form(clinic, form, children)
     return {pk: one.code for one in groups for pk in one.children}, notes
 
@@ -131,11 +135,12 @@ def _pairs_kept(form: SheetForm, children: Sequence[SheetChild]) -> None:
     names, chosen = {child.pk: child.name for child in children}, form.by_hand
     for one, other in form.together:
         if chosen[one] != chosen[other]:
-            raise Refusal.because(
-                "pair apart",
-                f"{names[one]} and {names[other]} are to be kept together, and are in groups {chosen[one]} and "
-                f"{chosen[other]}. Make the groups anew, or move one of them.",
+            words = gettext(
+                "%(one)s and %(other)s should stay together but are in groups %(first)s and %(second)s. "
+                "Remake the groups, or move one child."
             )
+            facts = {"one": names[one], "other": names[other], "first": chosen[one], "second": chosen[other]}
+            raise Refusal.because("pair apart", words % facts)
 
 
 def first_choice(clinic: Clinic, activities: Sequence[Activity]) -> SheetChoice:
@@ -192,13 +197,13 @@ def groups_shown(clinic: Clinic, form: SheetForm, children: Sequence[SheetChild]
             groups, _ = _propose(clinic, (), number, [], False, most)
         except (Refusal, ValueError):
             return []
-        return [GroupShown(one.code, one.count, _ages(one.youngest, one.oldest), []) for one in groups]
+        return [GroupShown(one.code, one.count, ages_words(one.youngest, one.oldest), []) for one in groups]
     found: dict[str, list[tuple[SheetChild, Any]]] = {}
     for child in children:
         field = form[f"g_{child.pk}"]
-        found.setdefault(str(field.value() or "none yet"), []).append((child, field))
+        found.setdefault(str(field.value() or gettext("none yet")), []).append((child, field))
     return [
-        GroupShown(code, len(some), _ages(min(c.age for c, _ in some), max(c.age for c, _ in some)), some)
+        GroupShown(code, len(some), ages_words(min(c.age for c, _ in some), max(c.age for c, _ in some)), some)
         for code, some in sorted(found.items())
     ]
 
@@ -223,9 +228,12 @@ def _propose(
     rule = _rule(children) or [Child(f"expected {place:03}", age) for place, age in enumerate(expected_ages(clinic))]
     ratio = strictest(clinic.ratio_tables)
     try:
-        return proposed(rule, number=number, together=together, advanced_apart=advanced_apart, most=most, ratio=ratio)
+        groups, notes = proposed(
+            rule, number=number, together=together, advanced_apart=advanced_apart, most=most, ratio=ratio
+        )
     except ValueError as problem:
-        raise Refusal.because("groups", str(problem), "number" if number else None) from problem
+        raise Refusal.because("groups", problem_words(problem), "number" if number else None) from problem
+    return groups, group_notes(notes)
 
 
 def _rule(children: Sequence[SheetChild]) -> list[Child]:
@@ -237,14 +245,10 @@ def _homes(children: Sequence[SheetChild]) -> list[tuple[int, ...]]:
 
 
 def _most(activities: Sequence[Activity], chosen: Sequence[str]) -> int:
-    """Most children in a group: what the smallest station that everybody goes to takes."""
+    """Most children in a group: what the smallest station that everyone goes to takes."""
     sizes = [
         one.group_size
         for one in activities
         if one.code in chosen and one.station and one.level != Activity.Level.ADVANCED
     ]
     return min([MOST, *sizes])
-
-
-def _ages(youngest: int, oldest: int) -> str:
-    return str(youngest) if youngest == oldest else f"{youngest} to {oldest}"

@@ -4,7 +4,10 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
 
+from core.formats import listed
 from runsheets.models import Activity
 from runsheets.queries.run_sheet_facts import SheetChild
 from runsheets.rules.sheet_groups import LETTERS
@@ -22,19 +25,31 @@ class SheetForm(forms.Form):
     """Activities, what groups are made by, and each child's group. Every part may be sent again and again."""
 
     changeover = forms.IntegerField(
-        label="Minutes to change over", min_value=0, max_value=10, initial=1, help_text="Between two whistles."
+        label=_("Minutes to switch stations"),
+        min_value=0,
+        max_value=10,
+        initial=1,
+        help_text=_("Time to move between stations."),
     )
     water_every = forms.IntegerField(
-        label="Water at least every", min_value=10, max_value=60, initial=25, help_text="Minutes; 20 to 30 is usual."
+        label=_("Water break at least every (minutes)"),
+        min_value=10,
+        max_value=60,
+        initial=25,
+        help_text=_("20 to 30 is typical."),
     )
     advanced_apart = forms.BooleanField(
-        label="Advanced children in groups of their own",
+        label=_("Put advanced players in their own groups"),
         required=False,
-        help_text="Advanced: those who play in a team, as their guardian said.",
+        help_text=_("Advanced means their guardian said they play on a team."),
     )
-    siblings = forms.BooleanField(label="Brothers and sisters together", required=False, initial=True)
+    siblings = forms.BooleanField(label=_("Keep siblings together"), required=False, initial=True)
     number = forms.IntegerField(
-        label="Number of groups", required=False, min_value=1, max_value=26, help_text="Empty: as few as can be."
+        label=_("Number of groups"),
+        required=False,
+        min_value=1,
+        max_value=26,
+        help_text=_("Leave empty for as few groups as possible."),
     )
 
     def __init__(
@@ -52,9 +67,12 @@ class SheetForm(forms.Form):
         self.activities, self.children = activities, children
         names = {child.pk: child.name for child in children}
         for one in activities:
-            choices = [(OUT, "leave out"), (IN, "every group once" if one.station else "yes")]
+            choices = [
+                (OUT, gettext("don’t use")),
+                (IN, gettext("every group does it once") if one.station else gettext("yes")),
+            ]
             if one.station:
-                choices.append((FITS, "where a slot is left over"))
+                choices.append((FITS, gettext("only if there’s time left")))
             self.fields[f"a_{one.code}"] = forms.ChoiceField(
                 label=one.name, choices=choices, required=False, widget=_select()
             )
@@ -64,31 +82,31 @@ class SheetForm(forms.Form):
         letters = LETTERS[: min(len(children), used + 3)]
         for child in children:
             self.fields[f"g_{child.pk}"] = forms.ChoiceField(
-                label=f"Group of {child.name}",
+                label=gettext("Group for %(name)s") % {"name": child.name},
                 choices=[(letter, letter) for letter in letters],
                 widget=_select(),
                 error_messages={
-                    "required": f"Choose a group for {child.name}.",
-                    "invalid_choice": f"Choose one of the groups for {child.name}.",
+                    "required": gettext("Choose a group for %(name)s.") % {"name": child.name},
+                    "invalid_choice": gettext("Choose one of the groups for %(name)s.") % {"name": child.name},
                 },
             )
         known = [pair for pair in pairs if _pair(pair) and all(pk in names for pk in _pair(pair))]
         self.fields["pairs"] = forms.MultipleChoiceField(
-            label="Kept together",
+            label=gettext("Kept together"),
             required=False,
-            choices=[(pair, " and ".join(names[pk] for pk in _pair(pair))) for pair in known],
+            choices=[(pair, listed(names[pk] for pk in _pair(pair))) for pair in known],
             widget=forms.CheckboxSelectMultiple,
-            error_messages={"invalid_choice": "One of those who were kept together has no place any more."},
+            error_messages={"invalid_choice": gettext("One of the children you kept together no longer has a spot.")},
         )
-        people = [("", "choose a child"), *((str(pk), name) for pk, name in names.items())]
-        for name, label in (("pair_a", "Keep"), ("pair_b", "together with")):
+        people = [("", gettext("Choose a child")), *((str(pk), name) for pk, name in names.items())]
+        for name, label in (("pair_a", gettext("Keep")), ("pair_b", gettext("together with"))):
             self.fields[name] = forms.ChoiceField(label=label, choices=people, required=False, widget=_select())
 
     def clean(self) -> dict[str, Any]:
         data = super().clean() or {}
         one, other = data.get("pair_a"), data.get("pair_b")
         if bool(one) != bool(other) or (one and one == other):
-            self.add_error("pair_b", "Choose two children to keep together, or neither.")
+            self.add_error("pair_b", gettext("Choose two children to keep together, or leave both empty."))
         return data
 
     @property
@@ -125,13 +143,13 @@ def _pair(text: str) -> tuple[int, ...]:
 class RestForm(forms.Form):
     """What is different on the day."""
 
-    done = forms.ChoiceField(label="Done so far")
+    done = forms.ChoiceField(label=_("Finished so far"))
     late = forms.IntegerField(
-        label="Minutes lost after that", min_value=0, max_value=600, initial=0, help_text="Such as a late start."
+        label=_("Minutes lost"), min_value=0, max_value=600, initial=0, help_text=_("Such as a late start.")
     )
-    hoops_out = forms.IntegerField(label="Hoops that can’t be used", min_value=0, max_value=40, initial=0)
+    hoops_out = forms.IntegerField(label=_("Hoops out of use"), min_value=0, max_value=40, initial=0)
     missing = forms.MultipleChoiceField(
-        label="Not there", required=False, widget=forms.CheckboxSelectMultiple, choices=[]
+        label=_("Adults who are missing"), required=False, widget=forms.CheckboxSelectMultiple, choices=[]
     )
 
     def __init__(

@@ -1,16 +1,17 @@
-"""A table of activities that was read but not yet taken, and what it changed, so that one press undoes it."""
+"""A file of activities that was read but not yet imported, and what it changed, so that the import can be undone."""
 
 from django.conf import settings
 from django.db import models
+from django.utils.translation import gettext_lazy as _
 
 __all__ = ["ActivityTable"]
 
 
 class ActivityTable(models.Model):
     class State(models.TextChoices):
-        READ = "read", "not taken yet"
-        TAKEN = "taken", "taken"
-        UNDONE = "undone", "undone"
+        READ = "read", _("not imported yet")
+        TAKEN = "taken", _("imported")
+        UNDONE = "undone", _("import undone")
 
     state = models.CharField(max_length=8, choices=State.choices, default=State.READ)
     file_name = models.CharField(max_length=120)

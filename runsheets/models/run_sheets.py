@@ -3,6 +3,7 @@
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_lazy as _
 
 from clinics.models import Clinic
 
@@ -26,10 +27,10 @@ class RunSheetPlan(models.Model):
     """
 
     class State(models.TextChoices):
-        WAITING = "waiting", "waiting for a worker"
-        READY = "ready", "ready"
-        FAILED = "failed", "not found"
-        CANNOT = "can't", "can't be done"
+        WAITING = "waiting", _("in line to start")
+        READY = "ready", _("ready")
+        FAILED = "failed", _("no plan found")
+        CANNOT = "can't", _("not possible")
 
     clinic = models.ForeignKey(Clinic, on_delete=models.CASCADE, related_name="run_sheets")
     state = models.CharField(max_length=8, choices=State.choices, default=State.WAITING)

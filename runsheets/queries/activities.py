@@ -4,6 +4,9 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
+from django.utils.text import capfirst
+from django.utils.translation import gettext
+
 from core.acting import who_did
 from core.merge import history_of
 from runsheets.models import Activity
@@ -22,7 +25,7 @@ class ActivityChange:
 
 
 def activity_history(row: Activity) -> list[ActivityChange]:
-    """List every change of an activity, latest first, with its parts before and after. Two queries."""
+    """List every change of an activity, newest first, with its parts before and after. Two queries."""
     found = history_of(Activity)._default_manager.filter(pgh_obj_id=row.pk).select_related("pgh_context")
     events = list(found.order_by("-pgh_created_at", "-pgh_id")[: MOST + 1])[::-1]
     author = who_did(events)
@@ -31,9 +34,9 @@ def activity_history(row: Activity) -> list[ActivityChange]:
     for event in events:
         who = author(event)
         if event.pgh_label == "insert":
-            lines.append(ActivityChange(event.pgh_created_at, who, ["Added."]))
+            lines.append(ActivityChange(event.pgh_created_at, who, [gettext("Added.")]))
         elif event.pgh_label == "snapshot":
-            lines.append(ActivityChange(event.pgh_created_at, who, ["This history begins."]))
+            lines.append(ActivityChange(event.pgh_created_at, who, [gettext("History starts here.")]))
         elif earlier is not None:
             lines.append(ActivityChange(event.pgh_created_at, who, _changed(row, earlier, event)))
         earlier = event
@@ -47,16 +50,16 @@ def _changed(row: Activity, earlier: Any, event: Any) -> list[str]:
         if was == now:
             continue
         if part.name == "retired":
-            said.append("Retired." if now else "Offered again.")
+            said.append(gettext("Archived.") if now else gettext("Restored."))
             continue
-        words = str(part.verbose_name)
-        said.append(f"{words[:1].upper()}{words[1:]}: {_shown(part, was)} became {_shown(part, now)}.")
-    return said or ["Saved again."]
+        words = gettext("%(part)s: changed from %(was)s to %(now)s.")
+        said.append(words % {"part": capfirst(part.verbose_name), "was": _shown(part, was), "now": _shown(part, now)})
+    return said or [gettext("Saved with no changes.")]
 
 
 def _shown(part: Any, value: Any) -> str:
     if value in ("", None):
-        return "nothing"
+        return gettext("nothing")
     words = str(dict(part.flatchoices).get(value, value))
     lines = [line.strip().rstrip(".") for line in words.splitlines() if line.strip()]
     return f"“{' / '.join(lines)}”" if isinstance(value, str) else words

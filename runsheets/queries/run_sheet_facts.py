@@ -1,8 +1,10 @@
-"""What a run sheet is made from, as it stands now: hours, floor, balls, adults and children."""
+"""What a run sheet is made from, as it stands now: hours, space, balls, adults and children."""
 
 import re
 from dataclasses import dataclass
 from typing import Any
+
+from django.utils.translation import gettext
 
 from clinics.hooks import space_of
 from clinics.models import Clinic, Status
@@ -124,7 +126,7 @@ def _adults(clinic: Clinic) -> tuple[list[dict[str, Any]], list[dict[str, str]],
     for row in rows:
         person, duty = row.volunteer, row.shift.duty_id
         if not person.adult or not duties().counts(duty):
-            left_out.append({"name": person.name, "why": "a helper, who never counts as an adult"})
+            left_out.append({"name": person.name, "why": gettext("a helper (doesn’t count as an adult)")})
             continue
         standing = book.on(person.pk, duty, clinic.day, place)
         if not standing.ok:

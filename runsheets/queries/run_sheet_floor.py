@@ -6,10 +6,9 @@ from typing import Any
 from clinics.models import Clinic
 from runsheets.models import RunSheetPlan
 from runsheets.rules.rotation import WAITING
+from runsheets.words.sheets import on_the_side, station_words, wait_words, whole_space
 
 __all__ = ["latest_ready", "places_of", "sheet_for_floor"]
-
-WHOLE_HALL = "whole floor"
 
 
 def latest_ready(clinic: Clinic) -> RunSheetPlan | None:
@@ -18,10 +17,10 @@ def latest_ready(clinic: Clinic) -> RunSheetPlan | None:
 
 
 def places_of(result: Mapping[str, Any]) -> dict[str, str]:
-    """Say where each activity is: its number around the hall, or the whole floor."""
+    """Say where each activity is: its number around the hall, or the whole space."""
     around = [one["code"] for one in result["activities"] if one["kind"] in ("station", "stem")]
-    places = {code: f"station {number} of {len(around)}" for number, code in enumerate(around, 1)}
-    return {one["code"]: places.get(one["code"], WHOLE_HALL) for one in result["activities"]}
+    places = {code: station_words(number, len(around)) for number, code in enumerate(around, 1)}
+    return {one["code"]: places.get(one["code"], whole_space()) for one in result["activities"]}
 
 
 def sheet_for_floor(clinic: Clinic) -> dict[str, Any] | None:
@@ -36,7 +35,7 @@ def sheet_for_floor(clinic: Clinic) -> dict[str, Any] | None:
     def station(code: str) -> dict[str, Any]:
         one = by_code.get(code)
         if code == WAITING or one is None:
-            return {"name": "Wait and watch", "where": "beside the floor", "teaching": [], "safety": []}
+            return {"name": wait_words(), "where": on_the_side(), "teaching": [], "safety": []}
         return {
             "name": one["name"],
             "where": places[code],

@@ -1,21 +1,26 @@
-"""The run sheet's page: the board, each group's time, and what changed since."""
+"""The run sheet's page: the board, each group's time, and what would help where there is none."""
 
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
+from django.utils.text import capfirst
+from django.utils.translation import gettext
+
 from clinics.models import Clinic
-from core.formats import clock_time
+from core.formats import listed
 from families.models import Child
 from runsheets.models import Activity, RunSheetPlan
 from runsheets.queries.run_sheet_facts import expected_ages, facts_now, sheet_children
 from runsheets.queries.run_sheet_floor import places_of
+from runsheets.queries.sheet_changes import changes_since
 from runsheets.rules.rotation import GOAL_ACTIVE, WAITING
+from runsheets.words.groups import ages_words
+from runsheets.words.reasons import binding_words, change_words, kept_words, trouble_words
+from runsheets.words.sheets import KIND_WORDS, on_the_side, rest_words, wait_words
 
-__all__ = ["Board", "SheetPage", "board_of", "changes_since", "run_sheet_page"]
-
-KIND_WORDS = {"opener": "Opener", "rotation": "Stations", "water": "Water", "game": "Game", "closer": "Closing circle"}
+__all__ = ["Board", "SheetPage", "board_of", "run_sheet_page"]
 
 
 @dataclass(frozen=True)
@@ -29,7 +34,7 @@ class Cell:
 
 @dataclass(frozen=True)
 class BoardRow:
-    """``everybody``: what the whole hall does; empty for a slot of the stations, whose groups are in ``cells``.
+    """``everybody``: what the whole space does; empty for a slot of the stations, whose groups are in ``cells``.
 
     ``watch``: adults with all who wait, wherever in the board those stand.
     """
@@ -95,6 +100,10 @@ class SheetPage:
     now: dict[str, Any] = field(default_factory=dict)
     children: int = 0
     registered: bool = False
+    binding: str = ""
+    trouble: str = ""
+    notes: list[str] = field(default_factory=list)
+    rest: str = ""
 
 
 def run_sheet_page(clinic: Clinic, chosen: int | None = None) -> SheetPage:
@@ -116,12 +125,16 @@ def run_sheet_page(clinic: Clinic, chosen: int | None = None) -> SheetPage:
         row=row,
         board=board_of(row, names | names_gone, clinic.center.tz) if row.result.get("slots") else None,
         changed=changes_since(row, now, names, names_gone, len(expected), clinic.center.tz) if latest else [],
-        helps=[_help(one) for one in row.result.get("changes", [])],
+        helps=_helps(row),
         others=[one for one in rows if one.pk != row.pk],
         holds=holds,
         now=now,
         children=len(children) or len(expected),
         registered=bool(children),
+        binding=binding_words(row.result.get("binding", "")),
+        trouble=trouble_words(row.trouble, row.result),
+        notes=kept_words(row.result.get("notes", [])),
+        rest=rest_words(row.rest) if row.rest else "",
     )
 
 
@@ -139,8 +152,8 @@ def board_of(row: RunSheetPlan, names: dict[int, str], tz: ZoneInfo) -> Board:
         cells = [
             Cell(
                 group,
-                by_code[one]["name"] if one in by_code else "Wait and watch",
-                places.get(one, "beside the floor"),
+                by_code[one]["name"] if one in by_code else wait_words(),
+                places.get(one, on_the_side()),
                 slot["adults"].get(one, []) if one != WAITING else [],
                 one == WAITING,
             )
@@ -151,7 +164,7 @@ def board_of(row: RunSheetPlan, names: dict[int, str], tz: ZoneInfo) -> Board:
                 at,
                 at + timedelta(minutes=slot["minutes"]),
                 slot["minutes"],
-                KIND_WORDS.get(slot["kind"], slot["kind"]),
+                str(KIND_WORDS.get(slot["kind"], slot["kind"])),
                 by_code[code]["name"] if whole else "",
                 slot["adults"].get(code, []) if whole else [],
                 [] if whole else cells,
@@ -169,8 +182,8 @@ def board_of(row: RunSheetPlan, names: dict[int, str], tz: ZoneInfo) -> Board:
 
 
 def _group(one: dict[str, Any], time: dict[str, Any] | None, names: dict[int, str]) -> GroupLine:
-    ages = str(one["youngest"]) if one["youngest"] == one["oldest"] else f"{one['youngest']} to {one['oldest']}"
-    mine = [names.get(pk) or "somebody" for pk in one["children"]]
+    ages = ages_words(one["youngest"], one["oldest"])
+    mine = [names.get(pk) or gettext("someone") for pk in one["children"]]
     if time is None:
         return GroupLine(one["code"], one["count"], ages, one["advanced"], mine)
     court = time["active"] + time["waiting"]
@@ -181,8 +194,8 @@ def _group(one: dict[str, Any], time: dict[str, Any] | None, names: dict[int, st
         ages,
         one["advanced"],
         mine,
-        balls=" or ".join(str(size) for size in time["ball_sizes"]),
-        rim=f"{time['rim_ft']:g} ft",
+        balls=listed(time["ball_sizes"], "or"),
+        rim=gettext("%(feet)s ft") % {"feet": f"{time['rim_ft']:g}"},
         active=round(time["active"]),
         waiting=round(time["waiting"]),
         share=round(100 * share),
@@ -190,59 +203,12 @@ def _group(one: dict[str, Any], time: dict[str, Any] | None, names: dict[int, st
     )
 
 
-def changes_since(
-    row: RunSheetPlan,
-    now: dict[str, Any],
-    names: dict[int, str],
-    names_gone: dict[int, str],
-    expected: int,
-    tz: ZoneInfo,
-) -> list[str]:
-    """Say in sentences what differs now from the facts that the sheet was made from."""
-    then = row.facts
-    out = []
-    if (then["starts_at"], then["ends_at"]) != (now["starts_at"], now["ends_at"]):
-        hours = [
-            " to ".join(clock_time(datetime.fromisoformat(facts[end]), tz) for end in ("starts_at", "ends_at"))
-            for facts in (now, then)
-        ]
-        out.append(f"The clinic is from {hours[0]} now, and the sheet is for {hours[1]}.")
-    planned = {one["who"]: one["name"] for one in then["adults"]}
-    coming = {one["who"]: one["name"] for one in now["adults"]}
-    out += [f"{name} no longer comes, or no longer counts." for who, name in planned.items() if who not in coming]
-    out += [
-        f"{name} comes and is not on the sheet."
-        for who, name in coming.items()
-        if who not in planned and who not in then["missing"]
-    ]
-    on_it = {pk for one in row.groups for pk in one["children"]}
-    out += [f"{names_gone.get(pk, 'A child')} no longer has a place." for pk in sorted(on_it - set(names))]
-    new = [pk for pk in names if pk not in on_it]
-    if on_it:
-        out += [f"{names[pk]} has a place and is in no group." for pk in new]
-    elif new:
-        many = f"{len(new)} children have" if len(new) > 1 else "1 child has"
-        out.append(f"{many} a place now; the sheet was made from the number of expected children.")
-    elif sum(one["count"] for one in row.groups) != expected:
-        out.append(f"{expected} children are expected now, not {sum(one['count'] for one in row.groups)}.")
-    hoops = now["floor"]["hoops"] - then["hoops_out"]
-    if (now["space"], hoops, now["floor"]["capacity"]) != (
-        then["space"],
-        then["floor"]["hoops"],
-        then["floor"]["capacity"],
-    ):
-        out.append(f"The floor is {now['space'] or 'no longer held'} now, with {now['floor']['hoops']} hoops.")
-    if now["kit"] != then["kit"] or (now["kit"] and now["floor"]["balls"] != then["floor"]["balls"]):
-        out.append(f"There are {now['floor']['balls']} balls now, not {then['floor']['balls']}.")
-    out += [f"{one['name']} is no longer offered." for one in then["activities"] if one["code"] not in now["offered"]]
-    if now["tables"] != then["tables"]:
-        out.append("Another supervision table holds now.")
-    return out
+def _helps(row: RunSheetPlan) -> list[Help]:
+    names = {one["code"]: one["name"] for one in row.result.get("activities", [])}
+    return [_help(one, capfirst(change_words(one, names))) for one in row.result.get("changes", [])]
 
 
-def _help(change: dict[str, Any]) -> Help:
-    words = str(change["words"])
-    words = words[:1].upper() + words[1:]
+def _help(change: dict[str, Any], words: str) -> Help:
     if len(change["parts"]) == 1:
         what, amount = change["parts"][0]
         if what == "leave out":
@@ -250,11 +216,11 @@ def _help(change: dict[str, Any]) -> Help:
         if what == "smaller groups":
             return Help(words, more_groups=True)
         if what == "minutes":
-            return Help(words, route="clinic-change", route_words="Change the clinic’s hours")
+            return Help(words, route="clinic-change", route_words=gettext("Change the clinic’s hours"))
         if what == "adults" or str(what).startswith("skill:"):
-            return Help(words, route="clinic", route_words="See who is asked")
+            return Help(words, route="clinic", route_words=gettext("View cover"))
         if what in ("hoops", "capacity"):
-            return Help(words, route="clinic-change", route_words="Choose another space")
+            return Help(words, route="clinic-change", route_words=gettext("Choose another space"))
         if what == "balls":
-            return Help(words, route="clinic-pack", route_words="See what is packed")
+            return Help(words, route="clinic-pack", route_words=gettext("View the pack list"))
     return Help(words)

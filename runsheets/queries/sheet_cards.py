@@ -1,11 +1,15 @@
-"""Cards for pockets: for each adult on a run sheet where to be when."""
+"""Pocket cards: for each adult on a run sheet where to be when."""
 
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
+from django.utils.translation import gettext, ngettext
+
+from core.formats import listed
 from runsheets.models import RunSheetPlan
 from runsheets.queries.run_sheet_floor import places_of
+from runsheets.words.sheets import on_the_side
 
 __all__ = ["Card", "cards_of"]
 
@@ -43,13 +47,15 @@ def cards_of(row: RunSheetPlan, tz: ZoneInfo) -> list[Card]:
             code = next((one for one, some in slot["adults"].items() if name in some), None)
             if code is None:
                 if name in slot["spare"]:
-                    lines.append(CardLine(at, slot["minutes"], "Help where needed", "anywhere", ""))
+                    lines.append(CardLine(at, slot["minutes"], gettext("Help where needed"), gettext("anywhere"), ""))
                 continue
             groups = [group for group, one in slot["stations"].items() if one == code]
             whole = slot["kind"] != "rotation"
-            words = "everybody" if whole else f"group {' and '.join(groups)}"
-            what = by_code[code]["name"] if code in by_code else "Look after those who wait"
-            lines.append(CardLine(at, slot["minutes"], what, places.get(code, "beside the floor"), words))
+            words = gettext("everyone")
+            if not whole:
+                words = ngettext("group %(groups)s", "groups %(groups)s", len(groups)) % {"groups": listed(groups)}
+            what = by_code[code]["name"] if code in by_code else gettext("Supervise waiting groups")
+            lines.append(CardLine(at, slot["minutes"], what, places.get(code, on_the_side()), words))
             if not whole and code in by_code and code not in own:
                 own.append(code)
         points = [(by_code[code]["name"], by_code[code]["teaching"], by_code[code]["safety"]) for code in own]

@@ -1,11 +1,12 @@
-"""Activities as rows of a table: what can be taken, and each reason why a row can't."""
+"""Activities as rows of a file: what can be imported, and each reason why a row can't."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import get_args
+from typing import Any, get_args
 
+from core.rules.refused import Reason, Refused
 from people.rules.cells import cell_text
 from runsheets.rules.activities import Activity, Kind, Level, parse_thing
 
@@ -57,7 +58,7 @@ class ActivityRow:
 class BadActivity:
     line: int
     name: str
-    reasons: list[str]
+    reasons: list[Reason]
 
 
 @dataclass
@@ -67,7 +68,7 @@ class ReadActivities:
 
 
 def read_activities(rows: Sequence[Mapping[str, str]], there: Mapping[str, Mapping[str, str | int]]) -> ReadActivities:
-    """Sort rows into those that can be taken and those that can't, with every reason.
+    """Sort rows into those that can be imported and those that can't, with every reason.
 
     A row with the code of an activity changes it; one without a code adds one. ``there`` holds the facts of the present
     activities by code, since a row may change only some of them. Line 1 is the head.
@@ -77,18 +78,19 @@ def read_activities(rows: Sequence[Mapping[str, str]], there: Mapping[str, Mappi
     seen_codes: dict[str, int] = {}
     seen_names: dict[str, int] = {}
     for line, row in enumerate(rows, 2):
-        reasons: list[str] = []
-        cell = {name: cell_text(row, name, _LONGEST.get(name, 80), reasons) for name in ACTIVITY_HEAD}
+        unread: list[Any] = []
+        cell = {name: cell_text(row, name, _LONGEST.get(name, 80), unread) for name in ACTIVITY_HEAD}
+        reasons = [Reason(one.code, one.named) for one in unread]
         code, name = cell["code"], cell["name"]
         if code and code not in there:
-            reasons.append(f"no activity has the code “{code}”: leave it empty to add one")
+            reasons.append(Reason("unknown code", {"code": code}))
         if not name:
-            reasons.append("name is empty")
+            reasons.append(Reason("no name"))
         elif holder.get(name.casefold(), code) != code:
-            reasons.append(f"there is an activity called {name} already: give its code to change it")
+            reasons.append(Reason("name there", {"name": name}))
         for seen, what in ((seen_codes, code), (seen_names, name.casefold())):
             if what and what in seen:
-                reasons.append(f"the same stands on line {seen[what]}")
+                reasons.append(Reason("same line", {"line": seen[what]}))
             elif what:
                 seen[what] = line
         for column, fact in there.get(code, {}).items():
@@ -96,20 +98,24 @@ def read_activities(rows: Sequence[Mapping[str, str]], there: Mapping[str, Mappi
                 cell[column] = str(fact).replace("\n", BETWEEN)
         facts = _facts(cell, reasons)
         if reasons:
-            out.bad.append(BadActivity(line, name, list(dict.fromkeys(reasons))))
+            out.bad.append(BadActivity(line, name, _each_once(reasons)))
         else:
             changed = {column: fact for column, fact in facts.items() if column in row or not code}
             out.good.append(ActivityRow(line, code, changed))
     return out
 
 
-def _facts(cell: Mapping[str, str], reasons: list[str]) -> dict[str, str | int]:
+def _each_once(reasons: Sequence[Reason]) -> list[Reason]:
+    return [one for number, one in enumerate(reasons) if one not in reasons[:number]]
+
+
+def _facts(cell: Mapping[str, str], reasons: list[Reason]) -> dict[str, str | int]:
     before = len(reasons)
     facts: dict[str, str | int] = {"name": cell["name"], "skill": cell["skill"], "record": cell["record"]}
     for name, choices in (("kind", get_args(Kind)), ("level", get_args(Level))):
         text = cell[name].lower() or ("all" if name == "level" else "")
         if text not in choices:
-            reasons.append(f"{name} “{cell[name]}”: write one of {', '.join(choices)}")
+            reasons.append(Reason("no choice", {"column": name, "typed": cell[name], "choices": list(choices)}))
         facts[name] = text
     for name, least in _NUMBERS.items():
         facts[name] = _number(cell[name], name, least, reasons)
@@ -118,28 +124,28 @@ def _facts(cell: Mapping[str, str], reasons: list[str]) -> dict[str, str | int]:
     for line in str(facts["things"]).splitlines():
         try:
             parse_thing(line)
-        except ValueError as problem:
-            reasons.append(str(problem).rstrip("."))
+        except Refused as problem:
+            reasons += problem.reasons
     if len(reasons) == before and cell["name"]:
-        # The rule itself says what else can't be, in the same words as everywhere.
+        # The rule itself says what else can't be.
         numbers = {name: int(facts[name]) for name in _NUMBERS}
         things = tuple(str(facts["things"]).splitlines())
         try:
             Activity("row", cell["name"], facts["kind"], level=facts["level"], things=things, **numbers)  # type: ignore[arg-type]
-        except ValueError as problem:
-            reasons.append(str(problem).rstrip("."))
+        except Refused as problem:
+            reasons += problem.reasons
         if facts["kind"] == "opener" and not 5 <= numbers["least_minutes"] <= numbers["most_minutes"] <= 10:
-            reasons.append("an opener lasts 5 to 10 minutes")
+            reasons.append(Reason("opener minutes"))
     return facts
 
 
-def _number(text: str, name: str, least: int, reasons: list[str]) -> int:
+def _number(text: str, name: str, least: int, reasons: list[Reason]) -> int:
     if not text and name in _USUAL:
         return _USUAL[name]
     if not (text.isascii() and text.isdigit() and len(text) <= 6):
-        reasons.append(f"{name} “{text}” is no whole number")
+        reasons.append(Reason("not whole", {"column": name, "typed": text}))
         return least
     number = int(text)
     if not least <= number <= _MOST[name]:
-        reasons.append(f"{name} is {number}: give {least} to {_MOST[name]}")
+        reasons.append(Reason("out of range", {"column": name, "number": number, "least": least, "most": _MOST[name]}))
     return number

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from clinics.rules.supervision import RATIO_TABLES, RatioTable
+from core.rules.refused import Reason, Refused
 
 __all__ = ["Child", "FormedGroup", "Grouping", "make_groups"]
 
@@ -27,14 +28,11 @@ class Child:
 
 @dataclass(frozen=True, slots=True)
 class FormedGroup:
-    """``why``: a sentence on how the group came about."""
-
     code: str
     children: tuple[Hashable, ...]
     youngest: int
     oldest: int
     advanced: bool
-    why: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +41,7 @@ class Grouping:
 
     groups: tuple[FormedGroup, ...]
     cost: int
-    notes: tuple[str, ...]
+    notes: tuple[Reason, ...]
 
 
 _Unit = tuple[Child, ...]
@@ -66,23 +64,20 @@ def make_groups(
     a year counts like one child too many. The cut is the best of all cuts of that row. Advanced children have groups of
     their own, unless they are kept together with one who is not. The same children give the same groups in any order.
 
-    Raises ValueError for no children, a child given twice, somebody unknown to keep together, more kept together
-    than a group may hold, and a number of groups that can't be.
+    Raises Refused: no children, too many groups, too many together, twice, not among them, or other number. ValueError
+    for a group of fewer than 1.
     """
     if not children:
-        raise ValueError("There are no children yet, so there are no groups to make.")
+        raise Refused.because("no children")
     if most < 1:
         raise ValueError("A group holds at least 1 child.")
     if groups is not None and not 1 <= groups <= len(children):
-        raise ValueError(f"{len(children)} children can't make {groups} groups. Choose 1 to {len(children)}.")
+        raise Refused.because("too many groups", children=len(children), groups=groups, most=len(children))
     units = _units(children, together)
     for unit in units:
         cap = _cap(unit, most, ratio)
         if len(unit) > cap:
-            raise ValueError(
-                f"{len(unit)} children want to stay together and a group of their age holds at most {cap}. "
-                "Ask them to be two groups."
-            )
+            raise Refused.because("too many together", children=len(unit), most=cap)
     pools = [units]
     if advanced_apart:
         pools = [[u for u in units if not _advanced(u)], [u for u in units if _advanced(u)]]
@@ -93,12 +88,12 @@ def make_groups(
     for pool, ends in zip(kept, cuts, strict=True):
         for begin, end in pairwise((0, *ends)):
             formed.append(_formed(len(formed), pool[begin:end], advanced_apart))
-    notes = [f"{len(children)} children in {number} {'group' if number == 1 else 'groups'}."]
+    notes = [Reason("made", {"children": len(children), "groups": number})]
     if any(len(unit) > 1 for unit in units):
-        notes.append(f"{sum(len(unit) > 1 for unit in units)} kept together as asked.")
+        notes.append(Reason("kept together", {"number": sum(len(unit) > 1 for unit in units)}))
     mixed = sum(child.advanced for unit in units if not _advanced(unit) for child in unit)
     if advanced_apart and mixed:
-        notes.append(f"{mixed} advanced stay with somebody who is not, as asked, so not in an advanced group.")
+        notes.append(Reason("advanced among others", {"children": mixed}))
     return Grouping(tuple(formed), cost, tuple(notes))
 
 
@@ -110,7 +105,7 @@ def _units(children: Sequence[Child], together: Collection[Collection[Hashable]]
     """Children who stay together, directly or through another, as one; the row in order of the youngest's age."""
     by_id = {child.id: child for child in children}
     if len(by_id) < len(children):
-        raise ValueError("A child is there twice. Give each once.")
+        raise Refused.because("twice")
     root = {one: one for one in by_id}
 
     def find(one: Hashable) -> Hashable:
@@ -121,7 +116,7 @@ def _units(children: Sequence[Child], together: Collection[Collection[Hashable]]
     for some in together:
         for one in some:
             if one not in by_id:
-                raise ValueError(f"{one} is asked to stay with others and is not among the children.")
+                raise Refused.because("not among them", child=str(one))
         for one, other in pairwise(some):
             root[find(one)] = find(other)
     found: dict[Hashable, list[Child]] = {}
@@ -173,10 +168,7 @@ def _choose(
     fits = [option for option in options if groups is None or option[0] == groups]
     if not fits:
         numbers = sorted({option[0] for option in options})
-        raise ValueError(
-            f"{children} children can't make {groups} groups here: with those kept together or apart and the most "
-            f"that a group holds it takes {numbers[0]} to {numbers[-1]}."
-        )
+        raise Refused.because("other number", children=children, groups=groups, fewest=numbers[0], most=numbers[-1])
     return min(fits)
 
 
@@ -184,12 +176,7 @@ def _formed(number: int, units: Sequence[_Unit], advanced_apart: bool) -> Formed
     group = sorted((child for unit in units for child in unit), key=_key)
     ages = [child.age for child in group]
     advanced = advanced_apart and all(child.advanced for child in group)
-    several = sum(len(unit) > 1 for unit in units)
-    years = f"aged {min(ages)}" if min(ages) == max(ages) else f"aged {min(ages)} to {max(ages)}"
-    why = f"{len(group)} {'child' if len(group) == 1 else 'children'} {years}"
-    why += ", all advanced" if advanced else ""
-    why += f"; {several} kept together as asked" if several else ""
-    return FormedGroup(_letters(number), tuple(child.id for child in group), min(ages), max(ages), advanced, f"{why}.")
+    return FormedGroup(_letters(number), tuple(child.id for child in group), min(ages), max(ages), advanced)
 
 
 def _letters(number: int) -> str:

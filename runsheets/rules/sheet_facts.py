@@ -7,6 +7,7 @@ from dataclasses import asdict
 from typing import Any
 
 from clinics.rules.supervision import RatioRow, RatioTable, nearest_age
+from core.rules.refused import Reason, Refused
 from runsheets.rules.activities import Activity
 from runsheets.rules.rotation import (
     Adult,
@@ -29,10 +30,10 @@ def strictest(tables: Sequence[RatioTable]) -> RatioTable:
     """Make one table out of the strictest row for each year of age.
 
     An age without a row takes the nearest row below, or else above, so such an age never asks for fewer adults (as in
-    floor/rules/adults_now.py). Raises ValueError without a table.
+    floor/rules/adults_now.py). Raises Refused without a table.
     """
     if not tables:
-        raise ValueError("Name at least one supervision table.")
+        raise Refused.because("no table")
     rows = []
     for age in range(OLDEST + 1):
         found = [table.row_for(nearest_age(age, table)) for table in tables]
@@ -56,7 +57,7 @@ def activities_of(facts: Mapping[str, Any]) -> list[Activity]:
 
 
 def request_of(facts: Mapping[str, Any], groups: Sequence[Mapping[str, Any]], tables: Sequence[RatioTable]) -> Request:
-    """Make the request for the search from what was kept. Raises ValueError, with a sentence, if it can't be."""
+    """Make the request for the search from what was kept. Raises Refused if it can't be."""
     return request_for(
         [Group(one["code"], one["count"], one["youngest"], one["oldest"], one["advanced"]) for one in groups],
         activities_of(facts),
@@ -101,12 +102,16 @@ def sheet_data(sheet: RunSheet) -> dict[str, Any]:
         "activities": [asdict(one) for one in sheet.request.activities],
         "seconds": round(sheet.seconds, 2),
         "spare_minutes": sheet.spare_minutes,
-        "binding": sheet.binding,
-        "changes": [{"words": one.words, "parts": [list(part) for part in one.parts]} for one in sheet.changes],
-        "notes": list(sheet.notes),
+        "binding": [_kept(one) for one in sheet.binding],
+        "changes": [{"parts": [list(part) for part in one.parts]} for one in sheet.changes],
+        "notes": [_kept(one) for one in sheet.notes],
         "share_court": sheet.share_court,
         "goal_met": sheet.goal_met,
     }
+
+
+def _kept(reason: Reason) -> dict[str, Any]:
+    return {"code": reason.code, "facts": dict(reason.facts)}
 
 
 def sheet_of(request: Request, data: Mapping[str, Any]) -> RunSheet:

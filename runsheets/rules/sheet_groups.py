@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from clinics.rules.supervision import RatioTable
+from core.rules.refused import Reason
 from runsheets.rules.grouping import MOST, Child, Grouping, make_groups
 
 __all__ = ["LETTERS", "SheetGroup", "carried_over", "groups_by_hand", "households", "proposed"]
@@ -43,8 +44,8 @@ def proposed(
     advanced_apart: bool,
     most: int,
     ratio: RatioTable,
-) -> tuple[list[SheetGroup], tuple[str, ...]]:
-    """Propose groups by the rule; returns them with its notes. Raises ValueError with a sentence."""
+) -> tuple[list[SheetGroup], tuple[Reason, ...]]:
+    """Propose groups by the rule; returns them with its notes. Raises Refused where they can't be made."""
     found: Grouping = make_groups(
         children,
         number,

@@ -1,7 +1,8 @@
-"""Activities: the house's own to start from, and what the office adds and retires."""
+"""Activities: the house's own to start from, and what the office adds and archives."""
 
 from django.db import transaction
 from django.utils.text import slugify
+from django.utils.translation import gettext
 
 from core.refusal import Refusal
 from runsheets.models import Activity
@@ -48,7 +49,7 @@ def free_code(name: str) -> str:
     """Make a code from the name that no activity has. Raises Refusal "no code" for a name without letters."""
     base = slugify(name)[:36]
     if not base:
-        raise Refusal.because("no code", "Write a name with letters in it.", "name")
+        raise Refusal.because("no code", gettext("Enter a name that has letters in it."), "name")
     taken = set(Activity.objects.filter(code__startswith=base).values_list("code", flat=True))
     if base not in taken:
         return base

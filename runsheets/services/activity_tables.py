@@ -1,10 +1,11 @@
-"""Activities from a CSV file: read for a look, taken all or none, and undone while nothing stands on them."""
+"""Activities from a CSV file: read for a look, imported all or none, and undone while no run sheet has them."""
 
 from dataclasses import asdict
 from datetime import datetime
 from typing import Any
 
 from django.db import IntegrityError, transaction
+from django.utils.translation import gettext
 
 from core.refusal import Reason, Refusal
 from people.models import User
@@ -23,7 +24,8 @@ State = ActivityTable.State
 def check_size(size: int) -> None:
     """Raise Refusal, before anything is read, for a file that is too large."""
     if size > MOST_BYTES:
-        raise Refusal.because("too large", "That file is larger than 200 kB. Split it and read the parts.", "file")
+        words = gettext("That file is larger than 200 kB. Split it into smaller files and upload each one.")
+        raise Refusal.because("too large", words, "file")
 
 
 @transaction.atomic
@@ -52,7 +54,7 @@ def take_table(*, table: ActivityTable, by: User, now: datetime) -> ActivityTabl
     if row.state == State.TAKEN:
         return row
     if row.state == State.UNDONE:
-        raise Refusal.because("undone", "This table was taken and undone. Read the file again to take it anew.")
+        raise Refusal.because("undone", gettext("This import was undone. To import it again, upload the file again."))
     known = {one.code: one for one in Activity.objects.select_for_update(no_key=True)}
     if any(line["code"] and line["code"] not in known for line in row.rows):
         raise _meanwhile()
@@ -90,11 +92,11 @@ def undo_table(*, table: ActivityTable, now: datetime) -> int:
         if one is None:
             continue
         if any(getattr(one, name) != fact for name, fact in line["facts"].items()):
-            reasons.append(Reason("changed since", f"{one} has been changed since."))
+            reasons.append(Reason("changed since", gettext("%(name)s has changed since the import.") % {"name": one}))
         elif code not in row.before and _on_a_sheet(code):
-            reasons.append(Reason("on a run sheet", f"{one} is on a run sheet."))
+            reasons.append(Reason("on a run sheet", gettext("%(name)s is on a run sheet.") % {"name": one}))
     if reasons:
-        last = Reason("kept", "So nothing was undone. Change or retire by hand what is not wanted.")
+        last = Reason("kept", gettext("Nothing was undone. Edit or archive the activities you don’t want."))
         raise Refusal(*reasons, last)
     try:
         with transaction.atomic():
@@ -104,7 +106,7 @@ def undo_table(*, table: ActivityTable, now: datetime) -> int:
                 else:
                     one.delete()
     except IntegrityError as problem:
-        words = "Another activity has taken one of the names since, so nothing was undone. Change them by hand."
+        words = gettext("Another activity now uses one of these names, so nothing was undone. Edit them by hand.")
         raise Refusal.because("name taken", words) from problem
     row.state, row.undone_at = State.UNDONE, now
     row.save(update_fields=["state", "undone_at"])
@@ -126,5 +128,5 @@ def _on_a_sheet(code: str) -> bool:
 
 
 def _meanwhile() -> Refusal:
-    words = "Somebody has changed one of these meanwhile, so nothing was saved. Read the file again."
+    words = gettext("Someone changed one of these while you were working, so nothing was saved. Upload the file again.")
     return Refusal.because("there already", words)

@@ -7,11 +7,14 @@ from functools import partial
 from typing import Any
 
 from django.db import transaction
+from django.utils.translation import gettext
 
 from clinics.models import Clinic
 from clinics.rules.supervision import RATIO_TABLES
 from core.enqueue import enqueue
+from core.formats import counted
 from core.refusal import Refusal
+from core.rules.refused import Refused
 from people.models import User
 from runsheets.models import Activity, RunSheetPlan
 from runsheets.queries.run_sheet_facts import facts_now, sheet_children
@@ -19,6 +22,7 @@ from runsheets.rules.rotation import Adult, Floor, RunSheet, replan
 from runsheets.rules.rotation.plan import plan_of
 from runsheets.rules.sheet_facts import request_of, sheet_data, sheet_of
 from runsheets.rules.sheet_groups import SheetGroup
+from runsheets.words.reasons import problem_words
 
 __all__ = [
     "SheetChoice",
@@ -61,7 +65,9 @@ def ask_run_sheet(*, clinic: Clinic, choice: SheetChoice, by: User, now: datetim
     groups = [asdict(group) for group in choice.groups]
     facts = facts_now(row, sum(group.count for group in choice.groups))
     if not facts["space"]:
-        raise Refusal.because("no floor", "No floor is held for this clinic. Choose a space, then plan the run sheet.")
+        raise Refusal.because(
+            "no floor", gettext("No space is reserved for this clinic. Choose a space, then make the run sheet.")
+        )
     chosen = {one.code: one for one in Activity.objects.filter(code__in=choice.activities)}
     rules = [chosen[code].as_rule() for code in choice.activities if code in chosen]
     facts |= {
@@ -72,7 +78,7 @@ def ask_run_sheet(*, clinic: Clinic, choice: SheetChoice, by: User, now: datetim
         "together": [list(pair) for pair in choice.together],
         "changeover": choice.changeover,
         "water_every": choice.water_every,
-        # A clinic without a STEM part asks for none; with one, everybody has it.
+        # A clinic without a STEM activity asks for none; with one, every group does it.
         "stem": bool(row.theme) or any(one.kind == "stem" for one in rules),
         "missing": [],
         "hoops_out": 0,
@@ -80,7 +86,7 @@ def ask_run_sheet(*, clinic: Clinic, choice: SheetChoice, by: User, now: datetim
     try:
         request_of(facts, groups, row.ratio_tables)
     except ValueError as problem:
-        raise Refusal.because("no plan", str(problem)) from problem
+        raise Refusal.because("no plan", problem_words(problem)) from problem
     return _waiting(RunSheetPlan(clinic=row, groups=groups, facts=facts), by, now)
 
 
@@ -107,21 +113,25 @@ def ask_rest(
     )
     _open(row.clinic, now)
     if row.state != State.READY:
-        raise Refusal.because("not ready", "There is no run sheet to go on from. Plan one first.")
+        raise Refusal.because("not ready", gettext("There’s no run sheet to replan. Make one first."))
     facts = dict(row.facts)
     now_facts = facts_now(row.clinic, sum(one["count"] for one in row.groups))
     facts |= {name: now_facts[name] for name in ("minutes", "starts_at", "ends_at")}
     if not (done or late or missing or hoops_out):
-        raise Refusal.because("nothing", "Say what is different: minutes late, somebody missing, or hoops out.")
+        raise Refusal.because(
+            "nothing", gettext("Enter what changed: minutes late, missing adults, or hoops out of use.")
+        )
     if done + late >= facts["minutes"]:
         raise Refusal.because(
             "too late",
-            f"The clinic lasts {facts['minutes']} minutes, so nothing is left after that. Give fewer.",
+            gettext("The clinic is only %(minutes)s long. Enter fewer minutes.")
+            % {"minutes": counted(facts["minutes"], "minute")},
             "late",
         )
     if hoops_out > facts["floor"]["hoops"]:
-        raise Refusal.because("hoops", f"The floor has {facts['floor']['hoops']} hoops. Give fewer.", "hoops_out")
-    # Somebody may have said no since, or stepped in for them; who was missing before has not come meanwhile.
+        words = gettext("The space has %(hoops)s. Enter a smaller number.")
+        raise Refusal.because("hoops", words % {"hoops": counted(facts["floor"]["hoops"], "hoop")}, "hoops_out")
+    # Someone may have said no since, or stepped in for them; who was missing before has not come meanwhile.
     coming = {one["who"] for one in now_facts["adults"]}
     gone = [one for one in facts["adults"] if one["who"] in missing or one["who"] not in coming]
     out = {*missing, *facts["missing"]}
@@ -152,6 +162,10 @@ def find_run_sheet(*, pk: int, seconds: float = SECONDS) -> bool:
         return False
     try:
         sheet = _search(row, seconds)
+    except Refused as problem:
+        # A code and its facts; runsheets/words says it.
+        _write(pk, state=State.FAILED, trouble=problem.reasons[0].code, result={"trouble": problem.reasons[0].facts})
+        return True
     except ValueError as problem:
         _write(pk, state=State.FAILED, trouble=str(problem)[:400])
         return True
@@ -161,11 +175,7 @@ def find_run_sheet(*, pk: int, seconds: float = SECONDS) -> bool:
     elif sheet.planned:
         _write(pk, state=State.READY, result=data)
     else:
-        trouble = (
-            "No plan was found in the time, and none was ruled out. Plan it again, or make it smaller: fewer stations, "
-            "or fewer groups."
-        )
-        _write(pk, state=State.FAILED, trouble=trouble)
+        _write(pk, state=State.FAILED, trouble="no time")
     return True
 
 
@@ -180,7 +190,7 @@ def _search(row: RunSheetPlan, seconds: float) -> RunSheet:
     tables = [RATIO_TABLES[code] for code in row.facts["tables"] if code in RATIO_TABLES]
     if row.rest_of is None:
         if row.rest:
-            raise ValueError("The run sheet that this one goes on from is no longer there. Plan a new one.")
+            raise Refused.because("sheet gone")
         return plan_of(request_of(row.facts, row.groups, tables), seconds, 0)
     before = row.rest_of
     request = request_of(before.facts, before.groups, tables)
@@ -211,18 +221,21 @@ def _waiting(row: RunSheetPlan, by: User, now: datetime) -> RunSheetPlan:
 
 def _open(clinic: Clinic, now: datetime) -> None:
     if not clinic.live:
-        raise Refusal.because("cancelled", "This clinic is cancelled, so there is nothing to plan.")
+        raise Refusal.because("cancelled", gettext("This clinic is cancelled, so there is nothing to plan."))
     if clinic.ends_at <= now:
-        raise Refusal.because("over", "This clinic is over, so there is nothing left to plan.")
+        raise Refusal.because("over", gettext("This clinic is over, so there is nothing left to plan."))
 
 
 def _same_children(clinic: Clinic, groups: Sequence[SheetGroup]) -> None:
-    """Groups hold each child who has a place once; before anybody has registered, expected children only."""
+    """Groups hold each child who has a place once; before anyone has registered, expected children only."""
     if not groups:
-        raise Refusal.because("no children", "There are no children yet. Expect some, or wait for registrations.")
+        raise Refusal.because(
+            "no children", gettext("There are no children yet. Enter how many you expect, or wait for sign-ups.")
+        )
     there = {child.pk for child in sheet_children(clinic)}
     chosen = [pk for group in groups for pk in group.children]
     if len(chosen) != len(set(chosen)) or set(chosen) != there:
         raise Refusal.because(
-            "places changed", "Somebody’s place has changed since this page was opened. Look at the groups again."
+            "places changed",
+            gettext("A child’s registration changed after you opened this page. Check the groups again."),
         )

@@ -3,6 +3,7 @@
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from core.access import may
@@ -14,6 +15,7 @@ from runsheets.models import Activity
 from runsheets.queries.activities import activity_history
 from runsheets.rules.activity_rows import ACTIVITY_HEAD, BETWEEN, LINES
 from runsheets.services.activities import add_activity, retire_activity
+from runsheets.words.activities import needs_words, packed_words, skill_words
 
 
 @require_safe
@@ -21,7 +23,8 @@ from runsheets.services.activities import add_activity, retire_activity
 def activity_list(request: HttpRequest) -> HttpResponse:
     rows = list(Activity.objects.all())
     kinds = [
-        (label, [row for row in rows if row.kind == kind and not row.retired]) for kind, label in Activity.Kind.choices
+        (label, [(row, needs_words(row)) for row in rows if row.kind == kind and not row.retired])
+        for kind, label in Activity.Kind.choices
     ]
     context = {
         "here": "clinics",
@@ -41,6 +44,8 @@ def activity(request: HttpRequest, pk: int) -> HttpResponse:
         "here": "clinics",
         "row": row,
         "rule": row.as_rule(),
+        "packed": packed_words(row),
+        "skill": skill_words(row.skill),
         "history": activity_history(row),
         "may_book": request.user.has_perm("people.book_clinics"),
     }
@@ -54,11 +59,11 @@ def activity_new(request: HttpRequest) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         try:
             row = add_activity(activity=form.save(commit=False))
-            messages.success(request, f"{row} is added.")
+            messages.success(request, gettext("%(name)s added.") % {"name": row})
             return redirect("activity", row.pk)
         except Refusal as refusal:
             refusal.show_on(form)
-    context = {"here": "clinics", "form": form, "heading": "Add an activity"}
+    context = {"here": "clinics", "form": form, "heading": gettext("Add an activity")}
     return render(request, "runsheets/activity_form.html", context, status=422 if form.errors else 200)
 
 
@@ -68,9 +73,9 @@ def activity_change(request: HttpRequest, pk: int) -> HttpResponse:
     row = get_object_or_404(Activity, pk=pk)
     form = ActivityForm(request.POST if request.method == "POST" else None, instance=row)
     if request.method == "POST" and form.is_valid() and saved_or_refused(form):
-        messages.success(request, f"{row} is saved. Run sheets that are planned already keep what they had.")
+        messages.success(request, gettext("%(name)s saved. Existing run sheets won’t change.") % {"name": row})
         return redirect("activity", pk)
-    context = {"here": "clinics", "form": form, "heading": f"Change {form.initial['name']}"}
+    context = {"here": "clinics", "form": form, "heading": gettext("Edit %(name)s") % {"name": form.initial["name"]}}
     return render(request, "runsheets/activity_form.html", context, status=422 if form.errors else 200)
 
 
@@ -79,8 +84,8 @@ def activity_change(request: HttpRequest, pk: int) -> HttpResponse:
 def activity_retire(request: HttpRequest, pk: int) -> HttpResponse:
     row = get_object_or_404(Activity, pk=pk)
     row = retire_activity(activity=row, retired=request.POST.get("act") == "retire")
-    words = "is no longer offered" if row.retired else "is offered again"
-    messages.success(request, f"{row} {words}.")
+    words = gettext("%(name)s archived.") if row.retired else gettext("%(name)s restored.")
+    messages.success(request, words % {"name": row})
     return redirect("activities")
 
 

@@ -1,4 +1,4 @@
-"""The run sheet of a clinic: groups, the board, cards for pockets, and planning again on the day."""
+"""The run sheet of a clinic: groups, the board, pocket cards, and planning again on the day."""
 
 from datetime import timedelta
 from typing import Any
@@ -7,6 +7,7 @@ from django.contrib import messages
 from django.core.exceptions import PermissionDenied
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
+from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from clinics.models import Clinic
@@ -92,7 +93,7 @@ def sheet_plan(request: HttpRequest, pk: int) -> HttpResponse:
         notes, status = [], 422
         anew = request.POST.get("act") == "groups"
         if anew:
-            # Whatever the groups were, they are made anew; a child that has just registered is in none yet.
+            # Whatever the groups were, they are made again; a child that has just registered is in none yet.
             for child in children:
                 form.fields[f"g_{child.pk}"].required = False
         if form.is_valid():
@@ -100,7 +101,7 @@ def sheet_plan(request: HttpRequest, pk: int) -> HttpResponse:
                 if anew:
                     groups, found = proposed_groups(clinic, form, children)
                     form, status = _with_groups(request, form, groups, start.initial), 200
-                    notes = [*found, "Nothing is planned yet."]
+                    notes = [*found, gettext("No run sheet is made yet.")]
                 else:
                     choice = choice_of(clinic, form, children)
                     ask_run_sheet(clinic=clinic, choice=choice, by=account(request), now=clock.now())
@@ -132,7 +133,7 @@ def _with_groups(request: HttpRequest, form: SheetForm, groups: dict[int, str], 
 @require_POST
 @may("book_clinics", "see_door")
 def sheet_again(request: HttpRequest, pk: int) -> HttpResponse:
-    """Plan the last sheet anew with what holds now, perhaps without one activity or with one more group."""
+    """Plan the last sheet again with what holds now, perhaps without one activity or with one more group."""
     clinic = _clinic(pk)
     last = RunSheetPlan.objects.filter(clinic=clinic).first()
     if last is None:
@@ -146,7 +147,7 @@ def sheet_again(request: HttpRequest, pk: int) -> HttpResponse:
         )
         ask_run_sheet(clinic=clinic, choice=choice, by=account(request), now=clock.now())
     except Refusal as refusal:
-        messages.error(request, f"Nothing was planned. {refusal}")
+        messages.error(request, gettext("No run sheet was made. %(why)s") % {"why": refusal})
     return redirect("clinic-sheet", pk)
 
 
@@ -158,21 +159,22 @@ def _may_rest(request: HttpRequest, clinic: Clinic) -> bool:
 @require_http_methods(["GET", "HEAD", "POST"])
 @may("see_clinics", "see_door")
 def sheet_rest(request: HttpRequest, pk: int) -> HttpResponse:
-    """On the day: late, somebody missing, hoops out."""
+    """On the day: late, someone missing, hoops out."""
     clinic = _clinic(pk)
     if not _may_rest(request, clinic):
         raise PermissionDenied
     row = latest_ready(clinic)
     if row is None:
-        messages.error(request, "There is no run sheet to go on from. Plan one first.")
+        messages.error(request, gettext("There’s no run sheet to replan. Make one first."))
         return redirect("clinic-sheet", pk)
     board = board_of(row, {}, clinic.center.tz)
-    slots = [(0, "nothing yet")]
+    slots = [(0, gettext("nothing yet"))]
     for line, slot in zip(board.rows, row.result["slots"], strict=True):
-        what = line.everybody or "stations"
+        what = line.everybody or gettext("stations")
         end = slot["start"] + slot["minutes"]
         # By the clinic's hours of now: it may have been moved since the sheet was made.
-        slots.append((end, f"until {clock_time(clinic.local_start + timedelta(minutes=end))}: {what}"))
+        until = clock_time(clinic.local_start + timedelta(minutes=end))
+        slots.append((end, gettext("until %(time)s: %(what)s") % {"time": until, "what": what}))
     coming = facts_now(clinic, len(row.groups))["adults"]
     adults = [(one["who"], one["name"]) for one in coming if one["who"] not in row.facts["missing"]]
     # Who opens this in the middle of the clinic means what the clock says is over.

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal, get_args
 
+from core.rules.refused import Refused
 from runsheets.rules.activities.things import Thing, parse_things
 
 __all__ = ["Activity", "Kind", "Level"]
@@ -22,7 +23,7 @@ class Activity:
     with the ball and its partners); ``cycle_seconds``: one turn. Without hoops everybody's turn runs at once.
     ``balls``: for each turn that runs; ``balls_each``: for each child. ``adults``: fewest at the station whatever the
     ratio says. ``skill``: what one of them must be able to do. ``tables`` and ``sockets``: for the station.
-    ``things``: whatever else is packed for it, one a line (see things.py). Raises ValueError for numbers that can't be.
+    ``things``: whatever else is packed for it, one a line (see things.py). Raises Refused for what can't be.
     """
 
     code: str
@@ -53,24 +54,19 @@ class Activity:
         if not self.code or not self.name:
             raise ValueError("An activity needs a code and a name.")
         if self.kind not in get_args(Kind):
-            raise ValueError(f"{self.name} can't be of the kind {self.kind}. Choose {', '.join(get_args(Kind))}.")
+            raise Refused.because("kind", name=self.name, kind=self.kind, kinds=list(get_args(Kind)))
         if self.level not in get_args(Level):
-            raise ValueError(f"{self.name} can't be for {self.level}. Choose {', '.join(get_args(Level))}.")
+            raise Refused.because("level", name=self.name, level=self.level, levels=list(get_args(Level)))
         if not 1 <= self.least_minutes <= self.most_minutes:
-            raise ValueError(
-                f"{self.name} can't last {self.least_minutes} to {self.most_minutes} minutes. "
-                "Give the fewest first, 1 or more."
-            )
+            raise Refused.because("minutes", name=self.name, least=self.least_minutes, most=self.most_minutes)
         if min(self.group_size, self.cycle_seconds, self.players, self.turns_at_once) < 1:
-            raise ValueError(f"{self.name} needs at least 1 child, 1 second and 1 turn at once.")
+            raise Refused.because("below 1", name=self.name)
         if min(self.hoops, self.balls, self.balls_each, self.adults, self.tables, self.sockets) < 0:
-            raise ValueError(f"{self.name} has a number below 0. Give 0 or more.")
+            raise Refused.because("below 0", name=self.name)
         if self.cycle_seconds > 60 * self.least_minutes:
-            raise ValueError(f"One turn of {self.name} is longer than its {self.least_minutes} minutes.")
+            raise Refused.because("long turn", name=self.name, minutes=self.least_minutes)
         if not 0 <= self.youngest <= self.oldest:
-            raise ValueError(
-                f"{self.name} can't be for ages {self.youngest} to {self.oldest}. Give the youngest first."
-            )
+            raise Refused.because("ages", name=self.name, youngest=self.youngest, oldest=self.oldest)
         parse_things(self.things)
 
     @property

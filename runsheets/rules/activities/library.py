@@ -12,8 +12,8 @@ __all__ = ["ACTIVITIES", "activity"]
 
 HALL = 400  # more children than one hall holds: the activity itself sets no limit
 
-_CLEAR_FLOOR = "Loose balls are picked up or rolled to the wall before anybody runs."
-_ONE_WAY = "Everybody comes back along the outside, never through another pair's lane."
+_CLEAR_FLOOR = "Pick up loose balls or roll them to the wall before anyone runs."
+_ONE_WAY = "Walk back along the outside, never through another pair’s lane."
 _TOOLS = "Scissors and clips stay on the table; counted out, counted in."
 
 _LIBRARY = (
@@ -31,12 +31,12 @@ _LIBRARY = (
         players=2,
         turns_at_once=4,
         teaching=(
-            "One shoots, one fetches and passes back; change after five.",
-            "Start close enough that most go in. Nobody steps back yet.",
+            "One shoots, one rebounds and passes back. Switch after five.",
+            "Start close enough that most shots go in. No stepping back yet.",
             "Say one thing to each child and move on.",
         ),
         safety=(_CLEAR_FLOOR, "Eyes up before you pass: call the name first."),
-        record="Nothing: this is for warming up.",
+        record="Nothing. This is a warm-up.",
     ),
     Activity(
         "step-back-ladder",
@@ -52,8 +52,8 @@ _LIBRARY = (
         turns_at_once=3,
         teaching=(
             "Make three from a spot, then take one step back.",
-            "Stop where the form breaks: the step before is today's level.",
-            "Far is no prize. A clean shot from near is.",
+            "Stop when form slips. The step before that is today’s level.",
+            "Farther isn’t better. A clean shot from close up is.",
         ),
         safety=(_ONE_WAY, "The partner stands beside the lane, not under the hoop."),
         record="Shots taken and made at each level.",
@@ -73,11 +73,11 @@ _LIBRARY = (
         turns_at_once=1,
         youngest=7,
         teaching=(
-            "Clean make 1 under, in off the rim level, miss 1 over. Lowest wins.",
+            "A clean make is −1, a make off the rim is 0, a miss is +1. Lowest score wins.",
             "Same breath, same bounce, every time.",
             "Nine shots; five when time is short; eighteen when there is plenty.",
         ),
-        safety=("Two fetch, one shoots, the others sit behind the line.",),
+        safety=("Two rebound, one shoots, and the others sit behind the line.",),
         record="Each shot: clean, rim or miss.",
         things=(
             "score card: 1 per group",
@@ -98,10 +98,10 @@ _LIBRARY = (
         turns_at_once=1,
         teaching=(
             "Two balls, one line: make yours before the one behind you makes theirs.",
-            "Whoever is out starts the next round at once, so nobody sits for long.",
+            "Players who are out start the next round right away, so no one sits for long.",
         ),
-        safety=(_CLEAR_FLOOR, "No knocking away of another child's ball under the hoop."),
-        record="Nothing: it is a game.",
+        safety=(_CLEAR_FLOOR, "Don’t knock another child’s ball away under the hoop."),
+        record="Nothing. It’s a game.",
     ),
     Activity(
         "two-spot",
@@ -121,13 +121,13 @@ _LIBRARY = (
             "Shoot from one spot, run to the other, be set before the ball comes.",
             "Feet first, then hands, then eyes on the rim.",
         ),
-        safety=(_ONE_WAY, "The passer waits for showing hands."),
-        record="Made out of tried from each spot.",
+        safety=(_ONE_WAY, "The passer waits until the shooter’s hands are ready."),
+        record="Shots made and taken from each spot.",
         things=("cone: 2 once",),
     ),
     Activity(
         "sweep-pull-up",
-        "Catch, sweep, one dribble, pull up",
+        "One-dribble pull-up",
         "station",
         8,
         15,
@@ -140,11 +140,11 @@ _LIBRARY = (
         youngest=11,
         level="advanced",
         teaching=(
-            "Catch, sweep the ball low past the knees, one hard dribble, stop on two feet, shoot.",
-            "Balance at the stop matters more than the make.",
+            "Swing the ball low past your knees, take one strong dribble, and jump into the shot off both feet.",
+            "A balanced stop counts for more than a made shot.",
         ),
-        safety=("A cone marks the stop, so landings don't meet.", "Laces tied, floor dry."),
-        record="Balanced stops out of tried; made out of tried.",
+        safety=("A cone marks the stop, so no one lands on anyone.", "Check that laces are tied and the floor is dry."),
+        record="Tries, balanced stops, and shots made.",
         things=("cone: 2 once",),
     ),
     Activity(
@@ -156,14 +156,14 @@ _LIBRARY = (
         group_size=12,
         balls_each=1,
         cycle_seconds=30,
-        teaching=("Finger pads, not palms. Eyes on the coach's fingers.", "Weak hand gets the extra turn."),
-        safety=("An arm's length and a half to the next child.", _CLEAR_FLOOR),
-        record="Dribbles in 30 seconds with each hand, if the child likes.",
+        teaching=("Finger pads, not palms. Eyes on the coach’s fingers.", "Weak hand gets the extra turn."),
+        safety=("Stay one and a half arm lengths apart.", _CLEAR_FLOOR),
+        record="Dribbles in 30 seconds with each hand, if the child wants to.",
         things=("cone: 12 once",),
     ),
     Activity(
         "footwork",
-        "Defence footwork",
+        "Defense footwork",
         "station",
         8,
         15,
@@ -189,10 +189,10 @@ _LIBRARY = (
             "Chalk where it comes down. How wide does the hoop look from there?",
         ),
         safety=(
-            "Strings are held, never tied to anybody.",
-            "Chalk off the playing lines, wiped before the next group.",
+            "Hold strings. Never tie them to anyone.",
+            "Keep chalk off the playing lines. Wipe it up before the next group.",
         ),
-        record="Angle that each child would choose, and why.",
+        record="The angle each child would choose, and why.",
         things=(
             "roll of string: 1 once",
             "stick of chalk: 4 per group",
@@ -216,9 +216,9 @@ _LIBRARY = (
         ),
         safety=(
             "Two fingers at the wrist, not at the neck.",
-            "Nobody is made to share a number; no names on the chart.",
+            "No one has to share their number. No names on the chart.",
         ),
-        record="Group's median beats per minute at the three times.",
+        record="The group’s median beats per minute at the three times.",
         things=(
             "stopwatch: 2 once",
             "sheet of chart paper: 1 per group",
@@ -235,7 +235,7 @@ _LIBRARY = (
         tables=2,
         skill="stem lead",
         teaching=("One sheet across a gap of two hands: fold, roll, pleat.", "Add coins one at a time. What gave way?"),
-        safety=(_TOOLS, "Coins and clips away from children who put things in their mouths."),
+        safety=(_TOOLS, "Keep coins and clips away from children who put things in their mouths."),
         record="Coins held, for each way of folding.",
         things=(
             "sheet of paper: 3 per head",
@@ -256,12 +256,12 @@ _LIBRARY = (
         skill="stem lead",
         youngest=8,
         teaching=(
-            "Battery, lamp and two foil strips: a dropped ball presses them together.",
-            "Trace the loop with a finger. Where can it be broken?",
+            "Battery, lamp and two foil strips: a dropped ball pushes them together.",
+            "Trace the loop with a finger. Where could it break?",
         ),
         safety=(
-            "Dry cells of 1.5 volts only, never a socket. Coin cells stay out of the room.",
-            "A warm wire is let go and opened at the switch.",
+            "Use only 1.5-volt dry cells, never a power outlet. Keep coin cells out of the room.",
+            "If a wire gets warm, let go and open the switch.",
             _TOOLS,
         ),
         record="Whether it lit, and what each pair changed.",
@@ -278,7 +278,7 @@ _LIBRARY = (
         2,
         4,
         group_size=HALL,
-        teaching=("Everybody drinks, adults too.",),
+        teaching=("Everyone drinks, adults too.",),
         safety=("Own bottle or a fresh cup.", "Look at each child: flushed, pale, holding something?"),
         record="Nothing.",
         things=("paper cup: 1 per head",),
@@ -290,8 +290,8 @@ _LIBRARY = (
         4,
         8,
         group_size=HALL,
-        teaching=("Each group tells one thing it found out.", "What to try at home, without a hoop."),
-        safety=("Nobody leaves the circle but by the door list.",),
+        teaching=("Each group shares one thing it found out.", "Name something to try at home without a hoop."),
+        safety=("No one leaves the circle without being signed out.",),
         record="One line for the sheet: what went well.",
     ),
 )
@@ -302,5 +302,5 @@ ACTIVITIES: dict[str, Activity] = {one.code: one for one in _LIBRARY}
 def activity(code: str) -> Activity:
     """The house's activity with this code. Raises ValueError when there is none."""
     if code not in ACTIVITIES:
-        raise ValueError(f"There is no activity {code}. Choose one of {', '.join(ACTIVITIES)}.")
+        raise ValueError(f"There’s no activity with the code {code}. Choose one of {', '.join(ACTIVITIES)}.")
     return ACTIVITIES[code]

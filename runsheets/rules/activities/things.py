@@ -1,4 +1,4 @@
-"""What an activity needs besides hoops, balls and tables, one thing a line: "strip of foil: 2 per head".
+"""What an activity needs besides hoops, balls and tables, one item a line: "strip of foil: 2 per head".
 
 "once" stands at the station all day, however many groups come; "per group" and "per head" are used up or handed out,
 so every group, or every child who comes, has its own.
@@ -10,7 +10,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
-__all__ = ["MOST_OF_ONE_THING", "Per", "Thing", "parse_thing", "parse_things"]
+from core.rules.refused import Reason, Refused
+
+__all__ = ["LONGEST_NAME", "MOST_OF_ONE_THING", "Per", "Thing", "parse_thing", "parse_things"]
 
 Per = Literal["once", "group", "head"]
 
@@ -33,39 +35,39 @@ class Thing:
 
 
 def parse_thing(line: str) -> Thing:
-    """Read one line. Raises ValueError with a sentence that says how to write it."""
+    """Read one line. Raises Refused: no amount, long name, no ending or no number."""
     shown = " ".join(line.split())
     name, colon, rest = (part.strip() for part in shown.rpartition(":"))
     if not colon or not name:
-        raise ValueError(f"“{shown[:80]}” names no amount. Write it like “strip of foil: 2 per head”.")
+        raise Refused.because("no amount", line=shown[:80])
     if len(name) > LONGEST_NAME:
-        raise ValueError(f"“{name[:30]}…” is longer than {LONGEST_NAME} characters. Use a shorter name for it.")
+        raise Refused.because("long name", name=name[:30], most=LONGEST_NAME)
     number, _, ending = rest.partition(" ")
     per = _ENDINGS.get(ending.strip().lower())
     if per is None:
-        raise ValueError(f"“{shown[:80]}” doesn't say for whom. End it with “per head”, “per group” or “once”.")
+        raise Refused.because("no ending", line=shown[:80])
     if not (number.isascii() and number.isdigit() and len(number) <= 6 and 1 <= int(number) <= MOST_OF_ONE_THING):
-        raise ValueError(f"“{number[:20]}” of {name} can't be packed. Give a whole number, 1 to {MOST_OF_ONE_THING}.")
+        raise Refused.because("no number", number=number[:20], name=name, most=MOST_OF_ONE_THING)
     return Thing(name, int(number), per)
 
 
 def parse_things(lines: Sequence[str]) -> tuple[Thing, ...]:
-    """Read every line that is not empty. Raises ValueError with all sentences, and for a thing that is listed twice."""
+    """Read every line that is not empty. Raises Refused with what is wrong with each, and for an item listed twice."""
     things: list[Thing] = []
-    wrong = []
+    wrong: list[Reason] = []
     seen = set()
     for line in lines:
         if not line.strip():
             continue
         try:
             thing = parse_thing(line)
-        except ValueError as problem:
-            wrong.append(str(problem))
+        except Refused as problem:
+            wrong += problem.reasons
             continue
         if thing.name.casefold() in seen:
-            wrong.append(f"{thing.name} stands there twice. Put it on one line.")
+            wrong.append(Reason("listed twice", {"name": thing.name}))
         seen.add(thing.name.casefold())
         things.append(thing)
     if wrong:
-        raise ValueError(" ".join(wrong))
+        raise Refused(*wrong)
     return tuple(things)

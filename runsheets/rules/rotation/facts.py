@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 
 from clinics.rules.supervision import LEAST_ADULTS, RatioTable
+from core.rules.refused import Reason, Refused
 from runsheets.rules.activities import Activity
 
 __all__ = [
@@ -45,11 +46,9 @@ class Group:
         if not self.code or self.code == WAITING:
             raise ValueError("A group needs a name of its own.")
         if self.children < 1:
-            raise ValueError(f"Group {self.code} has no children. Leave it out, or put at least 1 in.")
+            raise Refused.because("empty group", group=self.code)
         if not 0 <= self.youngest <= self.oldest <= 18:
-            raise ValueError(
-                f"Group {self.code} can't be aged {self.youngest} to {self.oldest}. Give 0 to 18, in order."
-            )
+            raise Refused.because("group ages", group=self.code, youngest=self.youngest, oldest=self.oldest)
 
 
 @dataclass(frozen=True, slots=True)
@@ -228,7 +227,6 @@ class GroupTime:
 class Change:
     """A change after which a plan was found by planning again. ``parts``: (what, how many or which)."""
 
-    words: str
     parts: tuple[tuple[str, int | str], ...]
 
 
@@ -237,7 +235,7 @@ class RunSheet:
     """The clinic's plan. ``status``: "proven best", "best found" (time ran out, see the bounds), "infeasible" (proven:
     ``binding`` says what stands against it, ``changes`` what helps) or "unknown" (time ran out with nothing found).
 
-    ``spare_minutes`` are left at the end.
+    ``spare_minutes`` are left at the end. What is said of a plan is in codes, see runsheets/words/reasons.py.
     """
 
     request: Request
@@ -247,9 +245,9 @@ class RunSheet:
     objectives: tuple[Objective, ...] = ()
     seconds: float = 0.0
     spare_minutes: int = 0
-    binding: str = ""
+    binding: tuple[Reason, ...] = ()
     changes: tuple[Change, ...] = ()
-    notes: tuple[str, ...] = ()
+    notes: tuple[Reason, ...] = ()
 
     @property
     def planned(self) -> bool:

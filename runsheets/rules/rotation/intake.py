@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Sequence
 
 from clinics.rules.supervision import RATIO_TABLES, RatioTable
+from core.rules.refused import Refused
 from runsheets.rules.activities import ACTIVITIES, Activity
 from runsheets.rules.rotation.facts import Adult, Floor, Group, Request, per_adult_of
 
@@ -29,29 +30,29 @@ def request_for(
     advanced_apart: bool = False,
     stem: bool = True,
 ) -> Request:
-    """Check the facts of a clinic and put them in order. Raises ValueError with a sentence."""
+    """Check the facts of a clinic and put them in order. Raises Refused where they make no clinic."""
     if not groups:
-        raise ValueError("There are no children yet. Make groups first.")
+        raise Refused.because("no groups")
     chosen = list(activities)
     for kind in ("opener", "water", "closer"):
         mine = [one for one in chosen if one.kind == kind]
         if len(mine) > 1:
-            raise ValueError(f"A clinic has one {kind}: choose {' or '.join(one.name for one in mine)}.")
+            raise Refused.because("only one", kind=kind, names=[one.name for one in mine])
         if not mine:
             chosen.append(next(one for one in ACTIVITIES.values() if one.kind == kind))
     for what, codes in (("group", [one.code for one in groups]), ("activity", [one.code for one in chosen])):
         twice = sorted({code for code in codes if codes.count(code) > 1})
         if twice:
-            raise ValueError(f"The {what} {twice[0]} is there twice. Give each once.")
+            raise Refused.because(f"{what} twice", code=twice[0])
     if not any(one.kind in ("station", "stem") for one in chosen):
-        raise ValueError("There are no stations. Choose at least one.")
+        raise Refused.because("no stations")
     if stem and not any(one.kind == "stem" and one.code not in optional for one in chosen):
-        raise ValueError("Everybody has STEM, and no STEM station is chosen. Choose at least one.")
+        raise Refused.because("no stem")
     strange = sorted(set(optional) - {one.code for one in chosen if not one.whole_hall})
     if strange:
-        raise ValueError(f"{strange[0]} is no station of this clinic, so it can't be left open.")
+        raise Refused.because("not optional", code=strange[0])
     if minutes < 1 or water_every < 1 or changeover < 0:
-        raise ValueError("A clinic and the time between waters last at least 1 minute, changing over 0 or more.")
+        raise Refused.because("times")
     return Request(
         groups=tuple(groups),
         activities=tuple(chosen),
@@ -68,7 +69,7 @@ def request_for(
 
 
 def adults_of(adults: int | Sequence[Adult | str]) -> tuple[Adult, ...]:
-    """Give every adult a name. Raises ValueError for fewer than none, or a name given twice.
+    """Give every adult a name. Raises ValueError for fewer than none, Refused for a name given twice.
 
     An adult given as part of a number, or by name alone, can lead anything: nothing is said of skills.
     """
@@ -80,5 +81,5 @@ def adults_of(adults: int | Sequence[Adult | str]) -> tuple[Adult, ...]:
     names = [one.name for one in found]
     for name in names:
         if names.count(name) > 1:
-            raise ValueError(f"{name} is there twice. Tell the two apart.")
+            raise Refused.because("adult twice", name=name)
     return found

@@ -36,7 +36,7 @@ def name_adults(
 
     for code, skill in skilled:
         if not place(code, skill, set()):
-            raise ValueError(f"There is no adult for {skill} at {code}.")
+            raise ValueError(f"{code} needs a {skill}, but none is available.")
     chosen: dict[str, list[str]] = {code: [name for name, at in lead.items() if at == code] for code in needs}
     free = [adult.name for adult in adults if adult.name not in lead]
     for code, (many, _) in needs.items():
@@ -47,6 +47,6 @@ def name_adults(
     for code, (many, _) in needs.items():
         while len(chosen[code]) < many:
             if not free:
-                raise ValueError(f"There are too few adults for {code}.")
+                raise ValueError(f"{code} needs more adults.")
             chosen[code].append(free.pop(min(range(len(free)), key=lambda n: (was.get(free[n]) in needs, n))))
     return {code: tuple(names) for code, names in chosen.items()}, tuple(free)

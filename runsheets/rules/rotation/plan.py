@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from heapq import heapify, heappop, heappush
 
 from clinics.rules.supervision import RatioTable
+from core.rules.refused import Reason
 from runsheets.rules.activities import Activity
 from runsheets.rules.rotation.cyclic import Visits, cyclic
 from runsheets.rules.rotation.facts import Adult, Floor, Group, Objective, Request, RunSheet, Slot
@@ -52,7 +53,7 @@ def plan_run_sheet(
     In order: fewest child seconds not active, least difference between groups, fewest steps around the hall, which
     stands in the order of ``activities``. The first aim looks at every number and length of slots; of equals the one
     with fewer slots is taken, and the other aims are proven for it. One worker: the same seed gives the same plan
-    whenever the search ends before ``seconds``; looking for what would help may take as long again. Raises ValueError
+    whenever the search ends before ``seconds``; looking for what would help may take as long again. Raises Refused
     for what is no clinic at all.
     """
     request = request_for(
@@ -95,7 +96,7 @@ def plan_of(request: Request, seconds: float, seed: int, kept: tuple[Slot, ...] 
             request,
             "infeasible",
             kept,
-            binding=" ".join(dict.fromkeys(reasons)),
+            binding=tuple(one for number, one in enumerate(reasons) if one not in reasons[:number]),
             changes=tuple(changes),
             seconds=time.perf_counter() - began,
         )
@@ -109,7 +110,7 @@ def plan_of(request: Request, seconds: float, seed: int, kept: tuple[Slot, ...] 
             request,
             "infeasible",
             kept,
-            binding=what_binds(request, changes),
+            binding=(what_binds(request, changes),),
             changes=tuple(changes),
             seconds=time.perf_counter() - began,
         )
@@ -251,12 +252,12 @@ def _uneven(request: Request, line: Timeline, visits: Visits) -> int:
     return max(seconds) - min(seconds)
 
 
-def _notes(request: Request) -> tuple[str, ...]:
+def _notes(request: Request) -> tuple[Reason, ...]:
     notes = []
     for one in request.stations:
         out = [group.code for group in request.groups if not request.allowed(group, one)]
         if out:
-            notes.append(f"{one.name} is not for group {', '.join(out)} by age or level.")
+            notes.append(Reason("not for groups", {"name": one.name, "groups": out}))
     return tuple(notes)
 
 

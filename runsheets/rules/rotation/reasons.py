@@ -1,4 +1,4 @@
-"""Why there is no plan, in sentences, and the smallest changes that help, each found by planning again."""
+"""Why there is no plan, and the smallest changes that help, each found by planning again."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from kits.rules.pack_list import amount_words
+from core.rules.refused import Reason
 from runsheets.rules.rotation.active import balls_needed, hall_places, most_together
 from runsheets.rules.rotation.cyclic import adults_at, cyclic
 from runsheets.rules.rotation.facts import Adult, Change, Request
@@ -22,45 +22,31 @@ MOST_MINUTES = 90
 
 @dataclass(frozen=True, slots=True)
 class _Kind:
-    """A number that could be more. ``limit``: how the limit is named. ``most``: the largest change looked at."""
+    """A number that could be more. ``there``: how many there are. ``most``: the largest change looked at."""
 
     what: str
-    limit: str
-    one: str
-    many: str
+    there: int | None
     most: int
-
-    def words(self, amount: int) -> str:
-        return self.one if amount == 1 else self.many.format(amount)
 
 
 def _kinds(request: Request) -> list[_Kind]:
     floor = request.floor
     kinds = [
-        _Kind("adults", f"the adults ({len(request.adults)})", "one more adult", "{} more adults", 12),
-        _Kind("hoops", f"the hoops ({floor.hoops})", "one more hoop", "{} more hoops", 12),
-        _Kind("minutes", f"the minutes ({request.minutes})", "1 more minute", "{} more minutes", MOST_MINUTES),
-        _Kind(
-            "smaller groups",
-            "the size of the groups",
-            "1 child fewer in each group",
-            "{} children fewer in each group",
-            max(group.children for group in request.groups) - 1,
-        ),
-        _Kind("balls", f"the balls ({floor.balls})", "one more ball", "{} more balls", 80),
+        _Kind("adults", len(request.adults), 12),
+        _Kind("hoops", floor.hoops, 12),
+        _Kind("minutes", request.minutes, MOST_MINUTES),
+        _Kind("smaller groups", None, max(group.children for group in request.groups) - 1),
+        _Kind("balls", floor.balls, 80),
     ]
     if floor.tables is not None:
-        kinds.append(_Kind("tables", f"the tables ({floor.tables})", "one more table", "{} more tables", 12))
+        kinds.append(_Kind("tables", floor.tables, 12))
     if floor.sockets is not None:
-        kinds.append(_Kind("sockets", f"the sockets ({floor.sockets})", "one more socket", "{} more sockets", 12))
+        kinds.append(_Kind("sockets", floor.sockets, 12))
     for skill in sorted({one.skill for one in request.stations} - {""}):
         if any(adult.skills is not None for adult in request.adults):
-            kinds.append(
-                _Kind(f"skill:{skill}", f"who can be {skill}", f"one more adult as {skill}", f"{{}} more as {skill}", 8)
-            )
+            kinds.append(_Kind(f"skill:{skill}", None, 8))
     if floor.capacity is not None:
-        words = "a space for one more person", "a space for {} more people"
-        kinds.append(_Kind("capacity", f"the space ({floor.capacity} people)", *words, 200))
+        kinds.append(_Kind("capacity", floor.capacity, 200))
     return kinds
 
 
@@ -81,88 +67,79 @@ def with_change(request: Request, what: str, amount: int | str) -> Request:
     return request.with_floor(**{what: (getattr(request.floor, what) or 0) + amount})
 
 
-def seen_at_once(request: Request) -> list[str]:
-    """List the limits that fail without any search: each sentence says what is there and what would be needed."""
+def seen_at_once(request: Request) -> list[Reason]:
+    """List the limits that fail without any search: each says what is there and what would be needed."""
     return [*_about_hall(request), *_about_stations(request), *_about_time(request)]
 
 
-def _about_hall(request: Request) -> Iterator[str]:
-    floor, children = request.floor, request.children
+def _about_hall(request: Request) -> Iterator[Reason]:
+    floor, children, adults = request.floor, request.children, len(request.adults)
     hall = request.of_kind("opener", "game", "water", "closer")
-    if floor.capacity is not None and children + len(request.adults) > floor.capacity:
-        yield (
-            f"{children} children and {len(request.adults)} adults are more than the {floor.capacity} people "
-            "that the space holds."
-        )
+    if floor.capacity is not None and children + adults > floor.capacity:
+        yield Reason("too many people", {"children": children, "adults": adults, "capacity": floor.capacity})
     needed = request.adults_for_all(max((one.adults for one in hall), default=0))
-    if len(request.adults) < needed:
-        yield f"{children} children need {needed} adults together, and there are {len(request.adults)}."
+    if adults < needed:
+        yield Reason("too few adults", {"children": children, "needed": needed, "there": adults})
     for one in hall:
         for group in request.groups:
             if not one.suits(group.youngest, group.oldest):
-                yield (
-                    f"{one.name} is for ages {one.youngest} to {one.oldest}, and group {group.code} is aged "
-                    f"{group.youngest} to {group.oldest}."
-                )
+                ages = {"least": one.youngest, "most": one.oldest, "youngest": group.youngest, "oldest": group.oldest}
+                yield Reason("hall ages", {"name": one.name, "group": group.code, **ages})
         if children > most_together(one, floor):
+            facts = {"name": one.name, "most": one.group_size, "children": children}
             if one.hoops:
                 sets = -(-children // one.group_size)
-                yield (
-                    f"{one.name} takes at most {one.group_size} children at a hoop: {children} children need "
-                    f"{sets * one.hoops} hoops, and the floor has {floor.hoops}."
-                )
+                yield Reason("hall hoops", facts | {"needed": sets * one.hoops, "there": floor.hoops})
             else:
-                yield f"{one.name} takes at most {one.group_size} children, and there are {children}."
+                yield Reason("hall full", facts)
         elif one.moving and not hall_places(one, floor, children):
-            yield f"{one.name} needs balls: there are {floor.balls}."
+            yield Reason("hall balls", {"name": one.name, "there": floor.balls})
 
 
-def _about_stations(request: Request) -> Iterator[str]:
-    floor = request.floor
+def _about_stations(request: Request) -> Iterator[Reason]:
+    floor, adults = request.floor, len(request.adults)
     for group in request.groups:
         had = request.done.get(group.code, frozenset())
         if request.stem and not any(
             one.kind == "stem" and (one.code in had or one in request.due(group)) for one in request.stations
         ):
-            yield f"No STEM station is for ages {group.youngest} to {group.oldest}, so group {group.code} has none."
+            yield Reason("no stem for", {"group": group.code, "youngest": group.youngest, "oldest": group.oldest})
         for one in request.due(group):
+            facts = {"name": one.name, "group": group.code}
             if group.children > one.group_size:
-                yield (
-                    f"{one.name} takes at most {one.group_size} children at once, and group {group.code} has "
-                    f"{group.children}."
-                )
-            if adults_at(request, one, [group]) > len(request.adults):
-                yield (
-                    f"{one.name} needs {adults_at(request, one, [group])} adults for group {group.code}, and there "
-                    f"are {len(request.adults)}."
-                )
-            if balls_needed(one, group.children) > floor.balls:
-                yield (
-                    f"{one.name} needs {balls_needed(one, group.children)} balls for group {group.code}, and there "
-                    f"are {floor.balls}."
-                )
+                yield Reason("station full", facts | {"most": one.group_size, "children": group.children})
+            needed = adults_at(request, one, [group])
+            if needed > adults:
+                yield Reason("station adults", facts | {"needed": needed, "there": adults})
+            needed = balls_needed(one, group.children)
+            if needed > floor.balls:
+                yield Reason("station balls", facts | {"needed": needed, "there": floor.balls})
     due = {one.code: one for group in request.groups for one in request.due(group)}
     for one in due.values():
-        for needed, there, thing in (
-            (one.hoops, floor.hoops, "hoop"),
-            (one.tables, floor.tables, "table"),
-            (one.sockets, floor.sockets, "socket"),
+        for thing, needed, there in (
+            ("hoops", one.hoops, floor.hoops),
+            ("tables", one.tables, floor.tables),
+            ("sockets", one.sockets, floor.sockets),
         ):
             if there is not None and needed > there:
-                is_there = "there is 1" if there == 1 else f"there are {there or 'none'}"
-                yield f"{one.name} needs {amount_words(needed, thing)}, and {is_there}."
+                yield Reason(f"station {thing}", {"name": one.name, "needed": needed, "there": there})
         if one.skill and request.adults and not any(adult.can(one.skill) for adult in request.adults):
-            yield f"{one.name} needs an adult as {one.skill}, and nobody there is one."
+            yield Reason("no skill", {"name": one.name, "skill": one.skill})
 
 
-def _about_time(request: Request) -> Iterator[str]:
+def _about_time(request: Request) -> Iterator[Reason]:
     due = {one.code: one for group in request.groups for one in request.due(group)}
     if due and not slot_lengths(request):
         longest = max(due.values(), key=lambda one: one.least_minutes)
         shortest = min(due.values(), key=lambda one: one.most_minutes)
-        yield (
-            f"{longest.name} takes at least {longest.least_minutes} minutes and {shortest.name} at most "
-            f"{shortest.most_minutes}; all groups change together, so they can't be at the same clinic."
+        yield Reason(
+            "no common length",
+            {
+                "long": longest.name,
+                "least": longest.least_minutes,
+                "short": shortest.name,
+                "most": shortest.most_minutes,
+            },
         )
     elif request.adults and not any(True for _ in timelines(request, shortest_only=True)):
         needed = next(
@@ -174,15 +151,9 @@ def _about_time(request: Request) -> Iterator[str]:
             None,
         )
         if needed is None:
-            yield (
-                f"With water at least every {request.water_every} minutes no slot is short enough. "
-                "Choose shorter activities, or let the water be further apart."
-            )
+            yield Reason("no slot short enough", {"water_every": request.water_every})
         else:
-            yield (
-                f"Everything that has to happen takes at least {needed} minutes with changing over and water, and "
-                f"there are {request.minutes}."
-            )
+            yield Reason("too little time", {"needed": needed, "there": request.minutes})
 
 
 Verdict = Literal["yes", "no", "unknown"]
@@ -210,14 +181,14 @@ def helpful_changes(request: Request, deadline: float, seed: int) -> list[Change
     for kind in _kinds(request):
         amount = _smallest(lambda n, what=kind.what: works(with_change(request, what, n)), kind.most)  # type: ignore[misc]
         if amount:
-            found.append(Change(kind.words(amount), ((kind.what, amount),)))
+            found.append(Change(((kind.what, amount),)))
     stem = [one for one in request.stations if one.kind == "stem" and one.code not in request.optional]
     for one in request.stations:
         last_stem = request.stem and stem == [one]
         if one.code in request.optional or last_stem or len(request.stations) == 1:
             continue
         if works(with_change(request, "leave out", one.code)):
-            found.append(Change(f"leaving out {one.name}", (("leave out", one.code),)))
+            found.append(Change((("leave out", one.code),)))
     return found or _together(request, works)
 
 
@@ -243,9 +214,7 @@ def _together(request: Request, works: Callable[[Request], bool]) -> list[Change
                 amounts[what] = 0
             else:
                 amounts[what] = _smallest(lambda n, what=what: works(changed(amounts | {what: n})), most) or most  # type: ignore[misc]
-    parts = [(kind, amounts[kind.what]) for kind in kinds if amounts[kind.what]]
-    words = " and ".join(kind.words(amount) for kind, amount in parts)
-    return [Change(words, tuple((kind.what, amount) for kind, amount in parts))]
+    return [Change(tuple((kind.what, amounts[kind.what]) for kind in kinds if amounts[kind.what]))]
 
 
 def _smallest(works: Callable[[int], bool], most: int) -> int | None:
@@ -266,16 +235,18 @@ def _smallest(works: Callable[[int], bool], most: int) -> int | None:
     return high
 
 
-def what_binds(request: Request, changes: list[Change]) -> str:
-    """Say in one sentence what stands against a plan when some plan keeps each limit and none keeps all of them."""
-    names = {kind.what: kind.limit for kind in _kinds(request)}
-    alone = [names[change.parts[0][0]] for change in changes if change.parts[0][0] in names and len(change.parts) == 1]
-    groups = len(request.groups)
-    start = f"No plan takes {groups} {'group' if groups == 1 else 'groups'} to every station"
-    if alone:
-        return f"{start}: what stands against it is {_listed(alone)}."
-    return f"{start} with {len(request.adults)} adults, {request.floor.hoops} hoops and {request.minutes} minutes."
+def what_binds(request: Request, changes: list[Change]) -> Reason:
+    """Say what stands against a plan when some plan keeps each limit and none keeps all of them.
 
-
-def _listed(words: list[str]) -> str:
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} or {words[-1]}"
+    ``limits``: those of which more would help by itself, each with how many there are; none where only several help.
+    """
+    there = {kind.what: kind.there for kind in _kinds(request)}
+    alone = [change.parts[0][0] for change in changes if change.parts[0][0] in there and len(change.parts) == 1]
+    facts = {
+        "groups": len(request.groups),
+        "limits": [[what, there[what]] for what in alone],
+        "adults": len(request.adults),
+        "hoops": request.floor.hoops,
+        "minutes": request.minutes,
+    }
+    return Reason("no plan", facts)

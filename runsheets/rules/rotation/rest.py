@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from dataclasses import replace
 
+from core.rules.refused import Refused
 from runsheets.rules.rotation.facts import Adult, Floor, Group, RunSheet, Slot
 from runsheets.rules.rotation.intake import adults_of
 from runsheets.rules.rotation.plan import plan_of
@@ -31,7 +32,8 @@ def replan(
     which the rest can begin when that is later, as after a late start. ``end_minute``: when the clinic ends, if not
     as planned. Minutes count from the planned start. A slot counts as done when it is over, or when it is running and
     every activity in it has had its least minutes; else it is planned again. What has changed on the day (adults,
-    floor, groups, stations to leave out) holds for the rest. Raises ValueError for minutes out of order.
+    floor, groups, stations to leave out) holds for the rest. Raises ValueError for minutes out of
+    order, and Refused where no children are left.
     """
     old = sheet.request
     begin = done_minutes if now_minute is None else now_minute
@@ -68,5 +70,5 @@ def replan(
         start=begin,
     )
     if not request.groups:
-        raise ValueError("There are no children left. There is nothing to plan.")
+        raise Refused.because("none left")
     return plan_of(request, seconds, seed, tuple(kept))

@@ -83,10 +83,10 @@ def test_a_count_notes_what_is_missing_and_leaves_what_was_not_typed(kit, coordi
         reverse("kit-count", args=[kit.pk]), {f"item_{ball.pk}": "9"}, follow=True
     ).content.decode()  # fmt: skip
 
-    assert "Kit 7 is counted. 3 balls size 5 not there." in page
+    assert "Count saved for Kit 7. 3 balls size 5 missing." in page
     loss = KitLoss.objects.get()
     assert (loss.item, loss.count, loss.how) == (ball, 3, "lost")
-    assert KitCheck.objects.get().words == "3 balls size 5 not there"
+    assert KitCheck.objects.get().words == "3 balls size 5 missing"
     assert "9 of 12 can be used" in page
 
 
@@ -105,7 +105,7 @@ def test_a_count_that_finds_what_was_lost_closes_its_note(kit, coordinator):
 
     loss = KitLoss.objects.get()
     assert loss.righted == "found" and loss.righted_by == coordinator
-    assert KitCheck.objects.get().words == "3 balls size 5 not there; 3 balls size 5 more than noted"
+    assert KitCheck.objects.get().words == "3 balls size 5 missing; 3 balls size 5 more than expected"
 
 
 @pytest.mark.parametrize("there", [0, 7, 9, 10, 12, 15])
@@ -130,7 +130,7 @@ def test_a_count_that_cannot_be_is_told_and_stays(kit, coordinator, signed_in, t
     answer = signed_in(coordinator).post(reverse("kit-count", args=[kit.pk]), {f"item_{ball.pk}": typed})
 
     text = answer.content.decode()
-    assert answer.status_code == 422 and "Give a whole number from 0 to 999." in text and f'value="{typed}"' in text
+    assert answer.status_code == 422 and "Enter a whole number from 0 to 999." in text and f'value="{typed}"' in text
     assert not KitLoss.objects.exists() and not KitCheck.objects.exists()
 
 

@@ -57,7 +57,7 @@ def test_damage_is_recorded_with_clinic_and_words_and_lowers_what_can_be_used(
         reverse("kit-loss", args=[kit.pk]), typed(ball, clinic=clinic.pk), follow=True
     ).content.decode()  # fmt: skip
 
-    assert "Recorded: 3 balls size 5 damaged." in page and "9 of 12 can be used" in page
+    assert "Report saved: 3 balls size 5 damaged." in page and "9 of 12 can be used" in page
     assert "Left in the rain" in page and clinic.center.name in page and coordinator.name in page
     assert usable(ball) == 9 and KitLoss.objects.get().clinic == clinic
 
@@ -65,10 +65,10 @@ def test_damage_is_recorded_with_clinic_and_words_and_lowers_what_can_be_used(
 @pytest.mark.parametrize(
     ("more", "sentence"),
     [
-        ({"count": "0"}, "Give a whole number from 1 to 999."),
-        ({"count": "-3"}, "Give a whole number from 1 to 999."),
-        ({"count": "100000"}, "Give a whole number from 1 to 999."),
-        ({"count": "13"}, "Of 12 balls size 5 only 12 balls size 5 are left"),
+        ({"count": "0"}, "Enter a whole number from 1 to 999."),
+        ({"count": "-3"}, "Enter a whole number from 1 to 999."),
+        ({"count": "100000"}, "Enter a whole number from 1 to 999."),
+        ({"count": "13"}, "Only 12 balls size 5 are left of 12 balls size 5"),
         ({"item": ""}, "required"),
         ({"item": "999999"}, "Select a valid choice"),
         ({"how": "eaten"}, "Select a valid choice"),
@@ -84,16 +84,16 @@ def test_a_loss_that_cannot_be_is_told_and_what_was_typed_stays(kit, ball, coord
 
 
 def test_a_day_still_to_come_is_refused(lose):
-    with pytest.raises(Refusal, match="still to come"):
+    with pytest.raises(Refusal, match="in the future"):
         lose(happened_on=clock.today() + timedelta(days=1))
 
 
 def test_no_more_is_lost_than_is_left(lose, ball):
     lose(10)
-    with pytest.raises(Refusal, match="only 2 balls size 5 are left"):
+    with pytest.raises(Refusal, match="Only 2 balls size 5 are left"):
         lose(3)
     lose(2)
-    with pytest.raises(Refusal, match="none is left"):
+    with pytest.raises(Refusal, match="None of the 12 balls size 5 are left"):
         lose(1)
     assert usable(ball) == 0
 
@@ -121,7 +121,7 @@ def test_a_way_of_putting_right_that_there_is_none_of_is_refused(lose, coordinat
     loss = lose()
     page = signed_in(coordinator).post(reverse("kit-loss-right", args=[loss.pk]), {"righted": "prayed"}, follow=True)
 
-    assert "Choose repaired, replaced or found again." in page.content.decode()
+    assert "Choose repaired, replaced, or found." in page.content.decode()
     loss.refresh_from_db()
     assert loss.righted == ""
 
@@ -170,7 +170,7 @@ def test_what_is_gone_from_the_kit_keeps_it_nowhere_when_its_day_is_past(kit, lo
     """A pouch with a history can't be taken out of the list; the page says to set its number to 0."""
     clinic = make_clinic(days=3)
     pouch = KitItem.objects.create(kit=kit, name="first-aid pouch", count=1, last_day=clinic.day - timedelta(days=1))
-    with pytest.raises(Refusal, match="past its last day"):
+    with pytest.raises(Refusal, match="will be expired"):
         hold_kit(clinic, kit)
     if gone == "lost":
         lose(1, item=pouch)
@@ -194,5 +194,5 @@ def test_what_is_partly_lost_still_keeps_the_kit_when_its_day_is_past(kit, lose,
     pouch = KitItem.objects.create(kit=kit, name="first-aid pouch", count=2, last_day=clinic.day - timedelta(days=1))
     lose(1, item=pouch)
 
-    with pytest.raises(Refusal, match="past its last day"):
+    with pytest.raises(Refusal, match="will be expired"):
         hold_kit(clinic, kit)

@@ -35,7 +35,7 @@ def test_a_kit_is_added_with_what_is_in_it_and_has_a_code_that_opens_its_page(co
     kit = Kit.objects.get()
     assert [str(item) for item in kit.items.all()] == ["20 ball, size 5", "1 first-aid pouch"]
     page = client.get(reverse("kit", args=[kit.pk])).content.decode()
-    assert "<svg" in page and "good until" in page
+    assert "<svg" in page and "Expires on" in page
     item = kit.items.get(name="ball, size 5")
     client.post(
         reverse("kit-change", args=[kit.pk]),
@@ -48,8 +48,8 @@ def test_a_kit_is_added_with_what_is_in_it_and_has_a_code_that_opens_its_page(co
     ("more", "sentence"),
     [
         ({"name": ""}, "required"),
-        ({"items-0-count": "-1"}, "Give a whole number from 0 to 999."),
-        ({"items-0-count": "100000"}, "Give a whole number from 0 to 999."),
+        ({"items-0-count": "-1"}, "Enter a whole number from 0 to 999."),
+        ({"items-0-count": "100000"}, "Enter a whole number from 0 to 999."),
         ({"items-1-last_day": "soon"}, "Write the day as year-month-day"),
         ({"items-1-name": "ball, size 5"}, "duplicate"),
     ],
@@ -77,7 +77,7 @@ def test_a_kit_with_a_first_aid_item_past_its_day_is_not_packed(make_clinic):
     kit = Kit.objects.create(name="Bag 1")
     item = KitItem.objects.create(kit=kit, name="first-aid pouch", last_day=clinic.day - timedelta(days=1))
 
-    with pytest.raises(Refusal, match="past its last day by then: first-aid pouch"):
+    with pytest.raises(Refusal, match="will be expired by then: first-aid pouch"):
         hold_kit(clinic, kit)
 
     item.last_day = clinic.day
@@ -94,7 +94,7 @@ def test_the_pack_list_says_what_is_short(coordinator, signed_in, make_clinic):
 
     page = signed_in(coordinator).get(reverse("clinic-pack", args=[clinic.pk])).content.decode()
 
-    assert "Bag 1 is packed for it" in page and "4 lines short" in page and "Laptop" in page
+    assert "Bag 1 is booked for this clinic" in page and "4 items are short" in page and "Laptop" in page
 
 
 @pytest.fixture
@@ -131,7 +131,7 @@ def test_the_plan_drives_least_names_who_carries_and_is_booked_in_one_press(
     assert trip["who"] == "Imara Venn" and trip["clinic"] == clinics[1].pk
     client = signed_in(coordinator)
     page = client.get(reverse("kit-plan", args=[row.pk])).content.decode()
-    assert "1 kit would be enough; there are 2" in page and "Imara Venn goes there anyway" in page
+    assert "1 kit is enough; you have 2" in page and "Imara Venn is already going there" in page
 
     client.post(reverse("kit-plan-book", args=[row.pk]))
 
@@ -149,7 +149,7 @@ def test_a_kit_that_was_taken_meanwhile_leaves_all_as_it_was(season, coordinator
 
     page = signed_in(coordinator).post(reverse("kit-plan-book", args=[row.pk]), follow=True).content.decode()
 
-    assert "Nothing was changed" in page and "is packed for" in page
+    assert "Nothing was changed" in page and "is already booked for" in page
     assert KitBooking.objects.count() == 1 and not KitPlan.objects.get().booked_at
 
 
@@ -160,7 +160,7 @@ def test_too_few_kits_an_old_pouch_and_no_clinics_are_said(season, coordinator, 
     row = plan_for(coordinator)
     assert sorted(row.result["unserved"]) == sorted(clinic.pk for clinic in clinics)
     page = signed_in(coordinator).get(reverse("kit-plan", args=[row.pk])).content.decode()
-    assert "No kit can be there" in page and "Left out" in page
+    assert "Clinics without a kit" in page and "Not used, because" in page
 
     empty = plan_for(coordinator, days=1)
     assert empty.result["trips"] == [] and empty.result["km"] == 0

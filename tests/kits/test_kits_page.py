@@ -69,8 +69,8 @@ def test_how_far_a_kit_is_stands_beside_a_word_and_a_glyph(packed, coordinator, 
     page = signed_in(coordinator).get(reverse("kits")).content.decode()
 
     # Haversine on 6371 km by hand: 2 r asin(cos 41.5 degrees x sin 0.05 degrees) = 8.3 km.
-    assert "8 km as the crow flies" in page
-    assert "elsewhere" in page and '<svg class="glyph"' in page
+    assert "8 km in a straight line" in page
+    assert "wrong place" in page and '<svg class="glyph"' in page
 
 
 def test_a_stranger_signs_in_before_a_trip_is_recorded(packed, stranger):

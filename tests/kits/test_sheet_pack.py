@@ -14,6 +14,7 @@ from kits import hooks
 from kits.models import Kit, KitBooking, KitItem
 from kits.queries.kit_care_needs import kit_short_needs
 from kits.queries.kits import kit_lines_with_state
+from kits.words.items import short_items
 from runsheets.models import Activity, RunSheetPlan
 from runsheets.queries.sheet_packing import needs_of_sheets
 
@@ -105,9 +106,9 @@ def test_ahead_and_the_kits_page_say_what_the_sheet_lacks(make_clinic, make_shee
     make_sheet(clinic)
 
     need = next(kit_short_needs(clock.now()))
-    assert need.headline == "Bag 9 is short of 4 sheets of paper"
+    assert need.headline == "Bag 9 is missing 4 sheets of paper"
     line = next(line for line in kit_lines_with_state(clock.now(), clock.today()) if line.kit == kit)
-    assert [one.short_words for one in line.short] == ["4 sheets of paper"]
+    assert short_items(line.short) == "4 sheets of paper"
 
 
 def test_the_needs_of_many_sheets_cost_one_question(make_clinic, make_sheet, django_assert_num_queries):

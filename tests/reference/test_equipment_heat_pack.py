@@ -89,5 +89,5 @@ def test_the_pack_list_names_what_is_short_and_what_else_is_there():
     ]
     assert [line.short for line in lines] == [0, 11, 6, 11, 10, 1, 0]
     assert pack_list([], False, {}) == []
-    with pytest.raises(ValueError, match="can't be packed for"):
+    with pytest.raises(ValueError, match="check the ages"):
         pack_list([(9, 7, 3)], False, {})

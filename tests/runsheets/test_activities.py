@@ -56,7 +56,7 @@ def test_an_opener_of_twelve_minutes_is_refused_and_what_was_typed_stays(office)
 
     page = answer.content.decode()
     assert answer.status_code == 422
-    assert "An opener lasts 5 to 10 minutes" in page
+    assert "An opener must last 5 to 10 minutes" in page
     assert "Wall passes" in page
     assert not Activity.objects.filter(name="Wall passes").exists()
 
@@ -83,7 +83,7 @@ def test_a_changed_name_that_another_has_is_refused_in_words(office):
     answer = office.post(reverse("activity-change", args=[row.pk]), FACTS | {"name": "Ball handling"})
 
     assert answer.status_code == 422
-    assert "There is an activity of that name already" in answer.content.decode()
+    assert "There’s already an activity with that name" in answer.content.decode()
 
 
 def test_a_retired_activity_is_no_longer_offered_until_it_is_again(office):
@@ -123,7 +123,7 @@ def test_what_is_exported_reads_back_as_changes_of_the_same(office):
     act(office, "take")
 
     assert len(rows) == len(ACTIVITIES)
-    assert "changes what is there" in page.content.decode()
+    assert "updates an activity" in page.content.decode()
     assert newest().state == "taken"
     assert as_rules() == before
 
@@ -133,8 +133,8 @@ def test_a_table_is_shown_with_its_reasons_before_anything_is_saved(office):
 
     words = office.get(read(office, text).url).content.decode()
 
-    assert "An opener lasts 5 to 10 minutes" in words
-    assert "Take 1 activity" in words
+    assert "An opener must last 5 to 10 minutes" in words
+    assert "Import 1 activity" in words
     assert not Activity.objects.filter(name="Wall passes").exists()
 
     act(office, "take")
@@ -164,9 +164,9 @@ def test_one_press_takes_a_table_back_with_what_it_added_and_changed(office):
 
     page = act(office, "undo")
 
-    assert "2 activities are as before" in page
+    assert "2 activities are back to how they were" in page
     assert as_rules() == before
-    assert "was taken and undone" in act(office, "take")
+    assert "This import was undone" in act(office, "take")
     assert as_rules() == before
 
 
@@ -178,7 +178,7 @@ def test_a_table_whose_activity_was_changed_since_is_not_undone_and_says_which(o
 
     page = act(office, "undo")
 
-    assert "Two-ball knockout has been changed since." in page
+    assert "Two-ball knockout has changed since the import." in page
     assert as_rules() == taken
     assert newest().state == "taken"
 
@@ -198,7 +198,7 @@ def test_a_name_that_somebody_took_meanwhile_stops_the_whole_table(office):
     Activity.objects.create(**FACTS | {"code": "by-hand"})
     before = as_rules()
 
-    assert "Somebody has changed one of these meanwhile" in act(office, "take")
+    assert "Someone changed one of these while you were working" in act(office, "take")
     assert as_rules() == before
     assert newest().state == "read"
 
@@ -212,12 +212,18 @@ def test_each_change_says_who_when_before_and_after(office, coordinator):
     lines = activity_history(row)
 
     assert [line.what for line in lines] == [
-        ["Retired."],
-        ["Most minutes: 15 became 12.", "What else is packed: nothing became “cone: 4 once”."],
+        ["Archived."],
+        [
+            "Longest time (minutes): changed from 15 to 12.",
+            "Other items to pack: changed from nothing to “cone: 4 once”.",
+        ],
         ["Added."],
     ]
     assert {line.who for line in lines} == {coordinator.name}
-    assert "Most minutes: 15 became 12." in office.get(reverse("activity", args=[row.pk])).content.decode()
+    assert (
+        "Longest time (minutes): changed from 15 to 12."
+        in office.get(reverse("activity", args=[row.pk])).content.decode()
+    )
 
 
 def test_what_a_table_writes_is_in_the_history_too(office, coordinator):
@@ -227,7 +233,7 @@ def test_what_a_table_writes_is_in_the_history_too(office, coordinator):
     line = activity_history(Activity.objects.get(code="knockout"))[0]
 
     assert line.who == coordinator.name
-    assert "Most minutes: 12 became 11." in line.what
+    assert "Longest time (minutes): changed from 12 to 11." in line.what
 
 
 def test_things_to_pack_are_read_line_by_line_and_a_line_without_an_amount_is_refused(office):
@@ -235,7 +241,7 @@ def test_things_to_pack_are_read_line_by_line_and_a_line_without_an_amount_is_re
 
     page = answer.content.decode()
     assert answer.status_code == 422
-    assert "“chalk” names no amount" in page
+    assert "“chalk” has no amount" in page
     assert "cone: 4 once" in page
 
 

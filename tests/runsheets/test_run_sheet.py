@@ -101,14 +101,14 @@ def problems(answer):
 
 def test_before_anybody_registers_a_sheet_is_planned_for_the_expected_children(make_day, office):
     clinic = make_day(expected=16)
-    assert "16 children are expected; nobody has registered yet" in sheet(office, clinic)
+    assert "16 children are expected. No one has registered yet." in sheet(office, clinic)
 
     row = plan(office, clinic)
 
     assert row.state == "ready"
     assert [(one["count"], one["children"]) for one in row.groups] == [(8, []), (8, [])]
     page = sheet(office, clinic)
-    assert "proven best" in page
+    assert "best possible" in page
     assert "Institute of Medicine, Educating the Student Body (2013)" in page
     assert "Partner shooting" in page
     assert "Adult 1 stem_lead" in page
@@ -120,7 +120,7 @@ def test_while_no_worker_has_looked_the_page_says_so_and_asks_again(make_day, of
 
     page = sheet(office, clinic)
 
-    assert "waiting for a worker" in page
+    assert "in line to start" in page
     assert 'hx-trigger="every 1s"' in page
 
 
@@ -151,7 +151,7 @@ def test_brothers_and_sisters_go_together_and_apart_when_nobody_wants_it(make_da
     anew = shown.context["form"]
     assert shown.status_code == 200
     assert anew[f"g_{young.pk}"].value() != anew[f"g_{old.pk}"].value()
-    assert "Nothing is planned yet" in words(shown)
+    assert "No run sheet is made yet" in words(shown)
     assert not RunSheetPlan.objects.exists()
     assert len(rest) == 10
 
@@ -184,7 +184,7 @@ def test_a_pair_in_two_groups_is_not_planned_before_that_is_settled(make_day, of
         reverse("clinic-sheet-plan", args=[clinic.pk]), FORM | groups | {"pair_a": one, "pair_b": other}
     )
 
-    assert "are to be kept together, and are in groups" in problems(answer)
+    assert "should stay together but are in groups" in problems(answer)
     assert not RunSheetPlan.objects.exists()
 
 
@@ -237,11 +237,11 @@ def test_children_who_play_in_a_team_are_apart_when_asked(make_day, office):
     ("typed", "sentence"),
     [
         ({"number": 99}, "less than or equal to 26"),
-        ({"number": 13, "act": "groups"}, "12 children can't make 13 groups"),
+        ({"number": 13, "act": "groups"}, "12 children can’t be split into 13 groups"),
         ({"changeover": ""}, "This field is required"),
         ({"a_step-back-ladder": "twice"}, "not one of the available choices"),
         ({f"a_{code}": "" for code in CHOSEN}, "There are no stations. Choose at least one."),
-        ({"a_pulse-data": "fits"}, "Everybody has STEM, and no STEM station is chosen"),
+        ({"a_pulse-data": "fits"}, "Every group does STEM. Choose at least one STEM station."),
     ],
 )
 def test_what_can_t_be_planned_is_refused_in_words_and_stays_typed(make_day, office, typed, sentence):
@@ -268,7 +268,7 @@ def test_a_child_without_a_group_and_a_pair_of_one_are_named(make_day, office):
     )
 
     assert f"Choose a group for {name}." in page
-    assert "Choose two children to keep together, or neither." in page
+    assert "Choose two children to keep together, or leave both empty." in page
 
 
 def test_without_children_there_is_nothing_to_plan(make_day, office):
@@ -283,7 +283,7 @@ def test_without_children_there_is_nothing_to_plan(make_day, office):
 def test_without_a_floor_or_after_cancelling_it_is_refused(make_day, office):
     clinic = make_day()
     Booking.objects.filter(clinic=clinic).update(status="cancelled")
-    assert "No floor is held" in problems(office.post(reverse("clinic-sheet-plan", args=[clinic.pk]), FORM))
+    assert "No space is reserved" in problems(office.post(reverse("clinic-sheet-plan", args=[clinic.pk]), FORM))
 
     clinic.status = "cancelled"
     clinic.save()
@@ -297,7 +297,7 @@ def test_one_hoop_for_sixty_says_how_many_there_must_be(make_day, office):
 
     assert row.state == "can't"
     page = sheet(office, clinic)
-    assert "60 children need 6 hoops, and the floor has 1" in page
+    assert "For 60 children you need 6 hoops, but you have 1." in page
     assert "5 more hoops" in page
     assert "Choose another space" in page
     assert sheet_for_floor(clinic) is None
@@ -311,8 +311,9 @@ def test_minutes_that_can_t_hold_the_opener_say_how_many_would(make_day, office)
     row = plan(office, clinic)
 
     assert row.state == "can't"
-    assert "and there are 4." in row.result["binding"]
-    assert "Everything that has to happen takes at least" in sheet(office, clinic)
+    (binding,) = row.result["binding"]
+    assert (binding["code"], binding["facts"]["there"]) == ("too little time", 4)
+    assert "Everything on the list takes at least" in sheet(office, clinic)
 
 
 def test_too_few_adults_say_how_many_more_and_where_to_look(make_day, office):
@@ -321,9 +322,9 @@ def test_too_few_adults_say_how_many_more_and_where_to_look(make_day, office):
     plan(office, clinic)
 
     page = sheet(office, clinic)
-    assert "16 children need 2 adults together, and there are 1." in page
+    assert "You need 2 adults in all for 16 children, but you have 1." in page
     assert "One more adult" in page
-    assert "See who is asked" in page
+    assert "View cover" in page
 
 
 def test_one_press_tries_a_sheet_without_the_station_that_stands_in_the_way(make_day, office):
@@ -333,7 +334,7 @@ def test_one_press_tries_a_sheet_without_the_station_that_stands_in_the_way(make
     row = plan(office, clinic)
     assert row.state == "can't"
     code = next(one["parts"][0][1] for one in row.result["changes"] if one["parts"][0][0] == "leave out")
-    assert "Plan without it" in sheet(office, clinic)
+    assert "Plan without this activity" in sheet(office, clinic)
 
     office.post(reverse("clinic-sheet-again", args=[clinic.pk]), {"leave_out": code})
 
@@ -400,7 +401,8 @@ def test_a_stricter_table_of_the_center_asks_for_more_adults(make_day, office):
     clinic.center.ratio_table = "nspcc"
     clinic.center.save()
 
-    assert "16 children need 3 adults together, and there are 2." in plan(office, clinic).result["binding"]
+    facts = {"children": 16, "needed": 3, "there": 2}
+    assert {"code": "too few adults", "facts": facts} in plan(office, clinic).result["binding"]
 
 
 def test_what_changed_since_is_named_and_planned_anew_in_one_press(make_day, make_shift, make_assignment, office):
@@ -423,11 +425,11 @@ def test_what_changed_since_is_named_and_planned_anew_in_one_press(make_day, mak
     page = sheet(office, clinic)
 
     for sentence in (
-        "Adult 3 coach no longer comes, or no longer counts.",
-        f"{came.name} comes and is not on the sheet.",
-        "Wren Ash no longer has a place.",
-        "Tove Lark has a place and is in no group.",
-        "and the sheet is for 09:30 to 11:30.",
+        "Adult 3 coach is no longer coming, or no longer counts as an adult.",
+        f"{came.name} is coming but isn’t on the run sheet.",
+        "Wren Ash no longer has a spot.",
+        "Tove Lark has a spot but isn’t in a group.",
+        "but the run sheet is for 09:30 to 11:30.",
         "with 3 hoops.",
     ):
         assert sentence in page
@@ -444,7 +446,7 @@ def test_a_sheet_for_expected_children_tells_when_families_have_registered(make_
     plan(office, clinic)
     add_child(clinic, "Tove Lark")
 
-    assert "1 child has a place now; the sheet was made from the number of expected children." in sheet(office, clinic)
+    assert "1 child has a spot now. The run sheet used the expected number." in sheet(office, clinic)
 
 
 def rest(office, clinic, **typed):
@@ -475,7 +477,7 @@ def test_the_rest_of_a_day_keeps_what_was_done_and_the_earlier_sheet_stays_reada
         codes = [slot["stations"][group] for slot in new.result["slots"] if slot["kind"] == "rotation"]
         assert sorted(codes) == sorted({"step-back-ladder", "ball-handling", "footwork", "pulse-data"})
     page = sheet(office, clinic)
-    assert "5 minutes late; Adult 3 coach missing; 1 hoop out" in page
+    assert "5 minutes late, Adult 3 coach missing, and 1 hoop out of use" in page
     # Who is missing today and what is out is known: neither counts as a change since.
     assert "Changed since" not in page
     earlier = office.get(reverse("clinic-sheet-row", args=[clinic.pk, row.pk]))
@@ -500,11 +502,11 @@ def test_the_floor_lead_plans_the_rest_again_on_the_day_itself_and_on_no_other(m
     plan(office, clinic)
     lead = signed_in(floor_lead)
     assert rest(lead, clinic, late=5).status_code == 403
-    assert "Something is different today" not in sheet(lead, clinic)
+    assert "Replan for changes today" not in sheet(lead, clinic)
 
     with at(clinic.starts_at - timedelta(minutes=5), tick=False):
         lead = signed_in(floor_lead)
-        assert "Something is different today" in sheet(lead, clinic)
+        assert "Replan for changes today" in sheet(lead, clinic)
         assert rest(lead, clinic, late=5).status_code == 302
     assert newest(clinic).asked_by == floor_lead
 
@@ -532,9 +534,9 @@ def test_the_rest_can_be_planned_again_a_second_time(make_day, office):
 @pytest.mark.parametrize(
     ("typed", "sentence"),
     [
-        ({}, "Say what is different"),
-        ({"late": 120}, "nothing is left after that"),
-        ({"hoops_out": 9}, "The floor has 4 hoops"),
+        ({}, "Enter what changed"),
+        ({"late": 120}, "The clinic is only 120 minutes long"),
+        ({"hoops_out": 9}, "The space has 4 hoops"),
         ({"late": -1}, "greater than or equal to 0"),
         ({"done": 3, "late": 1}, "not one of the available choices"),
         ({"missing": 999999}, "not one of the available choices"),
@@ -558,8 +560,8 @@ def test_a_day_on_which_the_stem_lead_is_missing_says_so_and_the_old_sheet_holds
     find_run_sheet(pk=new.pk, seconds=3)
 
     page = sheet(office, clinic)
-    assert "Pulse data needs an adult as stem lead, and nobody there is one." in page
-    assert "Until another is found" in page
+    assert "Pulse data needs a STEM lead, but no one coming is one." in page
+    assert "Until a new plan is ready" in page
     assert len((sheet_for_floor(clinic) or {})["slots"]) == len(row.result["slots"])
 
 
@@ -576,7 +578,7 @@ def test_the_floor_page_gets_the_sheet_and_each_child_s_group(floor, office, now
     opener = data["sheet"]["slots"][0]
     assert (opener["kind"], opener["start"]) == ("opener", 0)
     assert opener["stations"]["A"]["name"] == "Partner shooting"
-    assert opener["stations"]["A"]["where"] == "whole floor"
+    assert opener["stations"]["A"]["where"] == "whole space"
     assert opener["adults"]["A"]
     station = next(slot for slot in data["sheet"]["slots"] if slot["kind"] == "rotation")["stations"]["A"]
     assert station["where"] in ("station 1 of 2", "station 2 of 2")
@@ -598,7 +600,7 @@ def needs():
 def test_ahead_names_a_clinic_of_the_coming_week_without_a_sheet(make_day, office):
     clinic = make_day(days=3)
     make_day(days=9)
-    assert needs() == [f"No run sheet for {clinic.center.name}"]
+    assert needs() == [f"{clinic.center.name} needs a run sheet"]
 
     plan(office, clinic)
     assert needs() == []
@@ -610,8 +612,8 @@ def test_ahead_says_which_limit_binds_where_no_sheet_can_be_made(make_day, offic
 
     found = list(run_sheet_needs(list(clinics_ahead(clock.now()).live()), clock.now()))
 
-    assert [need.headline for need in found] == [f"No run sheet can be made for {clinic.center.name}"]
-    assert "60 children need 6 hoops, and the floor has 1" in found[0].detail
+    assert [need.headline for need in found] == [f"We couldn’t make a run sheet for {clinic.center.name}"]
+    assert "For 60 children you need 6 hoops, but you have 1." in found[0].detail
 
 
 def test_a_floor_whose_tables_nobody_has_counted_has_as_many_as_it_takes(make_day, office):
@@ -622,7 +624,8 @@ def test_a_floor_whose_tables_nobody_has_counted_has_as_many_as_it_takes(make_da
 
     row = plan(office, clinic)
     assert row.state == "can't"
-    assert "Pulse data needs 1 table, and there are none." in row.result["binding"]
+    facts = {"name": "Pulse data", "needed": 1, "there": 0}
+    assert {"code": "station tables", "facts": facts} in row.result["binding"]
 
 
 def test_ahead_names_a_sheet_that_counts_on_somebody_who_no_longer_comes(make_day, office):
@@ -631,7 +634,7 @@ def test_ahead_names_a_sheet_that_counts_on_somebody_who_no_longer_comes(make_da
 
     Assignment.objects.filter(volunteer__name="Adult 2 coach").update(reply="declined")
 
-    assert needs() == ["The run sheet names Adult 2 coach, who no longer comes"]
+    assert needs() == ["The run sheet lists Adult 2 coach, who is no longer coming"]
 
 
 def test_each_adult_has_a_card_with_the_times_and_the_points_of_the_own_stations(make_day, office):
@@ -666,7 +669,7 @@ def test_a_stranger_sees_none_of_it_and_a_floor_lead_reads_without_planning(
         assert stranger.post(reverse(name, args=[clinic.pk]), FORM).status_code == 302
         assert lead.post(reverse(name, args=[clinic.pk]), FORM).status_code == 403
     assert RunSheetPlan.objects.count() == 1
-    assert "Change activities or groups" not in sheet(lead, clinic)
+    assert "Edit activities or groups" not in sheet(lead, clinic)
 
 
 def test_a_sheet_of_another_clinic_is_not_found_under_this_one(make_day, office):
@@ -713,7 +716,8 @@ def test_a_search_that_can_t_go_on_fails_with_words_and_keeps_the_page_readable(
 
     new.refresh_from_db()
     assert new.state == "failed"
-    assert "is no longer there. Plan a new one." in sheet(office, clinic)
+    assert new.trouble == "sheet gone"
+    assert "is no longer there. Make a new one." in sheet(office, clinic)
 
 
 def test_sheets_go_a_year_after_their_clinic_and_not_a_day_before(make_day, office, now):

@@ -91,7 +91,7 @@ def test_an_activity_that_was_retired_is_named_and_left_out_of_the_sheet_made_an
     Activity.objects.filter(code="footwork").update(retired=True)
     name = Activity.objects.get(code="footwork").name
 
-    assert f"{name} is no longer offered." in sheet(office, clinic)
+    assert f"{name} has been archived." in sheet(office, clinic)
     office.post(reverse("clinic-sheet-again", args=[clinic.pk]))
     row = found(clinic)
     assert "footwork" not in {one["code"] for one in row.facts["activities"]}
@@ -108,6 +108,6 @@ def test_cards_of_a_sheet_for_other_hours_say_so_and_so_does_ahead(make_day, off
     clinic.starts_at += timedelta(minutes=30)
     clinic.save()
 
-    assert "Changed since the sheet was planned" in office.get(address).text
+    assert "Changed since this run sheet was made" in office.get(address).text
     (need,) = run_sheet_needs(list(clinics_ahead(clock.now())), clock.now())
-    assert "09:30 to 11:30" in need.detail and "is for other hours" in need.headline
+    assert "09:30 to 11:30" in need.detail and "has the old hours" in need.headline

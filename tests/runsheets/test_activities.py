@@ -249,9 +249,9 @@ def test_things_to_pack_are_read_line_by_line_and_a_line_without_an_amount_is_re
     ("raw", "words"),
     [
         (b"", "is empty"),
-        (b"colour,shape\nred,round\n", "The first line must name the columns"),
-        (b"\xff\xfe\x00", "are not UTF-8"),
-        (b"name,kind,least_minutes,most_minutes\n", "There is no row under the first line"),
+        (b"colour,shape\nred,round\n", "The first row must have the column names"),
+        (b"\xff\xfe\x00", "isn’t in UTF-8 format"),
+        (b"name,kind,least_minutes,most_minutes\n", "The file has column names but no rows"),
         (b"name\n" + b"x" * 200_001, "larger than 200 kB"),
     ],
 )

@@ -1,4 +1,4 @@
-"""Every code that a rule of kits or run sheets gives has a sentence, and what was kept in words before is shown as it is."""
+"""Every code that a rule of run sheets gives has a sentence, and what was kept in words before is shown as it is."""
 
 import re
 
@@ -30,12 +30,13 @@ def test_every_code_has_a_sentence_and_no_sentence_is_left_over():
     assert set(_SENTENCES) == (codes - things) | stations | {"bad character", "too long", "no time"}
 
 
+@pytest.mark.django_db
 def test_a_limit_that_more_would_help_is_named_and_without_one_all_numbers_are():
     facts = {"groups": 1, "adults": 1, "hoops": 2, "minutes": 60}
     named = {"code": "no plan", "facts": facts | {"limits": [["skill:stem lead", None], ["capacity", 1]]}}
     plain = {"code": "no plan", "facts": facts | {"limits": []}}
 
-    assert binding_words([named]).endswith("The problem is who can be stem lead or the size of the space (1 person).")
+    assert binding_words([named]).endswith("The problem is who can be STEM lead or the size of the space (1 person).")
     assert "1 group to every station with 1 adult, 2 hoops, and 60 minutes." in binding_words([plain])
 
 

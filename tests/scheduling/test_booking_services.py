@@ -163,7 +163,7 @@ def test_a_kit_is_in_one_place_at_a_time(book, make_space, facts, now):
     book(kit=bag)
     other = make_space()
 
-    with pytest.raises(Refusal, match="Bag 1 is packed for") as refusal:
+    with pytest.raises(Refusal, match="Bag 1 is already booked for") as refusal:
         book_clinic(facts=facts(center=other.center, space=other, kit=bag), now=now)
 
     assert refusal.value.codes == {"kit taken"}

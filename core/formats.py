@@ -8,6 +8,7 @@ import math
 import re
 from collections.abc import Iterable
 from datetime import date, datetime, time
+from typing import Literal
 from zoneinfo import ZoneInfo
 
 from babel import Locale
@@ -102,7 +103,7 @@ def amount(number: int | float) -> str:
     return str(format_decimal(number, locale=_locale()))
 
 
-def listed(words: Iterable[str], style: str = "standard") -> str:
+def listed(words: Iterable[str], style: Literal["standard", "or"] = "standard") -> str:
     """Write a list as "A, B, and C", or with the style "or" as "A, B, or C"."""
     return str(format_list([str(word) for word in words], style=style, locale=_locale()))
 

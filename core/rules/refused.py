@@ -25,7 +25,7 @@ class Refused(ValueError):
         self.reasons = reasons
 
     @classmethod
-    def because(cls, code: str, **facts: Any) -> Refused:
+    def because(cls, code: str, /, **facts: Any) -> Refused:
         return cls(Reason(code, facts))
 
     @property

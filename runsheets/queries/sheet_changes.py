@@ -26,7 +26,7 @@ def changes_since(
     if (then["starts_at"], then["ends_at"]) != (now["starts_at"], now["ends_at"]):
         words = gettext("The clinic is now from %(now)s, but the run sheet is for %(then)s.")
         hours = {
-            name: span(*(datetime.fromisoformat(facts[end]) for end in ("starts_at", "ends_at")), tz)
+            name: span(datetime.fromisoformat(facts["starts_at"]), datetime.fromisoformat(facts["ends_at"]), tz)
             for name, facts in (("now", now), ("then", then))
         }
         out.append(words % hours)

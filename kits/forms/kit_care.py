@@ -14,6 +14,7 @@ from kits.forms.kits import number_field
 from kits.models import Kit, KitBooking, KitItem, KitLoss
 from kits.models.kit_kinds import MOST_OF_ONE_ITEM
 from kits.rules.kit_state import GONE
+from kits.words.items import amount_words
 
 __all__ = ["CountForm", "LossForm"]
 
@@ -25,8 +26,13 @@ class _ClinicChoice(forms.ModelChoiceField):
         return clinic_words(obj)
 
 
+class _ItemChoice(forms.ModelChoiceField):
+    def label_from_instance(self, obj: Any) -> str:
+        return amount_words(obj.count, obj.name)
+
+
 class LossForm(forms.Form):
-    item = forms.ModelChoiceField(KitItem.objects.none(), label=_("Item"), empty_label=_("Choose an item"))
+    item = _ItemChoice(KitItem.objects.none(), label=_("Item"), empty_label=_("Choose an item"))
     count = number_field(1, MOST_OF_ONE_ITEM, label=_("How many"), initial=1)
     how = forms.ChoiceField(label=_("Damaged or lost"), choices=KitLoss.How.choices, widget=forms.RadioSelect)
     happened_on = DayField(label=_("When"))

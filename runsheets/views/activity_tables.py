@@ -49,6 +49,7 @@ def table(request: HttpRequest, pk: int) -> HttpResponse:
     context = {
         "here": "clinics",
         "table": row,
+        "changed": len(row.rows) - row.new,
         "lines": [
             (line, kinds.get(line["facts"]["kind"], line["facts"]["kind"]), links.get(code))
             for line, code in zip(row.rows, made, strict=True)

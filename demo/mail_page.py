@@ -17,6 +17,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
+from django.utils.translation import gettext
 from django.views.decorators.http import require_safe
 
 __all__ = ["mail_list", "mail_one"]
@@ -97,7 +98,7 @@ def read_letter(name: str) -> Letter:
     return Letter(
         name=name,
         to=", ".join(person or address for person, address in people) or ", ".join(envelope),
-        subject=str(message["Subject"] or "(no subject)"),
+        subject=str(message["Subject"] or gettext("(no subject line)")),
         arrived_at=datetime.fromtimestamp(int(name.split("-")[0]) / 1e9, tz=UTC),
         message=message,
     )

@@ -3,13 +3,16 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from django.db.models import Model, QuerySet
 
 from core import links
 from outbox.models import Note
 from outbox.rules.calendar_part import CalendarPart
+
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
 
 __all__ = ["Letter", "LetterKind", "Stale", "Stop", "row_of"]
 
@@ -51,7 +54,7 @@ class LetterKind:
     """
 
     code: str
-    label: str
+    label: "StrOrPromise"
     folder: str
     build: Callable[[Note, datetime], Letter]
     languages: tuple[str, ...] = ("en",)

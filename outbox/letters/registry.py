@@ -23,9 +23,9 @@ def kind_of(code: str) -> LetterKind:
 
 def label_of(code: str) -> str:
     """What pages call this kind of letter; the code itself when no app has such a letter any more."""
-    return _kinds[code].label if code in _kinds else code
+    return str(_kinds[code].label) if code in _kinds else code
 
 
 def kinds() -> list[LetterKind]:
     """Every kind, sorted by label."""
-    return sorted(_kinds.values(), key=lambda kind: kind.label)
+    return sorted(_kinds.values(), key=lambda kind: str(kind.label))

@@ -10,17 +10,18 @@ from django.db import models
 from django.db.models import F, Func, Q, Value
 from django.db.models.functions import Concat
 from django.db.models.lookups import Contains
+from django.utils.translation import gettext_lazy
 
 from core import clock, links
 from core.references import number_in, reference
 
 
 class NoteState(models.TextChoices):
-    WAITING = "waiting", "waiting"
-    SENDING = "sending", "being sent"
-    SENT = "sent", "sent"
-    DROPPED = "dropped", "no longer needed"
-    STUCK = "stuck", "needs a person"
+    WAITING = "waiting", gettext_lazy("waiting")
+    SENDING = "sending", gettext_lazy("sending")
+    SENT = "sent", gettext_lazy("sent")
+    DROPPED = "dropped", gettext_lazy("not sent: out of date")
+    STUCK = "stuck", gettext_lazy("needs attention")
 
 
 class NoteQuerySet(models.QuerySet["Note"]):

@@ -48,9 +48,9 @@ class Line:
         try:
             self.server.open()
         except smtplib.SMTPResponseException as refusal:
-            self.fail(f"The mail server did not let us in: {_words(refusal.smtp_code, refusal.smtp_error)}")
+            self.fail(f"The mail server rejected our sign-in: {_words(refusal.smtp_code, refusal.smtp_error)}")
         except (OSError, smtplib.SMTPException) as problem:
-            self.fail(f"The mail server could not be reached: {problem}")
+            self.fail(f"We couldn’t reach the mail server: {problem}")
 
     def fail(self, trouble: str) -> None:
         log.warning(trouble)
@@ -140,13 +140,13 @@ def _send_one(note: Note, line: Line, report: SendReport, now: datetime) -> None
     except smtplib.SMTPResponseException as refusal:
         if isinstance(refusal, smtplib.SMTPSenderRefused) and refusal.smtp_code >= 500:
             # It is our own address that may not send: no note would fare better.
-            line.fail(f"The mail server did not take our address: {_words(refusal.smtp_code, refusal.smtp_error)}")
+            line.fail(f"The mail server rejected our “from” address: {_words(refusal.smtp_code, refusal.smtp_error)}")
             _wait(note, report, line.trouble, now)
             return
         _refused(note, report, refusal.smtp_code, refusal.smtp_error, now)
         line.server.close()
     except (OSError, smtplib.SMTPException) as problem:
-        broken = f"The mail server broke off: {problem}"
+        broken = f"The mail server dropped the connection: {problem}"
         line.breaks += 1
         if line.breaks >= MOST_BREAKS:
             line.fail(broken)
@@ -164,7 +164,7 @@ def _send_one(note: Note, line: Line, report: SendReport, now: datetime) -> None
 def _give_up(note: Note, report: SendReport) -> None:
     """Our own fault, called where it is caught: one such note must not hold up the others, and must not be lost."""
     log.exception("Note %s could not be written.", note.pk)
-    words = "The mail could not be made. Check the name and the address; the log says more."
+    words = "We couldn’t build this email. Check the name and the address."
     _mark(note, report, state=NoteState.STUCK, last_answer=words)
 
 

@@ -4,6 +4,7 @@ from django.contrib import messages
 from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
+from django.utils.translation import gettext
 from django.views.decorators.http import require_POST, require_safe
 
 from core import clock
@@ -62,7 +63,8 @@ def try_again(request: HttpRequest, pk: int) -> HttpResponse:
     note = get_object_or_404(Note, pk=pk)
     if make_due(note=note, now=clock.now()):
         enqueue_sender()
-        messages.success(request, f"“{note.summary}” is being sent now.")
+        messages.success(request, gettext("Sending “%(message)s” now.") % {"message": note.summary})
     else:
-        messages.info(request, f"“{note.summary}” has gone out or is no longer needed; nothing was changed.")
+        said = gettext("“%(message)s” was already sent or is out of date. Nothing changed.")
+        messages.info(request, said % {"message": note.summary})
     return redirect("outbox")

@@ -12,15 +12,18 @@ from crispy_forms.helper import FormHelper
 from crispy_forms.layout import Column, Fieldset, Layout, Row, Submit
 from django import forms
 from django.db.models import Q
+from django.utils.translation import gettext, gettext_lazy
 
 from clinics.models import Center, Clinic, Space
 from clinics.rules.supervision import RATIO_TABLES
 from core.fields import DayField, TimeField
+from core.formats import counted
 from kits.models import Kit, KitBooking
 from people.models import duties
 from scheduling.models import Answer, Booking
-from scheduling.rules.series import MOST_DAYS, PATTERNS, series_days
+from scheduling.rules.series import MOST_DAYS, series_days
 from scheduling.services.bookings import ClinicFacts
+from scheduling.words.series import PATTERN_CHOICES
 
 __all__ = ["BookingAnswerForm", "CancelForm", "ClinicForm", "NeedsForm", "RepeatForm"]
 
@@ -32,40 +35,52 @@ def spaces_by_center(spaces: Iterable[Space]) -> list[tuple[str, list[tuple[int,
     """Spaces under the name of their center, so that the list itself says what belongs together."""
     grouped: dict[str, list[tuple[int, str]]] = {}
     for space in spaces:
-        label = f"{space.name} ({space.hoops} hoops, holds {space.capacity})"
+        label = gettext("%(space)s (%(hoops)s, up to %(people)s)") % {
+            "space": space.name,
+            "hoops": counted(space.hoops, "hoop"),
+            "people": counted(space.capacity, "person"),
+        }
         grouped.setdefault(space.center.name, []).append((space.pk, label))
     return list(grouped.items())
 
 
 class ClinicForm(forms.Form):
-    center = forms.ModelChoiceField(Center.objects.none(), empty_label="Choose a center")
-    space = forms.ModelChoiceField(Space.objects.none())
-    day = DayField()
-    starts = TimeField(label="Starts")
-    ends = TimeField(label="Ends")
+    center = forms.ModelChoiceField(
+        Center.objects.none(), label=gettext_lazy("Center"), empty_label=gettext_lazy("Choose a center")
+    )
+    space = forms.ModelChoiceField(Space.objects.none(), label=gettext_lazy("Space"))
+    day = DayField(label=gettext_lazy("Day"))
+    starts = TimeField(label=gettext_lazy("Starts"))
+    ends = TimeField(label=gettext_lazy("Ends"))
     theme = forms.CharField(
-        label="STEM part",
+        label=gettext_lazy("STEM activity"),
         max_length=120,
         required=False,
-        help_text="What the hands make, such as paper bridges. Leave empty when there is none.",
+        help_text=gettext_lazy("The hands-on activity, such as paper bridges. Leave empty if there isn’t one."),
     )
     ratio_table = forms.ChoiceField(
-        label="Supervision table",
+        label=gettext_lazy("Supervision table"),
         choices=TABLE_CHOICES,
-        help_text="How many adults are asked for. Your local law or the center may want more.",
+        help_text=gettext_lazy("Sets how many adults you need. Local law or the center may require more."),
     )
     funder_table = forms.ChoiceField(
-        label="A funder asks for the adults of",
+        label=gettext_lazy("Funder’s supervision table"),
         required=False,
-        choices=[("", "No funder's table"), *TABLE_CHOICES],
-        help_text="Holds beside the table above, as a center's own does: the stricter one counts.",
+        choices=[("", gettext_lazy("No funder table")), *TABLE_CHOICES],
+        help_text=gettext_lazy(
+            "Used along with the table above (and the center’s, if it has one). We use the strictest."
+        ),
     )
     offer_next = forms.BooleanField(
-        label="Ask the next best by itself",
+        label=gettext_lazy("Ask the next person automatically"),
         required=False,
-        help_text="When somebody declines, stays silent too long, or is taken off because a clearance fell.",
+        help_text=gettext_lazy(
+            "If someone declines, doesn’t answer in time, or comes off because a clearance expired."
+        ),
     )
-    kit = forms.ModelChoiceField(Kit.objects.none(), required=False, empty_label="None yet")
+    kit = forms.ModelChoiceField(
+        Kit.objects.none(), label=gettext_lazy("Kit"), required=False, empty_label=gettext_lazy("None yet")
+    )
 
     def __init__(self, *args: Any, clinic: Clinic | None = None, **more: Any) -> None:
         super().__init__(*args, **more)
@@ -79,21 +94,23 @@ class ClinicForm(forms.Form):
         self._choices("kit").queryset = Kit.objects.all()
         field = self._choices("space")
         field.queryset = spaces
-        field.choices = [("", "Choose a space"), *spaces_by_center(spaces)]
+        field.choices = [("", gettext("Choose a space")), *spaces_by_center(spaces)]
         self.has_space = bool(spaces)
         if clinic is not None and clinic.series is not None:
             self.fields["rest"] = forms.BooleanField(
-                label="Move the later ones of this row by the same difference",
+                label=gettext("Also move later clinics in this series by the same amount"),
                 required=False,
-                help_text="They take the difference of hours, and the floor where it is a new one; ages, theme and kit "
-                "stay their own.",
+                help_text=gettext(
+                    "They move by the same number of hours, and to the new space if you changed it. Ages, STEM "
+                    "activity, and kit don’t change."
+                ),
             )
         for number in range(1, BANDS + 1):
             first = number == 1
             for part, label in (
-                ("youngest", "From age"),
-                ("oldest", "To age"),
-                ("children", "Children expected"),
+                ("youngest", gettext("From age")),
+                ("oldest", gettext("To age")),
+                ("children", gettext("Children expected")),
             ):
                 self.fields[f"{part}_{number}"] = forms.IntegerField(
                     label=label,
@@ -104,8 +121,10 @@ class ClinicForm(forms.Form):
         self.helper = FormHelper()
         self.helper.form_id = "clinic-form"
         self.helper.layout = self.laid_out(
-            Fieldset("When", Row(Column("day"), Column("starts"), Column("ends"))),
-            Submit("again", "See what this does") if clinic else Submit("save", "Book and ask the center"),
+            Fieldset(gettext("Date and time"), Row(Column("day"), Column("starts"), Column("ends"))),
+            Submit("again", gettext("Preview the change"))
+            if clinic
+            else Submit("save", gettext("Book and email the center")),
         )
 
     def laid_out(self, when: Fieldset, press: Submit) -> Layout:
@@ -113,12 +132,12 @@ class ClinicForm(forms.Form):
             Row(Column(f"youngest_{n}"), Column(f"oldest_{n}"), Column(f"children_{n}")) for n in range(1, BANDS + 1)
         ]
         return Layout(
-            Fieldset("Where", Row(Column("center"), Column("space"))),
+            Fieldset(gettext("Center and space"), Row(Column("center"), Column("space"))),
             when,
-            Fieldset("Who for", *bands, "ratio_table", "funder_table"),
-            Fieldset("What with", Row(Column("theme"), Column("kit"))),
-            Fieldset("If somebody falls out", "offer_next"),
-            *([Fieldset("The row", "rest")] if "rest" in self.fields else []),
+            Fieldset(gettext("Children and adults"), *bands, "ratio_table", "funder_table"),
+            Fieldset(gettext("STEM activity and kit"), Row(Column("theme"), Column("kit"))),
+            Fieldset(gettext("If a volunteer can’t come"), "offer_next"),
+            *([Fieldset(gettext("The series"), "rest")] if "rest" in self.fields else []),
             press,
         )
 
@@ -133,9 +152,16 @@ class ClinicForm(forms.Form):
             if youngest is None and oldest is None and children is None:
                 continue
             if youngest is None or oldest is None or children is None:
-                self.add_error(names[0], "Fill in all three of this row, or none: from age, to age and children.")
+                self.add_error(
+                    names[0],
+                    gettext("Fill in all three (from age, to age, and children), or leave all three empty."),
+                )
             elif oldest < youngest:
-                self.add_error(names[1], f"{oldest} is below {youngest}. Give the older age here.")
+                self.add_error(
+                    names[1],
+                    gettext("%(oldest)d is less than %(youngest)d. Enter the older age here.")
+                    % {"oldest": oldest, "youngest": youngest},
+                )
             else:
                 data["bands"].append((youngest, oldest, children))
         return data
@@ -182,7 +208,9 @@ class NeedsForm(forms.Form):
                 label=name.capitalize(),
                 initial=now_asked[code],
                 min_value=0,
-                help_text=f"The table asks for {least[code]}." if least[code] else "Not asked for by the table.",
+                help_text=gettext("The supervision tables require at least %(n)d.") % {"n": least[code]}
+                if least[code]
+                else gettext("Not required by the supervision tables."),
             )
 
     def people(self) -> dict[str, int]:
@@ -192,16 +220,20 @@ class NeedsForm(forms.Form):
 class RepeatForm(forms.Form):
     """How often a clinic is repeated, until when, and which days are left out."""
 
-    pattern = forms.ChoiceField(label="How often", choices=list(PATTERNS.items()))
-    until = DayField(label="Through", required=False)
+    pattern = forms.ChoiceField(label=gettext_lazy("How often"), choices=PATTERN_CHOICES)
+    until = DayField(label=gettext_lazy("Last date"), required=False)
     count = forms.IntegerField(
-        label="Or how many in all", required=False, min_value=2, max_value=MOST_DAYS, help_text="This one included."
+        label=gettext_lazy("Or total number of clinics"),
+        required=False,
+        min_value=2,
+        max_value=MOST_DAYS,
+        help_text=gettext_lazy("Count this one too."),
     )
     skip = forms.CharField(
-        label="Leave out",
+        label=gettext_lazy("Dates to skip"),
         required=False,
         max_length=400,
-        help_text="Days with commas, such as 2026-12-26, 2027-01-02.",
+        help_text=gettext_lazy("Dates separated by commas, such as 2026-12-26, 2027-01-02."),
     )
 
     def clean_skip(self) -> set[date]:
@@ -209,7 +241,7 @@ class RepeatForm(forms.Form):
             words = self.cleaned_data["skip"].replace(",", " ").split()
             return {date.fromisoformat(word) for word in words}
         except ValueError as problem:
-            raise forms.ValidationError("Write each day as year-month-day, such as 2026-12-26.") from problem
+            raise forms.ValidationError(gettext("Enter each date as year-month-day, such as 2026-12-26.")) from problem
 
     def days(self, first: date) -> list[date]:
         data = self.cleaned_data
@@ -218,12 +250,12 @@ class RepeatForm(forms.Form):
 
 class CancelForm(forms.Form):
     because = forms.CharField(
-        label="Why",
+        label=gettext_lazy("Reason"),
         max_length=200,
-        help_text="One sentence; everybody who was asked reads it in the mail.",
-        error_messages={"required": "Say why in a few words: the people who planned for this day will read it."},
+        help_text=gettext_lazy("One sentence. Everyone you asked will see it in the email."),
+        error_messages={"required": gettext_lazy("Enter a short reason. People who planned on this day will read it.")},
     )
-    rest = forms.BooleanField(label="and every later clinic of its row", required=False)
+    rest = forms.BooleanField(label=gettext_lazy("Also cancel all later clinics in this series"), required=False)
 
     def __init__(self, *args: Any, in_row: bool = False, **more: Any) -> None:
         super().__init__(*args, **more)
@@ -237,21 +269,25 @@ class BookingAnswerForm(forms.Form):
     answer = forms.ChoiceField(
         choices=[(a.value, a.label) for a in (Answer.AGREED, Answer.NOT_POSSIBLE, Answer.ANOTHER_TIME)],
         error_messages={
-            "required": "Choose one of the three answers.",
-            "invalid_choice": "Choose one of the three answers.",
+            "required": gettext_lazy("Choose one of the three answers."),
+            "invalid_choice": gettext_lazy("Choose one of the three answers."),
         },
     )
-    day = DayField(required=False)
-    starts = TimeField(label="From", required=False)
-    ends = TimeField(label="To", required=False)
-    words = forms.CharField(label="Anything we should know", max_length=300, required=False)
+    day = DayField(label=gettext_lazy("Day"), required=False)
+    starts = TimeField(label=gettext_lazy("From"), required=False)
+    ends = TimeField(label=gettext_lazy("To"), required=False)
+    words = forms.CharField(label=gettext_lazy("Anything we should know"), max_length=300, required=False)
 
     def clean(self) -> dict[str, Any]:
         data: dict[str, Any] = super().clean() or {}
         if data.get("answer") == Answer.ANOTHER_TIME:
-            for name, label in (("day", "day"), ("starts", "start"), ("ends", "end")):
+            for name, missing in (
+                ("day", gettext("Enter the day that works for you.")),
+                ("starts", gettext("Enter the start time that works for you.")),
+                ("ends", gettext("Enter the end time that works for you.")),
+            ):
                 if not data.get(name) and name not in self.errors:
-                    self.add_error(name, f"Give the {label} that would suit you.")
+                    self.add_error(name, missing)
         return data
 
     def suggested(self) -> Any:

@@ -1,4 +1,4 @@
-"""Several dates for one floor in one form."""
+"""Several dates for one space in one form."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import Any
 
 from crispy_forms.layout import Column, Fieldset, Row, Submit
+from django.utils.translation import gettext
 
 from core.fields import DayField, TimeField
 from scheduling.forms.bookings import ClinicForm
@@ -25,21 +26,23 @@ class MultiDateForm(ClinicForm):
             del self.fields[name]
         for number in range(1, ROWS + 1):
             first = number == 1
-            self.fields[f"day_{number}"] = DayField(label="Day", required=first)
-            self.fields[f"starts_{number}"] = TimeField(label="Starts", required=first)
-            self.fields[f"ends_{number}"] = TimeField(label="Ends", required=first)
+            self.fields[f"day_{number}"] = DayField(label=gettext("Day"), required=first)
+            self.fields[f"starts_{number}"] = TimeField(label=gettext("Starts"), required=first)
+            self.fields[f"ends_{number}"] = TimeField(label=gettext("Ends"), required=first)
         rows = [
             Row(Column(f"day_{n}"), Column(f"starts_{n}"), Column(f"ends_{n}"), css_class="date-row")
             for n in range(1, ROWS + 1)
         ]
-        self.helper.layout = self.laid_out(Fieldset("Which dates", *rows), Submit("look", "Look at the dates"))
+        self.helper.layout = self.laid_out(
+            Fieldset(gettext("Dates"), *rows), Submit("look", gettext("Check these dates"))
+        )
 
     def clean(self) -> dict[str, Any]:
         data = super().clean()
         for number in range(2, ROWS + 1):
             hours = [data.get(f"{part}_{number}") for part in ("starts", "ends")]
             if any(hours) and not data.get(f"day_{number}") and f"day_{number}" not in self.errors:
-                self.add_error(f"day_{number}", "Give the day of these hours, or leave all three empty.")
+                self.add_error(f"day_{number}", gettext("Enter a day for these times, or leave all three empty."))
         return data
 
     def dates(self) -> list[tuple[int, ClinicFacts]]:

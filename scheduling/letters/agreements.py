@@ -1,8 +1,9 @@
-"""The letter to a center's contact before an agreement or a certificate ends."""
+"""The email to a center's contact before an agreement or a certificate expires."""
 
 from datetime import date, datetime
 
 from django.conf import settings
+from django.utils.translation import gettext, gettext_lazy, ngettext
 
 from clinics.models import Agreement, AgreementKind, Clinic
 from clinics.queries.agreements import agreement_book
@@ -22,7 +23,7 @@ def agreement_ending(note: Note, now: datetime) -> Letter:
     # Its file may be large and is none of the letter's.
     row = row_of(note, Agreement.objects.select_related("center").defer("file"))
     if row is None or row.taken_back_at is not None:
-        raise Stale("The agreement is no longer in the books.")
+        raise Stale("This record is no longer on file.")
     last_day = date.fromisoformat(note.facts["last_day"])
     center, kind = row.center, AgreementKind(row.kind)
     if not center.active:
@@ -30,13 +31,14 @@ def agreement_ending(note: Note, now: datetime) -> Letter:
     today = now.astimezone(clock.home_zone()).date()
     line = agreement_book([center.pk]).line(center, kind, today)
     if not line.asked:
-        raise Stale("This center is no longer asked for it.")
+        raise Stale("This center no longer needs one.")
     if line.state.last_day != last_day:
-        raise Stale("A newer one is on record.")
+        raise Stale("There is a newer one on file.")
     left = (last_day - today).days
-    when = "today is its last day" if left == 0 else f"its last day is in {left} {'day' if left == 1 else 'days'}"
-    if left < 0:
-        when = "its last day has gone by"
+    if left > 0:
+        when = ngettext("That’s in %(n)d day.", "That’s in %(n)d days.", left) % {"n": left}
+    else:
+        when = gettext("That’s today.") if left == 0 else gettext("That date has passed.")
     coming = Clinic.objects.live().filter(center=center, starts_at__gt=now).select_related("center")
     after = [clinic for clinic in coming.order_by("starts_at") if clinic.day > last_day]
     context = {
@@ -52,5 +54,7 @@ def agreement_ending(note: Note, now: datetime) -> Letter:
 
 
 LETTERS = (
-    LetterKind(AGREEMENT_ENDING, "agreement about to end", "scheduling/mail/agreement-ending", agreement_ending),
+    LetterKind(
+        AGREEMENT_ENDING, gettext_lazy("agreement expiring"), "scheduling/mail/agreement-ending", agreement_ending
+    ),
 )

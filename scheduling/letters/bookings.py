@@ -1,9 +1,10 @@
-"""Letters to a center's contact."""
+"""Emails to a center's contact."""
 
 from datetime import datetime
 from typing import Any
 
 from django.conf import settings
+from django.utils.translation import gettext_lazy
 
 from clinics.formatting import children_words
 from clinics.letters.about_clinic import clinic_context, live_clinic
@@ -17,6 +18,7 @@ from scheduling.models import SET_UP, Booking, BookingRequest, FormerBooking
 from scheduling.queries.asked_days import asked_days
 from scheduling.queries.feeds import center_event, former_booking_event
 from scheduling.queries.hold_ends import HOLD_ENDING, hold_ends, told_of_end
+from scheduling.words.lists import all_of
 
 __all__ = [
     "BOOKING_ASK",
@@ -36,14 +38,14 @@ BOOKING_TAKEN = "booking-taken"
 BOOKING_CALLED_OFF = "booking-called-off"
 FLOOR_LEFT = "floor-left"
 
-# Letters that take a floor back.
+# Emails that release a space.
 TAKEN_BACK = {BOOKING_CALLED_OFF, FLOOR_LEFT}
 
 
 def _booking(note: Note) -> Booking:
     booking = row_of(note, Booking.objects.select_related("space__center"))
     if booking is None:
-        raise Stale("The booking is no longer in the books.")
+        raise Stale("This record is no longer on file.")
     return booking
 
 
@@ -85,9 +87,9 @@ def booking_ask(note: Note, now: datetime) -> Letter:
     if booking.answer:
         raise Stale(f"The center has answered: {booking.get_answer_display()}.")
     if booking.status == Status.CANCELLED:
-        raise Stale("The hold was given back.")
+        raise Stale("The space was released.")
     if clinic.starts_at <= now:
-        raise Stale("The clinic has begun.")
+        raise Stale("The clinic has started.")
     token = links.make("booking", subject=booking.pk, counter=booking.link_counter, expires_at=clinic.starts_at)
     context = _booking_context(booking, clinic) | {"link": links.address("booking-answer", token)}
     return Letter(context, _part(note, center_event(clinic, clinic.center)))
@@ -107,10 +109,10 @@ def booking_ask_many(note: Note, now: datetime) -> Letter:
     """List all days of a question that the center has not answered yet: one page for all, and a link for each."""
     booking_request = row_of(note, BookingRequest.objects.select_related("center"))
     if booking_request is None:
-        raise Stale("The question is no longer in the books.")
+        raise Stale("This record is no longer on file.")
     waiting = list(asked_days(booking_request, now).filter(status=Status.TENTATIVE, answer=""))
     if not waiting:
-        raise Stale("The center has answered for every day, or none is left.")
+        raise Stale("The center has answered for every day, or no days are left.")
     # A day may have gone to another floor, or have other children, since all were asked for alike.
     floors = list(dict.fromkeys(row.space.name for row in waiting))
     people = {row.pk: children_words(row.clinic) for row in waiting}
@@ -128,7 +130,7 @@ def booking_ask_many(note: Note, now: datetime) -> Letter:
         "booking_request", subject=booking_request.pk, counter=booking_request.link_counter, expires_at=last
     )
     context = _booking_context(waiting[0], waiting[0].clinic)
-    context |= {"days": days, "link": links.address("booking-request", token), "floors": " and ".join(floors)}
+    context |= {"days": days, "link": links.address("booking-request", token), "floors": all_of(floors)}
     return Letter(context | {"children": context["children"] if alike else ""})
 
 
@@ -140,10 +142,10 @@ def booking_called_off(note: Note, now: datetime) -> Letter:
     booking = _booking(note)
     clinic, center = row_of(note, Clinic.objects.select_related("center")), booking.space.center
     if clinic is None or booking.period.upper <= now:
-        raise Stale("The day has gone by.")
+        raise Stale("The day has passed.")
     again = Booking.objects.live().filter(clinic=clinic, space=booking.space, period__overlap=booking.period)
     if booking.status != Status.CANCELLED or again.exists():
-        raise Stale("The floor is held again.")
+        raise Stale("The space is reserved again.")
     starts, ends = booking.period.lower.astimezone(center.tz), booking.period.upper.astimezone(center.tz)
     context = {
         "space": booking.space,
@@ -159,10 +161,10 @@ def floor_left(note: Note, now: datetime) -> Letter:
     """Tell a center that a clinic went away from it, with the facts of the floor that the clinic left."""
     left = row_of(note, FormerBooking.objects.select_related("space__center", "clinic"))
     if left is None or left.ends_at <= now:
-        raise Stale("The day has gone by.")
+        raise Stale("The day has passed.")
     period = (left.starts_at, left.ends_at)
     if Booking.objects.live().filter(clinic=left.clinic, space=left.space, period__overlap=period).exists():
-        raise Stale("The floor is held for it again.")
+        raise Stale("The space is reserved for this clinic again.")
     center = left.space.center
     starts, ends = left.starts_at.astimezone(center.tz), left.ends_at.astimezone(center.tz)
     context = {"space": left.space, "day": full_day(starts.date()), "held": span(starts, ends)}
@@ -184,17 +186,29 @@ def _agreed(note: Note, now: datetime) -> Letter:
     clinic = live_clinic(note, now)
     booking = _booking(note)
     if booking.status != Status.CONFIRMED:
-        raise Stale("The floor is asked for anew, or given back.")
+        raise Stale("The space was requested again or released.")
     part = _part(note, center_event(clinic, clinic.center), "ACCEPTED")
     return Letter(_booking_context(booking, clinic), part)
 
 
 LETTERS = (
-    LetterKind(BOOKING_ASK, "floor asked for", "scheduling/mail/booking-ask", booking_ask),
-    LetterKind(BOOKING_ASK_MANY, "floor asked for, several days", "scheduling/mail/booking-ask-many", booking_ask_many),
-    LetterKind(HOLD_ENDING, "hold about to end", "scheduling/mail/hold-ending", hold_ending),
-    LetterKind(BOOKING_SHORTER, "floor needed for less", "scheduling/mail/booking-shorter", booking_shorter),
-    LetterKind(BOOKING_TAKEN, "suggested time taken", "scheduling/mail/booking-taken", booking_taken),
-    LetterKind(BOOKING_CALLED_OFF, "floor no longer needed", "scheduling/mail/booking-called-off", booking_called_off),
-    LetterKind(FLOOR_LEFT, "floor given back, clinic elsewhere", "scheduling/mail/floor-left", floor_left),
+    LetterKind(BOOKING_ASK, gettext_lazy("space request"), "scheduling/mail/booking-ask", booking_ask),
+    LetterKind(
+        BOOKING_ASK_MANY,
+        gettext_lazy("space request, several days"),
+        "scheduling/mail/booking-ask-many",
+        booking_ask_many,
+    ),
+    LetterKind(HOLD_ENDING, gettext_lazy("space request expiring"), "scheduling/mail/hold-ending", hold_ending),
+    LetterKind(BOOKING_SHORTER, gettext_lazy("shorter booking"), "scheduling/mail/booking-shorter", booking_shorter),
+    LetterKind(BOOKING_TAKEN, gettext_lazy("suggested time accepted"), "scheduling/mail/booking-taken", booking_taken),
+    LetterKind(
+        BOOKING_CALLED_OFF, gettext_lazy("space released"), "scheduling/mail/booking-called-off", booking_called_off
+    ),
+    LetterKind(
+        FLOOR_LEFT,
+        gettext_lazy("space released, clinic moved elsewhere"),
+        "scheduling/mail/floor-left",
+        floor_left,
+    ),
 )

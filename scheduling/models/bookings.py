@@ -1,4 +1,4 @@
-"""Holds on a floor, and the center's answer."""
+"""Holds on a space, and the center's answer."""
 
 from datetime import timedelta
 
@@ -7,6 +7,7 @@ from django.contrib.postgres.constraints import ExclusionConstraint
 from django.contrib.postgres.fields import DateTimeRangeField, RangeOperators
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_lazy
 
 from clinics.models import Center, Clinic, Space, Status
 from scheduling.models.booking_requests import BookingRequest
@@ -18,10 +19,10 @@ TAKE_DOWN = timedelta(minutes=30)
 class Answer(models.TextChoices):
     """What a center says of a hold."""
 
-    NONE = "", "not answered"
-    AGREED = "agreed", "agreed"
-    NOT_POSSIBLE = "not possible", "not possible"
-    ANOTHER_TIME = "another time", "another time"
+    NONE = "", gettext_lazy("no answer yet")
+    AGREED = "agreed", gettext_lazy("agreed")
+    NOT_POSSIBLE = "not possible", gettext_lazy("not available")
+    ANOTHER_TIME = "another time", gettext_lazy("suggested another time")
 
 
 class BookingQuerySet(models.QuerySet["Booking"]):
@@ -31,7 +32,7 @@ class BookingQuerySet(models.QuerySet["Booking"]):
 
 @pghistory.track()
 class Booking(models.Model):
-    """A hold on a space for a clinic over a period, set-up and take-down included."""
+    """A hold on a space for a clinic over a period, setup and cleanup included."""
 
     clinic = models.ForeignKey(Clinic, on_delete=models.CASCADE, related_name="bookings")
     space = models.ForeignKey(Space, on_delete=models.PROTECT, related_name="bookings")

@@ -1,4 +1,4 @@
-"""The organisation's own calendar feed: one row, whose counter revokes its address."""
+"""The organization's own calendar feed: one row, whose counter revokes its address."""
 
 from django.db import models
 from django.db.models import Q
@@ -12,7 +12,7 @@ class OfficeFeed(models.Model):
         constraints = [models.CheckConstraint(condition=Q(pk=1), name="one_row_of_the_office_feed")]
 
     def __str__(self) -> str:
-        return "the organisation's calendar"
+        return "the organization's calendar"
 
     @classmethod
     def current(cls) -> "OfficeFeed":

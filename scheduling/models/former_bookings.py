@@ -1,4 +1,4 @@
-"""A floor that a clinic left, kept so that the calendar of the center it left can say so."""
+"""A space that a clinic left, kept so that the calendar of the center it left can say so."""
 
 from django.db import models
 from django.db.models import F, Q

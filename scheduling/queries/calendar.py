@@ -1,4 +1,4 @@
-"""What the calendar shows: floors by week, clinics by month, and one day. A constant number of queries each."""
+"""What the calendar shows: spaces by week, clinics by month, and one day. A constant number of queries each."""
 
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Sequence
@@ -8,11 +8,12 @@ from zoneinfo import ZoneInfo
 
 from django.db.models import Q, QuerySet
 from django.urls import reverse
+from django.utils.translation import gettext
 
 from clinics.models import Center, Clinic, ClinicQuerySet, ClosedDays, OpenHours, Space, Status
 from core import clock
 from core.formats import clock_time as hours
-from core.formats import weekday_short
+from core.formats import span, weekday_short
 from scheduling.models import SET_UP, TAKE_DOWN, Booking
 from scheduling.rules.calendar_days import Part, clock_change, month_weeks, part_of_day, week_of
 from shifts.queries.strips import Strip, strips
@@ -61,7 +62,7 @@ class Entry:
         elsewhere = part is None and self.held is not None
         before = f"{weekday_short(start)} " if elsewhere or (part and part.from_before) else ""
         after = f"{weekday_short(end)} " if part and part.into_next else ""
-        return f"{before}{hours(start)} to {after}{hours(end)}"
+        return gettext("%(start)s to %(end)s") % {"start": f"{before}{hours(start)}", "end": f"{after}{hours(end)}"}
 
     @property
     def starts(self) -> str:
@@ -70,10 +71,9 @@ class Entry:
     @property
     def held_words(self) -> str:
         if self.booking is None or self.booking.status == Status.CANCELLED:
-            return "no floor held"
-        tz = self.clinic.center.tz
-        lower, upper = self.booking.period.lower.astimezone(tz), self.booking.period.upper.astimezone(tz)
-        return f"floor {hours(lower)} to {hours(upper)}"
+            return gettext("no space reserved")
+        held = span(self.booking.period.lower, self.booking.period.upper, self.clinic.center.tz)
+        return gettext("reserved %(hours)s") % {"hours": held}
 
     @property
     def flag(self) -> str:
@@ -175,9 +175,9 @@ def _closed(centers: Sequence[Center], first: date, last: date) -> dict[tuple[in
         opened[center].add(weekday)
     days = [first + DAY * number for number in range((last - first).days + 1)]
     for center, weekdays in opened.items():
-        found |= {(center, day): "closed" for day in days if day.weekday() not in weekdays}
+        found |= {(center, day): gettext("closed") for day in days if day.weekday() not in weekdays}
     for row in ClosedDays.objects.filter(center__in=centers, first_day__lte=last, last_day__gte=first):
-        words = f"closed: {row.why}" if row.why else "closed"
+        words = gettext("closed: %(why)s") % {"why": row.why} if row.why else gettext("closed")
         found |= {(row.center_id, day): words for day in days if row.first_day <= day <= row.last_day}
     return found
 

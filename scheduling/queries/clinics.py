@@ -6,6 +6,7 @@ from datetime import date, datetime
 from itertools import groupby
 
 from django.urls import reverse
+from django.utils.translation import gettext
 
 from clinics.formatting import children_words
 from clinics.models import Clinic, ClinicQuerySet, Status
@@ -15,6 +16,7 @@ from kits.models import KitBooking
 from outbox.models import Note, NoteState
 from people.words.standing import why_not, worth_knowing
 from scheduling.models import Booking
+from scheduling.words.answers import answer_told, why_no_space
 from shifts.models import Reply, ReplyRecord, Standby, Swap
 from shifts.queries.standby_swaps import open_swaps
 from shifts.queries.strips import Cell, Strip, cover_flag, strips
@@ -79,7 +81,7 @@ def lines_by_day(clinics: Iterable[Clinic]) -> list[tuple[date, list[ClinicLine]
     lines = []
     for clinic in rows:
         strip = found.get(clinic.pk, Strip())
-        kind, word = cover_flag(strip) if clinic.live else ("stop", "cancelled")
+        kind, word = cover_flag(strip) if clinic.live else ("stop", gettext("cancelled"))
         lines.append(ClinicLine(clinic, strip, kind, word))
     return [(day, list(group)) for day, group in groupby(lines, key=lambda line: line.clinic.day)]
 
@@ -115,6 +117,7 @@ class ClinicPage:
     summary: str
     swaps: list[Swap]
     standbys: list[Standby]
+    no_space: str
 
     @property
     def suggested_start(self) -> datetime | None:
@@ -135,7 +138,7 @@ def clinic_page(clinic: Clinic, today: date) -> ClinicPage:
     """
     found, book = strips([clinic])
     strip = found[clinic.pk]
-    flag_kind, flag_word = cover_flag(strip) if clinic.live else ("stop", "cancelled")
+    flag_kind, flag_word = cover_flag(strip) if clinic.live else ("stop", gettext("cancelled"))
     positions = []
     for cell in strip.cells:
         problems: list[str] = []
@@ -162,6 +165,7 @@ def clinic_page(clinic: Clinic, today: date) -> ClinicPage:
         summary=children_words(clinic),
         swaps=list(open_swaps().filter(assignment__shift__clinic=clinic)),
         standbys=list(Standby.objects.filter(clinic=clinic).select_related("volunteer")),
+        no_space=why_no_space(bookings[0] if bookings else None),
     )
 
 
@@ -199,17 +203,14 @@ def _history(clinic: Clinic, bookings: list[Booking]) -> list[HistoryLine]:
     for record in replies.select_related("assignment__shift", "assignment__volunteer").order_by("-at", "-pk")[:50]:
         row = record.assignment
         words = {
-            Reply.ACCEPTED: f"{row.volunteer} accepted: {row.shift.duty_name}",
-            Reply.DECLINED: f"{row.volunteer} declined: {row.shift.duty_name}",
-            Reply.NEEDS_ACTION: f"{row.volunteer} is asked again: {record.by}",
-        }
-        lines.append(HistoryLine(record.at, words[Reply(record.reply)]))
+            Reply.ACCEPTED: gettext("%(name)s accepted: %(duty)s"),
+            Reply.DECLINED: gettext("%(name)s declined: %(duty)s"),
+            Reply.NEEDS_ACTION: gettext("%(name)s was asked again: %(why)s"),
+        }[Reply(record.reply)]
+        facts = {"name": row.volunteer.name, "duty": row.shift.duty_name, "why": record.by}
+        lines.append(HistoryLine(record.at, words % facts))
     lines += [
-        HistoryLine(
-            booking.answered_at,
-            f"{clinic.center.name} answered: {booking.get_answer_display()}"
-            + (f", “{booking.answer_words}”" if booking.answer_words else ""),
-        )
+        HistoryLine(booking.answered_at, answer_told(clinic.center.name, booking))
         for booking in bookings
         if booking.answered_at is not None
     ]

@@ -1,4 +1,4 @@
-"""What the calendar feeds of a center and of the organisation hold. Times are in UTC.
+"""What the calendar feeds of a center and of the organization hold. Times are in UTC.
 
 A clinic's UID is the same in both and for its whole life. SEQUENCE rises with the clinic's revision and with each
 new hold. A cancelled clinic stays in the feed as cancelled, so that calendars take it out. So does a clinic that
@@ -10,13 +10,14 @@ from collections.abc import Iterable
 from datetime import UTC, datetime, timedelta
 
 from django.conf import settings
+from django.utils.translation import gettext, ngettext
 
 from clinics.models import Center, Clinic, Status
 from core import links
 from core.formats import span
 from outbox.rules.calendar_part import FeedEvent
 from scheduling.models import Booking, FormerBooking, OfficeFeed
-from shifts.queries.strips import strips
+from shifts.queries.strips import Strip, strips
 
 __all__ = [
     "center_event",
@@ -106,16 +107,18 @@ def _held_event(clinic: Clinic, center: Center, rows: list[Booking]) -> FeedEven
     local = span(clinic.starts_at.astimezone(center.tz), clinic.ends_at.astimezone(center.tz))
     over = not clinic.live or held.status == Status.CANCELLED or clinic.center_id != center.pk
     status = "CANCELLED" if over else held.status.upper()
-    theme = f": {clinic.theme}" if clinic.theme else ""
+    where = {"organization": settings.ORGANISATION, "space": held.space.name, "theme": clinic.theme}
+    title = gettext("%(organization)s at %(space)s: %(theme)s") if clinic.theme else _at_space()
     return FeedEvent(
         uid=f"{clinic.uid}@{links.host()}",
         sequence=_sequence(clinic, rows),
         stamped_at=_stamp(clinic, rows),
         starts_at=held.period.lower,
         ends_at=held.period.upper,
-        summary=f"{settings.ORGANISATION} on {held.space.name}{theme}",
+        summary=title % where,
         location=f"{held.space.name}, {center.name}, {center.address}",
-        description=f"Clinic from {local}; set-up before and take-down after. Floor: {status.lower()}.",
+        description=gettext("Clinic from %(hours)s, with setup before and cleanup after. Space: %(status)s.")
+        % {"hours": local, "status": Status(status.lower()).label},
         status=status,
     )
 
@@ -137,11 +140,15 @@ def former_booking_event(row: FormerBooking) -> FeedEvent:
         stamped_at=row.left_at,
         starts_at=row.starts_at,
         ends_at=row.ends_at,
-        summary=f"{settings.ORGANISATION} on {row.space.name}",
+        summary=_at_space() % {"organization": settings.ORGANISATION, "space": row.space.name},
         location=f"{row.space.name}, {center.name}, {center.address}",
-        description="Not here any more: the floor is free again.",
+        description=gettext("No longer at this center. We’ve released the space."),
         status="CANCELLED",
     )
+
+
+def _at_space() -> str:
+    return gettext("%(organization)s at %(space)s")
 
 
 def _clinics_of(center: Center, now: datetime) -> list[Clinic]:
@@ -158,11 +165,13 @@ def office_events(now: datetime) -> list[FeedEvent]:
     for clinic in clinics:
         held = _current(bookings[clinic.pk])
         strip = found.get(clinic.pk)
-        cover = f"{strip.accepted} of {strip.total} shifts accepted" if strip and strip.total else "no shifts"
-        floor = held.space.name if held and held.status != Status.CANCELLED else "no floor held"
-        parts = [cover, f"floor: {floor}", *([clinic.theme] if clinic.theme else [])]
+        cover = _cover(strip) if strip and strip.total else gettext("no shifts")
+        space = gettext("no space reserved")
+        if held and held.status != Status.CANCELLED:
+            space = gettext("space: %(space)s") % {"space": held.space.name}
+        parts = [cover, space, *([clinic.theme] if clinic.theme else [])]
         if not clinic.live:
-            parts = ["Cancelled"]
+            parts = [gettext("Cancelled")]
         events.append(
             FeedEvent(
                 uid=f"{clinic.uid}@{links.host()}",
@@ -177,3 +186,10 @@ def office_events(now: datetime) -> list[FeedEvent]:
             )
         )
     return events
+
+
+def _cover(strip: Strip) -> str:
+    return ngettext("%(accepted)d of %(n)d shift accepted", "%(accepted)d of %(n)d shifts accepted", strip.total) % {
+        "accepted": strip.accepted,
+        "n": strip.total,
+    }

@@ -10,15 +10,19 @@ from datetime import date, datetime, time
 
 from dateutil.rrule import rrulestr
 
-__all__ = ["MOST_DAYS", "PATTERNS", "rule_for", "series_days"]
+__all__ = ["MOST_DAYS", "PATTERNS", "SeriesError", "rule_for", "series_days"]
 
 MOST_DAYS = 60
-PATTERNS = {
-    "weekly": "every week",
-    "fortnightly": "every other week",
-    "monthly": "the same weekday of each month, such as the first Saturday",
-}
+PATTERNS = ("weekly", "fortnightly", "monthly")
 WEEKDAYS = ("MO", "TU", "WE", "TH", "FR", "SA", "SU")
+
+
+class SeriesError(ValueError):
+    """A series that can't be. ``code``: "no pattern", "no end", "ends before start", "too few" or "too many"."""
+
+    def __init__(self, code: str) -> None:
+        super().__init__(code)
+        self.code = code
 
 
 def rule_for(first: date, pattern: str) -> str:
@@ -30,7 +34,7 @@ def rule_for(first: date, pattern: str) -> str:
     if pattern == "monthly":
         number = (first.day - 1) // 7 + 1
         return f"FREQ=MONTHLY;BYDAY={-1 if number == 5 else number}{WEEKDAYS[first.weekday()]}"
-    raise ValueError("Choose how often: every week, every other week or monthly.")
+    raise SeriesError("no pattern")
 
 
 def series_days(
@@ -38,15 +42,15 @@ def series_days(
 ) -> list[date]:
     """List the days from ``first`` on (included), through ``until`` or ``count`` of them, without those in ``skip``.
 
-    Skipped days count, as with RFC 5545's EXDATE. Raises ValueError with a sentence for a row that never ends, ends
-    before it begins, or has more than 60 days.
+    Skipped days count, as with RFC 5545's EXDATE. Raises SeriesError for a series that never ends, ends before it
+    starts, has no day, or has more than 60.
     """
     if until is None and count is None:
-        raise ValueError("Say until when, or how many: a row of clinics has an end.")
+        raise SeriesError("no end")
     if until is not None and until < first:
-        raise ValueError("The row ends before it begins. Give a later last day.")
+        raise SeriesError("ends before start")
     if count is not None and count < 1:
-        raise ValueError("Give 1 clinic or more.")
+        raise SeriesError("too few")
     rule = rrulestr(rule_for(first, pattern), dtstart=datetime.combine(first, time()))
     found: list[date] = []
     for moment in rule:
@@ -55,5 +59,5 @@ def series_days(
             break
         found.append(day)
         if len(found) > MOST_DAYS:
-            raise ValueError(f"A row has at most {MOST_DAYS} clinics. End it sooner, and book the rest later.")
+            raise SeriesError("too many")
     return [day for day in found if day not in set(skip)]

@@ -8,12 +8,13 @@ from clinics.models import Agreement, Center
 from clinics.queries.agreements import agreement_book
 from clinics.rules.agreements import due_step
 from core import clock
+from core.formats import counted
 from outbox.services.writing import new_note, write_missing
 from scheduling.letters.agreements import AGREEMENT_ENDING
 
 __all__ = ["plan_agreement_notices"]
 
-# In the organisation's own morning, as the notes about clearances.
+# In the organization's own morning, as the notes about clearances.
 AT = time(9)
 
 
@@ -42,11 +43,11 @@ def plan_agreement_notices(*, now: datetime) -> int:
                     kind=AGREEMENT_ENDING,
                     to_name=contact.name,
                     to_email=contact.email,
-                    summary=f"{line.name.capitalize()} of {center} ends, to {contact.name} ({step} days)"[:200],
+                    summary=f"{center}’s {line.name} expires, to {contact.name} ({counted(step, 'day')} before)"[:200],
                     due_at=datetime.combine(today, AT, clock.home_zone()),
                     about=[Agreement(pk=line.state.number)],
                     last_day=last_day,
-                    step=f"{step} days",
+                    step=counted(step, "day"),
                 )
             )
     return write_missing(notes)

@@ -3,6 +3,7 @@
 from datetime import UTC, date, datetime, time
 
 from django.db import IntegrityError, transaction
+from django.utils.translation import gettext
 
 from clinics.formatting import clinic_words
 from clinics.models import AgeBand, Center, Clinic, Space, Status
@@ -87,19 +88,22 @@ def answer_booking(
     booking = _lock(booking)
     if booking.link_counter != seen:
         raise Refusal.because(
-            "asked anew", "We have changed what we ask for since you opened this page. Look at it again, please."
+            "asked anew", gettext("We changed our request after you opened this page. Please check it again.")
         )
     if booking.answer == answer and (answer != Answer.ANOTHER_TIME or _named_already(booking, suggested)):
         return booking
     if booking.answer:
         raise Refusal.because(
             "already answered",
-            f"This was answered already: {booking.get_answer_display()}. Telephone us if that has changed.",
+            gettext("We already have your answer: %(answer)s. Call us if that has changed.")
+            % {"answer": booking.get_answer_display()},
         )
     if booking.status == Status.CANCELLED or clinic.status == Status.CANCELLED:
-        raise Refusal.because("called off", "We no longer need this hour. Thank you; there is nothing to do.")
+        raise Refusal.because(
+            "called off", gettext("We no longer need this time. Thank you. You don’t need to do anything.")
+        )
     if clinic.starts_at <= now:
-        raise Refusal.because("too late", "This clinic's start has gone by, so it can't be answered any more.")
+        raise Refusal.because("too late", gettext("This clinic has already started, so you can’t answer."))
     if answer == Answer.AGREED:
         booking.status = Status.CONFIRMED
         clinic.status = _settled(clinic)
@@ -108,11 +112,11 @@ def answer_booking(
     elif answer == Answer.ANOTHER_TIME:
         booking.suggested_start, booking.suggested_end = check_suggestion(booking, suggested, now)
     else:
-        raise Refusal.because("no such answer", "Choose one of the three answers.", "answer")
+        raise Refusal.because("no such answer", gettext("Choose one of the three answers."), "answer")
     booking.answer, booking.answered_at, booking.answer_words = answer, now, words
     booking.save()
     clinic.save(update_fields=["status"])
-    drop_waiting(why=f"The center answered: {answer}.", about=booking, kinds=[BOOKING_ASK])
+    drop_waiting(why=f"The center answered: {Answer(answer).label}.", about=booking, kinds=[BOOKING_ASK])
     return booking
 
 
@@ -125,12 +129,12 @@ def take_suggestion(*, booking: Booking, now: datetime) -> Clinic:
     clinic = Clinic.objects.locked(booking.clinic_id)
     booking = _lock(booking)
     if booking.answer != Answer.ANOTHER_TIME or booking.status == Status.CANCELLED:
-        raise Refusal.because("no suggestion", "There is no suggestion waiting for this clinic.")
+        raise Refusal.because("no suggestion", gettext("This clinic has no suggested time waiting for you."))
     refuse_unless_changeable(clinic, now)
     assert booking.suggested_start is not None and booking.suggested_end is not None
     if booking.suggested_start <= now:
         raise Refusal.because(
-            "suggestion gone by", "The suggested time has gone by. Choose another time with the center."
+            "suggestion gone by", gettext("The suggested time has passed. Agree on another time with the center.")
         )
     before = hours_of(clinic)
     clinic.starts_at, clinic.ends_at = booking.suggested_start, booking.suggested_end
@@ -141,7 +145,7 @@ def take_suggestion(*, booking: Booking, now: datetime) -> Clinic:
     note_to_center(
         kind=BOOKING_TAKEN,
         booking=held,
-        summary=f"Your time it is, {held.space.name}: {clinic_words(clinic)}",
+        summary=f"Suggested time accepted, {held.space.name}: {clinic_words(clinic)}",
         now=now,
     )
     hold_kit_if_free(clinic, kit_of(clinic))
@@ -157,7 +161,7 @@ def ask_center_again(*, booking: Booking, now: datetime) -> Booking:
     clinic = Clinic.objects.locked(booking.clinic_id)
     booking = _lock(booking)
     if booking.status != Status.TENTATIVE or booking.answer:
-        raise Refusal.because("nothing to ask", "This booking is not waiting for an answer.")
+        raise Refusal.because("nothing to ask", gettext("This request isn’t waiting for an answer."))
     refuse_unless_changeable(clinic, now)
     booking.link_counter += 1
     booking.asked_at = now
@@ -210,33 +214,37 @@ def write_bands(clinic: Clinic, bands: list[tuple[int, int, int]]) -> None:
             )
     except IntegrityError as problem:
         raise Refusal.because(
-            "bands overlap", "Two age bands share an age or run backwards. Give each age to one band."
+            "bands overlap",
+            gettext("Two age groups overlap, or an age range is backward. Each age can be in only one group."),
         ) from problem
 
 
 def ask_center(booking: Booking, now: datetime) -> None:
     earlier = [BOOKING_ASK, HOLD_ENDING]
-    drop_waiting(why="A newer question has taken its place.", about=booking, kinds=earlier)
+    drop_waiting(why="Replaced by a newer request.", about=booking, kinds=earlier)
     note_to_center(
         kind=BOOKING_ASK,
         booking=booking,
-        summary=f"Ask for {booking.space.name}: {clinic_words(booking.clinic)}",
+        summary=f"Request for {booking.space.name}: {clinic_words(booking.clinic)}",
         now=now,
     )
 
 
 def refuse_unless_changeable(clinic: Clinic, now: datetime) -> None:
     if clinic.status == Status.CANCELLED:
-        raise Refusal.because("cancelled", "This clinic is cancelled. Book a new one instead.")
+        raise Refusal.because("cancelled", gettext("This clinic is cancelled. Book a new one instead."))
     if clinic.starts_at <= now:
-        raise Refusal.because("started", f"This clinic began on {short_day(clinic.day)}; it can't be changed now.")
+        raise Refusal.because(
+            "started",
+            gettext("This clinic started on %(day)s, so it can’t be changed.") % {"day": short_day(clinic.day)},
+        )
 
 
 def check_suggestion(
     booking: Booking, suggested: tuple[date, time, time] | None, now: datetime
 ) -> tuple[datetime, datetime]:
     if suggested is None:
-        raise Refusal.because("no time named", "Give the day, start and end that would suit you.", "day")
+        raise Refusal.because("no time named", gettext("Enter the day, start, and end that work for you."), "day")
     day, starts, ends = suggested
     tz = booking.clinic.center.tz
     try:
@@ -244,13 +252,17 @@ def check_suggestion(
     except ValueError as problem:
         raise Refusal.because("no such time", str(problem), "starts") from problem
     if end <= start:
-        raise Refusal.because("ends before start", "The end is not after the start. Give a later end.", "ends")
+        raise Refusal.because(
+            "ends before start", gettext("The end must be after the start. Enter a later end."), "ends"
+        )
     if end - start > LONGEST:
-        raise Refusal.because("too long", "That is more than 8 hours. Check the end.", "ends")
+        raise Refusal.because("too long", gettext("That’s more than 8 hours. Check the end time."), "ends")
     if start <= now:
-        raise Refusal.because("in the past", "That day or time has gone by. Choose one to come.", "day")
+        raise Refusal.because("in the past", gettext("That time has passed. Choose a future day and time."), "day")
     refusal = space_conflict(booking.space, (start - SET_UP, end + TAKE_DOWN), but_for=booking.clinic)
     if refusal is not None:
-        # The center needn't hear the other clinic's name, only that we hold the floor then.
-        raise Refusal.because("space taken", "We already hold your floor then. Choose another time.", "day")
+        # The center needn't hear the other clinic's name, only that we have the space then.
+        raise Refusal.because(
+            "space taken", gettext("We’ve already reserved your space then. Choose another time."), "day"
+        )
     return start, end

@@ -3,6 +3,7 @@
 from datetime import datetime
 
 from django.db import transaction
+from django.utils.translation import gettext
 
 from clinics.formatting import clinic_words
 from clinics.models import Clinic, Status
@@ -35,7 +36,7 @@ def cancel_clinic(*, clinic: Clinic, because: str, now: datetime) -> Clinic:
     if clinic.status == Status.CANCELLED:
         return clinic
     if clinic.ends_at <= now:
-        raise Refusal.because("over", "This clinic is over, so it can't be cancelled.")
+        raise Refusal.because("over", gettext("This clinic is over, so it can’t be cancelled."))
     clinic.status, clinic.cancelled_because = Status.CANCELLED, because
     clinic.revision += 1
     clinic.save()
@@ -56,7 +57,7 @@ def cancel_clinic(*, clinic: Clinic, because: str, now: datetime) -> Clinic:
         note_to_center(
             kind=BOOKING_CALLED_OFF,
             booking=booking,
-            summary=f"Give back {booking.space.name}: {clinic_words(clinic)}",
+            summary=f"Release {booking.space.name}: {clinic_words(clinic)}",
             now=now,
         )
     KitBooking.objects.filter(clinic=clinic).update(status=Status.CANCELLED)

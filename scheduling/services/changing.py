@@ -74,7 +74,7 @@ def change_clinic(*, clinic: Clinic, facts: ClinicFacts, now: datetime, kit_if_f
         note_to_center(
             kind=BOOKING_SHORTER,
             booking=held,
-            summary=f"Less of {held.space.name}: {clinic_words(clinic)}",
+            summary=f"Shorter booking of {held.space.name}: {clinic_words(clinic)}",
             now=now,
         )
     elif moved or not same_space:

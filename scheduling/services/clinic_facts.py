@@ -3,8 +3,11 @@
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 
+from django.utils.translation import gettext
+
 from clinics.formatting import clinic_words
 from clinics.models import Center, Clinic, Space
+from core.formats import counted
 from core.refusal import Reason, Refusal
 from core.rules.local_time import localize
 from kits.models import Kit, KitBooking
@@ -42,7 +45,11 @@ def facts_of(clinic: Clinic, otherwise: Space | None = None) -> ClinicFacts:
     booking = Booking.objects.live().filter(clinic=clinic).select_related("space").first()
     space = booking.space if booking is not None else otherwise
     if space is None:
-        raise Refusal.because("no floor", f"No floor is held for {clinic_words(clinic)}. Choose one on its page first.")
+        raise Refusal.because(
+            "no floor",
+            gettext("No space is reserved for %(clinic)s. Choose one on the clinic’s page first.")
+            % {"clinic": clinic_words(clinic)},
+        )
     kit = KitBooking.objects.exclude(status="cancelled").filter(clinic=clinic).select_related("kit").first()
     return ClinicFacts(
         center=clinic.center,
@@ -70,14 +77,23 @@ def check_clinic_facts(facts: ClinicFacts, now: datetime, held: Booking | None =
         reasons.append(
             Reason(
                 "space elsewhere",
-                f"{facts.space.name} belongs to {facts.space.center.name}. Choose a space at {facts.center.name}.",
+                gettext("%(space)s is at %(center)s. Choose a space at %(chosen)s.")
+                % {
+                    "space": facts.space.name,
+                    "center": facts.space.center.name,
+                    "chosen": facts.center.name,
+                },
                 "space",
             )
         )
     elif not (facts.space.active and facts.center.active) and (held is None or held.space_id != facts.space.pk):
         gone = facts.space if facts.center.active else facts.center
         reasons.append(
-            Reason("no longer lent", f"{gone.name} is no longer lent to us. Choose another space or center.", "space")
+            Reason(
+                "no longer lent",
+                gettext("%(name)s is no longer available to us. Choose another space or center.") % {"name": gone.name},
+                "space",
+            )
         )
     moments: list[datetime] = []
     for field, wall in (("starts", facts.starts), ("ends", facts.ends)):
@@ -89,16 +105,22 @@ def check_clinic_facts(facts: ClinicFacts, now: datetime, held: Booking | None =
         start, end = moments
         if end <= start:
             reasons.append(
-                Reason("ends before start", "The end is not after the start. Give an end later that day.", "ends")
+                Reason("ends before start", gettext("The end must be after the start. Enter a later end time."), "ends")
             )
         elif end - start > LONGEST:
-            reasons.append(Reason("too long", "That is more than 8 hours. Check the end, or book two clinics.", "ends"))
+            reasons.append(
+                Reason(
+                    "too long", gettext("That’s more than 8 hours. Check the end time, or book two clinics."), "ends"
+                )
+            )
         if start <= now:
             reasons.append(
-                Reason("in the past", "That start has already gone by. Choose a day and time to come.", "day")
+                Reason("in the past", gettext("That start time has passed. Choose a future day and time."), "day")
             )
         elif (start - now).days > 731:
-            reasons.append(Reason("too far off", "That is more than two years ahead. Check the year.", "day"))
+            reasons.append(
+                Reason("too far off", gettext("That’s more than two years from now. Check the year."), "day")
+            )
     if len(moments) == 2:
         wanted = (moments[0] - SET_UP, moments[1] + TAKE_DOWN)
         if not _within(held, facts.space, wanted):
@@ -113,8 +135,17 @@ def check_clinic_facts(facts: ClinicFacts, now: datetime, held: Booking | None =
             reasons.append(
                 Reason(
                     "too many for the space",
-                    f"{facts.space.name} holds {facts.space.capacity} people; these children and their "
-                    f"{len(duties)} adults make {people}. Expect fewer children or choose a larger space.",
+                    gettext(
+                        "%(space)s is for up to %(most)s. %(children)s and %(adults)s are %(people)d. Expect fewer "
+                        "children or choose a larger space."
+                    )
+                    % {
+                        "space": facts.space.name,
+                        "most": counted(facts.space.capacity, "person"),
+                        "children": counted(people - len(duties), "child"),
+                        "adults": counted(len(duties), "adult"),
+                        "people": people,
+                    },
                     "space",
                 )
             )

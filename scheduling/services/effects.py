@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from django.db import transaction
 from django.db.models import QuerySet
+from django.utils.translation import gettext, gettext_lazy
 
 from clinics.formatting import clinic_words
 from clinics.models import Clinic
@@ -33,11 +34,11 @@ from shifts.services.shifts import Difference
 __all__ = ["ClinicEffect", "Effects", "PersonEffect", "carry_out", "effects_of"]
 
 CENTER_WORDS = {
-    BOOKING_ASK: "is asked for the floor again; the clinic is tentative until then",
-    BOOKING_SHORTER: "keeps its yes and is told that we need the floor for less",
-    BOOKING_TAKEN: "is told that we take the time it named",
-    BOOKING_CALLED_OFF: "is told that the floor is given back",
-    FLOOR_LEFT: "is told that the floor is given back",
+    BOOKING_ASK: gettext_lazy("We’ll ask %(name)s for the space again. The clinic is tentative until they answer."),
+    BOOKING_SHORTER: gettext_lazy("%(name)s doesn’t need to answer again. We’ll tell them we need less time."),
+    BOOKING_TAKEN: gettext_lazy("We’ll tell %(name)s we accept their suggested time."),
+    BOOKING_CALLED_OFF: gettext_lazy("We’ll tell %(name)s we’re releasing the space."),
+    FLOOR_LEFT: gettext_lazy("We’ll tell %(name)s we’re releasing the space."),
 }
 
 
@@ -170,11 +171,11 @@ def _effect(before: _Before, clinic: Clinic, notes: list[Note]) -> ClinicEffect:
     people += [PersonEffect(*who, "stands down") for pk, who in before.standbys.items() if pk not in stand_by]
     asked = set(_open_swaps(clinic).values_list("pk", flat=True))
     people += [
-        PersonEffect(name, duty, "swap ends", f"the swap with {to}")
+        PersonEffect(name, duty, "swap ends", gettext("the swap with %(name)s") % {"name": to})
         for pk, (name, duty, to) in before.swaps.items()
         if pk not in asked
     ]
-    centers = [f"{note.to_name} {CENTER_WORDS[note.kind]}" for note in notes if note.kind in CENTER_WORDS]
+    centers = [CENTER_WORDS[note.kind] % {"name": note.to_name} for note in notes if note.kind in CENTER_WORDS]
     kit = _kit(clinic)
     after = shift_count(clinic)
     live = set(Place.objects.live().filter(clinic=clinic).values_list("pk", flat=True))
@@ -182,7 +183,7 @@ def _effect(before: _Before, clinic: Clinic, notes: list[Note]) -> ClinicEffect:
     return ClinicEffect(
         before=before.words,
         after="cancelled" if not clinic.live else f"{_hours(clinic)}{f', {held.space.name}' if held else ''}",
-        center=". ".join(centers),
+        center=" ".join(centers),
         kit=_kit_words(before.kit, kit, clinic.live),
         shifts=Difference(after - before.shifts, before.shifts - after, Counter()).words(),
         people=people,
@@ -195,8 +196,9 @@ def _kit_words(before: str, after: str, live: bool) -> str:
     if before == after:
         return ""
     if after:
-        return f"{after} is packed for it"
-    return f"{before} does not come any more" if live else f"{before} is free again"
+        return gettext("%(kit)s will be booked for this clinic.") % {"kit": after}
+    sentence = gettext("%(kit)s will no longer be used.") if live else gettext("%(kit)s will be free again.")
+    return sentence % {"kit": before}
 
 
 def _person(row: Assignment, sequence: int, clinic: Clinic) -> PersonEffect | None:

@@ -35,7 +35,7 @@ def keep_former_booking(*, left: Booking | None, clinic: Clinic, now: datetime) 
         sequence=feed_sequence(clinic),
         left_at=now,
     )
-    drop_waiting(why="The clinic goes to another center.", about=left, kinds=[HOLD_ENDING, BOOKING_ASK])
+    drop_waiting(why="The clinic is moving to another center.", about=left, kinds=[HOLD_ENDING, BOOKING_ASK])
     if _heard_of(left):
         center = left.space.center
         contact = center.booking_contact
@@ -44,7 +44,7 @@ def keep_former_booking(*, left: Booking | None, clinic: Clinic, now: datetime) 
             kind=FLOOR_LEFT,
             to_name=contact.name,
             to_email=contact.email,
-            summary=f"Give back {left.space.name}: {center}, {short_day(row.starts_at.astimezone(center.tz).date())}",
+            summary=f"Release {left.space.name}: {center}, {short_day(row.starts_at.astimezone(center.tz).date())}",
             due_at=now,
             about=[clinic, row],
             revision=clinic.revision,

@@ -8,6 +8,7 @@ from django.db import transaction
 
 from clinics.formatting import clinic_words
 from clinics.models import Clinic
+from core.formats import counted
 from core.refusal import Reason, Refusal
 from scheduling.models import BookingRequest
 from scheduling.services.bookings import book_clinic
@@ -45,7 +46,7 @@ def hold_and_ask(
         raise Refusal(*reasons)
     note_of_request(
         booking_request=booking_request,
-        summary=f"Ask for {dates[0].space.name} on {len(made)} days from {clinic_words(made[0])}",
+        summary=f"Request for {dates[0].space.name}, {counted(len(made), 'day')}, first {clinic_words(made[0])}",
         now=now,
     )
     return made

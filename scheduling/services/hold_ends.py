@@ -38,11 +38,15 @@ def _look(pk: int, now: datetime) -> int:
     if row.answer or row.status != Status.TENTATIVE or not clinic.live:
         return 0
     if hold_ends(row, told_of_end(row) or now) > now:
-        note_to_center(kind=HOLD_ENDING, booking=row, summary=f"Hold ends soon: {clinic_words(clinic)}", now=now)
+        note_to_center(
+            kind=HOLD_ENDING, booking=row, summary=f"Reservation expires soon: {clinic_words(clinic)}", now=now
+        )
         return 0
     row.status = Status.CANCELLED
     row.link_counter += 1
     row.save()
-    drop_waiting(why="The hold has run out.", about=row)
-    note_to_center(kind=BOOKING_CALLED_OFF, booking=row, summary=f"Hold has run out: {clinic_words(clinic)}", now=now)
+    drop_waiting(why="The reservation expired.", about=row)
+    note_to_center(
+        kind=BOOKING_CALLED_OFF, booking=row, summary=f"Reservation expired: {clinic_words(clinic)}", now=now
+    )
     return 1

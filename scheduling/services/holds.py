@@ -3,6 +3,7 @@
 from datetime import datetime
 
 from django.db import IntegrityError, transaction
+from django.utils.translation import gettext
 
 from clinics.models import Clinic, Space, Status
 from core.refusal import Refusal
@@ -43,7 +44,7 @@ def hold_space(
         # Somebody saved between our look and our write: the constraint decided, so name who won.
         raise space_conflict(space, period, but_for=clinic) or Refusal.because(
             "space taken",
-            f"{space.name} has just been taken for that time. Choose another time or space.",
+            gettext("%(space)s was just booked for that time. Choose another time or space.") % {"space": space.name},
             "space",
         ) from problem
     keep_former_booking(left=left, clinic=clinic, now=now)

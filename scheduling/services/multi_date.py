@@ -1,10 +1,11 @@
-"""Asks a center for several separate dates at once: looks at all before it holds any; one letter, one page."""
+"""Asks a center for several separate dates at once: looks at all before it holds any; one email, one page."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 
 from django.db import transaction
+from django.utils.translation import gettext
 
 from clinics.models import Clinic
 from core.refusal import Refusal
@@ -48,5 +49,5 @@ def ask_dates(*, dates: Sequence[ClinicFacts], now: datetime) -> list[Clinic]:
     Raises Refusal with a reason for each date that can't be, in the field ``day_<n>`` of the form (the first is 1).
     """
     if not 1 <= len(dates) <= MOST_DATES:
-        raise Refusal.because("how many", f"Ask for 1 to {MOST_DATES} dates at once.")
+        raise Refusal.because("how many", gettext("Ask for 1 to %(most)d dates at once.") % {"most": MOST_DATES})
     return hold_and_ask(dates=dates, now=now, named=lambda number, reason: replace(reason, field=f"day_{number + 1}"))

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime
 
 from django.db import transaction
+from django.utils.translation import gettext
 
 from clinics.models import Clinic, HandNeed
 from core.formats import short_day
@@ -56,7 +57,9 @@ def book_series(*, clinic: Clinic, days: Sequence[date], now: datetime) -> list[
     like = Clinic.objects.locked(clinic.pk)
     wanted = [day for day in days if day != like.day]
     if not wanted:
-        raise Refusal.because("no days", "There is no day to book. Choose another end or pattern.", "until")
+        raise Refusal.because(
+            "no days", gettext("There are no dates to book. Change the pattern or the last date."), "until"
+        )
     like.series = like.series or uuid.uuid4()
     like.save(update_fields=["series"])
     facts = facts_of(like)

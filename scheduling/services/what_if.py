@@ -5,6 +5,7 @@ from datetime import date, datetime, time, timedelta
 from typing import Any
 
 from django.db import transaction
+from django.utils.translation import gettext
 
 from clinics.models import Clinic
 from clinics.rules.cover_needs import scaled_bands
@@ -20,7 +21,7 @@ def change_for_what_if(change: dict[str, Any], now: datetime) -> None:
     """Give a clinic other children or another time, with all checks and letters. Answers ``shifts.hooks``."""
     clinic = Clinic.objects.select_related("center").prefetch_related("bands").filter(pk=change["clinic"]).first()
     if clinic is None:
-        raise Refusal.because("gone", "That clinic is no longer in the books.")
+        raise Refusal.because("gone", gettext("That clinic is no longer on file."))
     facts = facts_of(clinic)
     if change["what"] == "children":
         facts = replace(facts, bands=scaled_bands(facts.bands, int(change["children"])))

@@ -4,6 +4,7 @@ from dataclasses import replace
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext
 from django.views.decorators.http import require_safe
 
 from clinics.models import Center, Clinic
@@ -41,4 +42,4 @@ def _for(request: HttpRequest, need: Need) -> Need:
     """The need as this account can act on it: no button to a page that is not open to it."""
     if not need.right or request.user.has_perm(f"people.{need.right}"):
         return need
-    return replace(need, action_href="", detail=f"{need.detail} An admin can do that.")
+    return replace(need, action_href="", detail=f"{need.detail} {gettext('Ask an admin to do this.')}")

@@ -2,6 +2,7 @@
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
+from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods
 
 from clinics.formatting import children_words
@@ -22,7 +23,7 @@ def booking_answer(request: HttpRequest, token: str) -> HttpResponse:
     now = clock.now()
     try:
         rows = Booking.objects.select_related("clinic__center", "space")
-        booking = subject_of(request, "booking", token, rows, "This booking is no longer in our books.")
+        booking = subject_of(request, "booking", token, rows, gettext("This booking is no longer on file."))
     except links.LinkProblem as problem:
         return link_problem(request, problem)
     form = BookingAnswerForm(request.POST if request.method == "POST" else None)

@@ -1,4 +1,4 @@
-"""Booking a clinic, changing it, calling it off."""
+"""Booking a clinic, its staffing needs, repeating it."""
 
 from collections import Counter
 from dataclasses import replace
@@ -9,6 +9,7 @@ from django.conf import settings
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext, ngettext
 from django.views.decorators.http import require_http_methods, require_POST
 
 from clinics.formatting import clinic_words
@@ -20,11 +21,13 @@ from core.refusal import Refusal
 from kits.queries.condition import kit_warnings
 from scheduling.forms.bookings import ClinicForm, NeedsForm, RepeatForm
 from scheduling.models import Booking
+from scheduling.rules.series import SeriesError
 from scheduling.services import bookings
 from scheduling.services.clinic_facts import facts_of
 from scheduling.services.effects import Effects
 from scheduling.services.hold_and_ask import fingerprint
 from scheduling.services.series import book_series, look_at_series
+from scheduling.words.series import series_problem
 from shifts.queries.shift_needs import needed_by_tables, needed_for, shift_count
 from shifts.services.shifts import difference_since, set_hand_needs
 
@@ -45,10 +48,11 @@ def clinic_new(request: HttpRequest) -> HttpResponse:
             refusal.show_on(form)
         else:
             contact = clinic.center.booking_contact.name
-            messages.success(request, f"{clinic_words(clinic)} is held, and {contact} is being asked for the floor.")
+            said = gettext("%(clinic)s is reserved. We’re emailing %(contact)s to ask for the space.")
+            messages.success(request, said % {"clinic": clinic_words(clinic), "contact": contact})
             tell_kit(request, clinic)
             return redirect("clinic", clinic.pk)
-    return form_page(request, form, "Book a clinic")
+    return form_page(request, form, gettext("Book a clinic"))
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -66,7 +70,7 @@ def clinic_needs(request: HttpRequest, pk: int) -> HttpResponse:
         except Refusal as refusal:
             refusal.show_on(form)
         else:
-            messages.success(request, "Saved.")
+            messages.success(request, gettext("Staffing needs saved."))
             tell_difference(request, clinic, before)
             return redirect("clinic", pk)
     context = {"here": "clinics", "form": form, "clinic": clinic, "today": clock.today()}
@@ -105,12 +109,12 @@ def clinic_repeat(request: HttpRequest, pk: int) -> HttpResponse:
             if seen and not news:
                 made = book_series(clinic=clinic, days=free, now=clock.now())
                 who = clinic.center.booking_contact.name
-                messages.success(request, f"{len(made)} clinics are held, and {who} is asked for all in one mail.")
+                messages.success(request, reserved(len(made), who))
                 return redirect("clinics")
         except Refusal as refusal:
             refusal.show_on(form)
-        except ValueError as problem:
-            form.add_error(None, str(problem))
+        except SeriesError as problem:
+            form.add_error(None, series_problem(problem.code))
     context = {
         "here": "clinics",
         "clinic": clinic,
@@ -130,12 +134,20 @@ def ask_again(request: HttpRequest, pk: int) -> HttpResponse:
     booking = get_object_or_404(Booking.objects.select_related("clinic__center"), pk=pk)
     try:
         bookings.ask_center_again(booking=booking, now=clock.now())
-        messages.success(
-            request, f"{booking.clinic.center.booking_contact.name} is being asked again, with a new link."
-        )
+        said = gettext("We’re emailing %(name)s again with a new link.")
+        messages.success(request, said % {"name": booking.clinic.center.booking_contact.name})
     except Refusal as refusal:
         messages.error(request, str(refusal))
     return redirect("clinic", booking.clinic_id)
+
+
+def reserved(number: int, contact: str) -> str:
+    """Say that so many clinics are reserved and asked for in one email."""
+    return ngettext(
+        "%(n)d clinic is reserved. We’re sending %(contact)s one email about it.",
+        "%(n)d clinics are reserved. We’re sending %(contact)s one email about all of them.",
+        number,
+    ) % {"n": number, "contact": contact}
 
 
 def form_page(

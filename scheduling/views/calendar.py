@@ -1,24 +1,54 @@
 """Clinics by week, month and day, read like a timetable."""
 
 from datetime import date, timedelta
-from typing import Any
+from typing import TYPE_CHECKING, Any
 from urllib.parse import urlencode
 
 from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
+from django.utils.translation import gettext, gettext_lazy
 
 from clinics.models import Center
 from core import clock
-from core.formats import full_day, month_and_year, short_day
+from core.formats import full_day, long_day, month_and_year, short_day
 from core.parsing import row_named
 from scheduling.queries import calendar as queries
 from scheduling.rules.calendar_days import FIRST_DAY, LAST_DAY, clock_change, next_month, week_of
 
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
+
 __all__ = ["VIEWS", "calendar", "chosen_center", "list_tabs"]
 
 VIEWS = ("week", "month", "day")
+TAB_NAMES = {
+    "list": gettext_lazy("List"),
+    "week": gettext_lazy("Week"),
+    "month": gettext_lazy("Month"),
+    "day": gettext_lazy("Day"),
+}
+STEPS = {
+    "week": {
+        "label": gettext_lazy("Previous and next week"),
+        "before": gettext_lazy("Previous week"),
+        "now": gettext_lazy("This week"),
+        "after": gettext_lazy("Next week"),
+    },
+    "month": {
+        "label": gettext_lazy("Previous and next month"),
+        "before": gettext_lazy("Previous month"),
+        "now": gettext_lazy("This month"),
+        "after": gettext_lazy("Next month"),
+    },
+    "day": {
+        "label": gettext_lazy("Previous and next day"),
+        "before": gettext_lazy("Previous day"),
+        "now": gettext_lazy("Today"),
+        "after": gettext_lazy("Next day"),
+    },
+}
 CENTERS_PER_PAGE = 12
 CLINICS_PER_PAGE = 30
 
@@ -35,9 +65,13 @@ def _day(request: HttpRequest, today: date) -> tuple[date, str]:
     try:
         day = date.fromisoformat(typed)
     except ValueError:
-        return today, f"“{typed[:20]}” is not a day. Here is today; write a day as year-month-day, such as {today}."
+        said = gettext(
+            "“%(typed)s” isn’t a date, so here is today. Enter a date as year-month-day, such as %(example)s."
+        )
+        return today, said % {"typed": typed[:20], "example": today.isoformat()}
     if not FIRST_DAY <= day <= LAST_DAY:
-        return today, f"The calendar goes from {FIRST_DAY.year} to {LAST_DAY.year}. Here is today."
+        said = gettext("The calendar goes from %(first)d through %(last)d, so here is today.")
+        return today, said % {"first": FIRST_DAY.year, "last": LAST_DAY.year}
     return day, ""
 
 
@@ -57,6 +91,7 @@ def calendar(request: HttpRequest) -> HttpResponse:
         return f"{reverse('clinics')}?{urlencode(facts)}"
 
     before, after = _steps(view, day)
+    title = _title(view, day)
     context: dict[str, Any] = {
         "here": "clinics",
         "view": view,
@@ -67,13 +102,16 @@ def calendar(request: HttpRequest) -> HttpResponse:
         "centers": Center.objects.only("pk", "name"),
         "cancelled": cancelled,
         "busy": busy,
-        "tabs": [list_tabs(center)[0], *((name, address(day, name)) for name in VIEWS)],
+        "tabs": [list_tabs(center)[0], *((name, TAB_NAMES[name], address(day, name)) for name in VIEWS)],
         "before": address(before) if before >= FIRST_DAY else "",
         "after": address(after) if after <= LAST_DAY else "",
         "now_href": address(today),
         "home_zone": clock.home_zone().key,
         "may_book": request.user.has_perm("people.book_clinics"),
-        "title": _title(view, day),
+        "title": title,
+        "heading": _at(title, center),
+        "day_heading": _at(long_day(day), center),
+        "steps": STEPS[view],
     }
     number = request.GET.get("page")
     if view == "week":
@@ -108,12 +146,12 @@ def calendar(request: HttpRequest) -> HttpResponse:
     return render(request, "scheduling/calendar.html", context)
 
 
-def list_tabs(center: Center | None) -> list[tuple[str, str]]:
+def list_tabs(center: Center | None) -> list[tuple[str, "StrOrPromise", str]]:
     """The four ways to look at clinics, from the list."""
     more = {"center": center.pk} if center else {}
     home = reverse("clinics")
-    first = ("list", f"{home}?{urlencode(more)}" if more else home)
-    return [first, *((name, f"{home}?{urlencode({'view': name, **more})}") for name in VIEWS)]
+    first = ("list", TAB_NAMES["list"], f"{home}?{urlencode(more)}" if more else home)
+    return [first, *((name, TAB_NAMES[name], f"{home}?{urlencode({'view': name, **more})}") for name in VIEWS)]
 
 
 def _steps(view: str, day: date) -> tuple[date, date]:
@@ -123,10 +161,19 @@ def _steps(view: str, day: date) -> tuple[date, date]:
     return day - step, day + step
 
 
+def _at(title: str, center: Center | None) -> str:
+    if center is None:
+        return title
+    return gettext("%(title)s at %(center)s") % {"title": title, "center": center.name}
+
+
 def _title(view: str, day: date) -> str:
     if view == "month":
         return month_and_year(day)
     if view == "week":
         days = week_of(day)
-        return f"Week of {short_day(days[0])} to {short_day(days[-1])}"
+        return gettext("Week of %(first)s through %(last)s") % {
+            "first": short_day(days[0]),
+            "last": short_day(days[-1]),
+        }
     return full_day(day)

@@ -3,6 +3,7 @@
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
+from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods
 
 from clinics.formatting import clinic_words
@@ -55,14 +56,21 @@ def clinic_change(request: HttpRequest, pk: int) -> HttpResponse:
             news = bool(seen) and not done
             if done:
                 clinic.refresh_from_db()
-                messages.success(request, "Saved." if effects.quiet else "Saved, and everybody named is being told.")
+                told = (
+                    gettext("Clinic saved.")
+                    if effects.quiet
+                    else gettext("Clinic saved. We’re emailing everyone affected.")
+                )
+                messages.success(request, told)
                 tell_kit(request, clinic)
                 tell_difference(request, clinic, before)
                 return redirect("clinic", pk)
         except Refusal as refusal:
             effects = None
             refusal.show_on(form)
-    return form_page(request, form, f"Change {clinic_words(clinic)}", clinic, effects, news)
+    return form_page(
+        request, form, gettext("Edit %(clinic)s") % {"clinic": clinic_words(clinic)}, clinic, effects, news
+    )
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -85,8 +93,8 @@ def clinic_cancel(request: HttpRequest, pk: int) -> HttpResponse:
             seen = request.POST.get("seen_rest" if with_rest else "seen", "")
             _, done = carry_out(act, rest if with_rest else [clinic], seen)
             if done:
-                words = clinic_words(clinic)
-                messages.success(request, f"{words} is cancelled. Everybody who was asked is being told.")
+                said = gettext("%(clinic)s is cancelled. We’re emailing everyone who was asked.")
+                messages.success(request, said % {"clinic": clinic_words(clinic)})
                 return redirect("clinic", pk)
             news = True
         except Refusal as refusal:
@@ -124,8 +132,9 @@ def take_suggestion(request: HttpRequest, pk: int) -> HttpResponse:
             effects, done = carry_out(act, [clinic], request.POST.get("seen", ""))
             if done:
                 clinic.refresh_from_db()
-                hour = f"{clinic_words(clinic)} at {clock_time(clinic.local_start)}"
-                messages.success(request, f"The clinic is now {hour}, and everybody named is being told.")
+                said = gettext("The clinic is now %(clinic)s at %(hour)s. We’re emailing everyone affected.")
+                facts = {"clinic": clinic_words(clinic), "hour": clock_time(clinic.local_start)}
+                messages.success(request, said % facts)
                 tell_kit(request, clinic)
                 return redirect("clinic", clinic.pk)
         else:

@@ -8,6 +8,7 @@ from django.http import HttpRequest, HttpResponse
 from django.http.response import HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.cache import get_conditional_response
+from django.utils.translation import gettext, gettext_lazy
 from django.views.decorators.http import require_http_methods, require_safe
 
 from clinics.models import Center
@@ -20,7 +21,7 @@ from scheduling.models import OfficeFeed
 from scheduling.queries import feeds as queries
 from scheduling.services import feeds as services
 
-RENEWED = "The calendar has a new address. The old one no longer works."
+RENEWED = gettext_lazy("This calendar has a new link. The old link no longer works.")
 
 
 def calendar_response(request: HttpRequest, body: bytes) -> HttpResponseBase:
@@ -34,13 +35,19 @@ def calendar_response(request: HttpRequest, body: bytes) -> HttpResponseBase:
 
 @require_safe
 def center_ics(request: HttpRequest, token: str) -> HttpResponseBase:
-    """The floor's calendar, for the center's contact."""
+    """The center's calendar, for the center's contact."""
     try:
         rows = Center.objects.active()
-        center = subject_of(request, "center-feed", token, rows, "We no longer hold clinics here.", "feed_counter")
+        center = subject_of(
+            request, "center-feed", token, rows, gettext("We no longer run clinics here."), "feed_counter"
+        )
     except links.LinkProblem as problem:
         return link_problem(request, problem)
-    body = calendar_feed(f"{settings.ORGANISATION} at {center.name}", queries.center_events(center, clock.now()))
+    title = gettext("%(organization)s at %(center)s") % {
+        "organization": settings.ORGANISATION,
+        "center": center.name,
+    }
+    body = calendar_feed(title, queries.center_events(center, clock.now()))
     return calendar_response(request, body)
 
 

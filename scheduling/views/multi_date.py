@@ -7,6 +7,7 @@ from django.conf import settings
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods, require_safe
 
 from clinics.formatting import children_words
@@ -20,11 +21,12 @@ from scheduling.forms.bookings import BookingAnswerForm
 from scheduling.forms.multi_date import MultiDateForm
 from scheduling.models import SET_UP, TAKE_DOWN, Booking, BookingRequest
 from scheduling.queries.asked_days import asked_days
-from scheduling.queries.conflicts import as_we_know, closed_then, closed_words
+from scheduling.queries.conflicts import closed_at_our_records, closed_words
 from scheduling.services.bookings import answer_booking, check_suggestion
 from scheduling.services.clinic_facts import ClinicFacts
 from scheduling.services.hold_and_ask import fingerprint
 from scheduling.services.multi_date import AskedDate, ask_dates, look_at_dates
+from scheduling.views.bookings import reserved
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -46,7 +48,7 @@ def multi_date_new(request: HttpRequest) -> HttpResponse:
             try:
                 made = ask_dates(dates=free, now=now)
                 who = made[0].center.booking_contact.name
-                messages.success(request, f"{len(made)} clinics are held, and {who} is asked for all in one mail.")
+                messages.success(request, reserved(len(made), who))
                 return redirect("clinics")
             except Refusal as refusal:
                 # Somebody was faster since the look a moment ago.
@@ -66,7 +68,7 @@ def multi_date_new(request: HttpRequest) -> HttpResponse:
 
 
 def _booking_request(request: HttpRequest, token: str) -> BookingRequest:
-    gone = "This question is no longer in our books."
+    gone = gettext("This request is no longer on file.")
     return subject_of(request, "booking_request", token, BookingRequest.objects.select_related("center"), gone)
 
 
@@ -157,7 +159,7 @@ def booking_check(request: HttpRequest, token: str) -> HttpResponse:
     """The same for the page of a single day."""
     try:
         rows = Booking.objects.select_related("clinic__center", "space")
-        row = subject_of(request, "booking", token, rows, "This booking is no longer in our books.")
+        row = subject_of(request, "booking", token, rows, gettext("This booking is no longer on file."))
     except links.LinkProblem as problem:
         return link_problem(request, problem)
     return _checked(request, row, "")
@@ -173,12 +175,9 @@ def _checked(request: HttpRequest, row: Booking, prefix: str) -> HttpResponse:
     ok, sentences = True, []
     try:
         start, end = check_suggestion(row, form.suggested(), clock.now())
-        closed = closed_then(row.clinic.center, start - SET_UP, end + TAKE_DOWN)
-        if closed is not None:
-            sentences = [as_we_know(closed)]
-        else:
-            sentences = ["That hour is free with us."]
-        ok = closed is None
+        closed = closed_at_our_records(row.clinic.center, start - SET_UP, end + TAKE_DOWN)
+        sentences = [closed or gettext("That time works for us.")]
+        ok = not closed
     except Refusal as refusal:
         ok, sentences = False, [reason.text for reason in refusal.reasons]
     return render(request, "scheduling/_checked.html", {"sentences": sentences, "ok": ok})

@@ -1,9 +1,10 @@
-"""Centers: closed after all, without a safety sheet, silent, or with another time in mind."""
+"""Centers: closed after all, without a safety sheet, silent, or with a suggested time."""
 
 from collections.abc import Iterator
 from datetime import datetime
 
 from django.urls import reverse
+from django.utils.translation import gettext, ngettext
 
 from clinics.models import Clinic, ClosedDays, Status
 from clinics.needs import UNANSWERED_AFTER, Need
@@ -22,9 +23,10 @@ def closed_needs(clinics: list[Clinic]) -> Iterator[Need]:
                 yield Need(
                     day=clinic.day,
                     rank=0,
-                    headline=f"{clinic.center.name} is closed on the day of its clinic",
-                    detail=f"Closed: {row.why or 'no reason noted'}. Move the clinic, or ask the center.",
-                    action_label="Open the clinic",
+                    headline=gettext("%(center)s is closed on a clinic day") % {"center": clinic.center.name},
+                    detail=gettext("Closed: %(why)s. Move the clinic, or ask the center.")
+                    % {"why": row.why or gettext("no reason given")},
+                    action_label=gettext("Open the clinic"),
                     action_href=reverse("clinic", args=[clinic.pk]),
                 )
 
@@ -39,9 +41,10 @@ def safety_needs(clinics: list[Clinic]) -> Iterator[Need]:
             yield Need(
                 day=clinic.day,
                 rank=2,
-                headline=f"{clinic.center.name} has gaps in its safety sheet",
-                detail=f"Nobody has noted: {', '.join(missing)}. No clinic there is confirmed until it is whole.",
-                action_label="Fill it in",
+                headline=gettext("%(center)s’s safety sheet isn’t complete") % {"center": clinic.center.name},
+                detail=gettext("Missing: %(what)s. Clinics there can’t be confirmed until it’s complete.")
+                % {"what": ", ".join(str(one) for one in missing)},
+                action_label=gettext("Complete the safety sheet"),
                 action_href=reverse("center-change", args=[clinic.center_id]),
             )
 
@@ -57,10 +60,15 @@ def booking_needs(now: datetime) -> Iterator[Need]:
             yield Need(
                 day=clinic.day,
                 rank=3,
-                headline=f"{clinic.center.name} suggests another time",
-                detail=f"{long_day(start.date())}, {span(start, end)}, instead of "
-                f"{short_day(clinic.day)}, {span(clinic.local_start, clinic.local_end)}.",
-                action_label="See the suggestion",
+                headline=gettext("%(center)s suggested another time") % {"center": clinic.center.name},
+                detail=gettext("%(day)s, %(hours)s, instead of %(old_day)s, %(old_hours)s.")
+                % {
+                    "day": long_day(start.date()),
+                    "hours": span(start, end),
+                    "old_day": short_day(clinic.day),
+                    "old_hours": span(clinic.local_start, clinic.local_end),
+                },
+                action_label=gettext("View the suggestion"),
                 action_href=reverse("clinic", args=[clinic.pk]),
             )
         elif not booking.answer and now - booking.asked_at >= UNANSWERED_AFTER:
@@ -68,9 +76,12 @@ def booking_needs(now: datetime) -> Iterator[Need]:
             yield Need(
                 day=clinic.day,
                 rank=3,
-                headline=f"{clinic.center.name} has not answered",
-                detail=f"{booking.space.name}, {span(clinic.local_start, clinic.local_end)}. Asked {days} days ago.",
-                action_label="Open the booking",
+                headline=gettext("%(center)s hasn’t answered") % {"center": clinic.center.name},
+                detail=ngettext(
+                    "%(space)s, %(hours)s. Asked %(n)d day ago.", "%(space)s, %(hours)s. Asked %(n)d days ago.", days
+                )
+                % {"space": booking.space.name, "hours": span(clinic.local_start, clinic.local_end), "n": days},
+                action_label=gettext("Open the clinic"),
                 action_href=reverse("clinic", args=[clinic.pk]),
             )
     held = Booking.objects.live().values("clinic")
@@ -78,12 +89,17 @@ def booking_needs(now: datetime) -> Iterator[Need]:
         Booking.objects.filter(clinic__in=coming, answer=Answer.NOT_POSSIBLE).values_list("clinic", flat=True)
     )
     for clinic in coming.exclude(pk__in=held).select_related("center"):
+        said = (
+            gettext("%(center)s said no to our request")
+            if clinic.pk in refused
+            else gettext("%(center)s didn’t answer in time")
+        )
         yield Need(
             day=clinic.day,
             rank=3,
-            headline=f"{clinic.center.name} "
-            + ("can't give the floor" if clinic.pk in refused else "has not answered in time"),
-            detail=f"The clinic on {long_day(clinic.day)} has no floor. Choose another time or space, or cancel it.",
-            action_label="Choose again",
+            headline=said % {"center": clinic.center.name},
+            detail=gettext("The clinic on %(day)s has no space. Choose another time or space, or cancel the clinic.")
+            % {"day": long_day(clinic.day)},
+            action_label=gettext("Choose another time or space"),
             action_href=reverse("clinic-change", args=[clinic.pk]),
         )

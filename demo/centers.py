@@ -27,7 +27,7 @@ _CONTACTS = (
 # before its later clinic; Alderwick's older one stays to be read.
 _PAPERS = (
     ("Alderwick", "use", -400, 330, "Lease of hours 2026/14"), ("Alderwick", "insurance", -470, -106, "LM-20417"),
-    ("Alderwick", "insurance", -105, 260, "LM-31022"), ("Quarry", "use", -200, 530, "Letter of 9 May"),
+    ("Alderwick", "insurance", -105, 260, "LM-31022"), ("Quarry", "use", -200, 530, "Letter of May 9"),
     ("Quarry", "insurance", -358, 7, "LM-28870"), ("Three Weirs", "use", -90, 275, "District form 7"),
     ("Saint Orla", "use", -150, 215, "Parish council, item 12"), ("Saint Orla", "insurance", -20, 345, "LM-33518"),
     ("Harrow", "use", -60, 305, "Community house, room plan"),
@@ -65,7 +65,7 @@ def _rooms(center: Center, by: User, now: datetime) -> None:
     floor = Space.objects.get(center=center)
     floor.tables, floor.wifi = 6, True
     floor.save()
-    words = "The hall floor from the stage: a hoop at the far wall, double doors on the left."
+    words = "The hall from the stage: a hoop at the far wall, double doors on the left."
     add_photo(space=floor, photo=make_photo(_drawn_floor()), alt=words, by=by, now=now - timedelta(days=12))
 
 

@@ -83,7 +83,7 @@ def load_families(*, by: User, today: date, now: datetime) -> None:
     _second_guardian(children[2], now)
     keep_away(
         child=children[5], name="Ranulf Fennimore", relation="her father",
-        seen="Order of the Larkmoor County court, 3 March, shown to Perpetua Lang", by=by, now=now,
+        seen="Order of the Larkmoor County court, March 3, shown to Perpetua Lang", by=by, now=now,
     )  # fmt: skip
     _places(children, now)
     # Families heard of all this in their time.

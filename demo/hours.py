@@ -3,6 +3,8 @@
 from datetime import UTC, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
+from django.utils.translation import gettext
+
 from core.formats import span
 
 __all__ = ["LASTS", "hours_of_today", "why_at_this_hour"]
@@ -31,9 +33,9 @@ def hours_of_today(now: datetime, tz: ZoneInfo) -> tuple[datetime, datetime]:
 def why_at_this_hour(starts: datetime, ends: datetime) -> str:
     """Say why a clinic of the demo is at an unusual hour of its center's day; "" for a usual hour."""
     if starts.time() < USUAL_START:
-        session = "an early session"
+        why = gettext("Today’s demo clinic is early, %(hours)s, so that you can try its floor page now.")
     elif ends.time() > USUAL_END or ends.date() > starts.date():
-        session = "a late session"
+        why = gettext("Today’s demo clinic is late, %(hours)s, so that you can try its floor page now.")
     else:
         return ""
-    return f"Today’s demo clinic is {session}, {span(starts, ends)}, so that you can try its floor page now."
+    return why % {"hours": span(starts, ends)}

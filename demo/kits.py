@@ -42,7 +42,7 @@ def make_kits(today: date) -> dict[str, Kit]:
 
 def _kinds() -> dict[str, KitKind]:
     bag = KitKind.objects.create(
-        name="full bag", words="A whole clinic on the floor out of one bag.", children=24, youngest=7, oldest=12,
+        name="full bag", words="Everything for one clinic in one bag.", children=24, youngest=7, oldest=12,
         pump_days=14, count_days=30,
     )  # fmt: skip
     crate = KitKind.objects.create(

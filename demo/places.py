@@ -32,7 +32,7 @@ def give_places(*, clinic: Clinic, children: Sequence[Child], now: datetime) -> 
         state = PlaceState.HELD if free else PlaceState.WAITING
         rows.append(Place(clinic=clinic, child=child, guardian=first[child.pk], state=state, age=age, asked_at=now))
     Place.objects.bulk_create(rows)
-    summary = f"A place by the office: {clinic_words(clinic)}"
+    summary = f"Spot given by our office: {clinic_words(clinic)}"
     notes = []
     for place in rows:
         to = place.guardian

@@ -103,7 +103,7 @@ class Demo:
     def look_after_children(self, but: Child | None = None) -> None:
         for child in self.children:
             if child.ended and child is not but:
-                raise Trouble(f"The demo's {child.name} has stopped by itself. {ending(child.log)}")
+                raise Trouble(f"The demo's {child.name} has stopped. {ending(child.log)}")
 
     def wait_until_ready(self) -> None:
         deadline = time.monotonic() + READY_SECONDS

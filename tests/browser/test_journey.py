@@ -41,14 +41,14 @@ def test_a_clinic_is_booked_agreed_covered_flagged_and_renewed(
         desk.get_by_label("From age").first.fill("7")
         desk.get_by_label("To age").first.fill("10")
         desk.get_by_label("Children expected").first.fill("20")
-        desk.get_by_label("STEM part").fill("Paper bridges")
-        desk.get_by_role("button", name="Book and ask the center").click()
+        desk.get_by_label("STEM activity").fill("Paper bridges")
+        desk.get_by_role("button", name="Book and email the center").click()
         # A wrong end is said beside the field, and nothing typed is lost.
-        expect(desk.get_by_text("The end is not after the start")).to_be_visible()
-        expect(desk.get_by_label("STEM part")).to_have_value("Paper bridges")
+        expect(desk.get_by_text("The end must be after the start")).to_be_visible()
+        expect(desk.get_by_label("STEM activity")).to_have_value("Paper bridges")
         desk.get_by_label("Ends").fill("11:30")
-        desk.get_by_role("button", name="Book and ask the center").click()
-        expect(desk.get_by_role("status")).to_contain_text("is held")
+        desk.get_by_role("button", name="Book and email the center").click()
+        expect(desk.get_by_role("status")).to_contain_text("is reserved")
         clinic = Clinic.objects.get()
 
         # The same floor can't be booked twice; the sentence names who has it.
@@ -58,8 +58,8 @@ def test_a_clinic_is_booked_agreed_covered_flagged_and_renewed(
             again.get_by_label(label).fill(typed)
         for label, typed in (("From age", "7"), ("To age", "10"), ("Children expected", "8")):
             again.get_by_label(label).first.fill(typed)
-        again.get_by_role("button", name="Book and ask the center").click()
-        expect(again.get_by_text("Hall floor is taken: Saint Orla's Hall on")).to_be_visible()
+        again.get_by_role("button", name="Book and email the center").click()
+        expect(again.get_by_text("Hall floor is reserved: Saint Orla's Hall on")).to_be_visible()
         again.close()
 
         # The center's contact reads the mail on a phone and agrees.
@@ -68,8 +68,8 @@ def test_a_clinic_is_booked_agreed_covered_flagged_and_renewed(
         expect(phone.get_by_role("heading", level=1)).to_contain_text("Can we use Hall floor")
         clinic.refresh_from_db()
         assert clinic.status == Status.TENTATIVE
-        phone.get_by_role("button", name="Yes, the floor is yours").click()
-        expect(phone.get_by_role("heading", level=1)).to_have_text("Thank you: it is agreed")
+        phone.get_by_role("button", name="Yes, you can use it").click()
+        expect(phone.get_by_role("heading", level=1)).to_have_text("Thank you! It’s booked.")
 
         # Cover: who could coach, best first, and why somebody can't.
         desk.reload()

@@ -18,7 +18,7 @@ def test_a_sheet_is_planned_follows_by_itself_and_is_planned_again_on_the_day(
 
     office = sign_in(coordinator)
     office.goto(f"/clinics/{clinic.pk}/")
-    office.get_by_role("link", name="See who is where when").click()
+    office.get_by_role("link", name="View the run sheet").click()
     office.get_by_role("link", name="Make the run sheet").click()
     office.get_by_label("Number of groups").fill("2")
     office.get_by_role("button", name="Remake the groups").click()

@@ -38,10 +38,10 @@ def test_a_poster_for_a_clinic_that_takes_nobody_says_so(make_clinic, coordinato
 def test_registering_is_stopped_and_opened_from_the_clinics_page(make_clinic, coordinator, signed_in, stranger):
     clinic, client = make_clinic(), signed_in(coordinator)
     page = reverse("clinic", args=[clinic.pk])
-    assert "Stop registering" in client.get(page).content.decode()
+    assert "Close registration" in client.get(page).content.decode()
 
     client.post(reverse("clinic-families", args=[clinic.pk]), {"open": "no"})
-    assert not Clinic.objects.get().takes_families and "Open registering" in client.get(page).content.decode()
+    assert not Clinic.objects.get().takes_families and "Open registration" in client.get(page).content.decode()
     client.post(reverse("clinic-families", args=[clinic.pk]), {"open": "yes"})
     client.post(reverse("clinic-families", args=[clinic.pk]), {"open": "yes"})
     assert Clinic.objects.get().takes_families

@@ -118,8 +118,8 @@ def test_it_runs_stops_whole_keeps_its_data_and_starts_over(var: Path) -> None:
     assert json.loads(first.get("/health/ready"))["ready"] is True
     links = re.findall(rf"^ +(http://127\.0\.0\.1:{first.port}/\S+)$", said, re.MULTILINE)
     assert [HEADINGS[link.split("/")[3]] in first.heading(link) for link in links] == [True] * 5, links
-    assert "Needs you" in first.sign_in("coordinator")
-    assert "Clinics ahead" in first.sign_in("floor")
+    assert "To do" in first.sign_in("coordinator")
+    assert "Upcoming clinics" in first.sign_in("floor")
     # The worker's first work: the questions that nobody has answered, through real SMTP to the catcher's page.
     end = time.monotonic() + 120
     # The sender writes one after the other, so both are waited for.
@@ -147,5 +147,5 @@ def test_it_runs_stops_whole_keeps_its_data_and_starts_over(var: Path) -> None:
 
     third = Demo(var, "--reset")
     third.wait()
-    assert "Needs you" in third.sign_in("admin")
+    assert "To do" in third.sign_in("admin")
     assert third.stop() == 0

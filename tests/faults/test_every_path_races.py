@@ -108,7 +108,7 @@ def suggest(client: Client, token: str, told: Mapping[str, object], booking: Boo
     if booking.answer == "agreed":
         return True
     words = page.content.decode()
-    assert "is taken" in words or "has just been taken" in words
+    assert "is reserved" in words or "was just booked" in words
     return False
 
 

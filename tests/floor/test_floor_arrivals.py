@@ -204,5 +204,5 @@ def test_the_leads_own_account_sees_the_way_in(floor, signed_in, floor_lead):
     floor.lead.volunteer.save()
     seen = signed_in(floor_lead).get(reverse("clinic", args=[floor.clinic.pk])).content.decode()
 
-    assert "Open the floor page here" in seen and "See how the floor" not in seen
+    assert "Open the floor page on this device" in seen and reverse("clinic-day", args=[floor.clinic.pk]) not in seen
     assert not FloorDay.objects.exists()

@@ -31,7 +31,7 @@ def test_a_note_leads_to_the_clinic_that_it_is_about_and_is_called_by_its_letter
     page = signed_in(coordinator).get(reverse("outbox")).content.decode()
 
     assert f'<a href="{reverse("clinic", args=[clinic.pk])}">Note one</a>' in page and "<td>Note two<br>" in page
-    assert "floor asked for, 7 days" in page
+    assert "space request, 7 days" in page
 
 
 def test_notes_are_found_by_kind_and_one_of_an_unknown_letter_is_shown_as_it_is(write, coordinator, signed_in):

@@ -166,7 +166,7 @@ def test_the_outbox_page_shows_each_fate_and_sends_again(asked, coordinator, sig
     client = signed_in(coordinator)
 
     text = client.get(reverse("outbox")).content.decode()
-    assert "No such mailbox here" in text and "1 needs a person" in text
+    assert "No such mailbox here" in text and "1 needs your attention" in text
     client.post(reverse("note-try-again", args=[note.pk]))
 
     note.refresh_from_db()

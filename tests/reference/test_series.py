@@ -6,7 +6,8 @@ from datetime import date, timedelta
 import pytest
 from dateutil.rrule import rrulestr
 
-from scheduling.rules.series import MOST_DAYS, rule_for, series_days
+from scheduling.rules.series import SeriesError, rule_for, series_days
+from scheduling.words.series import series_problem
 
 
 def days(year, *pairs):
@@ -55,15 +56,17 @@ def test_days_left_out_count_as_an_exdate_does():
 
 
 @pytest.mark.parametrize(
-    ("pattern", "ends", "sentence"),
+    ("pattern", "ends", "code"),
     [
-        ("weekly", {}, "has an end"),
-        ("weekly", {"until": date(2026, 1, 1)}, "ends before it begins"),
-        ("weekly", {"count": 0}, "1 clinic or more"),
-        ("weekly", {"until": date(9999, 12, 31)}, f"at most {MOST_DAYS} clinics"),
-        ("hourly", {"count": 3}, "Choose how often"),
+        ("weekly", {}, "no end"),
+        ("weekly", {"until": date(2026, 1, 1)}, "ends before start"),
+        ("weekly", {"count": 0}, "too few"),
+        ("weekly", {"until": date(9999, 12, 31)}, "too many"),
+        ("hourly", {"count": 3}, "no pattern"),
     ],
 )
-def test_a_row_that_cannot_be_is_refused_in_words(pattern, ends, sentence):
-    with pytest.raises(ValueError, match=sentence):
+def test_a_series_that_cannot_be_is_refused_and_has_a_sentence(pattern, ends, code):
+    with pytest.raises(SeriesError) as refused:
         series_days(date(2027, 1, 2), pattern, **ends)
+
+    assert refused.value.code == code and series_problem(code).endswith(".")

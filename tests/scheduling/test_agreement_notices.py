@@ -124,7 +124,7 @@ def test_the_mail_names_the_last_day_and_the_clinics_after_it(asking, make_clini
     send_due()
 
     mail = mailoutbox[0]
-    assert "Hello Cuthbert Vane" in mail.body and "its last day is in 30 days" in mail.body
+    assert "Hello Cuthbert Vane" in mail.body and "That’s in 30 days." in mail.body
     assert full_date(row.until_day) in mail.subject
     assert long_day(clinic.day) in mail.body
     html = mail.alternatives[0].content
@@ -142,7 +142,7 @@ def test_a_newer_paper_drops_the_note(asking, mailoutbox):
     send_due()
 
     note = Note.objects.get()
-    assert (note.state, note.last_answer) == (NoteState.DROPPED, "A newer one is on record.")
+    assert (note.state, note.last_answer) == (NoteState.DROPPED, "There is a newer one on file.")
     assert not mailoutbox
 
 

@@ -90,7 +90,7 @@ def test_a_taken_floor_is_refused_with_the_other_clinic_and_what_is_free(book):
 
     text = str(refusal.value)
     assert refusal.value.codes == {"space taken"}
-    assert first.center.name in text and "09:30 to 11:30" in text and "still fits" in text and "12:30" in text
+    assert first.center.name in text and "09:30 to 11:30" in text and "within these hours" in text and "12:30" in text
     assert Clinic.objects.count() == 1
 
 
@@ -98,7 +98,7 @@ def test_no_hour_is_offered_at_which_the_center_is_closed(book):
     first = book()
     set_hours(center=first.center, hours={first.day.weekday(): (time(9), time(16))})
 
-    with pytest.raises(Refusal, match=r"still fits on .* within 12:30 to 15:30\.$"):
+    with pytest.raises(Refusal, match=r"within these hours: 12:30 to 15:30\.$"):
         book(starts=time(10), ends=time(12))
 
 
@@ -133,7 +133,7 @@ def test_what_cannot_be_a_clinic_is_refused_and_nothing_is_written(book, change,
 
 
 def test_a_space_of_another_center_is_refused(book, make_space):
-    with pytest.raises(Refusal, match="belongs to") as refusal:
+    with pytest.raises(Refusal, match="Choose a space at") as refusal:
         book(space=make_space())
 
     assert refusal.value.codes == {"space elsewhere"}
@@ -242,7 +242,7 @@ def test_the_center_is_told_that_the_time_it_named_is_taken(book, now):
     named = (clinic.day, time(14), time(16))
     answer_booking(booking=Booking.objects.get(), answer=Answer.ANOTHER_TIME, suggested=named, now=now)
     seen = effects_of(lambda: take_suggestion(booking=Booking.objects.get(), now=now), [clinic])
-    assert seen.clinics[0].center == "Ida Quill is told that we take the time it named"
+    assert seen.clinics[0].center == "We’ll tell Ida Quill we accept their suggested time."
 
     take_suggestion(booking=Booking.objects.get(), now=now)
 
@@ -264,7 +264,7 @@ def test_the_same_other_time_twice_changes_nothing_and_a_third_one_is_refused(bo
     named = (clinic.day, time(14), time(16))
     for _ in range(2):
         answer_booking(booking=Booking.objects.get(), answer=Answer.ANOTHER_TIME, suggested=named, now=now)
-    with pytest.raises(Refusal, match="answered already"):
+    with pytest.raises(Refusal, match="already have your answer"):
         third = (clinic.day, time(15), time(17))
         answer_booking(booking=Booking.objects.get(), answer=Answer.ANOTHER_TIME, suggested=third, now=now)
 

@@ -41,7 +41,7 @@ def test_one_form_books_a_clinic(coordinator, signed_in, make_space):
 
     answer = signed_in(coordinator).post(reverse("clinic-new"), fields(space), follow=True)
 
-    assert "is held" in answer.content.decode()
+    assert "is reserved" in answer.content.decode()
     assert Clinic.objects.get().center == space.center
 
 
@@ -62,21 +62,21 @@ def test_a_taken_space_names_the_other_clinic_and_keeps_what_was_typed(coordinat
 
     text = answer.content.decode()
     assert answer.status_code == 422
-    assert space.center.name in text and "is taken" in text and "Simple circuits" in text
+    assert space.center.name in text and "is reserved" in text and "Simple circuits" in text
     assert Clinic.objects.count() == 1
 
 
 @pytest.mark.parametrize(
     ("change", "sentence"),
     [
-        ({"ends": "09:00"}, "The end is not after the start"),
-        ({"day": "2020-01-04"}, "already gone by"),
+        ({"ends": "09:00"}, "The end must be after the start"),
+        ({"day": "2020-01-04"}, "That start time has passed"),
         ({"day": "2027-02-30"}, "Write the day as year-month-day"),
         ({"day": "2027-03-14", "starts": "02:30", "ends": "04:00"}, "does not exist"),
         ({"starts": "half nine"}, "Write the time as hours and minutes"),
         ({"youngest_1": ""}, "This field is required"),
-        ({"oldest_1": 6}, "6 is below 7"),
-        ({"youngest_2": 11}, "Fill in all three of this row"),
+        ({"oldest_1": 6}, "6 is less than 7"),
+        ({"youngest_2": 11}, "Fill in all three (from age"),
         ({"children_1": 100000}, "less than or equal to 500"),
         ({"space": "999999"}, "Select a valid choice"),
         ({"space": "'; drop table"}, "Select a valid choice"),
@@ -101,7 +101,7 @@ def test_a_space_of_another_center_is_said_so(coordinator, signed_in, make_space
 
     answer = signed_in(coordinator).post(reverse("clinic-new"), fields(here) | {"space": there.pk})
 
-    assert "belongs to" in answer.content.decode() and not Clinic.objects.exists()
+    assert "Choose a space at" in answer.content.decode() and not Clinic.objects.exists()
 
 
 def test_a_suggestion_is_looked_at_and_then_taken(coordinator, signed_in, make_clinic, make_shift, make_assignment):
@@ -115,8 +115,8 @@ def test_a_suggestion_is_looked_at_and_then_taken(coordinator, signed_in, make_c
         now=clock.now(),
     )
     client = signed_in(coordinator)
-    assert "suggests another time" in client.get(reverse("ahead")).content.decode()
-    assert "Move to that time" in client.get(reverse("clinic", args=[clinic.pk])).content.decode()
+    assert "suggested another time" in client.get(reverse("ahead")).content.decode()
+    assert "Accept the suggested time" in client.get(reverse("clinic", args=[clinic.pk])).content.decode()
 
     address = reverse("booking-take-suggestion", args=[booking.pk])
     look = client.get(address)
@@ -185,10 +185,10 @@ def test_ahead_shows_each_kind_of_trouble_soonest_first(
     text = signed_in(coordinator).get(reverse("ahead")).content.decode()
 
     told = [
-        "No first aider at",
+        "still needs 1 person: first aider",
         "Bag 2 is at Far Hall",
         "Tobiah Quill can&#x27;t stand at",
-        f"{waiting.center.name} has not answered",
+        f"{waiting.center.name} hasn’t answered",
     ]
     places = [text.find(words) for words in told]
     assert -1 not in places, dict(zip(told, places, strict=True))
@@ -276,7 +276,7 @@ def test_a_clinic_that_has_begun_says_that_registering_is_over(coordinator, sign
         starts_at=clock.now() - timedelta(hours=3), ends_at=clock.now() - timedelta(hours=1)
     )
     page = client.get(address).content.decode()
-    assert "registering is over" in page and "See what families see" not in page and "can register" not in page
+    assert "registration is closed" in page and "View the public page" not in page and "registration open" not in page
 
 
 def test_a_question_of_an_evening_is_of_that_day_and_not_of_the_next(make_clinic, make_shift, make_assignment):
@@ -289,6 +289,6 @@ def test_a_question_of_an_evening_is_of_that_day_and_not_of_the_next(make_clinic
     def silent(days: int) -> bool:
         then = localize(clock.today() + timedelta(days=days), time(8), tz).astimezone(UTC)
         page = ahead_page(then, then.astimezone(tz).date())
-        return any("has not answered" in need.headline for need in page.needs)
+        return any("hasn’t answered" in need.headline for need in page.needs)
 
     assert not silent(2) and silent(3)

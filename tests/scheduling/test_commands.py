@@ -45,9 +45,9 @@ def test_the_demos_world_has_something_for_every_flag_and_loads_once():
     headlines = " ".join(need.headline for need in ahead_page(now, clock.today()).needs)
     for words in (
         "can't stand at",
-        "has not answered",
+        "hasn’t answered",
         "Bag 2 is at",
-        "No first aider",
+        "still needs 1 person: first aider",
         "Missing: certificate of insurance from Three Weirs",
         "Quarry Lane Library’s certificate of insurance ends before",
     ):

@@ -106,7 +106,7 @@ def test_a_renewed_address_stops_the_old_one(stranger, clinic, center_path, offi
         assert old in client.get(page).content.decode()  # a look changes nothing
         assert stranger.get(old).status_code == 200
         words = client.post(page, follow=True).content.decode()
-        assert "The old one no longer works" in words and old not in words
+        assert "The old link no longer works" in words and old not in words
         assert stranger.get(old).status_code == 410
         client.post(page)
     assert OfficeFeed.objects.get().feed_counter == 2

@@ -72,7 +72,7 @@ def test_then_the_floor_is_given_back_the_link_ends_and_ahead_says_so(waiting, c
     waits = Note.objects.filter(state="waiting")
     assert [note.kind for note in waits] == [BOOKING_CALLED_OFF]
     assert stranger.get(reverse("booking-answer", args=[token])).status_code == 410
-    assert "has not answered in time" in signed_in(coordinator).get(reverse("ahead")).content.decode()
+    assert "didn’t answer in time" in signed_in(coordinator).get(reverse("ahead")).content.decode()
 
 
 def test_where_nothing_ran_on_the_day_the_word_still_comes_three_days_before_the_end(waiting, mailoutbox):
@@ -122,7 +122,7 @@ def test_the_letter_names_the_day_that_was_held_and_does_not_say_that_the_clinic
     clinic = Clinic.objects.select_related("center").get(pk=waiting.clinic_id)
     held, later = clinic.day, clinic.day + timedelta(days=3)
     mail = build(note, clock.now())
-    assert "cancelled" not in mail.body and "no answer" in mail.body
+    assert "cancelled" not in mail.body and "didn’t get an answer" in mail.body
 
     # The letter waits for the mail server while the office asks for another day.
     facts = ClinicFacts(clinic.center, waiting.space, later, time(15), time(17), [(7, 10, 16)])
@@ -138,4 +138,4 @@ def test_the_letter_of_a_cancelled_clinic_says_why(waiting):
 
     body = build(Note.objects.get(kind=BOOKING_CALLED_OFF), clock.now()).body
 
-    assert "The clinic is cancelled: The hall is flooded" in body and "no answer" not in body
+    assert "The clinic is cancelled: The hall is flooded" in body and "get an answer" not in body

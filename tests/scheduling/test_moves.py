@@ -241,7 +241,7 @@ def test_the_preview_says_what_then_happens_and_leaves_nothing(
     assert one.places_ended == len(places - set(Place.objects.live().values_list("pk", flat=True)))
     assert bool(one.shifts) == (shifts != set(Clinic.objects.get(pk=clinic.pk).shifts.values_list("pk")))
     held = KitBooking.objects.exclude(status="cancelled").get(clinic=clinic).kit
-    assert one.kit == ("" if held == bag else f"{held.name} is packed for it")
+    assert one.kit == ("" if held == bag else f"{held.name} will be booked for this clinic.")
     space = Booking.objects.live().get(clinic=clinic).space
     assert one.after.endswith(f", {space.name}") and str(Clinic.objects.get(pk=clinic.pk).day.day) in one.after
     centers = new.filter(kind__in=["booking-ask", "booking-shorter", "floor-left"])
@@ -294,7 +294,7 @@ def test_a_taken_kit_keeps_no_row_from_moving_and_the_preview_says_that_it_stays
     first.refresh_from_db()
     facts = move(first, day=first.day + timedelta(days=1))
     seen = effects_of(lambda: change_rest(clinic=first, facts=facts, now=now), rest_of(first, now))
-    assert [one.kit for one in seen.clinics] == ["", f"{bag.name} does not come any more"]
+    assert [one.kit for one in seen.clinics] == ["", f"{bag.name} will no longer be used."]
     change_rest(clinic=first, facts=facts, now=now)
     live = KitBooking.objects.exclude(status="cancelled")
     assert live.filter(clinic=first).exists() and not live.filter(clinic=second).exists()
@@ -386,14 +386,14 @@ def test_the_page_shows_every_person_before_it_saves_and_saves_what_was_shown(
 
     clinic.refresh_from_db()
     assert clinic.local_start.hour == 9, "nothing is saved yet"
-    assert all(row.volunteer.name in page for row in rows) and page.count("is asked again") >= 3
-    assert "keeps" not in page and "asked for the floor again" in page
+    assert all(row.volunteer.name in page for row in rows) and page.count("will be asked again") >= 3
+    assert "need to answer again" not in page and "for the space again" in page
     seen = first.context["effects"].fingerprint
     # Somebody was released in between: the page says so and still saves nothing.
     rows[0].released_at = rows[0].asked_at
     rows[0].save()
     second = client.post(address, form | {"seen": seen})
-    assert "Something has changed since you looked" in second.content.decode()
+    assert "This has changed since you opened the page" in second.content.decode()
     third = client.post(address, form | {"seen": second.context["effects"].fingerprint})
     clinic.refresh_from_db()
     assert third.status_code == 302 and clinic.local_start.hour == 13
@@ -412,7 +412,7 @@ def test_cancelling_names_everybody_first(staffed, coordinator, signed_in, house
     register(clinic=clinic, facts=household(), once=uuid.uuid4(), now=now)
     page = signed_in(coordinator).get(reverse("clinic-cancel", args=[clinic.pk])).content.decode()
 
-    assert all(row.volunteer.name in page for row in rows) and "1 household is told" in page
+    assert all(row.volunteer.name in page for row in rows) and "1 family will be emailed" in page
     assert Clinic.objects.get(pk=clinic.pk).live
     seen = effects_of(lambda: cancel_clinic(clinic=clinic, because="-", now=now), [clinic])
     assert {one.what for one in seen.clinics[0].people} == {"called off"}
@@ -424,7 +424,10 @@ def test_cancelling_does_what_was_seen_and_nothing_else(staffed, coordinator, si
     seen = client.get(address).context["effects"].fingerprint
     make_assignment(make_shift(clinic))
     said = client.post(address, {"because": "snow", "seen": seen})
-    assert "Something has changed since you looked" in said.content.decode() and 'value="snow"' in said.content.decode()
+    assert (
+        "This has changed since you opened the page" in said.content.decode()
+        and 'value="snow"' in said.content.decode()
+    )
     assert Clinic.objects.get(pk=clinic.pk).live
     client.post(address, {"because": "snow", "seen": said.context["effects"].fingerprint})
     assert not Clinic.objects.get(pk=clinic.pk).live

@@ -44,7 +44,10 @@ def typed(clinic, **more):
 def test_more_by_hand_adds_shifts_and_says_so(clinic, coordinator, signed_in):
     before = shift_count(clinic)
     client = signed_in(coordinator)
-    assert "The table asks for" in client.get(reverse("clinic-needs", args=[clinic.pk])).content.decode()
+    assert (
+        "The supervision tables require at least"
+        in client.get(reverse("clinic-needs", args=[clinic.pk])).content.decode()
+    )
 
     page = client.post(reverse("clinic-needs", args=[clinic.pk]), typed(clinic, door=2, helper=1), follow=True)
 

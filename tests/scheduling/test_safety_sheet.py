@@ -22,8 +22,8 @@ def test_a_gap_keeps_the_clinic_tentative_and_filling_it_confirms(coordinator, s
     assert booking.status == Status.CONFIRMED and Clinic.objects.get(pk=clinic.pk).status == Status.TENTATIVE
     client = signed_in(coordinator)
     page = client.get(reverse("clinic", args=[clinic.pk])).content.decode()
-    assert "safety sheet lacks: nearest hospital, emergency plan reviewed on" in page
-    assert "has gaps in its safety sheet" in client.get(reverse("ahead")).content.decode()
+    assert "safety sheet is missing: nearest hospital, emergency plan reviewed on" in page
+    assert "safety sheet isn’t complete" in client.get(reverse("ahead")).content.decode()
 
     center.refresh_from_db()
     names = ("name", "time_zone", "address", "contact_name", "contact_email")

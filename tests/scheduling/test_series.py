@@ -40,7 +40,7 @@ def test_every_date_is_looked_at_before_anything_is_saved(clinic, coordinator, s
     look = client.post(address, row)
     page = look.content.decode()
 
-    assert "2 of 3 are free" in page and "is taken" in page
+    assert "2 of 3 are free" in page and "is reserved" in page
     assert Clinic.objects.count() == 2
     again = client.post(address, row | {"confirmed": look.context["seen"] + "x"})
     assert "What is free has changed since you looked" in again.content.decode() and Clinic.objects.count() == 2
@@ -72,7 +72,7 @@ def test_somebody_faster_means_none_is_held(clinic, make_clinic):
     make_clinic(Booking.objects.get(clinic=clinic).space, days=21)
 
     make_clinic(Booking.objects.get(clinic=clinic).space, days=14)
-    with pytest.raises(Refusal, match="is taken") as refused:
+    with pytest.raises(Refusal, match="is reserved") as refused:
         book_series(clinic=clinic, days=days, now=clock.now())
 
     assert len(refused.value.reasons) == 2, "every day that can't be is named"
@@ -83,7 +83,7 @@ def test_this_and_the_later_ones_are_called_off_together(clinic, coordinator, si
     made = book_series(clinic=clinic, days=weeks(clinic, 1, 2), now=clock.now())
     client = signed_in(coordinator)
     address = reverse("clinic-cancel", args=[made[0].pk])
-    assert "every later clinic of its row" in client.get(address).content.decode()
+    assert "all later clinics in this series" in client.get(address).content.decode()
 
     look = client.get(address)
     client.post(address, {"because": "the gym closes", "rest": "on", "seen_rest": look.context["of_rest"].fingerprint})

@@ -126,7 +126,7 @@ def test_ahead_says_why_the_clinic_of_today_is_at_an_odd_hour(demo, client, sett
     client.force_login(User.objects.get(email="coordinator@example.org"), "django.contrib.auth.backends.ModelBackend")
     early = localize(clinic.day, time(6), clinic.center.tz).astimezone(UTC)
     Clinic.objects.filter(pk=clinic.pk).update(starts_at=early, ends_at=early + timedelta(hours=2))
-    words = "Today’s demo clinic is an early session, 06:00 to 08:00, so that you can try its floor page now."
+    words = "Today’s demo clinic is early, 06:00 to 08:00, so that you can try its floor page now."
 
     with at(early):
         assert words not in client.get(reverse("ahead")).content.decode()

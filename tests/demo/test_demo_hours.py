@@ -58,4 +58,4 @@ def test_at_any_other_hour_one_sentence_says_why(day: datetime) -> None:
                 "so that you can try its floor page now."
             )
 
-    assert said == {"", "Today’s demo clinic is an early session", "Today’s demo clinic is a late session"}
+    assert said == {"", "Today’s demo clinic is early", "Today’s demo clinic is late"}

@@ -179,7 +179,7 @@ def test_the_office_sees_whose_phone_it_is_and_mails_the_link_again_once(floor, 
     page, mail = reverse("clinic", args=[floor.clinic.pk]), reverse("floor-mail", args=[floor.clinic.pk])
     client = signed_in(coordinator)
     seen = client.get(page).content.decode()
-    assert "opens on Oswin Tarrant’s phone by the link in their mail" in seen and mail in seen
+    assert "opens on Oswin Tarrant’s phone, from the link in their email" in seen and mail in seen
     for _ in range(2):
         assert "We’re emailing the floor page link to Oswin Tarrant" in client.post(mail, follow=True).content.decode()
 

@@ -271,7 +271,7 @@ def test_notes_to_families_do_not_bury_the_answers_of_a_clinic(
 def test_a_clinic_that_has_begun_says_that_registering_is_over(coordinator, signed_in, make_clinic):
     client, clinic = signed_in(coordinator), make_clinic()
     address = reverse("clinic", args=[clinic.pk])
-    assert "See what families see" in client.get(address).content.decode()
+    assert "View the public page" in client.get(address).content.decode()
     Clinic.objects.filter(pk=clinic.pk).update(
         starts_at=clock.now() - timedelta(hours=3), ends_at=clock.now() - timedelta(hours=1)
     )

@@ -43,7 +43,10 @@ def test_every_date_is_looked_at_before_anything_is_saved(clinic, coordinator, s
     assert "2 of 3 are free" in page and "is reserved" in page
     assert Clinic.objects.count() == 2
     again = client.post(address, row | {"confirmed": look.context["seen"] + "x"})
-    assert "What is free has changed since you looked" in again.content.decode() and Clinic.objects.count() == 2
+    assert (
+        "The free dates have changed since you opened the page" in again.content.decode()
+        and Clinic.objects.count() == 2
+    )
     client.post(address, row | {"confirmed": look.context["seen"]})
 
     made = Clinic.objects.exclude(pk__in=[clinic.pk, other.pk])
@@ -97,12 +100,12 @@ def test_this_and_the_later_ones_are_called_off_together(clinic, coordinator, si
 @pytest.mark.parametrize(
     ("typed", "sentence"),
     [
-        ({}, "a row of clinics has an end"),
-        ({"until": "2020-01-01"}, "ends before it begins"),
-        ({"until": "2099-01-01"}, "at most 60 clinics"),
-        ({"count": 3, "skip": "soon"}, "Write each day as year-month-day"),
+        ({}, "Enter a last date or a number of clinics"),
+        ({"until": "2020-01-01"}, "The last date is before the first"),
+        ({"until": "2099-01-01"}, "up to 60 clinics"),
+        ({"count": 3, "skip": "soon"}, "Enter each date as year-month-day"),
         ({"count": 3, "pattern": "hourly"}, "Select a valid choice"),
-        ({"count": 2, "confirmed": "yes", "skip": "WEEK1"}, "There is no day to book"),
+        ({"count": 2, "confirmed": "yes", "skip": "WEEK1"}, "There are no dates to book"),
     ],
 )
 def test_a_row_that_cannot_be_is_told(clinic, coordinator, signed_in, typed, sentence):

@@ -101,7 +101,7 @@ def _spaces(count: int, rng: random.Random) -> list[Space]:
             defibrillator="Front desk",
             first_aid_kit="Kitchen",
             hospital="Larkmoor General",
-            assembly_point="Car park",
+            assembly_point="Parking lot",
             plan_seen_on=date(2026, 9, 1),
         )
         for number in range(count)

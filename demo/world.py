@@ -52,7 +52,7 @@ CENTERS = (
      (("Gym A", 6, 9, 10, 150), ("Gym B", 4, 8, 10, 80))),
     ("Saint Orla's Hall", "9 Fenner Row, Larkmoor", "Side door on Fenner Row.",
      41.497, -77.558, "Cuthbert Vane", "saintorla@example.org", "555-0114",
-     (("Hall floor", 4, 8, 10, 70),)),
+     (("Main hall", 4, 8, 10, 70),)),
     ("Harrow Bend Community House", "27 River Street, Harrow Bend", "Get the key from the custodian (second bell).",
      41.431, -77.447, "Hesper Coyle", "harrowbend@example.org", "555-0115",
      (("Long room", 4, 8, 9, 60),)),

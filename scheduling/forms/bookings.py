@@ -12,6 +12,7 @@ from crispy_forms.helper import FormHelper
 from crispy_forms.layout import Column, Fieldset, Layout, Row, Submit
 from django import forms
 from django.db.models import Q
+from django.utils.text import capfirst
 from django.utils.translation import gettext, gettext_lazy
 
 from clinics.models import Center, Clinic, Space
@@ -205,7 +206,7 @@ class NeedsForm(forms.Form):
         super().__init__(*args, **more)
         for code, name in duties().choices:
             self.fields[code] = forms.IntegerField(
-                label=name.capitalize(),
+                label=capfirst(name),
                 initial=now_asked[code],
                 min_value=0,
                 help_text=gettext("The supervision tables require at least %(n)d.") % {"n": least[code]}

@@ -47,4 +47,4 @@ def test_a_dry_run_counts_and_forgets_nobody(left, settings):
     assert "1 who left" in out.getvalue() and Clearance.objects.exists()
 
     call_command("purge", stdout=out)
-    assert "are forgotten" in out.getvalue() and not Clearance.objects.exists()
+    assert "Deleted" in out.getvalue() and not Clearance.objects.exists()

@@ -7,6 +7,7 @@ from django.conf import settings
 
 from core import clock
 from core.acting import ActingCommand
+from core.formats import counted
 from people.services.retention import due_to_go, purge_leavers
 
 
@@ -14,13 +15,13 @@ class Command(ActingCommand):
     help = __doc__
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("--dry-run", action="store_true", help="Say how many, and forget nobody.")
+        parser.add_argument("--dry-run", action="store_true", help="Say how many, and delete no one.")
 
     def handle(self, *args: Any, **options: Any) -> None:
         months = settings.RETENTION_MONTHS
         if options["dry_run"]:
             count = len(due_to_go(today=clock.today(), months=months))
-            self.stdout.write(f"{count} who left more than {months} months ago would be forgotten.")
+            self.stdout.write(f"{counted(count, 'person')} who left more than {counted(months, 'month')} ago would be deleted.")
             return
         count = purge_leavers(today=clock.today(), months=months, now=clock.now())
-        self.stdout.write(f"{count} who left more than {months} months ago are forgotten.")
+        self.stdout.write(f"Deleted {counted(count, 'person')} who left more than {counted(months, 'month')} ago.")

@@ -24,8 +24,8 @@ def cover_needs(lines: list[ClinicLine], today: date) -> Iterator[Need]:
                 rank=1,
                 headline=missing,
                 detail=ngettext(
-                    "%(hours)s, %(children)s. %(accepted)d of %(n)d shift is accepted.",
-                    "%(hours)s, %(children)s. %(accepted)d of %(n)d shifts are accepted.",
+                    "%(hours)s, %(children)s. %(accepted)d of %(n)d shift accepted.",
+                    "%(hours)s, %(children)s. %(accepted)d of %(n)d shifts accepted.",
                     line.strip.total,
                 )
                 % {

@@ -20,8 +20,8 @@ class Command(ActingCommand):
     def handle(self, *args: Any, **options: Any) -> None:
         months = settings.RETENTION_MONTHS
         if options["dry_run"]:
-            count = len(due_to_go(today=clock.today(), months=months))
-            self.stdout.write(f"{counted(count, 'person')} who left more than {counted(months, 'month')} ago would be deleted.")
+            who = counted(len(due_to_go(today=clock.today(), months=months)), "person")
+            self.stdout.write(f"{who} who left more than {counted(months, 'month')} ago would be deleted.")
             return
         count = purge_leavers(today=clock.today(), months=months, now=clock.now())
         self.stdout.write(f"Deleted {counted(count, 'person')} who left more than {counted(months, 'month')} ago.")

@@ -33,7 +33,7 @@ def test_a_week_is_proposed_taken_in_part_declined_and_filled_again(
     office.get_by_role("link", name="Cover", exact=True).click()
     office.get_by_label("Through").fill((clock.today() + timedelta(days=7)).isoformat())
     with Worker():
-        office.get_by_role("button", name="Find the best cover").click()
+        office.get_by_role("button", name="Propose cover").click()
         # The page follows by itself while the worker searches.
         expect(office.get_by_text("All 4 shifts have somebody.")).to_be_visible(timeout=20_000)
     expect(office.get_by_text("proven best")).to_be_visible()

@@ -71,7 +71,7 @@ def test_a_lapse_releases_and_somebody_else_is_asked(
     # The open page follows by itself.
     expect(desk.locator("#cover li.cell.open")).to_have_count(1, timeout=15_000)
     desk.goto("/ahead/")
-    desk.get_by_role("link", name="See who could").click()
+    desk.get_by_role("link", name="Find someone").click()
     expect(desk.get_by_text("Conduct training expired on")).to_be_visible()
     desk.get_by_role("button", name="Ask Imara").click()
     expect(desk.locator("#cover li.cell.asked")).to_have_count(1)

@@ -76,7 +76,7 @@ def by_page(client: Client, address: str, told: Mapping[str, object], refused: i
     if answer.status_code == 302:
         return True
     words = answer.content.decode()
-    assert "taken" in words or "hold your floor" in words or "is at " in words or 'role="alert"' in words, words
+    assert "taken" in words or "reserved" in words or "is at " in words or 'role="alert"' in words, words
     return False
 
 

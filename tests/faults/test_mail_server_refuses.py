@@ -151,7 +151,7 @@ def test_a_note_on_which_the_server_hangs_up_holds_up_no_other(write, post):
         report = send_due()
 
     assert (report.sent, report.waiting) == (4, 1)
-    assert "broke off" in Note.objects.get(to_email="person1@example.org").last_answer
+    assert "dropped the connection" in Note.objects.get(to_email="person1@example.org").last_answer
 
 
 def test_a_server_that_hangs_up_twice_in_a_row_is_left_alone_until_later(write, post):

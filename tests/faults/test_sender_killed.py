@@ -94,7 +94,7 @@ def test_an_unreachable_server_holds_everything_and_loses_nothing(write, post):
     report = send_due()
 
     assert report.waiting == 5
-    assert all("could not be reached" in note.last_answer for note in Note.objects.all())
+    assert all("reach the mail server" in note.last_answer for note in Note.objects.all())
     Note.objects.update(due_at=clock.now())
     with Mailbox() as box:
         post(box.port)

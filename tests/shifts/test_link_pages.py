@@ -154,7 +154,7 @@ def test_the_center_agrees_and_the_clinic_is_confirmed(held, stranger):
 
     booking.clinic.refresh_from_db()
     assert booking.clinic.status == Status.CONFIRMED
-    assert "it is agreed" in answer.content.decode()
+    assert "It’s booked" in answer.content.decode()
 
 
 def test_a_used_booking_link_shows_what_was_answered_and_offers_no_second_answer(held, stranger):
@@ -167,7 +167,7 @@ def test_a_used_booking_link_shows_what_was_answered_and_offers_no_second_answer
     booking.refresh_from_db()
     assert booking.answer == Answer.NOT_POSSIBLE
     assert "Thank you for telling us" in text and "<button" not in text
-    assert again.status_code == 422 and "answered already" in again.content.decode()
+    assert again.status_code == 422 and "already have your answer" in again.content.decode()
 
 
 def test_another_time_keeps_what_was_typed_when_something_is_missing(held, stranger):

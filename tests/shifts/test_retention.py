@@ -44,7 +44,7 @@ def test_a_dry_run_counts_and_forgets_nobody(left, settings):
     settings.RETENTION_MONTHS = 1
     out = io.StringIO()
     call_command("purge", "--dry-run", stdout=out)
-    assert "1 who left" in out.getvalue() and Clearance.objects.exists()
+    assert "1 person who left" in out.getvalue() and Clearance.objects.exists()
 
     call_command("purge", stdout=out)
     assert "Deleted" in out.getvalue() and not Clearance.objects.exists()

@@ -15,6 +15,7 @@ from django.apps import apps
 from django.conf import settings
 from django.core.management.base import BaseCommand
 from django.db.models import F, Func, JSONField, Model, Value
+from django.utils.translation import gettext
 from pghistory.models import Context
 
 from core.once import reading
@@ -105,14 +106,18 @@ def _in_words(event: Any, *, names: dict[str, str]) -> str:
     facts = (event.pgh_context.metadata or {}) if event.pgh_context else {}
     by, how = facts.get("by", ""), facts.get("how", "")
     if not by:
-        return "a public page" if how == How.PAGE else ""
+        return gettext("a public page") if how == How.PAGE else ""
     if ":" not in by:
-        return "by itself" if how == How.JOB else by
+        return gettext("automatically") if how == How.JOB else by
     typed = how == How.PAGE and by.split(":")[0] != settings.AUTH_USER_MODEL.lower()
     if typed:
-        return f"{names[by]}, on a public page" if by in names else "a public page"
-    name = names.get(by, "somebody whose record is gone")
-    return {How.LINK: f"{name}, by link", How.IMPORT: f"{name}, from a table"}.get(How(how), name)
+        return gettext("%(name)s, on a public page") % {"name": names[by]} if by in names else gettext("a public page")
+    name = names.get(by) or gettext("someone whose record was deleted")
+    if how == How.LINK:
+        return gettext("%(name)s, by link") % {"name": name}
+    if how == How.IMPORT:
+        return gettext("%(name)s, from an imported file") % {"name": name}
+    return name
 
 
 class ActingCommand(BaseCommand):

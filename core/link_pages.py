@@ -12,17 +12,22 @@ from core.acting import How, found_to_be
 from core.client_ip import caller_address
 from core.languages import asked_language
 
-__all__ = ["STATUS", "link_problem", "subject_of"]
+__all__ = ["link_problem", "subject_of"]
 
 Row = TypeVar("Row", bound=Model)
 
 STATUS = {"altered": 404, "expired": 410, "revoked": 410, "too many tries": 429}
 
 
-def link_problem(request: HttpRequest, problem: links.LinkProblem) -> HttpResponse:
-    """A kind page that says what to do about a link that can't be used."""
+def link_problem(request: HttpRequest, problem: links.LinkProblem, new_link: str = "") -> HttpResponse:
+    """A kind page that says what to do about a link that can't be used.
+
+    It speaks the browser's language, since whose link it was is not known. ``new_link`` is the address of a page that
+    mails another one.
+    """
+    context = {"problem": problem, "new_link": new_link}
     with translation.override(asked_language(request)):
-        return render(request, "link_problem.html", {"problem": problem}, status=STATUS[problem.code])
+        return render(request, "link_problem.html", context, status=STATUS[problem.code])
 
 
 def subject_of(

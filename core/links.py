@@ -66,7 +66,7 @@ class LinkFacts:
     def check_counter(self, counter: int) -> None:
         """Raise RevokedLink when the subject's counter has moved on since this link was made."""
         if counter != self.counter:
-            raise RevokedLink("This link has been replaced or withdrawn.")
+            raise RevokedLink("This link has been replaced.")
 
 
 def make(purpose: str, *, subject: int, counter: int, expires_at: datetime) -> str:
@@ -82,7 +82,7 @@ def read(purpose: str, token: str, *, now: datetime, caller: str = "") -> LinkFa
     address is never locked out by using real links.
     """
     if caller and _tries(caller) >= TRIES_PER_WINDOW:
-        raise TooManyTries("Too many links that don't work came from this address. Wait five minutes.")
+        raise TooManyTries("Too many bad links were opened from your connection. Wait five minutes.")
     try:
         if len(token) > 400:
             raise signing.BadSignature
@@ -90,10 +90,10 @@ def read(purpose: str, token: str, *, now: datetime, caller: str = "") -> LinkFa
     except (signing.BadSignature, ValueError, TypeError) as problem:
         if caller:
             _count_try(caller)
-        raise AlteredLink("This link is not complete.") from problem
+        raise AlteredLink("This link is incomplete.") from problem
     facts = LinkFacts(subject, counter, datetime.fromtimestamp(expires, UTC))
     if now >= facts.expires_at:
-        raise ExpiredLink("This link has run out.")
+        raise ExpiredLink("This link has expired.")
     return facts
 
 

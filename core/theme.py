@@ -8,25 +8,26 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
 
 NAV = [
     # key, label, route, the permission that opens it
-    ("ahead", "Ahead", "ahead", "people.see_ahead"),
-    ("clinics", "Clinics", "clinics", "people.see_clinics"),
-    ("cover", "Cover", "cover", "people.cover_clinics"),
-    ("centers", "Centers", "centers", "people.see_centers"),
-    ("volunteers", "Volunteers", "volunteers", "people.see_volunteers"),
-    ("children", "Children", "children", "people.see_children"),
-    ("horizon", "Horizon", "horizon", "people.see_horizon"),
-    ("policy", "Policy", "policy", "people.keep_policy"),
-    ("kits", "Kits", "kits", "people.see_kits"),
-    ("outbox", "Outbox", "outbox", "people.see_outbox"),
+    ("ahead", _("Ahead"), "ahead", "people.see_ahead"),
+    ("clinics", _("Clinics"), "clinics", "people.see_clinics"),
+    ("cover", _("Cover"), "cover", "people.cover_clinics"),
+    ("centers", _("Centers"), "centers", "people.see_centers"),
+    ("volunteers", _("Volunteers"), "volunteers", "people.see_volunteers"),
+    ("children", _("Children"), "children", "people.see_children"),
+    ("horizon", _("Horizon"), "horizon", "people.see_horizon"),
+    ("policy", _("Policy"), "policy", "people.keep_policy"),
+    ("kits", _("Kits"), "kits", "people.see_kits"),
+    ("outbox", _("Outbox"), "outbox", "people.see_outbox"),
 ]
 
 
 def frame(request: HttpRequest) -> dict[str, object]:
     user = getattr(request, "user", None)
-    nav: list[dict[str, str]] = []
+    nav: list[dict[str, Any]] = []
     role = ""
     if user is not None and user.is_authenticated:
         nav = [{"key": k, "label": label, "href": reverse(route)} for k, label, route, may in NAV if user.has_perm(may)]

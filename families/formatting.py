@@ -11,30 +11,33 @@ __all__ = ["refusal_words", "show_refusal"]
 
 def refusal_words(refusal: Refusal) -> list[tuple[str | None, str]]:
     """Field and sentence of every reason. The service's own sentences are English; these are for the page."""
+    phone = {"phone": settings.ORGANISATION_PHONE}
     known = {
-        "gone": gettext("The time to answer is over and the place has gone to another child."),
+        "gone": gettext("The time to answer has passed, and the spot went to another child."),
         "cancelled": gettext("This clinic is cancelled."),
-        "over": gettext("This clinic is over, so its places stay as they were."),
+        "over": gettext("This clinic is over, so its spots can’t be changed."),
         "care changed": gettext(
-            "Somebody has changed this since you opened the page. Below is what is written now: write both "
-            "together and save it again."
+            "Someone changed this after you opened the page. The current version is below. Combine the two and save "
+            "again."
         ),
-        "not open": gettext("Families can’t register for this clinic."),
-        "too late": gettext("This clinic has begun, so nobody can register for it any more."),
-        "too young": gettext("On that day the child is too young for this clinic."),
-        "too old": gettext("On that day the child is too old for this clinic."),
-        "between": gettext("On that day the child’s age is between the groups of this clinic."),
-        "not signed": gettext("Type your name under the text to sign it."),
-        "text changed": gettext("The text has changed since you opened this page. Please read it and sign it again."),
-        "not born": gettext("That day has not come yet. Check the date of birth."),
-        "grown up": gettext("Check the date of birth: with us a child is at most 18."),
+        "not open": gettext("This clinic isn’t open for registration."),
+        "too late": gettext("This clinic has started, so registration is closed."),
+        "too young": gettext("Your child will be too young for this clinic that day."),
+        "too old": gettext("Your child will be too old for this clinic that day."),
+        "between": gettext("Your child’s age that day falls between this clinic’s age groups."),
+        "not signed": gettext("Type your name below the waiver to sign it."),
+        "text changed": gettext("The waiver changed after you opened this page. Please read it and sign again."),
+        "not born": gettext("That date is in the future. Check the date of birth."),
+        "grown up": gettext("Check the date of birth. Our clinics are for ages 18 and under."),
         "has places": gettext(
-            "The date of birth decides the group of a place that is coming. Telephone us to correct it."
-        ),
-        "no way to reach": gettext("Give a mail address or a telephone."),
-        "taken": gettext("Somebody else here has that address. Give another, or telephone us."),
+            "Your child has an upcoming clinic, and the date of birth sets the age group. Call us at %(phone)s to "
+            "change it."
+        )
+        % phone,
+        "no way to reach": gettext("Enter an email or a phone number."),
+        "taken": gettext("Someone else already uses that email. Enter another one, or call us at %(phone)s.") % phone,
     }
-    call = gettext("We can’t do this here. Please telephone us: %(phone)s.") % {"phone": settings.ORGANISATION_PHONE}
+    call = gettext("You can’t do this online. Please call us at %(phone)s.") % phone
     return [(reason.field, known.get(reason.code, call)) for reason in refusal.reasons]
 
 

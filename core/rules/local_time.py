@@ -9,7 +9,11 @@ __all__ = ["TimeDoesNotExist", "after_quiet", "first_moment_at", "localize", "sh
 
 
 class TimeDoesNotExist(ValueError):
-    """A wall time that the clocks skip when they go forward. Its text is a sentence for whoever chose it."""
+    """A wall time ``at`` that the clocks of ``zone`` skip on ``day``; ``first`` is the first moment that they show."""
+
+    def __init__(self, day: date, at: time, zone: str, first: datetime) -> None:
+        super().__init__(f"{at:%H:%M} does not exist on {day} in {zone}.")
+        self.day, self.at, self.zone, self.first = day, at, zone, first
 
 
 def localize(day: date, at: time, tz: ZoneInfo) -> datetime:
@@ -20,11 +24,7 @@ def localize(day: date, at: time, tz: ZoneInfo) -> datetime:
     moment = shifted_past_gap(day, at, tz)
     if _is_shown(moment):
         return moment
-    first = first_moment_at(day, at, tz)
-    choice = f"{first:%H:%M}" if first.date() == day else f"{first:%H:%M} on {_spoken(first.date())}"
-    raise TimeDoesNotExist(
-        f"{at:%H:%M} does not exist on {_spoken(day)} in {tz.key}: the clocks go forward. Choose {choice} or later."
-    )
+    raise TimeDoesNotExist(day, at, tz.key, first_moment_at(day, at, tz))
 
 
 def shifted_past_gap(day: date, at: time, tz: ZoneInfo) -> datetime:
@@ -57,10 +57,6 @@ def first_moment_at(day: date, at: time, tz: ZoneInfo) -> datetime:
 def _is_shown(moment: datetime) -> bool:
     # Through UTC and back: a skipped time comes back as another one.
     return moment.astimezone(UTC).astimezone(moment.tzinfo).replace(tzinfo=None) == moment.replace(tzinfo=None)
-
-
-def _spoken(day: date) -> str:
-    return f"{day:%A} {day.day} {day:%B} {day.year}"
 
 
 def after_quiet(moment: datetime, quiet: tuple[time, time], tz: ZoneInfo) -> datetime:

@@ -20,7 +20,7 @@ __all__ = [
     "WhoForm",
 ]
 
-EXPERIENCE = [("new", _("New to it")), ("some", _("Has played a little")), ("team", _("Plays in a team"))]
+EXPERIENCE = [("new", _("New to basketball")), ("some", _("Has played a little")), ("team", _("Plays on a team"))]
 
 
 class SmallForm(forms.Form):
@@ -42,25 +42,25 @@ class SmallForm(forms.Form):
 class WhoForm(SmallForm):
     kind = "who"
     name = forms.CharField(label=_("Name"), max_length=120)
-    phone = forms.CharField(label=_("Telephone"), max_length=40, required=False)
+    phone = forms.CharField(label=_("Phone"), max_length=40, required=False)
 
 
 class AddressForm(SmallForm):
     kind = "address"
     email = forms.EmailField(
-        label=_("Mail address"), help_text=_("A new address is asked whether it is yours before it counts.")
+        label=_("Email"), help_text=_("We’ll email the new address to confirm it before we use it.")
     )
 
 
 class ChildForm(SmallForm):
     kind = "child"
-    name = forms.CharField(label=_("Name of the child"), max_length=120)
+    name = forms.CharField(label=_("Child’s name"), max_length=120)
     birth_date = DayField(
         label=_("Date of birth"),
-        error_messages={"invalid": _("Write the day as year-month-day, such as 2018-12-05.")},
+        error_messages={"invalid": _("Enter the date as year-month-day, such as 2018-12-05.")},
     )
-    experience = forms.ChoiceField(label=_("Basketball so far"), choices=EXPERIENCE)
-    school_year = forms.CharField(label=_("School year"), max_length=20, required=False)
+    experience = forms.ChoiceField(label=_("Basketball experience"), choices=EXPERIENCE)
+    school_year = forms.CharField(label=_("Grade in school"), max_length=20, required=False)
 
     def facts(self) -> ChildFacts:
         data = self.cleaned_data
@@ -80,7 +80,7 @@ class CareForm(SmallForm):
         label=_("Allergies"), required=False, max_length=2000, widget=forms.Textarea(attrs={"rows": 2})
     )
     care_notes = forms.CharField(
-        label=_("What we should know to look after them"),
+        label=_("What helps us care for your child"),
         required=False,
         max_length=2000,
         widget=forms.Textarea(attrs={"rows": 3}),
@@ -89,15 +89,15 @@ class CareForm(SmallForm):
 
 class EmergencyForm(SmallForm):
     kind = "emergency"
-    emergency_name = forms.CharField(label=_("In an emergency, call"), max_length=120)
-    emergency_phone = forms.CharField(label=_("Their telephone"), max_length=40)
+    emergency_name = forms.CharField(label=_("Emergency contact’s name"), max_length=120)
+    emergency_phone = forms.CharField(label=_("Emergency contact’s phone"), max_length=40)
 
 
 class CollectorForm(SmallForm):
     kind = "collector"
-    name = forms.CharField(label=_("Name of who collects"), max_length=120)
-    phone = forms.CharField(label=_("Telephone"), max_length=40, required=False)
-    relation = forms.CharField(label=_("Who they are to the child"), max_length=60, required=False)
+    name = forms.CharField(label=_("Pickup person’s name"), max_length=120)
+    phone = forms.CharField(label=_("Phone"), max_length=40, required=False)
+    relation = forms.CharField(label=_("Relationship to the child"), max_length=60, required=False)
 
     def facts(self) -> CollectorFacts:
         data = self.cleaned_data
@@ -106,13 +106,13 @@ class CollectorForm(SmallForm):
 
 class SignForm(SmallForm):
     kind = "sign"
-    signed = forms.CharField(label=_("Your name, typed, is your signature"), max_length=120)
+    signed = forms.CharField(label=_("Type your full name to sign"), max_length=120)
 
 
 class InviteForm(SmallForm):
     kind = "invite"
     name = forms.CharField(label=_("Their name"), max_length=120)
-    email = forms.EmailField(label=_("Their mail address"))
+    email = forms.EmailField(label=_("Their email"))
 
 
 class NewChildForm(ChildForm):
@@ -121,10 +121,10 @@ class NewChildForm(ChildForm):
     care_notes = CareForm.base_fields["care_notes"]
     emergency_name = EmergencyForm.base_fields["emergency_name"]
     emergency_phone = EmergencyForm.base_fields["emergency_phone"]
-    photos = forms.BooleanField(label=_("Photos of the child may be taken and shown"), required=False)
+    photos = forms.BooleanField(label=_("You may take and share photos of my child"), required=False)
     signed = forms.CharField(
-        label=_("Your name, typed, is your signature"),
+        label=_("Type your full name to sign"),
         max_length=120,
         required=False,
-        help_text=_("You can sign later, but before the first clinic."),
+        help_text=_("You can sign later, but you must sign before the first clinic."),
     )

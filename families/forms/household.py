@@ -21,8 +21,8 @@ def _short(length: int) -> MaxLengthValidator:
     return MaxLengthValidator(
         length,
         ngettext_lazy(
-            "Write at most %(limit_value)d letter; these are %(show_value)d.",
-            "Write at most %(limit_value)d letters; these are %(show_value)d.",
+            "Use %(limit_value)d character at most. You’ve used %(show_value)d.",
+            "Use %(limit_value)d characters or fewer. You’ve used %(show_value)d.",
             "limit_value",
         ),
     )
@@ -49,42 +49,40 @@ class PhoneLine(Line):
     def clean(self, value: Any) -> str:
         text = str(super().clean(value))
         if text and (DIGITS.fullmatch(text) is None or sum(letter.isdecimal() for letter in text) < 7):
-            raise forms.ValidationError(_("Write the telephone in digits, at least seven, such as 555-0100."))
+            raise forms.ValidationError(_("Enter a phone number with at least seven digits, such as 555-0100."))
         return text
 
 
 class HouseholdForm(forms.Form):
     guardian_name = Line(
         gettext_lazy("Your name"),
-        gettext_lazy("Write your name."),
+        gettext_lazy("Enter your name."),
         attrs={"autocomplete": "name", "dir": "auto"},
     )
     email = forms.EmailField(
-        label=gettext_lazy("Mail address"),
+        label=gettext_lazy("Email"),
         required=False,
         max_length=254,
-        error_messages={"invalid": gettext_lazy("Write a whole mail address, such as name@example.org.")},
+        error_messages={"invalid": gettext_lazy("Enter a full email address, such as name@example.org.")},
         widget=forms.EmailInput(attrs={"autocomplete": "email", "inputmode": "email"}),
     )
-    phone = PhoneLine(gettext_lazy("Telephone"), attrs={"autocomplete": "tel"})
+    phone = PhoneLine(gettext_lazy("Phone"), attrs={"autocomplete": "tel"})
     emergency_name = Line(
         gettext_lazy("Name"),
-        gettext_lazy("Write whom we call when we can’t reach you."),
+        gettext_lazy("Enter the name of an emergency contact."),
         attrs={"dir": "auto"},
     )
-    emergency_phone = PhoneLine(
-        gettext_lazy("Telephone"), gettext_lazy("Write the telephone of whoever we call in an emergency.")
-    )
-    collects = forms.BooleanField(label=gettext_lazy("I collect them myself"), required=False)
+    emergency_phone = PhoneLine(gettext_lazy("Phone"), gettext_lazy("Enter a phone number for your emergency contact."))
+    collects = forms.BooleanField(label=gettext_lazy("I will pick them up myself"), required=False)
     photos = forms.ChoiceField(
-        label=gettext_lazy("May we take photos in which your children can be recognised?"),
-        choices=[("yes", gettext_lazy("Yes, you may")), ("no", gettext_lazy("No, please don’t"))],
+        label=gettext_lazy("May we take photos that show your children’s faces?"),
+        choices=[("yes", gettext_lazy("Yes, photos are OK")), ("no", gettext_lazy("No photos, please"))],
         widget=forms.RadioSelect,
-        error_messages={"required": gettext_lazy("Choose yes or no about photos. Either is fine.")},
+        error_messages={"required": gettext_lazy("Choose yes or no for photos. Either answer is OK.")},
     )
     signed = Line(
-        gettext_lazy("Type your name to sign"),
-        gettext_lazy("Type your name under the text to sign it."),
+        gettext_lazy("Type your full name to sign"),
+        gettext_lazy("Type your name below the waiver to sign it."),
         attrs={"autocomplete": "name", "dir": "auto"},
     )
     # Left empty by people, filled in by programs; hidden by the stylesheet, not by its type.
@@ -97,32 +95,32 @@ class HouseholdForm(forms.Form):
     def clean(self) -> dict[str, Any]:
         data: dict[str, Any] = super().clean() or {}
         if not data.get("email") and not data.get("phone") and not {"email", "phone"} & set(self.errors):
-            self.add_error("email", _("Give a mail address or a telephone."))
+            self.add_error("email", _("Enter an email or a phone number."))
         return data
 
 
 class RegisteringChildForm(forms.Form):
-    name = Line(gettext_lazy("Name"), gettext_lazy("Write the child’s name."), attrs={"dir": "auto"})
+    name = Line(gettext_lazy("Name"), gettext_lazy("Enter the child’s name."), attrs={"dir": "auto"})
     birth_date = forms.DateField(
         label=gettext_lazy("Date of birth"),
         widget=forms.DateInput(attrs={"type": "date", "autocomplete": "off"}, format="%Y-%m-%d"),
         input_formats=["%Y-%m-%d"],
         error_messages={
-            "required": gettext_lazy("Write the child’s date of birth."),
-            "invalid": gettext_lazy("Write the date of birth as year-month-day, such as 2017-05-30."),
+            "required": gettext_lazy("Enter the child’s date of birth."),
+            "invalid": gettext_lazy("Enter the date of birth as year-month-day, such as 2017-05-30."),
         },
     )
     experience = forms.ChoiceField(
-        label=gettext_lazy("Basketball so far"),
-        error_messages={"required": gettext_lazy("Choose how much the child has played.")},
+        label=gettext_lazy("Basketball experience"),
+        error_messages={"required": gettext_lazy("Choose a level of basketball experience.")},
         initial="new",
         choices=[
-            ("new", gettext_lazy("New to it")),
+            ("new", gettext_lazy("New to basketball")),
             ("some", gettext_lazy("Has played a little")),
-            ("team", gettext_lazy("Plays in a team")),
+            ("team", gettext_lazy("Plays on a team")),
         ],
     )
-    school_year = Line(gettext_lazy("School year"), length=20)
+    school_year = Line(gettext_lazy("Grade in school"), length=20)
     allergies = forms.CharField(
         label=gettext_lazy("Allergies"),
         required=False,
@@ -130,8 +128,8 @@ class RegisteringChildForm(forms.Form):
         widget=forms.Textarea(attrs={"rows": 2}),
     )
     care_notes = forms.CharField(
-        label=gettext_lazy("What helps us look after your child"),
-        help_text=gettext_lazy("Medicine, what calms or upsets them, how they talk with us."),
+        label=gettext_lazy("What helps us care for your child"),
+        help_text=gettext_lazy("Medicine, what calms or upsets them, or how they communicate."),
         required=False,
         validators=[_short(CARE_LENGTH)],
         widget=forms.Textarea(attrs={"rows": 3}),
@@ -148,7 +146,7 @@ class RegisteringChildForm(forms.Form):
     def clean_birth_date(self) -> date:
         born: date = self.cleaned_data["birth_date"]
         if born > self.today:
-            raise forms.ValidationError(_("This day has not come yet. Check the date of birth."))
+            raise forms.ValidationError(_("That date is in the future. Check the date of birth."))
         return born
 
     @property
@@ -159,19 +157,17 @@ class RegisteringChildForm(forms.Form):
 
 
 class RegisteringCollectorForm(forms.Form):
-    name = Line(
-        gettext_lazy("Name"), gettext_lazy("Write their name, or take this person away."), attrs={"dir": "auto"}
-    )
-    phone = PhoneLine(gettext_lazy("Telephone"))
+    name = Line(gettext_lazy("Name"), gettext_lazy("Enter their name, or remove this person."), attrs={"dir": "auto"})
+    phone = PhoneLine(gettext_lazy("Phone"))
 
 
 class FamilyLinkForm(forms.Form):
     email = forms.EmailField(
-        label=gettext_lazy("Your mail address"),
+        label=gettext_lazy("Your email"),
         max_length=254,
         error_messages={
-            "required": gettext_lazy("Write your mail address."),
-            "invalid": gettext_lazy("Write a whole mail address, such as name@example.org."),
+            "required": gettext_lazy("Enter your email."),
+            "invalid": gettext_lazy("Enter a full email address, such as name@example.org."),
         },
         widget=forms.EmailInput(attrs={"autocomplete": "email", "inputmode": "email"}),
     )

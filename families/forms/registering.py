@@ -65,10 +65,10 @@ class RegistrationForms:
     def is_valid(self) -> bool:
         good = not [form for form in self.forms if not form.is_valid()]
         if self.too_many:
-            words = _("One form takes up to %(children)s children and %(others)s people beside you.")
+            words = _("One form takes up to %(children)s children and %(others)s pickup people besides you.")
             self.household.add_error(None, words % {"children": MOST_CHILDREN, "others": MOST_OTHERS})
         if not self.others and not self.household.cleaned_data.get("collects"):
-            self.household.add_error("collects", _("Name at least one person who may collect your children."))
+            self.household.add_error("collects", _("Enter at least one person who may pick up your children."))
         return good and not self.household.errors
 
     @property

@@ -5,6 +5,7 @@ from typing import Any
 
 from django.conf import settings
 from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
 
 from clinics.letters.about_clinic import clinic_to_come, live_clinic
 from clinics.models import Clinic, Status
@@ -73,7 +74,7 @@ def place_link(place: Place, clinic: Clinic) -> str:
 def _guardian(note: Note) -> Guardian:
     guardian = row_of(note, Guardian.objects.all())
     if guardian is None or guardian.forgotten_at is not None:
-        raise Stale("The guardian is no longer in the books.")
+        raise Stale("The guardian’s record was deleted.")
     return guardian
 
 
@@ -127,7 +128,7 @@ def places(note: Note, now: datetime) -> Letter:
     guardian = _guardian(note)
     own = _own(guardian, clinic, now)
     if not own:
-        raise Stale("The places were given up.")
+        raise Stale("The spots were given up.")
     groups = {state: [row for row in own if row.state == state] for state in ("held", "offered", "waiting")}
     context = _context(note, now, clinic) | {"groups": groups, "unsigned": [row for row in own if not row.signed]}
     return Letter(context, _part("REQUEST", note, clinic) if groups["held"] else None)
@@ -137,11 +138,11 @@ def place_offer(note: Note, now: datetime) -> Letter:
     clinic = live_clinic(note, now)
     row = _place(note)
     if row is None or row.state != PlaceState.HELD or f"link {row.link_counter}:" not in note.key:
-        raise Stale("The place was given up.")
+        raise Stale("The spot was given up.")
     if row.answer_by is None:
         raise Stale("The guardian answered.")
     if row.answer_by <= now or clinic.starts_at <= now:
-        raise Stale("The time to answer is over.")
+        raise Stale("The time to answer has passed.")
     by = row.answer_by.astimezone(clinic.center.tz)
     context = _context(note, now, clinic) | {
         "child": row.child,
@@ -156,9 +157,9 @@ def place_lost(note: Note, now: datetime) -> Letter:
     clinic = clinic_to_come(note, now)
     guardian, row = _guardian(note), _place(note)
     if row is None or row.state != PlaceState.GIVEN_UP:
-        raise Stale("The child has the place.")
+        raise Stale("The child still has the spot.")
     if Place.objects.live().filter(clinic=clinic, child=row.child_id).exists():
-        raise Stale("The child has a place again.")
+        raise Stale("The child is registered again.")
     # Only reasons of our own making are told; what the office wrote of it is not.
     why = {
         "not answered in time": "late",
@@ -178,7 +179,7 @@ def family_moved(note: Note, now: datetime) -> Letter:
     clinic = live_clinic(note, now)
     own = _own(_guardian(note), clinic, now)
     if not own:
-        raise Stale("The household has no place there any more.")
+        raise Stale("The family is no longer registered for this clinic.")
     context = _context(note, now, clinic) | {"own": own, "tentative": clinic.status == Status.TENTATIVE}
     held = any(row.state == "held" for row in own)
     return Letter(context, _part("REQUEST", note, clinic) if held else None)
@@ -187,7 +188,7 @@ def family_moved(note: Note, now: datetime) -> Letter:
 def family_cancelled(note: Note, now: datetime) -> Letter:
     clinic = clinic_to_come(note, now)
     if clinic.status != Status.CANCELLED:
-        raise Stale("The clinic takes place after all.")
+        raise Stale("The clinic is back on.")
     return Letter(_context(note, now, clinic), _part("CANCEL", note, clinic))
 
 
@@ -195,16 +196,16 @@ def waiver_ask(note: Note, now: datetime) -> Letter:
     clinic = live_clinic(note, now)
     guardian = _guardian(note)
     if clinic.starts_at <= now:
-        raise Stale("The clinic has begun.")
+        raise Stale("The clinic has started.")
     if not guardian.reminders:
-        raise Stale("The guardian asked for no reminders.")
+        raise Stale("The guardian turned off reminders.")
     later = Note.objects.about(guardian).about(clinic).filter(kind=WAIVER_ASK)
     later = later.filter(facts__revision=clinic.revision)
     if later.filter(due_at__gt=note.due_at, due_at__lte=now).exists():
-        raise Stale("A later reminder to sign is due as well.")
+        raise Stale("A later reminder covers this one.")
     children = unsigned_children(guardian, clinic)
     if not children:
-        raise Stale("Everything is signed, or the place was given up.")
+        raise Stale("Everything is signed, or the spot was given up.")
     stop = FAMILY_REMINDERS.address(guardian, guardian.link_counter, now)
     return Letter(_context(note, now, clinic) | {"children": children, "stop": stop}, stop=stop)
 
@@ -214,7 +215,7 @@ def family_address_confirm(note: Note, now: datetime) -> Letter:
     guardian = _guardian(note)
     change = GuardianAddress.objects.filter(guardian=guardian, email=note.to_email, confirmed_at=None).first()
     if change is None:
-        raise Stale("The address is confirmed, or another was given since.")
+        raise Stale("The email address is confirmed, or they’ve entered another one.")
     expires_at = now + timedelta(days=ADDRESS_DAYS)
     token = links.make("family-address", subject=change.pk, counter=change.link_counter, expires_at=expires_at)
     context = {"guardian": guardian, "link": links.address("family-address", token)}
@@ -227,31 +228,33 @@ def family_address_changed(note: Note, _now: datetime) -> Letter:
 
 
 LETTERS = (
-    LetterKind(PLACES, "places asked for", "families/mail/places", places, languages=SPOKEN),
-    LetterKind(PLACE_OFFER, "place come free", "families/mail/place-offer", place_offer, languages=SPOKEN),
-    LetterKind(PLACE_LOST, "place ended", "families/mail/place-lost", place_lost, languages=SPOKEN),
-    LetterKind(FAMILY_LINK, "link to the family page", "families/mail/family-link", family_link, languages=SPOKEN),
-    LetterKind(FAMILY_MOVED, "clinic moved, to a family", "families/mail/family-moved", family_moved, languages=SPOKEN),
+    LetterKind(PLACES, _("registration received"), "families/mail/places", places, languages=SPOKEN),
+    LetterKind(PLACE_OFFER, _("spot opened up"), "families/mail/place-offer", place_offer, languages=SPOKEN),
+    LetterKind(PLACE_LOST, _("registration ended"), "families/mail/place-lost", place_lost, languages=SPOKEN),
+    LetterKind(FAMILY_LINK, _("link to the family page"), "families/mail/family-link", family_link, languages=SPOKEN),
+    LetterKind(
+        FAMILY_MOVED, _("clinic time changed (family)"), "families/mail/family-moved", family_moved, languages=SPOKEN
+    ),
     LetterKind(
         FAMILY_CANCELLED,
-        "clinic cancelled, to a family",
+        _("clinic cancelled (family)"),
         "families/mail/family-cancelled",
         family_cancelled,
         languages=SPOKEN,
     ),
     LetterKind(
-        WAIVER_ASK, "waiver to sign", "families/mail/waiver-ask", waiver_ask, languages=SPOKEN, stop=FAMILY_REMINDERS
+        WAIVER_ASK, _("waiver to sign"), "families/mail/waiver-ask", waiver_ask, languages=SPOKEN, stop=FAMILY_REMINDERS
     ),
     LetterKind(
         FAMILY_ADDRESS_CONFIRM,
-        "new address to confirm, to a family",
+        _("new email to confirm (family)"),
         "families/mail/family-address-confirm",
         family_address_confirm,
         languages=SPOKEN,
     ),
     LetterKind(
         FAMILY_ADDRESS_CHANGED,
-        "address changed, to a family",
+        _("email changed (family)"),
         "families/mail/family-address-changed",
         family_address_changed,
         languages=SPOKEN,

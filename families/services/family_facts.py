@@ -3,6 +3,7 @@
 from datetime import date, datetime
 
 from django.db import transaction
+from django.utils.translation import gettext
 
 from core.refusal import Refusal
 from families.models import Child, Collector, Guardian, Guardianship, WaiverText
@@ -26,7 +27,7 @@ def save_guardian(*, guardian: Guardian, name: str, phone: str) -> Guardian:
     """Write name and telephone. Raises Refusal "no way to reach" when neither telephone nor mail would be left."""
     row = Guardian.objects.select_for_update(no_key=True).get(pk=guardian.pk)
     if not phone and not row.email:
-        raise Refusal.because("no way to reach", "Give a mail address or a telephone.", "phone")
+        raise Refusal.because("no way to reach", gettext("Enter an email or a phone number."), "phone")
     row.name, row.phone = name, phone
     row.save(update_fields=["name", "phone"])
     return row
@@ -78,9 +79,13 @@ def text_read(guardian: Guardian, number: str) -> WaiverText:
     """The text in force. Raises Refusal when the page on which the guardian signed showed another ``number``."""
     text = current_text(guardian.language)
     if text is None:
-        raise Refusal.because("not published", "Nothing is in force that could be signed.")
+        raise Refusal.because("not published", gettext("The waiver isn’t ready yet. We’ll email you when it is."))
     if number != str(text.pk):
-        raise Refusal.because("text changed", "The text has changed since the page was opened.", "signed")
+        raise Refusal.because(
+            "text changed",
+            gettext("The waiver changed after you opened this page. Please read it and sign again."),
+            "signed",
+        )
     return text
 
 

@@ -4,6 +4,7 @@ from datetime import date, datetime
 
 from django.db import transaction
 from django.db.models import F
+from django.utils.translation import gettext
 
 from clinics.formatting import clinic_words
 from clinics.models import Clinic
@@ -71,7 +72,7 @@ def take_offer(*, place: Place, now: datetime) -> Place:
             kind=PLACES,
             what=f"yes to place {row.pk}",
             guardian=place.guardian,
-            summary=f"Place taken: {clinic_words(row.clinic)}",
+            summary=f"Spot accepted: {clinic_words(row.clinic)}",
             now=now,
             clinic=row.clinic,
         )
@@ -88,7 +89,7 @@ def save_child(*, child: Child, facts: ChildFacts, now: datetime) -> Child:
     if facts.birth_date != row.birth_date:
         _refuse_birthday(facts.birth_date, now.astimezone(clock.home_zone()).date())
         if Place.objects.live().filter(child=row, clinic__ends_at__gt=now).exists():
-            raise Refusal.because("has places", "The date of birth decides the group of a coming place.", "birth_date")
+            raise Refusal.because("has places", gettext("You can’t do this online. Please call us."), "birth_date")
     row.name, row.birth_date = facts.name, facts.birth_date
     row.experience, row.school_year = facts.experience, facts.school_year
     row.save()
@@ -97,9 +98,11 @@ def save_child(*, child: Child, facts: ChildFacts, now: datetime) -> Child:
 
 def _refuse_birthday(born: date, today: date) -> None:
     if born > today:
-        raise Refusal.because("not born", "That day has not come yet. Check the date of birth.", "birth_date")
+        raise Refusal.because("not born", gettext("That date is in the future. Check the date of birth."), "birth_date")
     if today.year - born.year > OLDEST_CHILD:
-        raise Refusal.because("grown up", "Check the date of birth: that is somebody grown up.", "birth_date")
+        raise Refusal.because(
+            "grown up", gettext("Check the date of birth. Our clinics are for ages 18 and under."), "birth_date"
+        )
 
 
 @transaction.atomic
@@ -134,7 +137,7 @@ def register_again(
     lock_clinic(clinic)
     others = Place.objects.live().filter(clinic=clinic, child__in=children).exclude(guardian=guardian)
     if others.exists():
-        raise Refusal.because("somebody else asked", "We can't do this here. Please telephone us.")
+        raise Refusal.because("somebody else asked", gettext("You can’t do this online. Please call us."))
     if unsigned:
         sign_for(
             children=unsigned,
@@ -186,7 +189,7 @@ def ask_request(*, guardian: Guardian, what: str, now: datetime) -> FamilyReques
             kind=FAMILY_REQUEST,
             what=f"request {row.pk} waiting",
             guardian=guardian,
-            summary=f"Asked by {guardian}: {row.get_what_display()}"[:200],
+            summary=f"Requested by {guardian}: {row.get_what_display()}"[:200],
             now=now,
             about=[row],
             request_state=row.state,
@@ -233,7 +236,7 @@ def confirm_guardian_address(*, change: GuardianAddress, now: datetime) -> Guard
         row,
         kind=FAMILY_ADDRESS_CHANGED,
         owner=guardian,
-        taken="Somebody else here has that address.",
+        taken=gettext("Someone else already uses that email."),
         key=f"guardian change {row.pk}",
         now=now,
         language=guardian.language,

@@ -147,13 +147,13 @@ def sign_waiver(
 ) -> Waiver:
     """Sign a published text. A signature on paper names who saw it; ``today`` is the day it was signed."""
     if text.published_at is None:
-        raise Refusal.because("not published", _("This text is not in force yet, so nobody can sign it."))
+        raise Refusal.because("not published", _("This waiver isn’t published yet, so no one can sign it."))
     if not typed_name.strip():
-        raise Refusal.because("not signed", _("Type your name under the text to sign it."), "signed")
+        raise Refusal.because("not signed", _("Type your name below the waiver to sign it."), "signed")
     try:
         until = signed_until(today, text.months, text.season_ends)
     except ValueError as problem:
-        words = _("The season of this text is over, so it can’t be signed. A new version is needed.")
+        words = _("This waiver’s season is over, so no one can sign it. A new version is needed.")
         raise Refusal.because("season over", words, "signed") from problem
     return Waiver.objects.create(
         child=child,
@@ -210,15 +210,15 @@ def confirm_guardian(*, guardian: Guardian, now: datetime) -> Guardian | None:
 def _check(facts: HouseholdFacts, today: date) -> None:
     reasons = []
     if not facts.email and not facts.phone:
-        reasons.append(Reason("no way to reach", _("Give a mail address or a telephone."), "email"))
+        reasons.append(Reason("no way to reach", _("Enter an email or a phone number."), "email"))
     if not facts.children:
-        reasons.append(Reason("no children", _("Write at least one child’s name and date of birth.")))
+        reasons.append(Reason("no children", _("Enter at least one child’s name and date of birth.")))
     for place, one in enumerate(facts.children):
         field = f"children-{place}-birth_date"
         if one.birth_date > today:
-            reasons.append(Reason("not born", _("This day has not come yet. Check the date of birth."), field))
+            reasons.append(Reason("not born", _("That date is in the future. Check the date of birth."), field))
         elif today.year - one.birth_date.year > OLDEST_CHILD:
-            words = _("Check the date of birth: somebody born in %(year)s is grown up.")
+            words = _("Check the date of birth: a person born in %(year)s is an adult.")
             reasons.append(Reason("grown up", words % {"year": one.birth_date.year}, field))
     if reasons:
         raise Refusal(*reasons)

@@ -54,7 +54,7 @@ def take_place(
     band = band_of(age, bands)
     if band is None:
         if not bands:
-            raise Refusal.because("not open", _("This clinic has no places for children yet."))
+            raise Refusal.because("not open", _("This clinic has no spots for children yet."))
         why = no_band(age, bands)
         raise Refusal.because(why.code, age_words(why, age))
     free = free_places(bands, _held_ages(clinic))[band]
@@ -116,7 +116,7 @@ def say_yes(*, place: Place) -> Place:
         raise Refusal.because("cancelled", _("This clinic is cancelled."))
     row = Place.objects.select_for_update(no_key=True, of=("self",)).select_related("clinic__center").get(pk=place.pk)
     if row.state != PlaceState.HELD:
-        raise Refusal.because("gone", _("The time to answer is over and the place has gone to another child."))
+        raise Refusal.because("gone", _("The time to answer has passed, and the spot went to another child."))
     # A yes that comes late and before anybody has passed the place on still counts.
     row.answer_by = None
     row.save()
@@ -132,15 +132,17 @@ def unanswered_places(now: datetime) -> list[Place]:
 def age_words(why: NoBand, age: int) -> str:
     """Tell a guardian why a child of ``age`` on the clinic's day has no place there."""
     if age < 0:
-        return _("This day has not come yet. Check the date of birth.")
+        return _("That date is in the future. Check the date of birth.")
     facts = {"least": why.least, "most": why.most, "age": age}
     if why.code == "between":
         words = _(
-            "This clinic is for children from %(least)s to %(most)s, with a gap between its groups. "
-            "On its day this child is %(age)s."
+            "This clinic is for ages %(least)s to %(most)s, with a gap between its age groups. "
+            "The child will be %(age)s that day."
         )
+    elif why.least == why.most:
+        words = _("This clinic is for age %(least)s. The child will be %(age)s that day.")
     else:
-        words = _("This clinic is for children from %(least)s to %(most)s. On its day this child is %(age)s.")
+        words = _("This clinic is for ages %(least)s to %(most)s. The child will be %(age)s that day.")
     return words % facts
 
 
@@ -152,6 +154,6 @@ def _refuse_unless_open(clinic: Clinic, now: datetime, by_office: bool) -> None:
     if clinic.status == Status.CANCELLED:
         raise Refusal.because("not open", _("This clinic is cancelled."))
     if clinic.ends_at <= now or (clinic.starts_at <= now and not by_office):
-        raise Refusal.because("too late", _("This clinic has begun, so nobody can register for it any more."))
+        raise Refusal.because("too late", _("This clinic has started, so registration is closed."))
     if not by_office and (clinic.status != Status.CONFIRMED or not clinic.takes_families):
-        raise Refusal.because("not open", _("Families can’t register for this clinic."))
+        raise Refusal.because("not open", _("This clinic isn’t open for registration."))

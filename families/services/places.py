@@ -39,7 +39,7 @@ def end_place(*, place: Place, because: str, now: datetime, by: User | None = No
     row = Place.objects.select_related("clinic__center", "guardian").get(pk=place.pk)
     if row.state == PlaceState.GIVEN_UP:
         return []
-    drop_waiting(why="The place was given up.", about=row)
+    drop_waiting(why="The spot was given up.", about=row)
     in_calendar = row.state == PlaceState.HELD and row.answer_by is None
     if row.guardian is not None and (by is not None or in_calendar):
         _tell_lost(row, now)
@@ -89,7 +89,7 @@ def pass_on_unanswered(*, now: datetime) -> int:
                 continue
             if row.guardian is not None:
                 _tell_lost(row, now)
-            drop_waiting(why="The time to answer is over.", about=row, kinds=[PLACE_OFFER])
+            drop_waiting(why="The time to answer has passed.", about=row, kinds=[PLACE_OFFER])
             _tell_offered(give_up_place(place=row, because="not answered in time", now=now), now)
             count += 1
     return count
@@ -175,7 +175,7 @@ def _tell_offered(offered: list[Place], now: datetime) -> None:
             kind=PLACE_OFFER,
             what=f"place {row.pk} link {row.link_counter}",
             guardian=row.guardian,
-            summary=f"A place has come free: {clinic_words(row.clinic)}",
+            summary=f"A spot opened up: {clinic_words(row.clinic)}",
             now=now,
             clinic=row.clinic,
             about=[row],
@@ -188,7 +188,7 @@ def _tell_lost(row: Place, now: datetime) -> None:
         kind=PLACE_LOST,
         what=f"place {row.pk}",
         guardian=row.guardian,
-        summary=f"Place ended: {clinic_words(row.clinic)}",
+        summary=f"Registration ended: {clinic_words(row.clinic)}",
         now=now,
         clinic=row.clinic,
         about=[row],

@@ -67,7 +67,7 @@ def ask_places(*, clinic: Clinic, guardian: Guardian, children: list[Child], now
         kind=PLACES,
         what=f"places {numbers}",
         guardian=guardian,
-        summary=f"Places asked for: {clinic_words(clinic)}",
+        summary=f"Registration: {clinic_words(clinic)}",
         now=now,
         clinic=clinic,
     )
@@ -78,7 +78,7 @@ def refuse_ages(clinic: Clinic, children: list[ChildFacts]) -> None:
     """Raise Refusal that names each child whose age has no band at this clinic; reads ``bands``."""
     bands = bands_of(clinic)
     if not bands:
-        raise Refusal.because("not open", _("This clinic has no places for children yet."))
+        raise Refusal.because("not open", _("This clinic has no spots for children yet."))
     reasons = []
     for place, one in enumerate(children):
         age = age_at(one.birth_date, clinic.day)

@@ -115,10 +115,10 @@ def _send(
         return before, 302
     if forms.household.cleaned_data["website"]:
         # A program filled in what people can't see. Some browsers do so too, and a family must not be lost to that.
-        forms.show(None, _("Something filled in a field that people can’t see. Please send the form again."))
+        forms.show(None, _("A hidden field was filled in, maybe by your browser. Please send the form again."))
         return None, 422
     if request.POST.get("text") != str(text.pk):
-        forms.show("signed", _("The text has changed since you opened this page. Please read it and sign it again."))
+        forms.show("signed", _("The waiver changed after you opened this page. Please read it and sign again."))
         return None, 422
     email = forms.household.cleaned_data["email"]
     if not _may_send(request, "registration", email):
@@ -174,7 +174,7 @@ def register_done(request: HttpRequest, token: str) -> HttpResponse:
         rows = Registration.objects.select_related("clinic__center", "guardian").prefetch_related("clinic__bands")
         row = rows.filter(pk=facts.subject).first()
         if row is None:
-            raise links.RevokedLink("This registration is no longer in our books.")
+            raise links.RevokedLink("This registration is no longer on file.")
     except links.LinkProblem as problem:
         return link_problem(request, problem)
     guardian = row.guardian
@@ -230,4 +230,4 @@ def _give_back(request: HttpRequest, what: str, email: str) -> None:
 
 
 def _too_often() -> str:
-    return _("This was sent many times in a short while. Wait an hour and send it again, or telephone us.")
+    return _("You’ve sent this several times. Wait an hour and try again, or call us.")

@@ -7,7 +7,8 @@ from django import forms
 from django.utils.translation import gettext_lazy
 
 from clinics.models import Clinic
-from core.rules.local_time import localize
+from core.rules.local_time import TimeDoesNotExist, localize
+from core.words import skipped_time
 
 __all__ = ["CameForm", "SignOutForm"]
 
@@ -43,8 +44,8 @@ class OnTheDay(forms.Form):
         wall: time = self.cleaned_data["at"]
         try:
             return localize(self.clinic.day, wall, self.clinic.center.tz)
-        except ValueError as problem:
-            raise forms.ValidationError(str(problem)) from problem
+        except TimeDoesNotExist as problem:
+            raise forms.ValidationError(skipped_time(problem)) from problem
 
 
 class SignOutForm(OnTheDay):

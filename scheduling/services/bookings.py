@@ -9,7 +9,8 @@ from clinics.formatting import clinic_words
 from clinics.models import AgeBand, Center, Clinic, Space, Status
 from core.formats import short_day
 from core.refusal import Refusal
-from core.rules.local_time import localize
+from core.rules.local_time import TimeDoesNotExist, localize
+from core.words import skipped_time
 from families.services.places import carry_places
 from kits.services.holds import hold_kit, hold_kit_if_free, kit_of
 from outbox.services.writing import drop_waiting
@@ -249,8 +250,8 @@ def check_suggestion(
     tz = booking.clinic.center.tz
     try:
         start, end = localize(day, starts, tz).astimezone(UTC), localize(day, ends, tz).astimezone(UTC)
-    except ValueError as problem:
-        raise Refusal.because("no such time", str(problem), "starts") from problem
+    except TimeDoesNotExist as problem:
+        raise Refusal.because("no such time", skipped_time(problem), "starts") from problem
     if end <= start:
         raise Refusal.because(
             "ends before start", gettext("The end must be after the start. Enter a later end."), "ends"

@@ -9,7 +9,8 @@ from clinics.formatting import clinic_words
 from clinics.models import Center, Clinic, Space
 from core.formats import counted
 from core.refusal import Reason, Refusal
-from core.rules.local_time import localize
+from core.rules.local_time import TimeDoesNotExist, localize
+from core.words import skipped_time
 from kits.models import Kit, KitBooking
 from scheduling.models import SET_UP, TAKE_DOWN, Booking
 from scheduling.queries.conflicts import closed_then
@@ -99,8 +100,8 @@ def check_clinic_facts(facts: ClinicFacts, now: datetime, held: Booking | None =
     for field, wall in (("starts", facts.starts), ("ends", facts.ends)):
         try:
             moments.append(localize(facts.day, wall, facts.center.tz).astimezone(UTC))
-        except ValueError as problem:
-            reasons.append(Reason("no such time", str(problem), field))
+        except TimeDoesNotExist as problem:
+            reasons.append(Reason("no such time", skipped_time(problem), field))
     if len(moments) == 2:
         start, end = moments
         if end <= start:

@@ -127,7 +127,7 @@ def test_what_a_translation_fills_in_is_what_the_sentence_has() -> None:
 def test_the_compiled_words_are_what_django_says() -> None:
     languages.write_words()
     with translation.override("es"):
-        assert translation.gettext("Skip to the page") == "Ir a la página"
+        assert translation.gettext("Skip to main content") == "Ir al contenido principal"
 
 
 @pytest.mark.parametrize("source", ['msgid "a"\nmsgstr ""\n', '#, fuzzy\nmsgid "a"\nmsgstr "b"\n'])

@@ -19,14 +19,14 @@ function say(sentence) {
 }
 
 document.addEventListener("htmx:sendError", () => {
-  say("That did not reach us. What you typed is still here: check the connection and try again.");
+  say("We didn’t get that. What you typed is still here. Check your connection and try again.");
 });
 
 document.addEventListener("htmx:responseError", (event) => {
   const gone = event.detail.xhr.status === 403 || event.detail.xhr.status === 404;
   say(gone
-    ? "That part is no longer open to you. Load the page again to see how things stand now."
-    : "That did not work on our side. What you typed is still here: wait a minute and try again.");
+    ? "You can’t use this part of the page anymore. Reload the page."
+    : "Something went wrong on our end. What you typed is still here. Wait a minute and try again.");
 });
 
 // The same for copying an address: it can also be marked and copied by hand.

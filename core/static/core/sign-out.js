@@ -5,7 +5,7 @@
 {
   const form = document.querySelector("[data-sign-out]");
   const FLOOR = /^floor(\d+)$/;
-  const LEFT = "Somebody signed out on this device, so the floor page is left, and nothing of it is kept here.";
+  const LEFT = "Someone logged out on this device, so its floor page data has been erased.";
   let warned = false;
 
   const settled = (request) => new Promise((yes, no) => {
@@ -35,7 +35,7 @@
     const lost = counts.reduce((sum, one) => sum + one, 0);
     if (lost && !warned) {
       warned = true;
-      say(`${lost === 1 ? "1 entry" : `${lost} entries`} of the floor page on this device ${lost === 1 ? "is" : "are"} not sent and would be lost. Open the floor page first and wait until everything is sent, or press “Sign out” again.`);
+      say(`${lost === 1 ? "1 floor page entry on this device hasn’t" : `${lost} floor page entries on this device haven’t`} been sent and would be lost. Open the floor page first and wait until everything is sent, or click “Log out” again.`);
       return false;
     }
     await Promise.all(floors.map(leave));

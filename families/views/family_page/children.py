@@ -93,7 +93,7 @@ def _show(
 
 
 def _saved(request: HttpRequest, token: str, pk: int) -> HttpResponse:
-    messages.success(request, gettext("Saved. Thank you for telling us."))
+    messages.success(request, gettext("Saved. Thank you!"))
     return redirect("family-child", token, pk)
 
 
@@ -187,7 +187,7 @@ def sign(request: HttpRequest, guardian: Guardian, token: str, pk: int) -> HttpR
                 today=clock.today(),
                 now=clock.now(),
             )
-            messages.success(request, gettext("Signed. Thank you."))
+            messages.success(request, gettext("Waiver signed. Thank you!"))
             return redirect("family-child", token, pk)
         except Refusal as refusal:
             show_refusal(refusal, form)
@@ -200,9 +200,9 @@ def withdraw(request: HttpRequest, guardian: Guardian, token: str, pk: int, waiv
     row = _own_child(guardian, pk)
     signature = get_object_or_404(Waiver.objects.filter(child=row, guardian=guardian), pk=waiver)
     households.withdraw_waiver(waiver=signature, by=f"{guardian}, by link"[:120], now=clock.now())
-    words = gettext("Your signature is taken back. Until you sign again, the child can’t take part.")
+    words = gettext("Signature withdrawn. Your child can’t take part until you sign again.")
     if open_waivers([row.pk], clock.home_zone()).on(row.pk, clock.today()).ok:
-        words = gettext("This signature is taken back. Another one for the child still holds.")
+        words = gettext("Signature withdrawn. Another signature for your child is still valid.")
     messages.success(request, words)
     return redirect("family-child", token, pk)
 
@@ -215,5 +215,5 @@ def invite(request: HttpRequest, guardian: Guardian, token: str, pk: int) -> Htt
     data = form.cleaned_data
     services.invite_guardian(child=row, by=guardian, name=data["name"], email=data["email"], now=clock.now())
     # The same words whether or not we know the address: nobody learns here who is with us.
-    messages.success(request, gettext("They are being written to, unless they answer for this child already."))
+    messages.success(request, gettext("We’ll email them, unless they’re already a guardian of this child."))
     return redirect("family-child", token, pk)

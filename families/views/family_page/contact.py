@@ -48,7 +48,7 @@ def who(request: HttpRequest, guardian: Guardian, token: str) -> HttpResponse:
         data = form.cleaned_data
         try:
             family_facts.save_guardian(guardian=guardian, name=data["name"], phone=data["phone"])
-            messages.success(request, gettext("Saved. Thank you for telling us."))
+            messages.success(request, gettext("Saved. Thank you!"))
             return redirect("family-page", token)
         except Refusal as refusal:
             show_refusal(refusal, form)
@@ -63,7 +63,7 @@ def new_address(request: HttpRequest, guardian: Guardian, token: str) -> HttpRes
     email = form.cleaned_data["email"]
     if email.casefold() != guardian.email.casefold():
         services.ask_guardian_address(guardian=guardian, email=email, now=clock.now())
-        words = gettext("We have written to %(email)s: open that mail to confirm the address.")
+        words = gettext("We’re emailing %(email)s. Open that email to confirm the address.")
         messages.warning(request, words % {"email": email})
     return redirect("family-page", token)
 
@@ -71,7 +71,7 @@ def new_address(request: HttpRequest, guardian: Guardian, token: str) -> HttpRes
 @family_action("family-page")
 def reminders(request: HttpRequest, guardian: Guardian, token: str) -> HttpResponse:
     family_facts.save_reminders(guardian=guardian, wanted=request.POST.get("wanted") == "yes")
-    messages.success(request, gettext("Saved. Thank you for telling us."))
+    messages.success(request, gettext("Saved. Thank you!"))
     return redirect("family-page", token)
 
 

@@ -13,7 +13,7 @@ from families.views.family_page.guardians import family_action
 
 def _ask(request: HttpRequest, guardian: Guardian, token: str, what: FamilyRequest.What) -> HttpResponse:
     services.ask_request(guardian=guardian, what=what, now=clock.now())
-    messages.success(request, gettext("We have your request. A person of ours looks at it and answers you."))
+    messages.success(request, gettext("We have your request. Someone on our team will review it and reply."))
     return redirect("family-page", token)
 
 

@@ -6,16 +6,17 @@ from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.urls import reverse
 
 from core import links
 from core.actions import action_of
 from core.languages import in_language, speak
-from core.link_pages import STATUS, subject_of
+from core.link_pages import link_problem, subject_of
 from families.models import Guardian
 
 __all__ = ["GONE", "family_action", "family_link_problem", "for_guardian", "known_guardians"]
 
-GONE = "This family is no longer in our books."
+GONE = "This family’s record was deleted."
 
 View = Callable[..., HttpResponse]
 
@@ -25,8 +26,8 @@ def known_guardians() -> Any:
 
 
 def family_link_problem(request: HttpRequest, problem: links.LinkProblem) -> HttpResponse:
-    """What to do about a link that can't be used, in the browser's language: whose it was is not known."""
-    return render(request, "families/family_page/link_problem.html", {"problem": problem}, status=STATUS[problem.code])
+    """What to do about a link that can't be used: the public page mails a family another one."""
+    return link_problem(request, problem, new_link=f"{reverse('register')}#back")
 
 
 def for_guardian(view: View, *, before_answer: bool = False) -> View:

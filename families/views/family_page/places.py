@@ -13,7 +13,7 @@ from core.languages import in_language, speak
 from core.link_pages import subject_of
 from core.refusal import Refusal
 from families.formatting import refusal_words
-from families.models import Guardian, Place
+from families.models import Guardian, Place, PlaceState
 from families.services import family_page as services
 from families.services.places import answer_offer, end_place
 from families.views.family_page.guardians import family_action, family_link_problem
@@ -28,7 +28,7 @@ def _own_place(guardian: Guardian, pk: int) -> Place:
 def _must_be_ahead(row: Place) -> None:
     """Of a clinic that is over nothing is given up any more, however long the page was left open."""
     if row.clinic.ends_at <= clock.now():
-        raise Refusal.because("over", "This clinic is over, so its places stay as they were.")
+        raise Refusal.because("over", gettext("This clinic is over, so its spots can’t be changed."))
 
 
 def _settled(
@@ -51,14 +51,17 @@ def give_up(request: HttpRequest, guardian: Guardian, token: str, place: int) ->
         _must_be_ahead(row)
         end_place(place=row, because="given up by the guardian", now=clock.now())
 
-    thanks = gettext("The place is given up. Thank you: another child can have it.")
+    thanks = gettext("You gave up the spot. Thank you! Another child can have it now.")
+    if row.state == PlaceState.WAITING:
+        words = gettext("%(child)s is off the waiting list. Thank you for letting us know.")
+        thanks = words % {"child": row.child.given_name}
     return _settled(request, guardian, token, settle, thanks)
 
 
 @family_action("family-page")
 def yes(request: HttpRequest, guardian: Guardian, token: str, place: int) -> HttpResponse:
     row = _own_place(guardian, place)
-    thanks = gettext("The place is yours. We look forward to it.")
+    thanks = gettext("The spot is yours. See you there!")
     return _settled(request, guardian, token, lambda: services.take_offer(place=row, now=clock.now()), thanks)
 
 
@@ -70,7 +73,7 @@ def no(request: HttpRequest, guardian: Guardian, token: str, place: int) -> Http
         _must_be_ahead(row)
         answer_offer(place=row, yes=False, now=clock.now())
 
-    thanks = gettext("Thank you for answering: another child can have the place.")
+    thanks = gettext("Thank you for letting us know. Another child can have the spot.")
     return _settled(request, guardian, token, settle, thanks)
 
 
@@ -81,7 +84,7 @@ def place_answer(request: HttpRequest, token: str) -> HttpResponse:
     rows = Place.objects.select_related("clinic__center", "child", "guardian").prefetch_related("clinic__bands")
     rows = rows.filter(guardian__isnull=False, guardian__forgotten_at__isnull=True)
     try:
-        row = subject_of(request, "place", token, rows, "This place is no longer in our books.")
+        row = subject_of(request, "place", token, rows, "This spot is no longer on file.")
     except links.LinkProblem as problem:
         return family_link_problem(request, problem)
     assert row.guardian is not None

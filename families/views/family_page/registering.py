@@ -53,7 +53,7 @@ def child_new(request: HttpRequest, guardian: Guardian, token: str) -> HttpRespo
                 row = services.add_child(
                     guardian=guardian, facts=form.facts(), household=household, today=clock.today(), now=clock.now()
                 )
-                messages.success(request, gettext("Saved. Thank you for telling us."))
+                messages.success(request, gettext("Saved. Thank you!"))
                 return redirect("family-child", token, row.pk)
             except Refusal as refusal:
                 show_refusal(refusal, form)
@@ -95,7 +95,7 @@ def clinic(request: HttpRequest, guardian: Guardian, token: str, pk: int) -> Htt
                     today=clock.today(),
                     now=clock.now(),
                 )
-                messages.success(request, gettext("Done. Your page says which places you have."))
+                messages.success(request, gettext("Done! Your upcoming clinics are listed below."))
                 return redirect("family-page", token)
             except Refusal as refusal:
                 refused = [words for _, words in refusal_words(refusal)]

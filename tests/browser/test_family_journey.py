@@ -53,29 +53,29 @@ def nothing_found(page):
 def test_a_place_that_came_free_is_taken_from_the_mailed_link_in_spanish(box, console, open_page, offered):
     phone = open_page(390)
     mail = box.wait_for("perdita@example.org", 2)
-    assert str(mail["Subject"]).strip().startswith("Quedó libre una plaza") and "Wrenna" not in str(mail["Subject"])
+    assert str(mail["Subject"]).strip().startswith("Se liberó un lugar") and "Wrenna" not in str(mail["Subject"])
     phone.goto(link_in(mail))
-    expect(phone.get_by_role("heading", level=1)).to_contain_text("¿Quiere Wrenna la plaza del")
+    expect(phone.get_by_role("heading", level=1)).to_contain_text("Se liberó un lugar para Wrenna el")
     assert Place.objects.get(pk=offered.pk).answer_by is not None and narrow(phone)
     phone.get_by_role("button", name="Sí, Wrenna viene").click()
-    expect(phone.get_by_role("heading", level=1)).to_have_text("Wrenna tiene plaza.")
+    expect(phone.get_by_role("heading", level=1)).to_have_text("Wrenna tiene lugar.")
     assert Place.objects.get(pk=offered.pk).answer_by is None
     send_due()
-    assert "tiene plaza" in box.wait_for("perdita@example.org", 3).get_body(("plain",)).get_content()
+    assert "tiene lugar" in box.wait_for("perdita@example.org", 3).get_body(("plain",)).get_content()
 
     # The page of the family from the same mails: who it is, then another day in one press.
     guardian = offered.guardian
     phone.goto(family_address(guardian))
     phone.get_by_role("button", name="Sí, soy yo").click()
-    expect(phone.get_by_role("heading", name="Próximas plazas")).to_be_visible()
+    expect(phone.get_by_role("heading", name="Próximos encuentros")).to_be_visible()
     phone.get_by_role("button", name="Inscribir a Wrenna").click()
     expect(phone.get_by_role("status")).to_contain_text("Listo.")
     assert Place.objects.filter(child=offered.child).count() == 2 and narrow(phone)
-    phone.get_by_role("button", name="In English").click()
-    expect(phone.get_by_role("heading", name="Coming places")).to_be_visible()
+    phone.get_by_role("button", name="Switch to English").click()
+    expect(phone.get_by_role("heading", name="Upcoming clinics")).to_be_visible()
     phone.get_by_text("Wrenna can’t come").first.click()
-    phone.get_by_role("button", name="Yes, give the place up").first.click()
-    expect(phone.get_by_role("status")).to_contain_text("another child can have it")
+    phone.get_by_role("button", name="Yes, give up the spot").first.click()
+    expect(phone.get_by_role("status")).to_contain_text("Another child can have it")
     assert console == []
 
 

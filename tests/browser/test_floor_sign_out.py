@@ -12,7 +12,7 @@ WORKERS = "navigator.serviceWorker.getRegistrations().then((all) => all.length)"
 
 def at_home(context, account):
     home = enter(context.new_page(), account)
-    expect(home.get_by_role("button", name="Sign out")).to_be_visible()
+    expect(home.get_by_role("button", name="Log out")).to_be_visible()
     # On a busy machine the button is there before the script that leaves the floor page.
     home.locator("[data-sign-out=ready]").wait_for(state="attached")
     return home
@@ -24,11 +24,11 @@ def test_signing_out_names_what_is_not_sent_then_leaves_and_keeps_nothing(floor_
     context.route("**/sync/", lambda route: route.abort())
     sign_in(page, "Wren Ash")
     home = at_home(context, floor_lead)
-    home.get_by_role("button", name="Sign out").click()
+    home.get_by_role("button", name="Log out").click()
     expect(home.locator("#said")).to_contain_text("1 entry of the floor page on this device is not sent")
     expect(page.get_by_text("Wren Ash").first).to_be_visible()
 
-    home.get_by_role("button", name="Sign out").click()
+    home.get_by_role("button", name="Log out").click()
     expect(home.get_by_role("button", name="Log in")).to_be_visible()
     expect(page.locator("#page")).to_contain_text("Somebody signed out on this device")
     expect(page.get_by_text("Wren Ash")).to_have_count(0)
@@ -52,7 +52,7 @@ def test_signing_out_with_everything_sent_asks_nothing(floor_phone, floor, floor
     sign_in(page, "Wren Ash")
     home = at_home(context, floor_lead)
     expect(page.locator("#kept")).to_have_text("Everything has been sent.")
-    home.get_by_role("button", name="Sign out").click()
+    home.get_by_role("button", name="Log out").click()
     expect(home.get_by_role("button", name="Log in")).to_be_visible()
 
     assert ends(home, floor.phone), heard
@@ -61,6 +61,6 @@ def test_signing_out_with_everything_sent_asks_nothing(floor_phone, floor, floor
 
 def test_signing_out_on_a_device_without_a_floor_page_is_one_press(sign_in, coordinator, console):
     page = sign_in(coordinator)
-    page.get_by_role("button", name="Sign out").click()
+    page.get_by_role("button", name="Log out").click()
     expect(page.get_by_role("button", name="Log in")).to_be_visible()
     assert console == []

@@ -97,7 +97,7 @@ def test_a_clinic_is_booked_agreed_covered_flagged_and_renewed(
 
         # An altered link gets a kind page.
         reply.goto(link_in(message)[:-4] + "/")
-        expect(reply.get_by_role("heading", level=1)).to_have_text("This link is not complete")
+        expect(reply.get_by_role("heading", level=1)).to_have_text("This link is incomplete")
         console[:] = [line for line in console if "404" not in line and "422" not in line]
 
     # Imara's conduct training turns out to lapse before the day: Ahead and Horizon say so.

@@ -85,8 +85,9 @@ def test_two_children_register_in_spanish_and_the_one_who_waits_gets_the_place_t
     ).places[0]
 
     phone.goto("/come/")
-    expect(phone.get_by_role("heading", level=1)).to_have_text("Baloncesto y taller gratis para niñas y niños")
-    expect(phone.get_by_text("completo: quedaría en espera")).to_be_visible()
+    title = "Baloncesto y taller de ciencias gratis para niñas y niños"
+    expect(phone.get_by_role("heading", level=1)).to_have_text(title)
+    expect(phone.get_by_text("Cupo lleno: quedaría en lista de espera")).to_be_visible()
     assert clean(phone) == ([], 390)
     phone.get_by_role("link", name=clinic_day(clinic)).click()
 
@@ -104,24 +105,24 @@ def test_two_children_register_in_spanish_and_the_one_who_waits_gets_the_place_t
     child = phone.get_by_role("group", name="Niña o niño 2")
     child.get_by_label("Nombre").fill("Lucía Peña")
     child.get_by_label("Fecha de nacimiento").fill(years(10, clinic))
-    child.get_by_text("Alergias, cuidados, año escolar").click()
+    child.get_by_text("Alergias, cuidados y grado escolar").click()
     child.get_by_label("Alergias").fill("Cacahuetes")
-    emergency = phone.get_by_role("group", name="En una emergencia")
+    emergency = phone.get_by_role("group", name="Contacto de emergencia")
     emergency.get_by_label("Nombre").fill("Tía Rosa")
     emergency.get_by_label("Teléfono").fill("555-0123")
-    phone.get_by_label("No, por favor").check()
-    phone.get_by_label("Escriba su nombre para firmar").fill("María Peña")
+    phone.get_by_label("No, sin fotos, por favor").check()
+    phone.get_by_label("Escriba su nombre completo para firmar").fill("María Peña")
     phone.get_by_role("button", name="Inscribir a mis niñas y niños").click()
 
-    expect(phone.get_by_role("heading", level=1)).to_have_text("Gracias. Tenemos su inscripción")
-    expect(phone.get_by_role("listitem").filter(has_text="Iñaki")).to_contain_text("tiene plaza")
-    expect(phone.get_by_role("listitem").filter(has_text="Lucía")).to_contain_text("en espera, número 1")
+    expect(phone.get_by_role("heading", level=1)).to_have_text("Gracias. Recibimos su inscripción")
+    expect(phone.get_by_role("listitem").filter(has_text="Iñaki")).to_contain_text("tiene lugar")
+    expect(phone.get_by_role("listitem").filter(has_text="Lucía")).to_contain_text("número 1 en la lista de espera")
     assert clean(phone) == ([], 390)
     assert Child.objects.get(name="Lucía Peña").allergies == "Cacahuetes"
 
     end_place(place=first, because="ill", now=clock.now())
     phone.reload()
-    expect(phone.get_by_role("listitem").filter(has_text="Lucía")).to_contain_text("quedó libre una plaza")
+    expect(phone.get_by_role("listitem").filter(has_text="Lucía")).to_contain_text("se liberó un lugar")
     place = Place.objects.get(child__name="Lucía Peña")
     assert place.state == PlaceState.HELD and place.answer_by is not None
     note = Note.objects.get(kind=PLACE_OFFER)
@@ -137,12 +138,12 @@ def take_the_place_from_the_mail(phone, clean, box, place):
     mail = next(
         one for one in box.to("maria@example.org") if "plaza" in str(one["Subject"]) and "/place/" in link_in(one)
     )
-    assert str(mail["Subject"]).strip().startswith("Quedó libre una plaza") and "Lucía" not in str(mail["Subject"])
+    assert str(mail["Subject"]).strip().startswith("Se liberó un lugar") and "Lucía" not in str(mail["Subject"])
     phone.goto(link_in(mail))
-    expect(phone.get_by_role("heading", level=1)).to_contain_text("¿Quiere Lucía la plaza del")
+    expect(phone.get_by_role("heading", level=1)).to_contain_text("Se liberó un lugar para Lucía el")
     assert clean(phone) == ([], 390)
     phone.get_by_role("button", name="Sí, Lucía viene").click()
-    expect(phone.get_by_role("heading", level=1)).to_have_text("Lucía tiene plaza.")
+    expect(phone.get_by_role("heading", level=1)).to_have_text("Lucía tiene lugar.")
     place.refresh_from_db()
     assert place.state == PlaceState.HELD and place.answer_by is None
 

@@ -48,7 +48,7 @@ def is_spanish(answer):
 def test_nothing_here_is_said_in_spanish(stranger, where):
     answer = stranger.get(where, headers={} if "in=es" in where else ES)
 
-    assert answer.status_code == 404 and "En esta dirección no hay nada" in words_of(answer)
+    assert answer.status_code == 404 and "No encontramos esa página" in words_of(answer)
     is_spanish(answer)
     assert f'href="{reverse("register")}?in=es"' in answer.content.decode()
 
@@ -90,7 +90,7 @@ def test_a_page_that_a_spanish_family_has_not_is_said_in_spanish_on_an_english_p
 def test_staff_read_english_whatever_their_browser_speaks(signed_in, coordinator):
     answer = signed_in(coordinator).get("/nowhere/", headers=ES)
 
-    assert "There is nothing at this address" in words_of(answer) and "Go to the first page" in words_of(answer)
+    assert "We can’t find that page" in words_of(answer) and "Go to the home page" in words_of(answer)
     assert answer.headers["Content-Language"] == "en"
 
 

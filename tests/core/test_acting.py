@@ -63,7 +63,7 @@ def test_a_job_names_itself(make_assignment):
     answer()
     event = events_of(row)[-1]
     assert event.pgh_context.metadata == {"by": "job tests.answer_for_them", "how": "job"}
-    assert who_did([event])(event) == "by itself"
+    assert who_did([event])(event) == "automatically"
 
 
 def test_a_command_names_itself(admin, make_volunteer, monkeypatch, capsys):
@@ -89,7 +89,7 @@ def test_a_table_is_written_by_whoever_pressed(admin, make_volunteer):
         row.reference = "another"
         row.save()
     event = ClearanceEvent.objects.filter(pgh_obj_id=row.pk).select_related("pgh_context").latest("pgh_id")
-    assert who_did([event])(event) == f"{admin.name}, from a table"
+    assert who_did([event])(event) == f"{admin.name}, from an imported file"
 
 
 def test_whoever_is_forgotten_is_not_named_by_the_history_either(client, make_assignment):
@@ -180,7 +180,7 @@ def test_every_page_by_link_asks_whose_link_it_is(client, monkeypatch):
 
     def read(purpose, token, **more):
         asked.append(sys._getframe(1).f_code.co_name)
-        raise links.AlteredLink("This link is not complete.")
+        raise links.AlteredLink("This link is incomplete.")
 
     monkeypatch.setattr(links, "read", read)
     by_token = [one for one in addresses() if "token" in one.pattern.converters]

@@ -173,7 +173,7 @@ def test_a_link_that_cant_be_used_does_nothing_and_says_why(stranger, world, act
         answer = stranger.post(where, sent, REMOTE_ADDR=caller)
         page = answer.content.decode()
         assert answer.status_code == status, where
-        assert "Nothing has been answered or changed." in page and "Wrenna" not in page
+        assert "No answer was sent, and nothing changed." in page and "Wrenna" not in page
         assert stranger.get(where, REMOTE_ADDR=caller).status_code == status, "nor is a GET sent on"
     assert everything() == before
 
@@ -235,7 +235,7 @@ def test_what_is_refused_is_said_on_the_page_and_stays_typed(stranger, world, ac
 
     page = answer.content.decode()
     assert answer.status_code == 422 and kept in page
-    assert 'class="invalid-feedback"' in page or "Somebody has changed this" in page
+    assert 'class="invalid-feedback"' in page or "Someone changed this" in page
     assert everything() == before
     assert f' action="{answer.request["PATH_INFO"]}"' in page, "the same form may be sent again from there"
 

@@ -44,7 +44,7 @@ def test_links_in_the_mailbox_of_an_address_that_was_given_up_stop(stranger, per
     assert stranger.get(old).status_code == 200, "not before the new address has answered"
     page = answer_from_new_address(stranger)
 
-    assert page.status_code == 200 and "We write to new@example.org from now on." in page.content.decode()
+    assert page.status_code == 200 and "We’ll email you at new@example.org from now on." in page.content.decode()
     assert stranger.get(old).status_code == 410
     assert stranger.get(copy[copy.index("/copy/") :]).status_code == 410
     note = Note.objects.get(kind=FAMILY_LINK)

@@ -52,26 +52,26 @@ FAMILY_KINDS = (
     FAMILY_REQUEST,
 )
 IN_SPANISH = {
-    PLACES: "Wrenna tiene plaza",
+    PLACES: "Wrenna tiene lugar",
     PLACE_OFFER: "¿La quiere Wrenna?",
-    PLACE_LOST: "Wrenna ya no tiene plaza",
-    FAMILY_LINK: "El enlace es solo suyo",
-    FAMILY_MOVED: "Estamos preguntando al centro",
-    FAMILY_CANCELLED: "no habrá nadie",
-    WAIVER_ASK: "Falta firmar por Wrenna",
-    FAMILY_REQUEST: "Tenemos su solicitud",
-    FAMILY_ADDRESS_CONFIRM: "nuevo correo",
+    PLACE_LOST: "Wrenna ya no tiene inscripción",
+    FAMILY_LINK: "Este enlace es solo para usted",
+    FAMILY_MOVED: "Estamos confirmando este horario",
+    FAMILY_CANCELLED: "No habrá nadie",
+    WAIVER_ASK: "Falta firmar la autorización de Wrenna",
+    FAMILY_REQUEST: "Recibimos su solicitud",
+    FAMILY_ADDRESS_CONFIRM: "correo nuevo",
 }
 IN_ENGLISH = {
-    PLACES: "Wrenna has a place",
+    PLACES: "Wrenna has a spot",
     PLACE_OFFER: "Would Wrenna like it?",
-    PLACE_LOST: "Wrenna no longer has a place",
-    FAMILY_LINK: "The link is yours alone",
-    FAMILY_MOVED: "We are asking the center",
-    FAMILY_CANCELLED: "nobody will be there",
-    WAIVER_ASK: "Still to be signed for Wrenna",
+    PLACE_LOST: "Wrenna is no longer registered",
+    FAMILY_LINK: "This link is only for you",
+    FAMILY_MOVED: "We’re confirming this time",
+    FAMILY_CANCELLED: "No one will be there",
+    WAIVER_ASK: "Wrenna still needs a signed waiver",
     FAMILY_REQUEST: "We have your request",
-    FAMILY_ADDRESS_CONFIRM: "your new address",
+    FAMILY_ADDRESS_CONFIRM: "use this email address",
 }
 
 
@@ -259,11 +259,11 @@ def test_each_letter_drops_itself_when_it_is_no_longer_true(enter, now):
     moved = Note.objects.get(kind=FAMILY_MOVED)
     place.refresh_from_db()
     end_place(place=place, because="ill", now=now)
-    with pytest.raises(Stale, match="no place"):
+    with pytest.raises(Stale, match="no longer registered"):
         build(moved, now)
     Guardian.objects.update(forgotten_at=now)
     moved.refresh_from_db()
-    with pytest.raises(Stale, match="no longer in the books"):
+    with pytest.raises(Stale, match="record was deleted"):
         build(Note.objects.get(pk=moved.pk), now)
 
 
@@ -322,5 +322,5 @@ def test_they_go_out_through_the_outbox(enter, mailoutbox, now):
     enter(language="es")
     send_due()
 
-    assert [mail.subject[:10] for mail in mailoutbox] == ["Sus plazas"]
+    assert [mail.subject[:10] for mail in mailoutbox] == ["Su inscrip"]
     assert Note.objects.get().state == NoteState.SENT

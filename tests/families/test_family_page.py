@@ -71,7 +71,7 @@ def test_a_press_confirms_the_address(stranger, family):
     guardian = family(confirm=False)
     page = stranger.post(family_address(guardian, route="family-confirm"), follow=True).content.decode()
 
-    assert "Hello Perdita." in page and "Wrenna" in page and "has a place" in page
+    assert "Hello Perdita." in page and "Wrenna" in page and "has a spot" in page
 
 
 def test_an_unconfirmed_guardian_reaches_no_page_of_a_child(stranger, family):
@@ -91,7 +91,7 @@ def test_who_is_known_already_goes_on_to_the_page_they_had(stranger, family, mak
 
     assert Guardian.objects.get() == known and Child.objects.count() == 1
     assert "Hello Perdita." in answer.content.decode()
-    assert answer.content.decode().count("has a place") == 2
+    assert answer.content.decode().count("has a spot") == 2
 
 
 @pytest.mark.parametrize("route", ["family-page", "family-child-new", "family-child", "family-clinic", "family-signed"])
@@ -145,7 +145,7 @@ def test_the_page_speaks_spanish_once_that_is_chosen_and_keeps_it(stranger, fami
     guardian = family()
     answer = stranger.post(family_address(guardian, route="family-language"), {"language": "es"}, follow=True)
 
-    assert "Próximas plazas" in answer.content.decode() and answer.headers["Content-Language"] == "es"
+    assert "Próximos encuentros" in answer.content.decode() and answer.headers["Content-Language"] == "es"
     assert Guardian.objects.get().language == "es"
     assert '<html lang="es">' in stranger.get(family_address(guardian)).content.decode()
 
@@ -178,7 +178,7 @@ def test_the_row_says_which_number_waits(stranger, make_clinic, family, househol
         register(clinic=clinic, facts=household(), once=uuid.uuid4(), now=now)
     guardian = family(clinic)
 
-    assert "waits as number 2" in stranger.get(family_address(guardian)).content.decode()
+    assert "number 2 on the waiting list" in stranger.get(family_address(guardian)).content.decode()
 
 
 @pytest.fixture
@@ -197,7 +197,7 @@ def test_opening_an_offer_answers_nothing_and_yes_takes_it(stranger, offered):
     assert Place.objects.get(pk=offered.pk).answer_by is not None
 
     page = stranger.post(place_address(offered), {"answer": "yes"}, follow=True).content.decode()
-    assert "Wrenna has a place." in page
+    assert "Wrenna has a spot." in page
     assert Place.objects.get(pk=offered.pk).answer_by is None
     stranger.post(place_address(offered), {"answer": "yes"})
     assert Note.objects.filter(kind=PLACES, key__contains="yes to place").count() == 1
@@ -205,7 +205,7 @@ def test_opening_an_offer_answers_nothing_and_yes_takes_it(stranger, offered):
 
 def test_no_to_an_offer_ends_it_and_its_link(stranger, offered):
     link = place_address(offered)
-    assert "another child can have the place" in stranger.post(link, {"answer": "no"}).content.decode()
+    assert "Another child can have the spot" in stranger.post(link, {"answer": "no"}).content.decode()
     assert stranger.get(link).status_code == 410
     assert Place.objects.get(pk=offered.pk).state == PlaceState.GIVEN_UP
 
@@ -286,7 +286,7 @@ def test_a_date_of_birth_that_a_place_depends_on_is_for_the_telephone(stranger, 
     guardian, child = family(), Child.objects.get()
     answer = say(stranger, guardian, "child-change", child, name="W", birth_date="2014-02-03", experience="new")
 
-    assert answer.status_code == 422 and "Telephone us to correct it" in answer.content.decode()
+    assert answer.status_code == 422 and "Call us at" in answer.content.decode()
     assert 'value="2014-02-03"' in answer.content.decode()
     assert Child.objects.get().birth_date == child.birth_date
 
@@ -308,7 +308,7 @@ def test_a_child_is_added_once_however_often_it_is_sent(stranger, family):
 
     linnet = Child.objects.get(name="Linnet Ash")
     assert linnet.waivers.count() == 1 and linnet.guardianships.get().guardian == guardian
-    assert late.status_code == 422 and "at most 18" in late.content.decode()
+    assert late.status_code == 422 and "ages 18 and under" in late.content.decode()
 
 
 def test_what_was_signed_is_shown_whole_with_its_fingerprint(stranger, family):
@@ -330,11 +330,11 @@ def test_two_guardians_of_one_child_each_see_only_what_is_theirs(stranger, two_g
         for where in (family_address(rowan), family_address(rowan, route="family-child", args=[child.pk]))
     )
 
-    assert "Uncle Bram" in hers and "Aunt Sorrel" in hers and "has a place" in hers
+    assert "Uncle Bram" in hers and "Aunt Sorrel" in hers and "has a spot" in hers
     assert "Cousin Fenwick" in theirs and "Old Bess" in theirs
     for word in ("Cousin Fenwick", "Old Bess", "Rowan", "555-0155", "Grim", "court"):
         assert word not in hers, word
-    for word in ("Uncle Bram", "Aunt Sorrel", "Perdita", "has a place", "Guardian 001", "Grim", "court"):
+    for word in ("Uncle Bram", "Aunt Sorrel", "Perdita", "has a spot", "Guardian 001", "Grim", "court"):
         assert word not in theirs, word
 
 
@@ -359,7 +359,7 @@ def test_a_place_the_other_guardian_asked_for_is_not_told(stranger, two_guardian
     clinic = Place.objects.get().clinic
     answer = stranger.post(family_address(rowan, route="family-clinic", args=[clinic.pk]), {"child": child.pk})
 
-    assert answer.status_code == 409 and "We can’t do this here" in answer.content.decode()
+    assert answer.status_code == 409 and "You can’t do this online" in answer.content.decode()
     assert Place.objects.count() == 1
 
 
@@ -370,7 +370,7 @@ def test_an_invited_guardian_confirms_and_has_a_page_of_their_own(stranger, fami
     assert not rowan.confirmed and Note.objects.about(rowan).filter(kind=FAMILY_LINK).count() == 1
     page = stranger.post(family_address(rowan, route="family-confirm"), follow=True).content.decode()
 
-    assert "Wrenna" in page and "has a place" not in page
+    assert "Wrenna" in page and "has a spot" not in page
 
 
 def test_inviting_somebody_twice_or_oneself_writes_nothing_and_says_nothing(stranger, family):
@@ -444,10 +444,10 @@ def test_a_new_link_ends_the_old_one(stranger, family):
 
 def test_the_page_says_that_mail_does_not_arrive(stranger, family):
     guardian = family()
-    assert "does not arrive" not in stranger.get(family_address(guardian)).content.decode()
+    assert "aren’t getting through" not in stranger.get(family_address(guardian)).content.decode()
     Note.objects.update(state=NoteState.STUCK)
 
-    assert "Our mail to perdita@example.org does not arrive" in stranger.get(family_address(guardian)).content.decode()
+    assert "Our emails to perdita@example.org" in stranger.get(family_address(guardian)).content.decode()
 
 
 def test_name_and_telephone_are_saved_and_an_empty_name_stays_typed(stranger, family):
@@ -476,4 +476,4 @@ def test_the_page_takes_as_many_queries_for_many_children_as_for_one(
     with django_assert_max_num_queries(24):
         page = stranger.get(family_address(guardian)).content.decode()
 
-    assert page.count("waits as number 1") == 6
+    assert page.count("number 1 on the waiting list") == 6

@@ -41,7 +41,7 @@ def test_a_text_that_came_into_force_while_the_page_was_open_is_not_signed_unrea
 
     page = answer.content.decode()
     assert answer.status_code == 422 and not Waiver.objects.exists()
-    assert "The text has changed since you opened this page" in page
+    assert "The waiver changed after you opened this page" in page
     assert "Quite another risk." in page and 'value="Perdita Ash"' in page
     say(stranger, family, "child-sign", child, signed="Perdita Ash", text=on_page(answer))
     assert Waiver.objects.get().text == WaiverText.objects.get(title="New words")
@@ -54,7 +54,7 @@ def test_the_same_holds_where_a_place_is_asked_for_at_another_clinic(stranger, f
     publish_another(now)
     answer = stranger.post(where, {"child": child.pk, "signed": "Perdita Ash", "text": read})
 
-    assert answer.status_code == 409 and "The text has changed" in answer.content.decode()
+    assert answer.status_code == 409 and "The waiver changed" in answer.content.decode()
     assert not Waiver.objects.exists() and not Place.objects.filter(clinic=other).exists()
     stranger.post(where, {"child": child.pk, "signed": "Perdita Ash", "text": on_page(answer)})
     assert Waiver.objects.get().text.title == "New words" and Place.objects.filter(clinic=other).exists()
@@ -71,6 +71,6 @@ def test_the_same_holds_where_a_child_is_added(stranger, family, now):
     answer = stranger.post(where, typed)
 
     assert answer.status_code == 422 and Child.objects.count() == 1
-    assert "The text has changed" in answer.content.decode() and "Osric Thornapple" in answer.content.decode()
+    assert "The waiver changed" in answer.content.decode() and "Osric Thornapple" in answer.content.decode()
     stranger.post(where, typed | {"signed": ""})
     assert Child.objects.count() == 2 and not Waiver.objects.exists(), "who does not sign yet is not asked to read"

@@ -110,4 +110,4 @@ def test_what_waits_is_written_in_the_language_that_the_guardian_chose_since(gua
     save_language(guardian=guardian, language="es")
 
     spanish = build(Note.objects.get(kind=FAMILY_LINK), now)
-    assert "yours alone" in str(english.body) and "solo suyo" in str(spanish.body)
+    assert "only for you" in str(english.body) and "solo para usted" in str(spanish.body)

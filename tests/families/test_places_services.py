@@ -219,10 +219,10 @@ def test_the_age_is_that_of_the_day_and_who_is_not_born_by_then_is_too_young_for
 
 
 def test_each_reason_of_age_has_its_sentence():
-    assert "has not come yet" in age_words(NoBand("too young", 7, 14), -1)
+    assert "date is in the future" in age_words(NoBand("too young", 7, 14), -1)
     young, between = (age_words(NoBand(code, 7, 14), age) for code, age in (("too young", 0), ("between", 10)))
-    assert young == "This clinic is for children from 7 to 14. On its day this child is 0."
-    assert between.startswith("This clinic is for children from 7 to 14, with a gap") and "is 10" in between
+    assert young == "This clinic is for ages 7 to 14. The child will be 0 that day."
+    assert between.startswith("This clinic is for ages 7 to 14, with a gap") and "be 10" in between
 
 
 @pytest.mark.django_db(transaction=True)

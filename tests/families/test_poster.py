@@ -22,17 +22,19 @@ def test_the_poster_says_it_in_both_languages_with_the_code_of_the_public_page(
     clinic = make_clinic()
     text = signed_in(floor_lead).get(reverse("clinic-poster", args=[clinic.pk])).content.decode()
 
-    for fact in ("Ages 7 to 10", "De 7 a 10 años", "It costs nothing.", "No cuesta nada.", "<svg", 'lang="es"',
+    for fact in ("Ages 7 to 10", "De 7 a 10 años", "It’s free.", "Es gratis.", "<svg", 'lang="es"',
                  f"{settings.SITE_URL}/come/{clinic.pk}/", settings.ORGANISATION_PHONE, clinic.center.name,
                  "09:30 to 11:30", "09:30 a 11:30"):  # fmt: skip
         assert fact in text, fact
-    assert "style=" not in text and "hang it up yet" not in text
+    assert "style=" not in text and "don’t put up this" not in text
 
 
 def test_a_poster_for_a_clinic_that_takes_nobody_says_so(make_clinic, coordinator, signed_in):
     clinic = make_clinic(status=Status.TENTATIVE)
 
-    assert "hang it up yet" in signed_in(coordinator).get(reverse("clinic-poster", args=[clinic.pk])).content.decode()
+    assert (
+        "don’t put up this" in signed_in(coordinator).get(reverse("clinic-poster", args=[clinic.pk])).content.decode()
+    )
 
 
 def test_registering_is_stopped_and_opened_from_the_clinics_page(make_clinic, coordinator, signed_in, stranger):

@@ -203,7 +203,7 @@ def test_a_guardian_who_gives_a_place_up_gets_it_out_of_their_calendar(make_clin
     end_place(place=place, because="given up by the guardian", now=now)
     mail = build(Note.objects.get(kind=PLACE_LOST), now)
 
-    assert "You gave it up" in mail.body and "METHOD:CANCEL" in str(mail.alternatives[-1][0])
+    assert "You gave up this spot" in mail.body and "METHOD:CANCEL" in str(mail.alternatives[-1][0])
 
 
 def test_a_group_that_is_taken_away_ends_the_places_of_its_ages(make_clinic, household, send, now):

@@ -129,7 +129,7 @@ def test_a_household_is_forgotten_on_request_and_told_once_more_in_its_language(
     assert place.state == PlaceState.GIVEN_UP and waiting.child.name == "Fern Ash"
     note = Note.objects.get(kind=FAMILY_REQUEST)
     mail = build(note, now)
-    assert note.to_email == "wren@example.org" and mail.subject == "Ya no guardamos nada de su familia"
+    assert note.to_email == "wren@example.org" and mail.subject == "Borramos los datos de su familia"
     assert "Wren" not in mail.body
     assert not Child.objects.filter(name__contains="Wren").exists()
 

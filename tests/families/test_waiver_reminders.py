@@ -125,7 +125,7 @@ def test_one_press_in_the_mail_program_stops_them_and_nothing_else(unsigned, now
     answer = strict.post(f"/{link}", {"List-Unsubscribe": "One-Click"})
 
     assert answer.status_code == 200 and not Guardian.objects.get().reminders
-    with pytest.raises(Stale, match="no reminders"):
+    with pytest.raises(Stale, match="turned off reminders"):
         build(asks()[0], note.due_at)
     assert plan_waiver_reminders(now=now) == 0
     assert Note.objects.about(place.guardian).filter(kind=PLACES).exists()

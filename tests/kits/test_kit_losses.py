@@ -72,7 +72,7 @@ def test_damage_is_recorded_with_clinic_and_words_and_lowers_what_can_be_used(
         ({"item": ""}, "required"),
         ({"item": "999999"}, "Select a valid choice"),
         ({"how": "eaten"}, "Select a valid choice"),
-        ({"happened_on": "yesterday"}, "Write the day as year-month-day"),
+        ({"happened_on": "yesterday"}, "Enter the date as year-month-day"),
     ],
 )
 def test_a_loss_that_cannot_be_is_told_and_what_was_typed_stays(kit, ball, coordinator, signed_in, more, sentence):

@@ -50,7 +50,7 @@ def test_a_kit_is_added_with_what_is_in_it_and_has_a_code_that_opens_its_page(co
         ({"name": ""}, "required"),
         ({"items-0-count": "-1"}, "Enter a whole number from 0 to 999."),
         ({"items-0-count": "100000"}, "Enter a whole number from 0 to 999."),
-        ({"items-1-last_day": "soon"}, "Write the day as year-month-day"),
+        ({"items-1-last_day": "soon"}, "Enter the date as year-month-day"),
         ({"items-1-name": "ball, size 5"}, "duplicate"),
     ],
 )

@@ -72,32 +72,21 @@ def test_after_a_skipped_time_comes_the_first_minute_the_clocks_do_show(
 
 
 @pytest.mark.parametrize(
-    ("day", "at", "zone", "sentence"),
+    ("day", "at", "zone", "first"),
     [
-        (
-            date(2026, 3, 8), time(2, 30), "America/New_York",
-            "02:30 does not exist on Sunday, March 8, 2026 in America/New_York: the clocks go forward. "
-            "Choose 03:00 or later.",
-        ),
-        (
-            date(2026, 10, 4), time(2, 15), "Australia/Lord_Howe",
-            "02:15 does not exist on Sunday, October 4, 2026 in Australia/Lord_Howe: the clocks go forward. "
-            "Choose 02:30 or later.",
-        ),
-        (
-            # Samoa crossed the date line and had no 30 December 2011.
-            date(2011, 12, 30), time(10, 0), "Pacific/Apia",
-            "10:00 does not exist on Friday, December 30, 2011 in Pacific/Apia: the clocks go forward. "
-            "Choose 00:00 on Saturday, December 31, 2011 or later.",
-        ),
+        (date(2026, 3, 8), time(2, 30), "America/New_York", datetime(2026, 3, 8, 3, 0)),
+        (date(2026, 10, 4), time(2, 15), "Australia/Lord_Howe", datetime(2026, 10, 4, 2, 30)),
+        # Samoa crossed the date line and had no 30 December 2011.
+        (date(2011, 12, 30), time(10, 0), "Pacific/Apia", datetime(2011, 12, 31, 0, 0)),
     ],
-)  # fmt: skip
-def test_a_skipped_time_is_refused_with_what_to_choose_instead(day: date, at: time, zone: str, sentence: str) -> None:
+)
+def test_a_skipped_time_is_refused_with_what_to_choose_instead(day: date, at: time, zone: str, first: datetime) -> None:
     with pytest.raises(TimeDoesNotExist) as refusal:
         localize(day, at, ZoneInfo(zone))
 
-    assert str(refusal.value) == sentence
-    assert isinstance(refusal.value, ValueError)
+    said = refusal.value
+    assert (said.day, said.at, said.zone, said.first.replace(tzinfo=None)) == (day, at, zone, first)
+    assert isinstance(said, ValueError)
 
 
 @pytest.mark.parametrize("at", [time(1, 59), time(3, 0)])

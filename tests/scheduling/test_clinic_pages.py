@@ -71,9 +71,9 @@ def test_a_taken_space_names_the_other_clinic_and_keeps_what_was_typed(coordinat
     [
         ({"ends": "09:00"}, "The end must be after the start"),
         ({"day": "2020-01-04"}, "That start time has passed"),
-        ({"day": "2027-02-30"}, "Write the day as year-month-day"),
+        ({"day": "2027-02-30"}, "Enter the date as year-month-day"),
         ({"day": "2027-03-14", "starts": "02:30", "ends": "04:00"}, "does not exist"),
-        ({"starts": "half nine"}, "Write the time as hours and minutes"),
+        ({"starts": "half nine"}, "Enter a time such as"),
         ({"youngest_1": ""}, "This field is required"),
         ({"oldest_1": 6}, "6 is less than 7"),
         ({"youngest_2": 11}, "Fill in all three (from age"),
@@ -264,8 +264,8 @@ def test_notes_to_families_do_not_bury_the_answers_of_a_clinic(
     page = signed_in(coordinator).get(reverse("clinic", args=[clinic.pk])).content.decode()
 
     assert Note.objects.about(clinic).about_some(Guardian).count() == 3
-    assert "Places asked for" not in page and person.name in page
-    assert "Places asked for" in signed_in(coordinator).get(reverse("outbox")).content.decode()
+    assert "Registration:" not in page and person.name in page
+    assert "Registration:" in signed_in(coordinator).get(reverse("outbox")).content.decode()
 
 
 def test_a_clinic_that_has_begun_says_that_registering_is_over(coordinator, signed_in, make_clinic):

@@ -92,7 +92,7 @@ def test_an_altered_link_gets_a_kind_page_and_nothing_happens(asked, stranger, s
     answer = stranger.post(reverse("shift-reply", args=[spoil(token)]), {"answer": "yes"})
 
     row.refresh_from_db()
-    assert answer.status_code == 404 and "This link is not complete" in answer.content.decode()
+    assert answer.status_code == 404 and "This link is incomplete" in answer.content.decode()
     assert row.reply == Reply.NEEDS_ACTION
 
 
@@ -109,7 +109,7 @@ def test_a_link_runs_out_at_the_clinics_end(asked, stranger):
     with at(row.shift.clinic.ends_at, tick=False):
         answer = stranger.get(address)
 
-    assert answer.status_code == 410 and "This link has run out" in answer.content.decode()
+    assert answer.status_code == 410 and "This link has expired" in answer.content.decode()
 
 
 def test_a_released_persons_link_is_replaced(asked, stranger):
@@ -181,7 +181,7 @@ def test_another_time_keeps_what_was_typed_when_something_is_missing(held, stran
     text = answer.content.decode()
     booking.refresh_from_db()
     assert answer.status_code == 422 and booking.answer == Answer.NONE
-    assert "Write the day as year-month-day" in text and "Give the end that would suit you" in text
+    assert "Enter the date as year-month-day" in text and "Give the end that would suit you" in text
     assert "Fair day" in text and 'value="14:00"' in text
 
 

@@ -106,7 +106,7 @@ def test_a_center_that_asks_for_its_own_gets_it_and_no_other_does(
     [
         ({"from_day": "2020-01-01"}, "can&#x27;t reach back"),
         ({"from_day": "2199-01-01"}, "more than two years ahead"),
-        ({"from_day": "2026-02-30"}, "Write the day as year-month-day"),
+        ({"from_day": "2026-02-30"}, "Enter the date as year-month-day"),
         ({"months": 0}, "greater than or equal to 1"),
         ({"months": 10**9}, "Give 1 to 600 months"),
         ({"notice_days": 10**6}, "at most 3,650 days"),

@@ -195,7 +195,7 @@ def test_why_was_somebody_not_asked_has_an_answer_for_each_shift(week, coordinat
     [
         ({"first_day": "2027-01-10", "last_day": "2027-01-01"}, "The last day is before the first"),
         ({"first_day": "2027-01-01", "last_day": "2028-01-01"}, "at most 200 days"),
-        ({"first_day": "soon", "last_day": "2027-01-01"}, "Write the day as year-month-day"),
+        ({"first_day": "soon", "last_day": "2027-01-01"}, "Enter the date as year-month-day"),
         ({}, "required"),
     ],
 )

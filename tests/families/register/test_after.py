@@ -34,15 +34,15 @@ def test_a_clinic_that_filled_up_meanwhile_has_the_child_wait(clinic, household,
     for _ in range(2):
         register(clinic=clinic, facts=household(), once=uuid.uuid4(), now=now)
 
-    assert "waits as number 1" in send().text
+    assert "number 1 on the waiting list" in send().text
 
 
 @pytest.mark.parametrize(
     ("changes", "status", "sentence"),
     [
         ({"status": Status.CANCELLED}, 410, "This clinic is cancelled"),
-        ({"takes_families": False}, 410, "Families can’t register for this clinic"),
-        ({"status": Status.TENTATIVE}, 410, "Families can’t register for this clinic"),
+        ({"takes_families": False}, 410, "This clinic isn’t open for registration"),
+        ({"status": Status.TENTATIVE}, 410, "This clinic isn’t open for registration"),
     ],
 )
 def test_the_code_on_an_old_poster_says_how_things_stand(clinic, stranger, changes, status, sentence):
@@ -58,7 +58,7 @@ def test_a_clinic_that_has_begun_takes_nobody(clinic, stranger, send):
     type(clinic).objects.filter(pk=clinic.pk).update(starts_at=clock.now() - timedelta(minutes=1))
 
     assert stranger.get(reverse("register-clinic", args=[clinic.pk])).status_code == 410
-    assert "has begun" in send().text and not Child.objects.exists()
+    assert "has started" in send().text and not Child.objects.exists()
 
 
 def test_the_page_follows_what_becomes_of_the_places(clinic, send, stranger, now):
@@ -66,12 +66,12 @@ def test_the_page_follows_what_becomes_of_the_places(clinic, send, stranger, now
     third = send(email="ivy@example.org", children__0__name="Ivy Moss").redirect_chain[-1][0]
     end_place(place=Place.objects.filter(state=PlaceState.HELD)[0], because="ill", now=now)
 
-    assert "no place any more" in stranger.get(done).content.decode()
-    assert "a place came free" in stranger.get(third).content.decode()
+    assert "no longer registered" in stranger.get(done).content.decode()
+    assert "a spot opened up" in stranger.get(third).content.decode()
 
 
 @pytest.mark.parametrize(
-    ("language", "sentence"), [("en", "This link is not complete"), ("es", "Este enlace no está completo")]
+    ("language", "sentence"), [("en", "This link is incomplete"), ("es", "Este enlace está incompleto")]
 )
 def test_an_altered_link_says_what_to_do_in_the_browsers_language(send, stranger, language, sentence):
     done = send().redirect_chain[-1][0].split("?")[0]
@@ -99,7 +99,7 @@ def test_twenty_one_sendings_an_hour_from_one_place_are_too_many_and_nothing_typ
         assert send(email=f"guardian{number}@example.org", follow=False).status_code == 302
     page = send(email="last@example.org")
 
-    assert page.status_code == 429 and "many times in a short while" in page.text and 'value="Wren Ash"' in page.text
+    assert page.status_code == 429 and "You’ve sent this several times" in page.text and 'value="Wren Ash"' in page.text
     assert Registration.objects.count() == 20
 
 
@@ -123,7 +123,7 @@ def test_a_family_asks_for_its_link_and_everybody_reads_the_same(send, stranger,
     known = stranger.post(reverse("register"), {"email": "ROWAN@example.org", "in": "es"}, follow=True)
     unknown = stranger.post(reverse("register"), {"email": "nobody@example.org", "in": "es"}, follow=True)
 
-    assert known.content == unknown.content and "Busque nuestro correo" in known.content.decode()
+    assert known.content == unknown.content and "Revise su correo" in known.content.decode()
     note = Note.objects.get(kind=FAMILY_LINK)
     assert note.to_email == "rowan@example.org" and note.number_of(Guardian) == Guardian.objects.get().pk
 
@@ -162,10 +162,10 @@ def test_somebody_whose_browser_keeps_no_cookies_reads_it_in_their_language(clin
     strict = Client(enforce_csrf_checks=True)
     page = strict.post(reverse("register-clinic", args=[clinic.pk]), typed("es"))
 
-    assert page.status_code == 403 and "Por favor, envíelo una vez más" in page.content.decode()
+    assert page.status_code == 403 and "Por favor, envíelo de nuevo" in page.content.decode()
 
 
 def test_families_register_while_redis_is_away(send, settings):
     settings.CACHES = {"default": settings.CACHES["default"] | {"LOCATION": "redis://127.0.0.1:9/0"}}
 
-    assert "has a place" in send().text
+    assert "has a spot" in send().text

@@ -28,8 +28,8 @@ def test_a_sent_form_writes_the_household_and_shows_what_became_of_it(clinic, se
     ]
     assert set(PhotoAnswer.objects.values_list("allowed", flat=True)) == {False}
     assert Waiver.objects.filter(typed_name="Rowan Ash", came_from="127.0.0.1").count() == 2
-    assert "Wren</b>" in page.text and page.text.count("has a place") == 2
-    assert "We have sent you a mail" in page.text and clinic.center.address in page.text
+    assert "Wren</b>" in page.text and page.text.count("has a spot") == 2
+    assert "We’re sending you an email" in page.text and clinic.center.address in page.text
     assert Note.objects.get().kind == PLACES
 
 
@@ -45,7 +45,7 @@ def test_the_child_after_the_last_place_reads_its_number(clinic, send):
     send(email="hazel@example.org", children__0__name="Hazel Moss")
     page = send(email="ivy@example.org", children__0__name="Ivy Moss")
 
-    assert "waits as number 2" in page.text and "has a place" not in page.text
+    assert "number 2 on the waiting list" in page.text and "has a spot" not in page.text
 
 
 def test_pressing_twice_and_sending_again_after_going_back_registers_once(send):
@@ -82,7 +82,7 @@ def test_a_known_address_reads_the_same_as_a_new_one_and_sees_nothing_of_the_oth
 def test_somebody_with_a_telephone_alone_reads_that_we_call(send):
     page = send(email="", phone="+1 (570) 555-0133")
 
-    assert "We have your telephone" in page.text and "We have sent you a mail" not in page.text
+    assert "We have your phone number" in page.text and "We’re sending you an email" not in page.text
     assert Guardian.objects.get().phone == "+1 (570) 555-0133" and not Note.objects.exists()
 
 
@@ -105,14 +105,14 @@ def test_somebody_with_a_telephone_alone_gets_the_address_of_their_page_until_th
 def test_in_spanish_the_spanish_text_is_signed_and_the_guardian_is_written_to_in_spanish(send):
     page = send(language="es")
 
-    assert "tiene plaza" in page.text and Guardian.objects.get().language == "es"
+    assert "tiene lugar" in page.text and Guardian.objects.get().language == "es"
     assert Waiver.objects.get().text.language == "es"
 
 
 def test_the_form_says_which_version_of_the_text_is_signed(clinic, stranger):
     text = stranger.get(reverse("register-clinic", args=[clinic.pk]), {"in": "es"}).content.decode()
 
-    assert "Permiso para participar en nuestros encuentros" in text and "Versión 1 de este texto." in text
+    assert "Permiso para participar en nuestros encuentros" in text and "Versión 1 de esta autorización." in text
     assert "checked" not in re.findall(r'<input[^>]*name="photos"[^>]*>', text)[0]
 
 
@@ -121,7 +121,7 @@ def test_a_text_that_changed_meanwhile_is_not_signed_unread(send, typed):
     WaiverText.objects.create(version=2, language="en", title="New", body="New words.", published_at=clock.now())
     page = send(text=old)
 
-    assert page.status_code == 422 and "has changed since you opened this page" in page.text
+    assert page.status_code == 422 and "changed after you opened this page" in page.text
     assert "New words." in page.text and not Waiver.objects.exists()
 
 
@@ -129,7 +129,7 @@ def test_without_a_published_text_the_page_gives_the_telephone(make_clinic, stra
     clinic = make_clinic()
     page = stranger.get(reverse("register-clinic", args=[clinic.pk]))
 
-    assert "Registration by web isn’t open yet" in page.content.decode()
+    assert "Online registration isn’t open yet" in page.content.decode()
     assert settings.ORGANISATION_PHONE in page.content.decode() and b"<form" not in page.content
 
 

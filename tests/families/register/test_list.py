@@ -15,7 +15,7 @@ pytestmark = pytest.mark.django_db
 def test_the_list_says_when_where_for_whom_and_how_many_places_are_free(clinic, stranger):
     text = stranger.get(reverse("register")).content.decode()
 
-    for fact in (clinic.center.name, clinic.center.address, "09:30 to 11:30", "Ages 7 to 10", "2 places free",
+    for fact in (clinic.center.name, clinic.center.address, "09:30 to 11:30", "Ages 7 to 10", "2 spots open",
                  "Paper bridges"):  # fmt: skip
         assert fact in text
 
@@ -24,14 +24,14 @@ def test_the_list_never_names_anybody(clinic, send, stranger):
     send()
     text = stranger.get(reverse("register")).content.decode()
 
-    assert "1 place free" in text
+    assert "1 spot open" in text
     assert "Wren" not in text and "Rowan" not in text and clinic.center.contact_name not in text
 
 
 def test_a_full_band_says_that_one_would_wait(clinic, send, stranger):
     send(**second(clinic))
 
-    assert "full: you would wait" in stranger.get(reverse("register")).content.decode()
+    assert "full: join the waiting list" in stranger.get(reverse("register")).content.decode()
 
 
 def test_only_confirmed_clinics_to_come_that_take_families_are_listed(texts, make_clinic, stranger):
@@ -72,6 +72,6 @@ def test_the_browsers_language_is_spoken_until_another_is_chosen(clinic, strange
     spanish = stranger.get(reverse("register"), headers={"accept-language": "es-MX,es;q=0.9"})
     english = stranger.get(reverse("register"), {"in": "en"}, headers={"accept-language": "es-MX,es;q=0.9"})
 
-    assert '<html lang="es">' in spanish.content.decode() and "2 plazas libres" in spanish.content.decode()
+    assert '<html lang="es">' in spanish.content.decode() and "2 lugares disponibles" in spanish.content.decode()
     assert spanish.headers["Content-Language"] == "es"
-    assert '<html lang="en">' in english.content.decode() and "2 places free" in english.content.decode()
+    assert '<html lang="en">' in english.content.decode() and "2 spots open" in english.content.decode()

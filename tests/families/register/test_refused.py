@@ -16,24 +16,24 @@ pytestmark = pytest.mark.django_db
 @pytest.mark.parametrize(
     ("changes", "field", "sentence"),
     [
-        ({"guardian_name": ""}, "guardian_name", "Write your name."),
-        ({"email": "", "phone": ""}, "email", "Give a mail address or a telephone."),
-        ({"email": "rowan@"}, "email", "Write a whole mail address"),
-        ({"phone": "call my sister"}, "phone", "Write the telephone in digits"),
-        ({"phone": "555-01"}, "phone", "Write the telephone in digits"),
-        ({"guardian_name": "R" * 121}, "guardian_name", "at most 120 letters; these are 121"),
-        ({"children__0__name": "W" * 4000}, "children-0-name", "at most 120 letters; these are 4000"),
-        ({"children__0__name": ""}, "children-0-name", "Write the child’s name."),
-        ({"children__0__birth_date": ""}, "children-0-birth_date", "Write the child’s date of birth."),
+        ({"guardian_name": ""}, "guardian_name", "Enter your name."),
+        ({"email": "", "phone": ""}, "email", "Enter an email or a phone number."),
+        ({"email": "rowan@"}, "email", "Enter a full email address"),
+        ({"phone": "call my sister"}, "phone", "Enter a phone number with at least seven digits"),
+        ({"phone": "555-01"}, "phone", "Enter a phone number with at least seven digits"),
+        ({"guardian_name": "R" * 121}, "guardian_name", "120 characters or fewer. You’ve used 121"),
+        ({"children__0__name": "W" * 4000}, "children-0-name", "120 characters or fewer. You’ve used 4000"),
+        ({"children__0__name": ""}, "children-0-name", "Enter the child’s name."),
+        ({"children__0__birth_date": ""}, "children-0-birth_date", "Enter the child’s date of birth."),
         ({"children__0__birth_date": "30/02/2018"}, "children-0-birth_date", "as year-month-day"),
-        ({"children__0__birth_date": "2999-01-01"}, "children-0-birth_date", "has not come yet"),
-        ({"children__0__care_notes": "n" * 10_000}, "children-0-care_notes", "at most 2000 letters; these are 10000"),
-        ({"emergency_name": ""}, "emergency_name", "Write whom we call"),
-        ({"emergency_phone": ""}, "emergency_phone", "Write the telephone of whoever we call"),
-        ({"collects": None}, "collects", "Name at least one person who may collect"),
-        ({"others": 1, "others__0__name": "", "others__0__phone": ""}, "others-0-name", "or take this person away"),
-        ({"photos": None}, "photos", "Choose yes or no about photos."),
-        ({"signed": "  "}, "signed", "Type your name under the text to sign it."),
+        ({"children__0__birth_date": "2999-01-01"}, "children-0-birth_date", "date is in the future"),
+        ({"children__0__care_notes": "n" * 10_000}, "children-0-care_notes", "You’ve used 10000"),
+        ({"emergency_name": ""}, "emergency_name", "Enter the name of an emergency contact"),
+        ({"emergency_phone": ""}, "emergency_phone", "Enter a phone number for your emergency contact"),
+        ({"collects": None}, "collects", "Enter at least one person who may pick up"),
+        ({"others": 1, "others__0__name": "", "others__0__phone": ""}, "others-0-name", "or remove this person"),
+        ({"photos": None}, "photos", "Choose yes or no for photos."),
+        ({"signed": "  "}, "signed", "Type your name below the waiver to sign it."),
     ],
 )  # fmt: skip
 def test_what_is_missing_or_odd_is_said_beside_its_field_and_at_the_top_and_nothing_typed_is_lost(
@@ -74,8 +74,8 @@ def test_a_once_that_was_tampered_with_is_replaced(send):
 def test_the_sentences_are_spanish_where_the_page_is(send):
     page = send(language="es", signed="", phone="llame a mi hermana", photos=None)
 
-    for sentence in ("Por favor, revise 3 puntos", "Escriba su nombre debajo del texto para firmarlo.",
-                     "Escriba el teléfono con números", "Elija sí o no sobre las fotos."):  # fmt: skip
+    for sentence in ("Por favor, corrija 3 puntos", "Escriba su nombre debajo de la autorización para firmarla.",
+                     "Escriba un teléfono de al menos siete dígitos", "Elija sí o no sobre las fotos."):  # fmt: skip
         assert sentence in page.text
 
 
@@ -101,15 +101,14 @@ def test_a_child_who_does_not_fit_reads_it_beside_the_birth_date_with_the_next_c
 
 def test_where_no_clinic_fits_the_telephone_is_given(clinic, send):
     assert (
-        "No coming clinic with a free place takes this age"
-        in send(children__0__birth_date=years(3, clinic).isoformat()).text
+        "No upcoming clinic has a spot for this age" in send(children__0__birth_date=years(3, clinic).isoformat()).text
     )
 
 
 def test_a_grown_up_is_not_a_child(clinic, send):
     AgeBand.objects.filter(clinic=clinic).update(oldest=60)
 
-    assert "is grown up" in send(children__0__birth_date="1985-05-05").text
+    assert "is an adult" in send(children__0__birth_date="1985-05-05").text
 
 
 def test_forty_children_by_hand_are_too_many(clinic, send):

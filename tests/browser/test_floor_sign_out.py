@@ -25,12 +25,12 @@ def test_signing_out_names_what_is_not_sent_then_leaves_and_keeps_nothing(floor_
     sign_in(page, "Wren Ash")
     home = at_home(context, floor_lead)
     home.get_by_role("button", name="Log out").click()
-    expect(home.locator("#said")).to_contain_text("1 entry of the floor page on this device is not sent")
+    expect(home.locator("#said")).to_contain_text("1 floor page entry on this device hasn’t been sent")
     expect(page.get_by_text("Wren Ash").first).to_be_visible()
 
     home.get_by_role("button", name="Log out").click()
     expect(home.get_by_role("button", name="Log in")).to_be_visible()
-    expect(page.locator("#page")).to_contain_text("Somebody signed out on this device")
+    expect(page.locator("#page")).to_contain_text("Someone logged out on this device")
     expect(page.get_by_text("Wren Ash")).to_have_count(0)
     assert ends(home, floor.phone)
     assert home.evaluate(NAMES) == [] and home.evaluate(WORKERS) == 0

@@ -113,8 +113,10 @@ def words_of_the_data() -> set[str]:
 
 
 def names_of_days() -> set[str]:
-    locale = Locale.parse("en_US")
-    names: list[Any] = [*locale.days["stand-alone"].values(), *locale.months["stand-alone"].values()]
+    """In both languages, since the poster speaks both."""
+    names: list[Any] = []
+    for locale in (Locale.parse("en_US"), Locale.parse("es_US")):
+        names += [*locale.days["stand-alone"].values(), *locale.months["stand-alone"].values()]
     return {re.sub(r"\W", "", str(name)).lower() for some in names for name in some.values()}
 
 

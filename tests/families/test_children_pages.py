@@ -167,7 +167,7 @@ def test_a_place_for_the_wrong_age_is_refused_in_words(coordinator, signed_in, c
     answer = signed_in(coordinator).post(
         child_of(place, "place-give"), {"clinic": make_clinic(days=12, ages=(14, 16)).pk}
     )
-    assert answer.status_code == 422 and "children from 14 to 16" in answer.content.decode()
+    assert answer.status_code == 422 and "ages 14 to 16" in answer.content.decode()
 
 
 def test_a_new_birthday_that_fits_no_group_is_refused_and_one_that_fits_moves_the_age(coordinator, signed_in, come):

@@ -53,7 +53,7 @@ FAMILY_KINDS = (
 )
 IN_SPANISH = {
     PLACES: "Wrenna tiene lugar",
-    PLACE_OFFER: "¿La quiere Wrenna?",
+    PLACE_OFFER: "¿Lo quiere Wrenna?",
     PLACE_LOST: "Wrenna ya no tiene inscripción",
     FAMILY_LINK: "Este enlace es solo para usted",
     FAMILY_MOVED: "Estamos confirmando este horario",
@@ -64,7 +64,7 @@ IN_SPANISH = {
 }
 IN_ENGLISH = {
     PLACES: "Wrenna has a spot",
-    PLACE_OFFER: "Would Wrenna like it?",
+    PLACE_OFFER: "Does Wrenna want it?",
     PLACE_LOST: "Wrenna is no longer registered",
     FAMILY_LINK: "This link is only for you",
     FAMILY_MOVED: "We’re confirming this time",
@@ -234,7 +234,7 @@ def test_who_only_waits_gets_no_calendar_entry(enter, make_clinic, household, no
     enter(clinic)
     mail = build(Note.objects.get(kind=PLACES, to_email="perdita@example.org"), now)
 
-    assert "is number 1 in the row" in mail.body and len(mail.alternatives) == 1
+    assert "is number 1 on the waiting list" in mail.body and len(mail.alternatives) == 1
 
 
 def test_a_yes_is_answered_with_the_entry_for_the_calendar(enter, make_clinic, household, now):
@@ -275,7 +275,7 @@ def test_an_offer_drops_itself_once_its_time_is_over(enter, make_clinic, househo
     place.refresh_from_db()
     note = Note.objects.get(kind=PLACE_OFFER)
     assert "Wrenna" in build(note, now).body
-    with pytest.raises(Stale, match="over"):
+    with pytest.raises(Stale, match="passed"):
         build(note, place.answer_by)
 
 

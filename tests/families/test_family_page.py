@@ -193,7 +193,7 @@ def offered(make_clinic, family, household, now):
 
 def test_opening_an_offer_answers_nothing_and_yes_takes_it(stranger, offered):
     page = stranger.get(place_address(offered)).content.decode()
-    assert "Would Wrenna like the place" in page
+    assert "A spot opened up for Wrenna" in page
     assert Place.objects.get(pk=offered.pk).answer_by is not None
 
     page = stranger.post(place_address(offered), {"answer": "yes"}, follow=True).content.decode()

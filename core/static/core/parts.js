@@ -8,25 +8,25 @@ document.addEventListener("click", (event) => {
 // A print button can do nothing without this file, so it stays hidden until the file is here.
 document.querySelectorAll("[data-print][hidden]").forEach((button) => { button.hidden = false; });
 
+// The frame holds these sentences in the language of the page.
+const said = document.getElementById("said");
+
 function say(sentence) {
-  const place = document.getElementById("said");
-  if (!place) return;
+  if (!said) return;
   const line = document.createElement("p");
   line.className = "stop";
   line.textContent = sentence;
-  place.replaceChildren(line);
-  place.scrollIntoView({ block: "nearest" });
+  said.replaceChildren(line);
+  said.scrollIntoView({ block: "nearest" });
 }
 
 document.addEventListener("htmx:sendError", () => {
-  say("We didn’t get that. What you typed is still here. Check your connection and try again.");
+  say(said?.dataset.unreached);
 });
 
 document.addEventListener("htmx:responseError", (event) => {
   const gone = event.detail.xhr.status === 403 || event.detail.xhr.status === 404;
-  say(gone
-    ? "You can’t use this part of the page anymore. Reload the page."
-    : "Something went wrong on our end. What you typed is still here. Wait a minute and try again.");
+  say(gone ? said?.dataset.closed : said?.dataset.failed);
 });
 
 // The same for copying an address: it can also be marked and copied by hand.
@@ -36,7 +36,7 @@ document.querySelectorAll("[data-copy][hidden]").forEach((button) => {
   button.addEventListener("click", async () => {
     const words = button.textContent;
     await navigator.clipboard.writeText(document.getElementById(button.dataset.copy).textContent.trim());
-    button.textContent = "Copied";
+    button.textContent = said.dataset.copied;
     setTimeout(() => { button.textContent = words; }, 3000);
   });
 });

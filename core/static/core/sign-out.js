@@ -5,7 +5,6 @@
 {
   const form = document.querySelector("[data-sign-out]");
   const FLOOR = /^floor(\d+)$/;
-  const LEFT = "Someone logged out on this device, so its floor page data has been erased.";
   let warned = false;
 
   const settled = (request) => new Promise((yes, no) => {
@@ -23,7 +22,7 @@
   }
 
   async function leave(name) {
-    new BroadcastChannel(name).postMessage({ said: "wiped", why: LEFT });
+    new BroadcastChannel(name).postMessage({ said: "wiped", why: form.dataset.left });
     await fetch(`/floor/${FLOOR.exec(name)[1]}/leave/`, {
       method: "POST", body: "{}", headers: { "Content-Type": "application/json", "X-Floor": "1" },
     });
@@ -35,7 +34,7 @@
     const lost = counts.reduce((sum, one) => sum + one, 0);
     if (lost && !warned) {
       warned = true;
-      say(`${lost === 1 ? "1 floor page entry on this device hasn’t" : `${lost} floor page entries on this device haven’t`} been sent and would be lost. Open the floor page first and wait until everything is sent, or click “Log out” again.`);
+      say(lost === 1 ? form.dataset.unsentOne : form.dataset.unsent.replace("{n}", lost));
       return false;
     }
     await Promise.all(floors.map(leave));

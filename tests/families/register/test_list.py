@@ -50,7 +50,7 @@ def test_the_list_of_one_center_has_only_its_clinics(texts, make_clinic, strange
     here, there = make_clinic(theme="Here"), make_clinic(theme="There")
     text = stranger.get(reverse("register"), {"center": here.center_id}).content.decode()
 
-    assert "Making: Here" in text and "Making: There" not in text
+    assert "STEM activity: Here" in text and "Making: There" not in text
     assert stranger.get(reverse("register"), {"center": "9" * 30}).status_code == 200
     assert there.center.name in text  # still to choose
 

@@ -92,7 +92,7 @@ def test_a_child_who_does_not_fit_reads_it_beside_the_birth_date_with_the_next_c
     beside = page.text[page.text.index("div_id_children-1-birth_date") :]
 
     assert page.status_code == 422 and Registration.objects.count() == 1
-    words = {"en": "On its day this child is 13.", "es": "Ese día esta niña o este niño tendrá 13."}
+    words = {"en": "The child will be 13 that day.", "es": "Ese día la niña o el niño tendrá 13."}
     assert words[language] in beside
     assert reverse("register-clinic", args=[fits.pk]) in beside
     assert reverse("register-clinic", args=[full.pk]) not in beside

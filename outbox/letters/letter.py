@@ -6,6 +6,7 @@ from datetime import datetime, timedelta
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from django.db.models import Model, QuerySet
+from django.utils.functional import Promise
 
 from core import links
 from outbox.models import Note
@@ -54,7 +55,7 @@ class LetterKind:
     """
 
     code: str
-    label: "StrOrPromise"
+    label: "StrOrPromise" | Promise
     folder: str
     build: Callable[[Note, datetime], Letter]
     languages: tuple[str, ...] = ("en",)

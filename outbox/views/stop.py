@@ -5,6 +5,7 @@ from typing import TypeVar
 
 from django.db.models import Model, QuerySet
 from django.http import HttpRequest, HttpResponse
+from django.utils.functional import Promise
 from django.views.decorators.csrf import csrf_exempt
 from django.views.decorators.http import require_http_methods
 
@@ -21,7 +22,7 @@ def stopping(
     stop: Stop,
     *,
     rows: Callable[[], QuerySet[Row]],
-    gone: str,
+    gone: str | Promise,
     end: Callable[[Row], object],
     page: Callable[[HttpRequest, Row], HttpResponse],
     problem: Callable[[HttpRequest, links.LinkProblem], HttpResponse] = link_problem,
@@ -36,7 +37,7 @@ def stopping(
     @require_http_methods(["GET", "HEAD", "POST"])
     def view(request: HttpRequest, token: str) -> HttpResponse:
         try:
-            row = subject_of(request, stop.purpose, token, rows(), gone)
+            row = subject_of(request, stop.purpose, token, rows(), str(gone))
         except links.LinkProblem as found:
             return problem(request, found)
         if request.method == "POST":

@@ -4,6 +4,7 @@ from datetime import date, time
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext, gettext_lazy
 
 from core.fields import DayField, TimeField
 from people.models import Volunteer
@@ -14,13 +15,16 @@ __all__ = ["ProfileForm", "TimeForm", "time_initial"]
 
 
 class ProfileForm(forms.Form):
-    name = forms.CharField(label="Name", max_length=120)
-    email = forms.EmailField(label="Mail", help_text="A new address is asked whether it is yours before it counts.")
+    name = forms.CharField(label=gettext_lazy("Name"), max_length=120)
+    email = forms.EmailField(
+        label=gettext_lazy("Email"),
+        help_text=gettext_lazy("We’ll email the new address to confirm it before we use it."),
+    )
     home_area = forms.CharField(
-        label="Where you live, roughly",
+        label=gettext_lazy("Area where you live"),
         max_length=120,
         required=False,
-        help_text="A neighbourhood or town, never a street address.",
+        help_text=gettext_lazy("Just a neighborhood or town, not a street address."),
     )
 
     def clean_name(self) -> str:
@@ -31,20 +35,26 @@ class ProfileForm(forms.Form):
 
 
 class TimeForm(forms.Form):
-    phone = forms.CharField(label="Telephone", max_length=40, required=False)
-    away_from = DayField(label="Away from", required=False)
-    away_until = DayField(label="until", required=False)
-    shifts_a_month = forms.IntegerField(label="Shifts a month", required=False, min_value=0, max_value=60)
-    hours_a_month = forms.IntegerField(label="Hours a month", required=False, min_value=0, max_value=400)
-    farthest_km = forms.IntegerField(label="Kilometers from home", required=False, min_value=0, max_value=2000)
-    reminders = forms.BooleanField(label="Send me reminders by mail", required=False)
+    phone = forms.CharField(label=gettext_lazy("Phone"), max_length=40, required=False)
+    away_from = DayField(label=gettext_lazy("First day away"), required=False)
+    away_until = DayField(label=gettext_lazy("Last day away"), required=False)
+    shifts_a_month = forms.IntegerField(
+        label=gettext_lazy("Most shifts per month"), required=False, min_value=0, max_value=60
+    )
+    hours_a_month = forms.IntegerField(
+        label=gettext_lazy("Most hours per month"), required=False, min_value=0, max_value=400
+    )
+    farthest_km = forms.IntegerField(
+        label=gettext_lazy("Farthest you’ll travel from home (km)"), required=False, min_value=0, max_value=2000
+    )
+    reminders = forms.BooleanField(label=gettext_lazy("Send me email reminders"), required=False)
 
     def __init__(self, *args: Any, away: list[Away] | None = None, **more: Any) -> None:
         super().__init__(*args, **more)
         self.away = away or []
         for day, name in Weekday.choices:
-            self.fields[f"from_{day}"] = TimeField(label=f"{name} from", required=False)
-            self.fields[f"until_{day}"] = TimeField(label=f"{name} until", required=False)
+            self.fields[f"from_{day}"] = TimeField(label=gettext("%(day)s from") % {"day": name}, required=False)
+            self.fields[f"until_{day}"] = TimeField(label=gettext("%(day)s until") % {"day": name}, required=False)
 
     @property
     def weekdays(self) -> list[tuple[str, Any, Any]]:
@@ -55,10 +65,11 @@ class TimeForm(forms.Form):
         for day, name in Weekday.choices:
             starts, ends = data.get(f"from_{day}"), data.get(f"until_{day}")
             if (starts is None) != (ends is None) and not {f"from_{day}", f"until_{day}"} & set(self.errors):
-                self.add_error(f"from_{day}", f"Give both times for {name}, or neither.")
+                text = gettext("Enter both times for %(day)s, or leave both empty.") % {"day": name}
+                self.add_error(f"from_{day}", text)
         first, last = data.get("away_from"), data.get("away_until")
         if last and not first and "away_from" not in self.errors:
-            self.add_error("away_from", "Give the first day away too.")
+            self.add_error("away_from", gettext("Enter the first day you’re away, too."))
         return data
 
     def facts(self, keep: set[str]) -> TimeFacts:

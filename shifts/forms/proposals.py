@@ -1,9 +1,10 @@
-"""Which days a proposal is for, and what is supposed for the sake of trying."""
+"""Which days a cover plan is for, and what a what-if tries."""
 
 from datetime import date, timedelta
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext, gettext_lazy
 
 from clinics.models import Clinic
 from core.fields import DayField, TimeField
@@ -15,8 +16,8 @@ WEEK = timedelta(days=6)
 
 
 class DaysForm(forms.Form):
-    first_day = DayField(label="From")
-    last_day = DayField(label="Through")
+    first_day = DayField(label=gettext_lazy("From"))
+    last_day = DayField(label=gettext_lazy("Through"))
 
     @classmethod
     def of_week(cls, today: date) -> "DaysForm":
@@ -24,26 +25,39 @@ class DaysForm(forms.Form):
 
 
 class WhatIfForm(forms.Form):
-    """One thing to suppose; which fields are needed follows from ``what``."""
+    """One thing to try; which fields are needed follows from ``what``."""
 
     what = forms.ChoiceField(
-        label="Suppose that",
+        label=gettext_lazy("What if…"),
         choices=[
-            ("renew", "a volunteer renews a clearance"),
-            ("away", "a volunteer is away"),
-            ("children", "another number of children comes"),
-            ("move", "a clinic is at another time"),
+            ("renew", gettext_lazy("a volunteer renews a clearance")),
+            ("away", gettext_lazy("a volunteer is away")),
+            ("children", gettext_lazy("a different number of children comes")),
+            ("move", gettext_lazy("a clinic is at another time")),
         ],
     )
-    volunteer = forms.ModelChoiceField(Volunteer.objects.none(), required=False, empty_label="Choose a volunteer")
-    kind = forms.ModelChoiceField(
-        ClearanceKind.objects.all(), required=False, label="Clearance", empty_label="Choose a clearance"
+    volunteer = forms.ModelChoiceField(
+        Volunteer.objects.none(),
+        required=False,
+        label=gettext_lazy("Volunteer"),
+        empty_label=gettext_lazy("Choose a volunteer"),
     )
-    clinic = forms.ModelChoiceField(Clinic.objects.none(), required=False, empty_label="Choose a clinic")
-    children = forms.IntegerField(label="Children", required=False, min_value=1, max_value=1000)
-    day = DayField(label="Day", required=False)
-    until = DayField(label="until", required=False)
-    starts = TimeField(label="Starts", required=False)
+    kind = forms.ModelChoiceField(
+        ClearanceKind.objects.all(),
+        required=False,
+        label=gettext_lazy("Clearance"),
+        empty_label=gettext_lazy("Choose a clearance"),
+    )
+    clinic = forms.ModelChoiceField(
+        Clinic.objects.none(),
+        required=False,
+        label=gettext_lazy("Clinic"),
+        empty_label=gettext_lazy("Choose a clinic"),
+    )
+    children = forms.IntegerField(label=gettext_lazy("Children"), required=False, min_value=1, max_value=1000)
+    day = DayField(label=gettext_lazy("Day (or first day away)"), required=False)
+    until = DayField(label=gettext_lazy("Last day away"), required=False)
+    starts = TimeField(label=gettext_lazy("Start time"), required=False)
 
     NEEDED = {
         "renew": ("volunteer", "kind", "day"),
@@ -63,10 +77,10 @@ class WhatIfForm(forms.Form):
         data: dict[str, Any] = super().clean() or {}
         for name in self.NEEDED.get(data.get("what", ""), ()):
             if data.get(name) in (None, "") and name not in self.errors:
-                self.add_error(name, "This is needed for what you suppose.")
+                self.add_error(name, gettext("Fill this in for your what-if."))
         day, until = data.get("day"), data.get("until")
         if day and until and until < day:
-            self.add_error("until", "The last day away is before the first. Give a later one.")
+            self.add_error("until", gettext("The last day away is before the first. Enter a later date."))
         return data
 
     def change(self) -> dict[str, Any]:

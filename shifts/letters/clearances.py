@@ -1,9 +1,10 @@
-"""Letters about clearances: to their holder before they lapse, to the admin when one would break a clinic."""
+"""Letters about clearances: to their holder before they expire, to the admin when one expires before a clinic."""
 
 from datetime import date, datetime
 
 from django.conf import settings
 from django.urls import reverse
+from django.utils.translation import gettext, gettext_lazy, ngettext
 
 from clinics.letters.about_clinic import clinic_context, live_clinic
 from core import clock
@@ -25,10 +26,10 @@ CLINIC_BREAKS = "clinic-breaks"
 def clearance_notice(note: Note, now: datetime) -> Letter:
     volunteer, kind = row_of(note, Volunteer.objects.all()), row_of(note, ClearanceKind.objects.all())
     if volunteer is None or kind is None:
-        raise Stale("The clearance is no longer in the books.")
+        raise Stale(gettext("This record is no longer on file."))
     last_day = date.fromisoformat(note.facts["last_day"])
     if volunteer.left_on is not None:
-        raise Stale("The person has left.")
+        raise Stale(gettext("This person is no longer a volunteer."))
     today = now.astimezone(clock.home_zone()).date()
     book = open_book([volunteer.pk])
     last_days = [
@@ -37,30 +38,35 @@ def clearance_notice(note: Note, now: datetime) -> Letter:
         if kind.code in standing.last_days
     ]
     if last_day not in last_days:
-        raise Stale("The clearance has been renewed or changed since.")
+        raise Stale(gettext("The clearance has been renewed or changed."))
     left = (last_day - today).days
-    when = "today is its last day" if left == 0 else f"its last day is in {left} {'day' if left == 1 else 'days'}"
-    if left < 0:
-        when = "its last day has gone by"
     context = {
         "volunteer": volunteer,
         "kind": kind,
         "last_day": full_day(last_day),
-        "when": when,
+        "when": _when(left),
         "own_page": own_page_link(volunteer, now),
     }
     return Letter(context)
+
+
+def _when(days: int) -> str:
+    if days < 0:
+        return gettext("it has expired")
+    if days == 0:
+        return gettext("it expires today")
+    return ngettext("it expires in %(n)d day", "it expires in %(n)d days", days) % {"n": days}
 
 
 def clinic_breaks(note: Note, now: datetime) -> Letter:
     clinic = live_clinic(note, now)
     row, volunteer = assignment_of(note)
     if not row.live:
-        raise Stale("The person is no longer on this shift.")
+        raise Stale(gettext("This person is no longer on this shift."))
     book = open_book([volunteer.pk])
     standing = book.on(volunteer.pk, row.shift.duty_id, clinic.day, clinic.center.place)
     if standing.ok:
-        raise Stale("The clearance has been renewed.")
+        raise Stale(gettext("The clearance has been renewed."))
     today = now.astimezone(clinic.center.tz).date()
     reasons = why_not(standing, book.kind_names, clinic.day, today)
     context = clinic_context(clinic) | {
@@ -74,6 +80,8 @@ def clinic_breaks(note: Note, now: datetime) -> Letter:
 
 
 LETTERS = (
-    LetterKind(CLEARANCE_NOTICE, "clearance to renew", "shifts/mail/clearance-notice", clearance_notice),
-    LetterKind(CLINIC_BREAKS, "clearance breaks a clinic", "shifts/mail/clinic-breaks", clinic_breaks),
+    LetterKind(CLEARANCE_NOTICE, gettext_lazy("clearance to renew"), "shifts/mail/clearance-notice", clearance_notice),
+    LetterKind(
+        CLINIC_BREAKS, gettext_lazy("clearance expires before a clinic"), "shifts/mail/clinic-breaks", clinic_breaks
+    ),
 )

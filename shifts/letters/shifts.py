@@ -4,6 +4,7 @@ from datetime import datetime
 from typing import Any
 
 from django.conf import settings
+from django.utils.translation import gettext, gettext_lazy
 
 from clinics.letters.about_clinic import clinic_context, clinic_to_come, live_clinic
 from clinics.models import Clinic, Status
@@ -43,7 +44,7 @@ def assignment_of(note: Note) -> tuple[Assignment, Volunteer]:
     row = row_of(note, Assignment.objects.select_related("shift__clinic__center"))
     volunteer = row_of(note, Volunteer.objects.all())
     if row is None or volunteer is None:
-        raise Stale("The shift is no longer in the books.")
+        raise Stale(gettext("This record is no longer on file."))
     return row, volunteer
 
 
@@ -54,11 +55,12 @@ def shift_link(row: Assignment, clinic: Clinic) -> str:
 
 def _part(method: str, note: Note, row: Assignment, context: dict[str, Any]) -> CalendarPart:
     clinic, link = context["clinic"], context.get("link")
-    lines = [f"Be there at {context['be_there']}. Bring: {clinic.bring}."]
+    facts = {"time": context["be_there"], "bring": clinic.bring}
+    lines = [gettext("Please arrive by %(time)s. Bring: %(bring)s.") % facts]
     if clinic.center.arrival:
         lines.append(clinic.center.arrival)
     if link:
-        lines.append(f"Answer here: {link}")
+        lines.append(gettext("Answer here: %(link)s") % {"link": link})
     return CalendarPart(
         method=method,
         uid=f"{row.uid}@{links.host()}",
@@ -66,7 +68,8 @@ def _part(method: str, note: Note, row: Assignment, context: dict[str, Any]) -> 
         stamped_at=note.written_at,
         starts_at=clinic.starts_at,
         ends_at=clinic.ends_at,
-        summary=f"{settings.ORGANISATION}: {row.shift.duty_name} at {clinic.center.name}",
+        summary=gettext("%(organization)s: %(duty)s at %(center)s")
+        % {"organization": settings.ORGANISATION, "duty": row.shift.duty_name, "center": clinic.center.name},
         location=f"{clinic.center.name}, {clinic.center.address}",
         description="\n".join(lines),
         organizer_email=settings.MAIL_FROM,
@@ -81,11 +84,11 @@ def shift_ask(note: Note, now: datetime) -> Letter:
     clinic = live_clinic(note, now)
     row, volunteer = assignment_of(note)
     if row.released_at is not None:
-        raise Stale("The shift was released.")
+        raise Stale(gettext("This person was taken off the shift."))
     if row.reply != Reply.NEEDS_ACTION:
-        raise Stale(f"The answer is known: {row.get_reply_display()}.")
+        raise Stale(gettext("This person has answered: %(reply)s.") % {"reply": row.get_reply_display()})
     if clinic.starts_at <= now:
-        raise Stale("The clinic has begun.")
+        raise Stale(gettext("The clinic has started."))
     link = shift_link(row, clinic)
     context = clinic_context(clinic) | {"volunteer": volunteer, "shift": row.shift, "link": link}
     return Letter(context, _part("REQUEST", note, row, context))
@@ -96,9 +99,9 @@ def shift_told(note: Note, now: datetime) -> Letter:
     clinic = live_clinic(note, now)
     row, volunteer = assignment_of(note)
     if not row.live or row.reply != Reply.ACCEPTED:
-        raise Stale("The person is no longer coming.")
+        raise Stale(gettext("This person is no longer coming."))
     if clinic.starts_at <= now:
-        raise Stale("The clinic has begun.")
+        raise Stale(gettext("The clinic has started."))
     context = clinic_context(clinic) | {"volunteer": volunteer, "shift": row.shift, "link": shift_link(row, clinic)}
     return Letter(context, _part("REQUEST", note, row, context))
 
@@ -107,7 +110,7 @@ def shift_released(note: Note, now: datetime) -> Letter:
     clinic = clinic_to_come(note, now)
     row, volunteer = assignment_of(note)
     if row.live:
-        raise Stale("The person is on the shift again.")
+        raise Stale(gettext("This person is on the shift again."))
     context = clinic_context(clinic) | {"volunteer": volunteer, "shift": row.shift, "because": row.released_because}
     return Letter(context, _part("CANCEL", note, row, context))
 
@@ -116,7 +119,7 @@ def clinic_cancelled(note: Note, now: datetime) -> Letter:
     clinic = clinic_to_come(note, now)
     row, volunteer = assignment_of(note)
     if clinic.status != Status.CANCELLED:
-        raise Stale("The clinic takes place after all.")
+        raise Stale(gettext("The clinic is back on."))
     context = clinic_context(clinic) | {"volunteer": volunteer, "shift": row.shift}
     return Letter(context, _part("CANCEL", note, row, context))
 
@@ -126,18 +129,18 @@ def reminder(note: Note, now: datetime) -> Letter:
     row, volunteer = assignment_of(note)
     floor = floor_page_of(row)
     if not row.live:
-        raise Stale("The person is no longer on this shift.")
+        raise Stale(gettext("This person is no longer on this shift."))
     if note.facts["step"] == "floor":
         # Asked for by the office on the day, because the link was lost: true for as long as the page opens.
         if floor is None or now >= floor.closes_at:
-            raise Stale("The floor page no longer opens for this person.")
+            raise Stale(gettext("This person can no longer open the floor page."))
     else:
         if not volunteer.reminders:
-            raise Stale("The person asked for no reminders.")
+            raise Stale(gettext("This person turned off reminders."))
         if clinic.starts_at <= now:
-            raise Stale("The clinic has begun.")
+            raise Stale(gettext("The clinic has started."))
         if _later_reminder_due(note, row, clinic, now):
-            raise Stale("A later reminder for the same shift is due as well.")
+            raise Stale(gettext("A later reminder covers this one."))
     stop = REMINDERS.address(volunteer, volunteer.link_counter, now)
     context = clinic_context(clinic) | {
         "volunteer": volunteer,
@@ -160,10 +163,10 @@ def _later_reminder_due(note: Note, row: Assignment, clinic: Clinic, now: dateti
 
 
 LETTERS = (
-    LetterKind(SHIFT_ASK, "shift asked", "shifts/mail/shift-ask", shift_ask),
-    LetterKind(SHIFT_CHANGED, "shift moved", "shifts/mail/shift-changed", shift_ask),
-    LetterKind(SHIFT_TOLD, "shift moved a little", "shifts/mail/shift-told", shift_told),
-    LetterKind(SHIFT_RELEASED, "shift released", "shifts/mail/shift-released", shift_released),
-    LetterKind(CLINIC_CANCELLED, "clinic cancelled", "shifts/mail/clinic-cancelled", clinic_cancelled),
-    LetterKind(REMINDER, "reminder", "shifts/mail/reminder", reminder, stop=REMINDERS),
+    LetterKind(SHIFT_ASK, gettext_lazy("shift request"), "shifts/mail/shift-ask", shift_ask),
+    LetterKind(SHIFT_CHANGED, gettext_lazy("shift time changed"), "shifts/mail/shift-changed", shift_ask),
+    LetterKind(SHIFT_TOLD, gettext_lazy("small time change"), "shifts/mail/shift-told", shift_told),
+    LetterKind(SHIFT_RELEASED, gettext_lazy("taken off a shift"), "shifts/mail/shift-released", shift_released),
+    LetterKind(CLINIC_CANCELLED, gettext_lazy("clinic cancelled"), "shifts/mail/clinic-cancelled", clinic_cancelled),
+    LetterKind(REMINDER, gettext_lazy("shift reminder"), "shifts/mail/reminder", reminder, stop=REMINDERS),
 )

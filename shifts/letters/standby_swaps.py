@@ -1,10 +1,11 @@
-"""Letters about standing by, late drop-outs and shifts handed on."""
+"""Letters about backups, late dropouts and swaps."""
 
 from datetime import datetime
 from typing import Any
 
 from django.conf import settings
 from django.urls import reverse
+from django.utils.translation import gettext, gettext_lazy
 
 from clinics.letters.about_clinic import clinic_context, clinic_to_come, live_clinic
 from clinics.models import Clinic
@@ -28,20 +29,20 @@ SWAP_DONE = "swap-done"
 def _volunteer(note: Note) -> Volunteer:
     volunteer = row_of(note, Volunteer.objects.all())
     if volunteer is None or volunteer.left_on is not None:
-        raise Stale("The person has left.")
+        raise Stale(gettext("This person is no longer a volunteer."))
     return volunteer
 
 
 def _not_begun(clinic: Clinic, now: datetime) -> None:
     if clinic.starts_at <= now:
-        raise Stale("The clinic has begun.")
+        raise Stale(gettext("The clinic has started."))
 
 
 def standby(note: Note, now: datetime) -> Letter:
     clinic, volunteer = live_clinic(note, now), _volunteer(note)
     row = row_of(note, Standby.objects.all())
     if row is None:
-        raise Stale("The person no longer stands by.")
+        raise Stale(gettext("This person is no longer a backup."))
     token = links.make("standby", subject=row.pk, counter=row.link_counter, expires_at=clinic.ends_at)
     link = links.address("standby-link", token)
     context = {"volunteer": volunteer, "duty": duties().name(row.duty_id), "link": link}
@@ -53,9 +54,9 @@ def standby_call(note: Note, now: datetime) -> Letter:
     _not_begun(clinic, now)
     row = row_of(note, StandbyCall.objects.select_related("shift"))
     if row is None or row.answer:
-        raise Stale("The call is answered.")
+        raise Stale(gettext("This person has answered."))
     if row.shift.assignments.live().exists():
-        raise Stale("Somebody has taken the shift already.")
+        raise Stale(gettext("Someone already took the shift."))
     token = links.make("call", subject=row.pk, counter=row.link_counter, expires_at=clinic.starts_at)
     link = links.address("standby-call", token)
     context = {"volunteer": volunteer, "duty_ask": row.shift.duty_ask, "link": link}
@@ -66,7 +67,7 @@ def standby_ended(note: Note, now: datetime) -> Letter:
     """The clinic went to another time or was cancelled, so nobody need keep the old hour free."""
     clinic, volunteer = clinic_to_come(note, now), _volunteer(note)
     if Standby.objects.filter(clinic=clinic, volunteer=volunteer).exists():
-        raise Stale("The person stands by for it again.")
+        raise Stale(gettext("This person is a backup again."))
     return Letter(clinic_context(clinic) | {"volunteer": volunteer})
 
 
@@ -74,7 +75,7 @@ def late_drop(note: Note, now: datetime) -> Letter:
     clinic = live_clinic(note, now)
     account, volunteer = row_of(note, User.objects.all()), row_of(note, Volunteer.objects.all())
     if account is None or volunteer is None:
-        raise Stale("The account or the person is no longer in the books.")
+        raise Stale(gettext("This record is no longer on file."))
     calls = StandbyCall.objects.filter(shift__clinic=clinic, asked_at__gte=note.due_at).select_related("volunteer")
     context = {
         "account": account,
@@ -90,14 +91,14 @@ def _swap(note: Note, now: datetime) -> tuple[Swap, Clinic, dict[str, Any]]:
     _not_begun(clinic, now)
     swap = row_of(note, Swap.objects.select_related("assignment__volunteer", "assignment__shift", "to"))
     if swap is None:
-        raise Stale("The swap is no longer in the books.")
+        raise Stale(gettext("This record is no longer on file."))
     return swap, clinic, clinic_context(clinic) | {"volunteer": _volunteer(note)}
 
 
 def swap_ask(note: Note, now: datetime) -> Letter:
     swap, clinic, context = _swap(note, now)
     if swap.state != Swap.State.ASKED:
-        raise Stale("The question is answered.")
+        raise Stale(gettext("This person has answered."))
     token = links.make("swap", subject=swap.pk, counter=swap.link_counter, expires_at=clinic.starts_at)
     held = swap.assignment
     context |= {"from": held.volunteer.name, "duty_ask": held.shift.duty_ask}
@@ -108,20 +109,19 @@ def swap_done(note: Note, now: datetime) -> Letter:
     swap, clinic, context = _swap(note, now)
     row, _ = assignment_of(note)
     if not row.live:
-        raise Stale("The person is no longer on this shift.")
-    why = (
-        f"{swap.to} can't take it over"
-        if swap.state == Swap.State.DECLINED
-        else f"The swap was not possible: {swap.words}"
-    )
+        raise Stale(gettext("This person is no longer on this shift."))
+    if swap.state == Swap.State.DECLINED:
+        why = gettext("%(name)s can’t take the shift.") % {"name": swap.to}
+    else:
+        why = gettext("The swap didn’t work out: %(why)s.") % {"why": swap.words.rstrip(".")}
     return Letter(context | {"why": why, "link": shift_link(row, clinic)})
 
 
 LETTERS = (
-    LetterKind(STANDBY, "stands by", "shifts/mail/standby", standby),
-    LetterKind(STANDBY_ENDED, "no longer stands by", "shifts/mail/standby-ended", standby_ended),
-    LetterKind(STANDBY_CALL, "called from stand-by", "shifts/mail/standby-call", standby_call),
-    LetterKind(LATE_DROP, "late drop-out", "shifts/mail/late-drop", late_drop),
-    LetterKind(SWAP_ASK, "swap asked", "shifts/mail/swap-ask", swap_ask),
-    LetterKind(SWAP_DONE, "swap settled", "shifts/mail/swap-done", swap_done),
+    LetterKind(STANDBY, gettext_lazy("backup"), "shifts/mail/standby", standby),
+    LetterKind(STANDBY_ENDED, gettext_lazy("no longer a backup"), "shifts/mail/standby-ended", standby_ended),
+    LetterKind(STANDBY_CALL, gettext_lazy("backup asked"), "shifts/mail/standby-call", standby_call),
+    LetterKind(LATE_DROP, gettext_lazy("late dropout"), "shifts/mail/late-drop", late_drop),
+    LetterKind(SWAP_ASK, gettext_lazy("swap request"), "shifts/mail/swap-ask", swap_ask),
+    LetterKind(SWAP_DONE, gettext_lazy("swap result"), "shifts/mail/swap-done", swap_done),
 )

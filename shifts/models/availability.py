@@ -2,19 +2,20 @@
 
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext_lazy
 
 from core.formats import clock_time
 from people.models import Volunteer
 
 
 class Weekday(models.IntegerChoices):
-    MONDAY = 0, "Monday"
-    TUESDAY = 1, "Tuesday"
-    WEDNESDAY = 2, "Wednesday"
-    THURSDAY = 3, "Thursday"
-    FRIDAY = 4, "Friday"
-    SATURDAY = 5, "Saturday"
-    SUNDAY = 6, "Sunday"
+    MONDAY = 0, gettext_lazy("Monday")
+    TUESDAY = 1, gettext_lazy("Tuesday")
+    WEDNESDAY = 2, gettext_lazy("Wednesday")
+    THURSDAY = 3, gettext_lazy("Thursday")
+    FRIDAY = 4, gettext_lazy("Friday")
+    SATURDAY = 5, gettext_lazy("Saturday")
+    SUNDAY = 6, gettext_lazy("Sunday")
 
 
 class WeeklyWindow(models.Model):

@@ -1,8 +1,9 @@
-"""A proposal of cover: what was searched for, how far the search is, and what it found."""
+"""A cover plan: what was searched for, how far the search is, and what it found."""
 
 from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
+from django.utils.translation import gettext_lazy
 
 from clinics.models import Clinic
 from people.models import Volunteer
@@ -10,10 +11,10 @@ from shifts.models.shifts import Shift
 
 
 class ProposalState(models.TextChoices):
-    WAITING = "waiting", "waiting for a worker"
-    RUNNING = "running", "searching"
-    READY = "ready", "ready"
-    FAILED = "failed", "not found"
+    WAITING = "waiting", gettext_lazy("in line to start")
+    RUNNING = "running", gettext_lazy("searching")
+    READY = "ready", gettext_lazy("ready")
+    FAILED = "failed", gettext_lazy("no plan found")
 
 
 class Proposal(models.Model):
@@ -23,7 +24,8 @@ class Proposal(models.Model):
     # What is supposed for the sake of trying: renewals, absences, more children, another time. Empty for no "what if".
     what_if = models.JSONField(default=list)
     keep_asked = models.BooleanField(
-        default=False, help_text="Nobody who was asked is moved: only what is open is filled."
+        default=False,
+        help_text=gettext_lazy("Only open shifts are filled. People who were asked stay put."),
     )
     asked_by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+")
     asked_at = models.DateTimeField()
@@ -58,10 +60,10 @@ class ProposalLine(models.Model):
     """What the proposal would do with one shift."""
 
     class Kind(models.TextChoices):
-        ADDED = "added", "added"
-        MOVED = "moved", "moved"
-        FREED = "freed", "freed"
-        UNTOUCHED = "untouched", "untouched"
+        ADDED = "added", gettext_lazy("newly filled")
+        MOVED = "moved", gettext_lazy("moved")
+        FREED = "freed", gettext_lazy("taken off")
+        UNTOUCHED = "untouched", gettext_lazy("unchanged")
 
     proposal = models.ForeignKey(Proposal, on_delete=models.CASCADE, related_name="lines")
     # Empty for a shift that only a "what if" would make; then the words say which.
@@ -89,18 +91,26 @@ class AskingRules(models.Model):
     """How people are asked; one row, which the coordinator edits."""
 
     most_open = models.PositiveSmallIntegerField(
-        "open questions a person", default=3, help_text="Nobody is asked more than this many things at once."
+        gettext_lazy("unanswered requests per person"),
+        default=3,
+        help_text=gettext_lazy("Most unanswered requests one person can have at a time."),
     )
     silence_hours = models.PositiveSmallIntegerField(
-        "hours of silence", default=48, help_text="After these the next best is asked instead."
+        gettext_lazy("hours to wait for an answer"),
+        default=48,
+        help_text=gettext_lazy("After this long with no answer, we ask the next person."),
     )
     late_hours = models.PositiveSmallIntegerField(
-        "a late drop-out is within, hours", default=24, help_text="Then all who stand by are asked at once."
+        gettext_lazy("late dropout: hours before the clinic"),
+        default=24,
+        help_text=gettext_lazy("If someone drops out within this time, we ask all backups at once."),
     )
     swaps_by_themselves = models.BooleanField(
-        "two volunteers may swap by themselves",
+        gettext_lazy("volunteers can swap shifts on their own"),
         default=True,
-        help_text="When both have standing and are free. Otherwise each swap waits for you on Ahead.",
+        help_text=gettext_lazy(
+            "Only if both are cleared and free. If unchecked, each swap waits for your approval on Ahead."
+        ),
     )
 
     class Meta:

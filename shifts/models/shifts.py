@@ -9,6 +9,7 @@ from django.contrib.postgres.constraints import ExclusionConstraint
 from django.contrib.postgres.fields import DateTimeRangeField, RangeOperators
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_lazy
 
 from clinics.models import Clinic, Status
 from people.models import Duty, Volunteer, duties
@@ -20,9 +21,9 @@ CALLED_OFF = "the clinic was cancelled"
 class Reply(models.TextChoices):
     """RFC 5545 section 3.2.12, PARTSTAT."""
 
-    NEEDS_ACTION = "needs-action", "asked"
-    ACCEPTED = "accepted", "accepted"
-    DECLINED = "declined", "declined"
+    NEEDS_ACTION = "needs-action", gettext_lazy("asked")
+    ACCEPTED = "accepted", gettext_lazy("accepted")
+    DECLINED = "declined", gettext_lazy("declined")
 
 
 class Shift(models.Model):

@@ -1,7 +1,8 @@
-"""Who stands by for a clinic, who was called when somebody dropped out late, and shifts handed from one to another."""
+"""The backups of a clinic, who of them was asked when somebody dropped out late, and shifts swapped with another."""
 
 from django.db import models
 from django.db.models import Q
+from django.utils.translation import gettext_lazy
 
 from clinics.models import Clinic
 from people.models import Duty, Volunteer, duties
@@ -24,7 +25,7 @@ class Standby(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.volunteer} stands by: {duties().name(self.duty_id)} at {self.clinic}"
+        return f"{self.volunteer}, backup: {duties().name(self.duty_id)} at {self.clinic}"
 
     @property
     def who_answers(self) -> Volunteer:
@@ -32,19 +33,21 @@ class Standby(models.Model):
         return self.volunteer
 
     @property
-    def words(self) -> str:
-        return f"as {duties().name(self.duty_id)}, called at once after a late drop-out"
+    def duty_name(self) -> str:
+        return duties().name(self.duty_id)
+
+
+# What a backup answered who was asked to step in.
+ANSWERS = [("took it", gettext_lazy("took it")), ("no", gettext_lazy("no")), ("too late", gettext_lazy("too late"))]
 
 
 class StandbyCall(models.Model):
-    """One of those who stand by, asked together with the others; the first yes takes the shift."""
+    """A backup, asked together with the others; the first yes takes the shift."""
 
     shift = models.ForeignKey(Shift, on_delete=models.CASCADE, related_name="calls")
     volunteer = models.ForeignKey(Volunteer, on_delete=models.CASCADE, related_name="calls")
     asked_at = models.DateTimeField()
-    answer = models.CharField(
-        max_length=8, blank=True, choices=[("took it", "took it"), ("no", "no"), ("too late", "too late")]
-    )
+    answer = models.CharField(max_length=8, blank=True, choices=ANSWERS)
     answered_at = models.DateTimeField(null=True)
     link_counter = models.PositiveIntegerField(default=0)
 
@@ -55,7 +58,7 @@ class StandbyCall(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.volunteer} called for {self.shift}"
+        return f"{self.volunteer}, backup asked for {self.shift}"
 
     @property
     def who_answers(self) -> Volunteer:
@@ -64,21 +67,21 @@ class StandbyCall(models.Model):
 
 
 class Swap(models.Model):
-    """One volunteer asks another to take a shift over."""
+    """One volunteer asks another to take a shift of theirs."""
 
     class State(models.TextChoices):
-        ASKED = "asked", "asked"
-        AGREED = "agreed", "both agree, waits for the office"
-        DONE = "done", "handed over"
-        DECLINED = "declined", "declined"
-        REFUSED = "refused", "not possible"
+        ASKED = "asked", gettext_lazy("asked")
+        AGREED = "agreed", gettext_lazy("both agreed, needs approval")
+        DONE = "done", gettext_lazy("swap done")
+        DECLINED = "declined", gettext_lazy("declined")
+        REFUSED = "refused", gettext_lazy("didn’t work out")
 
     assignment = models.ForeignKey(Assignment, on_delete=models.CASCADE, related_name="swaps")
     to = models.ForeignKey(Volunteer, on_delete=models.CASCADE, related_name="swaps_offered")
     state = models.CharField(max_length=8, choices=State.choices, default=State.ASKED)
     asked_at = models.DateTimeField()
     answered_at = models.DateTimeField(null=True)
-    words = models.CharField(max_length=300, blank=True, help_text="Why it could not be.")
+    words = models.CharField(max_length=300, blank=True, help_text=gettext_lazy("Why it didn’t work out."))
     link_counter = models.PositiveIntegerField(default=0)
 
     class Meta:

@@ -10,7 +10,7 @@ from people.words.standing import worth_knowing
 from shifts.models import Assignment, Shift
 from shifts.queries.eligibility import gather
 from shifts.rules.eligibility import Reason
-from shifts.rules.eligibility_sentences import words
+from shifts.words.eligibility import words
 
 __all__ = ["Candidate", "candidates"]
 

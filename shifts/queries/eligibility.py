@@ -7,6 +7,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
+from django.utils.translation import gettext
+
 from clinics.formatting import clinic_words
 from clinics.models import BE_THERE_BEFORE, STAY_AFTER, Center, Clinic
 from core.formats import span
@@ -52,8 +54,9 @@ def assignment_period(clinic: Clinic) -> Period:
 
 
 def where_words(clinic: Clinic) -> str:
-    """Say where and when a clinic is: Saint Orla's Hall on Saturday 28 November, 09:30 to 11:30."""
-    return f"{clinic_words(clinic)}, {span(clinic.local_start, clinic.local_end)}"
+    """Say where and when a clinic is: Saint Orla's Hall on Saturday, November 28, 09:30 to 11:30."""
+    facts = {"clinic": clinic_words(clinic), "hours": span(clinic.local_start, clinic.local_end)}
+    return gettext("%(clinic)s, %(hours)s") % facts
 
 
 def gather(people: Iterable[Volunteer], duty: str, clinic: Clinic) -> Eligibility:
@@ -165,7 +168,7 @@ def _engagements(
                 0.0 if there.center.point == here else drive_minutes(there.center.point, here, ROADS),
                 where_words(there),
                 row.shift.duty_name,
-                row.get_reply_display(),
+                str(row.get_reply_display()),
             )
         )
     return found

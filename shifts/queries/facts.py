@@ -180,7 +180,7 @@ class _People:
             where_words(clinic),
             clinic.pk,
             row.shift.duty_name,
-            row.get_reply_display(),
+            str(row.get_reply_display()),
         )
 
     def _used(self, person: Person, rows: Iterable[Assignment]) -> dict[tuple[int, int], tuple[int, float]]:

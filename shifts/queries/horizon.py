@@ -7,6 +7,7 @@ from datetime import date, datetime, timedelta
 
 from django.core.paginator import Page, Paginator
 from django.db.models import Q
+from django.utils.translation import gettext
 
 from clinics.models import Status
 from core.formats import long_day
@@ -19,20 +20,21 @@ from people.words.standing import why_not
 from shifts.models import Assignment
 from shifts.rules.axis import Axis, months_from
 from shifts.rules.bars import LANE, Bar, Stretch, draw_bar
+from shifts.words.bars import bar_words
 
 __all__ = ["Broken", "Filters", "HorizonPage", "HorizonRow", "broken_assignments", "horizon_page"]
 
 MONTHS = 12
 MONTH_WIDTH = 52
-# Room at the right of the bars for the lapse in words, clear of every clinic line.
-WORD_WIDTH = 150
+# Room at the right of the bars for what is said of each, clear of every clinic line.
+WORD_WIDTH = 210
 PER_PAGE = 200
 MOST_BROKEN = 20  # listed in words above the drawing; the drawing has them all
 
 
 @dataclass(frozen=True)
 class Broken:
-    """A live assignment whose person can't stand on the clinic's day."""
+    """A live assignment whose person isn't cleared on the clinic's day."""
 
     assignment: Assignment
     standing: Standing
@@ -97,7 +99,7 @@ class HorizonRow:
     @property
     def told(self) -> str:
         """Everything that the drawing shows, in sentences."""
-        out = [f"{bar.kind}: {bar.word or 'in date throughout'}" for bar in self.bars]
+        out = [f"{bar.kind}: {bar_words(bar.told) or gettext('current for the whole period')}" for bar in self.bars]
         out += [mark.words for mark in self.marks]
         return " ".join(f"{words[:1].upper()}{words[1:]}." for words in (self.volunteer.name, *out))
 
@@ -260,8 +262,10 @@ def _row(person: Volunteer, plan: _Plan, assignments: Sequence[Assignment], brok
     for row in assignments:
         clinic = row.shift.clinic
         if plan.axis.shows(clinic.day):
-            words = f"{clinic.center.name}, {long_day(clinic.day)}, {row.shift.duty_name}"
+            facts = {"center": clinic.center.name, "day": long_day(clinic.day), "duty": row.shift.duty_name}
+            words = gettext("%(center)s, %(day)s, %(duty)s") % facts
             if row.pk in failing:
-                words += f": {'; '.join(failing[row.pk])}"
+                facts["why"] = "; ".join(failing[row.pk])
+                words = gettext("%(center)s, %(day)s, %(duty)s: %(why)s") % facts
             marks.append(ClinicMark(plan.axis.x(clinic.day), row.pk in failing, words))
     return HorizonRow(person, plan.bars(person), marks, broken)

@@ -1,13 +1,13 @@
-"""Who can't stand, who needs a second look, who would like to help, who would swap."""
+"""Who isn't cleared, whose result needs a second look, who would like to help, who would swap."""
 
 from collections.abc import Iterator
 from datetime import date, datetime
 
 from django.urls import reverse
+from django.utils.translation import gettext, ngettext
 
 from clinics.needs import STANDING_DAYS, Desk, Need
 from people.models import Application, Clearance, ClearanceState
-from shifts.models import Reply
 from shifts.queries.horizon import broken_assignments
 from shifts.queries.standby_swaps import open_swaps
 
@@ -21,17 +21,22 @@ def all_people_needs(desk: Desk) -> Iterator[Need]:
 
 
 def standing_needs(now: datetime) -> Iterator[Need]:
-    """Coming shifts whose person can't stand on the clinic's day."""
+    """Coming shifts whose person isn't cleared on the clinic's day."""
     for broken in broken_assignments(now, days=STANDING_DAYS):
         row = broken.assignment
         clinic = row.shift.clinic
-        state = "accepted" if row.reply == Reply.ACCEPTED else "was asked"
         yield Need(
             day=clinic.day,
             rank=0,
-            headline=f"{row.volunteer} can't stand at {clinic.center.name}",
-            detail=f"{row.shift.duty_name.capitalize()}, {state}: {'; '.join(broken.words)}.",
-            action_label="See who could",
+            headline=gettext("%(volunteer)s isn’t cleared for %(center)s")
+            % {"volunteer": row.volunteer, "center": clinic.center.name},
+            detail=gettext("%(duty)s, %(reply)s: %(why)s.")
+            % {
+                "duty": row.shift.duty_name.capitalize(),
+                "reply": row.get_reply_display(),
+                "why": "; ".join(broken.words),
+            },
+            action_label=gettext("Find someone"),
             action_href=reverse("shift-who", args=[row.shift_id]),
         )
 
@@ -43,9 +48,10 @@ def second_look_needs(today: date) -> Iterator[Need]:
         yield Need(
             day=today,
             rank=0,
-            headline=f"A result of {row.volunteer} needs a second person",
-            detail=f"{str(row.kind).capitalize()}: nobody is told until somebody else confirms what was recorded.",
-            action_label="Open the person",
+            headline=gettext("%(volunteer)s’s result needs a second admin") % {"volunteer": row.volunteer},
+            detail=gettext("%(clearance)s: no one is notified until another admin confirms it.")
+            % {"clearance": str(row.kind).capitalize()},
+            action_label=gettext("Open record"),
             action_href=reverse("volunteer", args=[row.volunteer_id]),
         )
 
@@ -57,9 +63,10 @@ def application_needs(today: date) -> Iterator[Need]:
         yield Need(
             day=today,
             rank=6,
-            headline=f"{count} {'person would' if count == 1 else 'people would'} like to help",
-            detail="They have confirmed their address and wait for an answer.",
-            action_label="Look at them",
+            headline=ngettext("%(n)d person would like to help", "%(n)d people would like to help", count)
+            % {"n": count},
+            detail=gettext("They’ve confirmed their email and are waiting for your answer."),
+            action_label=gettext("Review applications"),
             action_href=reverse("applications"),
         )
 
@@ -72,8 +79,9 @@ def swap_needs(now: datetime) -> Iterator[Need]:
         yield Need(
             day=clinic.day,
             rank=2,
-            headline=f"{held.volunteer} and {swap.to} would swap",
-            detail=f"{held.shift.duty_name.capitalize()} at {clinic.center.name}: both agree, and it waits for you.",
-            action_label="Open the clinic",
+            headline=gettext("%(one)s and %(other)s want to swap") % {"one": held.volunteer, "other": swap.to},
+            detail=gettext("%(duty)s at %(center)s: both agree. It needs your approval.")
+            % {"duty": held.shift.duty_name.capitalize(), "center": clinic.center.name},
+            action_label=gettext("Open clinic"),
             action_href=reverse("clinic", args=[clinic.pk]),
         )

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 from django.conf import settings
+from django.utils.translation import gettext
 
 from clinics.models import Status
 from core import links
@@ -80,7 +81,8 @@ def _shift(row: Assignment) -> OwnShift:
     clinic = row.shift.clinic
     token = links.make("shift", subject=row.pk, counter=row.link_counter, expires_at=clinic.ends_at)
     return OwnShift(
-        when=f"{long_day(clinic.day)}, {span(clinic.local_start, clinic.local_end)}",
+        when=gettext("%(day)s, %(hours)s")
+        % {"day": long_day(clinic.day), "hours": span(clinic.local_start, clinic.local_end)},
         where=clinic.center.name,
         duty=row.shift.duty_name,
         reply=row.reply,
@@ -118,9 +120,14 @@ def feed_events(volunteer: Volunteer, now: datetime) -> list[FeedEvent]:
                 stamped_at=row.replied_at or row.asked_at,
                 starts_at=clinic.starts_at,
                 ends_at=clinic.ends_at,
-                summary=f"{settings.ORGANISATION}: {row.shift.duty_name} at {clinic.center.name}",
+                summary=gettext("%(organization)s: %(duty)s at %(center)s")
+                % {
+                    "organization": settings.ORGANISATION,
+                    "duty": row.shift.duty_name,
+                    "center": clinic.center.name,
+                },
                 location=f"{clinic.center.name}, {clinic.center.address}",
-                description=f"Bring: {clinic.bring}",
+                description=gettext("Bring: %(what)s") % {"what": clinic.bring},
                 status="CONFIRMED" if confirmed else "TENTATIVE",
             )
         )

@@ -11,6 +11,7 @@ from shifts.queries.facts import clinics_between, gather
 from shifts.queries.what_if import what_if_sentence, with_changes
 from shifts.rules.matching import Placement, Plan
 from shifts.rules.matching.near import why_not_asked
+from shifts.words.plan import why_words
 
 __all__ = ["ClinicLines", "Line", "WhyLine", "clinics_of", "lines_by_clinic", "what_if_sentences", "why_lines"]
 
@@ -79,6 +80,6 @@ def why_lines(proposal: Proposal, volunteer: Volunteer, now: datetime) -> list[W
     by_id = {position.id: position for position in facts.positions}
     today = now.astimezone(clock.home_zone()).date()
     return [
-        WhyLine(duties().name(by_id[pk].duty), by_id[pk].title, reasons)
-        for pk, reasons in why_not_asked(person, facts.positions, facts.people, facts.options, plan, today)
+        WhyLine(duties().name(by_id[pk].duty), by_id[pk].title, why_words(why, today))
+        for pk, why in why_not_asked(person, facts.positions, facts.people, facts.options, plan)
     ]

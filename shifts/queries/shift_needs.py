@@ -2,6 +2,8 @@
 
 from collections import Counter
 
+from django.utils.translation import gettext
+
 from clinics.models import Clinic
 from clinics.rules.cover_needs import duties_needed
 from clinics.rules.supervision import RATIO_TABLES
@@ -32,7 +34,8 @@ def duties_for(bands: Bands, ratio_table: str, stem: bool, *stricter: str) -> li
     for code in (ratio_table, *filter(None, stricter)):
         table = RATIO_TABLES.get(code)
         if table is None:
-            raise Refusal.because("no such table", "Choose one of the supervision tables in the list.", "ratio_table")
+            text = gettext("Choose one of the supervision tables in the list.")
+            raise Refusal.because("no such table", text, "ratio_table")
         try:
             found |= Counter(duties_needed(bands, table, stem))
         except ValueError as problem:

@@ -8,10 +8,9 @@ from people.models import DutyBook, duties
 from people.queries.standing import StandingBook, open_book
 from people.rules.standing import Standing
 from shifts.models import Assignment, Reply, Shift
+from shifts.words.strips import cell_words, cover_words
 
 __all__ = ["Cell", "Strip", "cover_flag", "strips"]
-
-WORDS = {"accepted": "accepted", "asked": "asked", "open": "open", "cannot": "can't stand on that day"}
 
 
 @dataclass(frozen=True)
@@ -25,7 +24,7 @@ class Cell:
 
     @property
     def word(self) -> str:
-        return WORDS[self.state]
+        return cell_words(self.state)
 
     @property
     def person(self) -> str:
@@ -77,9 +76,9 @@ def cover_flag(strip: Strip) -> tuple[str, str]:
     """Return the flag's kind and its word, chosen by the worst cell of the strip."""
     cannot, opened, asked = strip.count("cannot"), strip.count("open"), strip.count("asked")
     if cannot:
-        return "stop", f"{cannot} short on the day"
+        return "stop", cover_words("cannot", cannot)
     if opened:
-        return "stop" if opened == strip.total else "due", f"{opened} open"
+        return "stop" if opened == strip.total else "due", cover_words("open", opened)
     if asked:
-        return "due", f"{asked} asked"
-    return ("set", "set") if strip.total else ("plain", "no shifts")
+        return "due", cover_words("asked", asked)
+    return ("set", cover_words("set", 0)) if strip.total else ("plain", cover_words("no shifts", 0))

@@ -7,10 +7,13 @@ from dataclasses import replace
 from datetime import UTC, date, time, timedelta
 from typing import Any
 
+from django.utils.translation import gettext, ngettext
+
 from clinics.formatting import clinic_words
 from clinics.models import BE_THERE_BEFORE, STAY_AFTER, Clinic
 from clinics.rules.cover_needs import scaled_bands
-from core.formats import short_day
+from core.formats import clock_time, short_day
+from core.refusal import Refusal
 from core.rules.local_time import localize
 from people.models import ClearanceKind, Volunteer, duties
 from shifts.queries.facts import Facts
@@ -23,7 +26,7 @@ __all__ = ["what_if_sentence", "with_changes"]
 def with_changes(facts: Facts, changes: list[dict[str, Any]]) -> Facts:
     """Return the facts as they would be after the changes.
 
-    Raises ValueError or Refusal for a change that can't be supposed.
+    Raises Refusal for a change that can't be tried.
     """
     for change in changes:
         facts = DOES[change["what"]](facts, change)
@@ -31,20 +34,38 @@ def with_changes(facts: Facts, changes: list[dict[str, Any]]) -> Facts:
 
 
 def what_if_sentence(change: dict[str, Any]) -> str:
-    """Say one supposed change in a sentence for people."""
+    """Say one change that is tried, as it follows "What if"."""
     what = change["what"]
     if what in ("renew", "away"):
-        who = Volunteer.objects.filter(pk=change["volunteer"]).first() or "somebody"
-        if what == "renew":
-            kind = ClearanceKind.objects.filter(code=change["kind"]).first() or "clearance"
-            return f"{who} renews the {kind} by {short_day(date.fromisoformat(change['day']))}"
-        first, last = (short_day(date.fromisoformat(change[name])) for name in ("first", "last"))
-        return f"{who} is away from {first} to {last}"
+        return _of_person(change)
     clinic = Clinic.objects.select_related("center").filter(pk=change["clinic"]).first()
-    name = clinic_words(clinic) if clinic else "a clinic"
+    name = clinic_words(clinic) if clinic else gettext("a clinic")
     if what == "children":
-        return f"{change['children']} children come to {name}"
-    return f"{name} is on {short_day(date.fromisoformat(change['day']))} at {change['starts']}"
+        text = ngettext("%(n)d child comes to %(clinic)s", "%(n)d children come to %(clinic)s", change["children"])
+        return text % {"n": change["children"], "clinic": name}
+    day, starts = date.fromisoformat(change["day"]), time.fromisoformat(change["starts"])
+    facts = {"clinic": name, "day": short_day(day), "time": clock_time(starts)}
+    return gettext("%(clinic)s is moved to %(day)s at %(time)s") % facts
+
+
+def _of_person(change: dict[str, Any]) -> str:
+    who = Volunteer.objects.filter(pk=change["volunteer"]).first()
+    name = who.name if who else gettext("someone")
+    if change["what"] == "renew":
+        kind = ClearanceKind.objects.filter(code=change["kind"]).first()
+        facts = {"name": name, "clearance": kind or gettext("clearance"), "day": _short(change["day"])}
+        return gettext("%(name)s renews their %(clearance)s by %(day)s") % facts
+    facts = {"name": name, "first": _short(change["first"]), "last": _short(change["last"])}
+    return gettext("%(name)s is away from %(first)s through %(last)s") % facts
+
+
+def _short(day: str) -> str:
+    return short_day(date.fromisoformat(day))
+
+
+def _not_on_these_days() -> Refusal:
+    text = gettext("That clinic isn’t on these days. Choose another one.")
+    return Refusal.because("not on these days", text, "clinic")
 
 
 def _people(facts: Facts, volunteer: int, edit: Any) -> Facts:
@@ -54,14 +75,15 @@ def _people(facts: Facts, volunteer: int, edit: Any) -> Facts:
 
 def _renew(facts: Facts, change: dict[str, Any]) -> Facts:
     day = date.fromisoformat(change["day"])
-    renewal = Change("renew", change["volunteer"], "", 0, day=day, kind=change["kind"])
+    renewal = Change("renew", change["volunteer"], 0, day=day, kind=change["kind"])
     return _people(facts, change["volunteer"], lambda person: apply(person, renewal))
 
 
 def _away(facts: Facts, change: dict[str, Any]) -> Facts:
     first, last = date.fromisoformat(change["first"]), date.fromisoformat(change["last"])
     if last < first:
-        raise ValueError("The last day away is before the first. Give a later last day.")
+        text = gettext("The last day away is before the first. Enter a later date.")
+        raise Refusal.because("away backwards", text, "until")
     facts = _people(
         facts,
         change["volunteer"],
@@ -79,7 +101,7 @@ def _children(facts: Facts, change: dict[str, Any]) -> Facts:
     """Another number of children, shared over the clinic's age bands as they are: shifts come or go with it."""
     clinic = facts.clinics.get(change["clinic"])
     if clinic is None:
-        raise ValueError("That clinic is not on these days. Choose one that is.")
+        raise _not_on_these_days()
     needed = needed_for(clinic, scaled_bands(bands_of(clinic), change["children"]))
     here = [p for p in facts.positions if p.clinic == clinic.pk]
     surplus = Counter(p.duty for p in here) - needed
@@ -107,7 +129,7 @@ def _children(facts: Facts, change: dict[str, Any]) -> Facts:
 def _move(facts: Facts, change: dict[str, Any]) -> Facts:
     clinic = facts.clinics.get(change["clinic"])
     if clinic is None:
-        raise ValueError("That clinic is not on these days. Choose one that is.")
+        raise _not_on_these_days()
     tz = clinic.center.tz
     begins = localize(date.fromisoformat(change["day"]), time.fromisoformat(change["starts"]), tz)
     length: timedelta = clinic.ends_at - clinic.starts_at

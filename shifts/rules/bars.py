@@ -1,4 +1,4 @@
-"""One kind of clearance as a bar over time: where it is in date, where it is not, and its lapse in words."""
+"""One kind of clearance as a bar over time: where it is in date, where it is not, and what there is to say of it."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -7,7 +7,7 @@ from datetime import date
 from people.rules.timeline import DAY, Timeline
 from shifts.rules.axis import Axis
 
-__all__ = ["LANE", "Bar", "Stretch", "draw_bar"]
+__all__ = ["LANE", "Bar", "Stretch", "Told", "draw_bar"]
 
 LANE = 28  # units from one bar to the next
 BAR_HEIGHT = 20
@@ -26,6 +26,18 @@ class Stretch:
 
 
 @dataclass(frozen=True)
+class Told:
+    """What there is to say beside a bar: a code, and the day it speaks of.
+
+    ``code``: "" (in date throughout, or never asked for), "until" a last day, "lapses" on it, "lapsed" on it,
+    "withdrawn" on it, "asked from" it; and "missing", "awaiting" or "refused" without a day.
+    """
+
+    code: str = ""
+    day: date | None = None
+
+
+@dataclass(frozen=True)
 class Bar:
     """One kind of clearance: its stretches in date as (left, width), and where it is out of date."""
 
@@ -34,7 +46,7 @@ class Bar:
     y: int
     good: list[tuple[float, float]]
     bad: list[tuple[float, float]]
-    word: str
+    told: Told
     word_x: float
     lapses_on: date | None
     trouble: bool
@@ -53,14 +65,14 @@ def draw_bar(kind: str, code: str, place: int, stretches: Sequence[Stretch], axi
     """The bar in lane ``place``, counted from 0. ``stretches`` follow each other without a gap and hold ``today``."""
     good, bad = _days(stretches)
     now = next(stretch for stretch in stretches if stretch.start <= today < stretch.end)
-    word, lapses_on, trouble, soon = _told(now, stretches, today)
+    told, lapses_on, trouble, soon = _told(now, stretches, today)
     return Bar(
         kind=kind,
         code=code,
         y=LANE * place + 4,
         good=_drawn(good, axis),
         bad=_drawn(bad, axis),
-        word=word,
+        told=told,
         word_x=axis.width + 10,
         lapses_on=lapses_on,
         trouble=trouble,
@@ -101,29 +113,28 @@ def _drawn(days: Days, axis: Axis) -> list[tuple[float, float]]:
     return [drawn for first, last in days if (drawn := axis.bar(first, last)) is not None]
 
 
-def _told(now: Stretch, stretches: Sequence[Stretch], today: date) -> tuple[str, date | None, bool, bool]:
-    """The word beside the bar, the last day in date from today on, whether it is out, whether it lapses soon."""
+def _told(now: Stretch, stretches: Sequence[Stretch], today: date) -> tuple[Told, date | None, bool, bool]:
+    """What is told beside the bar, the last day in date from today on, whether it is out, whether it lapses soon."""
     if now.timeline is None:
         asked = next((s for s in stretches if s.start > today and s.timeline is not None), None)
         if asked is None or asked.timeline is None:
-            return "", None, False, False
+            return Told(), None, False, False
         ready = asked.timeline.state_on(asked.start) in IN_DATE
-        return f"asked from {_short(asked.start, today)}", None if ready else asked.start - DAY, False, not ready
+        return Told("asked from", asked.start), None if ready else asked.start - DAY, False, not ready
     state = now.timeline.state_on(today)
     run = now.timeline.run_on(today)
     if state in IN_DATE:
         last, by_policy = _last_day(now, stretches, today)
         if last is None:
-            return "", None, False, False
+            return Told(), None, False, False
         soon = state == "lapsing" or by_policy
-        return f"{'lapses after' if soon else 'until'} {_short(last, today)}", last, False, soon
+        return Told("lapses" if soon else "until", last), last, False, soon
     if state == "lapsed" and run and run[1]:
-        return f"lapsed after {_short(run[1], today)}", None, True, False
+        return Told("lapsed", run[1]), None, True, False
     if state == "missing" and run and run[1]:
-        return f"withdrawn after {_short(run[1], today)}", None, True, False
+        return Told("withdrawn", run[1] + DAY), None, True, False
     # Lapsed with no run that ended can't be; the rule says missing then.
-    words = {"missing": "none on record", "awaiting": "result awaited", "refused": "not cleared"}
-    return words.get(state, state), None, True, False
+    return Told(state), None, True, False
 
 
 def _last_day(now: Stretch, stretches: Sequence[Stretch], today: date) -> tuple[date | None, bool]:
@@ -144,7 +155,3 @@ def _last_day(now: Stretch, stretches: Sequence[Stretch], today: date) -> tuple[
 
 def _path(pieces: Sequence[tuple[float, float]], y: int) -> str:
     return "".join(f"M{x} {y}h{w}v{BAR_HEIGHT}h-{w}z" for x, w in pieces)
-
-
-def _short(day: date, today: date) -> str:
-    return f"{day.day} {day:%b}" + ("" if day.year == today.year else f" {day.year}")

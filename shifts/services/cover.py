@@ -3,6 +3,7 @@
 from datetime import datetime, timedelta
 
 from django.db import transaction
+from django.utils.translation import gettext
 
 from clinics.formatting import clinic_words
 from clinics.models import Clinic
@@ -54,7 +55,8 @@ def ask_volunteer(*, shift: Shift, volunteer: Volunteer, now: datetime, send_at:
         kind=SHIFT_ASK,
         assignment=assignment,
         clinic=clinic,
-        summary=f"Ask {volunteer}: {shift.duty_name}, {clinic_words(clinic)}",
+        summary=gettext("Ask %(name)s: %(duty)s, %(clinic)s")
+        % {"name": volunteer, "duty": shift.duty_name, "clinic": clinic_words(clinic)},
         now=send_at or now,
         sequence=0,
     )
@@ -69,12 +71,13 @@ def record_reply(*, assignment: Assignment, reply: str, by: str, now: datetime) 
     shift at once; accepting is refused when standing fails on the day or the shift has gone to somebody else.
     """
     if reply not in (Reply.ACCEPTED, Reply.DECLINED):
-        raise Refusal.because("no such reply", "Choose yes or no.", "reply")
+        raise Refusal.because("no such reply", gettext("Choose yes or no."), "reply")
     shift = Shift.objects.get(pk=assignment.shift_id)
     clinic = lock_clinic(shift)
     row = Assignment.objects.locked(assignment.pk)
     if row.released_at is not None:
-        raise Refusal.because("released", "You are no longer on this shift, so there is nothing to answer.")
+        text = gettext("You’re no longer on this shift, so you don’t need to answer.")
+        raise Refusal.because("released", text)
     if row.reply == reply:
         return row
     before = row.reply
@@ -83,14 +86,15 @@ def record_reply(*, assignment: Assignment, reply: str, by: str, now: datetime) 
         reasons = person_reasons(shift.duty_id, row.volunteer, clinic, but_for=row)
         taken = holder_of(shift)
         if taken is not None and taken.pk != row.pk:
-            reasons.append(Reason("taken", "Somebody else has taken this shift since. Thank you for offering."))
+            text = gettext("Someone else has taken this shift. Thank you for offering.")
+            reasons.append(Reason("taken", text))
     if reasons:
         raise Refusal(*reasons)
     row.reply, row.replied_at = reply, now
     save_or_say_who(row)
     ReplyRecord.objects.create(assignment=row, reply=reply, at=now, by=by)
     if reply == Reply.DECLINED:
-        drop_waiting(why="The answer was no.", about=row)
+        drop_waiting(why=gettext("This person said no."), about=row)
         _after_decline(row, clinic, had_accepted=before == Reply.ACCEPTED, now=now)
     return row
 
@@ -101,13 +105,13 @@ def release_volunteer(*, assignment: Assignment, because: str, now: datetime) ->
     clinic = lock_clinic(assignment.shift)
     row = Assignment.objects.locked(assignment.pk)
     if clinic.ends_at <= now:
-        raise Refusal.because("over", "This clinic is over, so its people stay as they were.")
+        raise Refusal.because("over", gettext("This clinic is over, so you can’t change who worked it."))
     release(row, clinic, because, now)
     return row
 
 
 def _after_decline(row: Assignment, clinic: Clinic, *, had_accepted: bool, now: datetime) -> None:
-    """Shortly before the clinic all who stand by are called at once; with nobody there, or earlier, the next best."""
+    """Shortly before the clinic all backups are asked at once; with none there, or earlier, the next best."""
     late = clinic.starts_at - now <= timedelta(hours=AskingRules.current().late_hours)
     called = had_accepted and late and call_standbys(shift=row.shift, clinic=clinic, dropped=row.volunteer, now=now)
     if not called:

@@ -5,6 +5,7 @@ from datetime import datetime
 from itertools import groupby
 
 from django.db import IntegrityError, transaction
+from django.utils.translation import gettext
 
 from clinics.models import Clinic, Status
 from core import clock
@@ -14,7 +15,7 @@ from people.models import Volunteer
 from shifts.models import Assignment, Reply, ReplyRecord, Shift
 from shifts.queries.eligibility import assignment_period, bars
 from shifts.rules import eligibility
-from shifts.rules.eligibility_sentences import sentence
+from shifts.words.eligibility import sentence
 
 __all__ = [
     "clinic_reasons",
@@ -36,9 +37,10 @@ def lock_clinic(shift: Shift) -> Clinic:
 def clinic_reasons(clinic: Clinic, now: datetime) -> list[Reason]:
     """List what keeps a clinic from being staffed any more: it is "cancelled", or has "started"."""
     if clinic.status == Status.CANCELLED:
-        return [Reason("cancelled", "This clinic is cancelled.")]
+        return [Reason("cancelled", gettext("This clinic is cancelled."))]
     if clinic.starts_at <= now:
-        return [Reason("started", f"This clinic began on {short_day(clinic.day)} at {clock_time(clinic.local_start)}.")]
+        facts = {"day": short_day(clinic.day), "time": clock_time(clinic.local_start)}
+        return [Reason("started", gettext("This clinic started on %(day)s at %(time)s.") % facts)]
     return []
 
 
@@ -66,11 +68,10 @@ def holder_of(shift: Shift) -> Assignment | None:
 def taken_reason(taken: Assignment, volunteer: Volunteer) -> Reason:
     """Say that ``taken`` has the shift that ``volunteer`` was meant for."""
     if taken.volunteer_id == volunteer.pk:
-        return Reason(
-            "asked already",
-            f"{volunteer} has already been asked for this shift: {taken.get_reply_display()}.",
-        )
-    return Reason("taken", f"{taken.volunteer} has this shift: {taken.get_reply_display()}. Release that first.")
+        facts = {"name": volunteer, "reply": taken.get_reply_display()}
+        return Reason("asked already", gettext("%(name)s already has this shift (%(reply)s).") % facts)
+    facts = {"name": taken.volunteer, "reply": taken.get_reply_display()}
+    return Reason("taken", gettext("%(name)s already has this shift (%(reply)s). Take them off first.") % facts)
 
 
 def save_or_say_who(row: Assignment) -> None:

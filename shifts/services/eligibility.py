@@ -1,9 +1,10 @@
-"""Who can't stand any more, or leaves: their coming shifts are released, and for some the next best is asked."""
+"""Who isn't cleared any more, or leaves: their coming shifts are released, and for some the next best is asked."""
 
 from collections.abc import Iterable
 from datetime import date, datetime
 
 from django.db import transaction
+from django.utils.translation import gettext
 
 from clinics.models import Clinic, Status
 from core.formats import full_date
@@ -57,14 +58,16 @@ def free_former(volunteer: Volunteer, now: datetime) -> int:
     for one in Assignment.objects.locked_in(one.pk for one in coming):
         if one.live:
             duty = one.shift.duty_name
-            because = f"you no longer do this duty, {duty}" if row.left_on is None else "you are no longer on our list"
+            because = gettext("you no longer have this duty: %(duty)s") % {"duty": duty}
+            if row.left_on is not None:
+                because = gettext("you’re no longer a volunteer with us")
             release(one, clinics[one.shift.clinic_id], because, now)
             freed += 1
     if row.left_on is not None:
         row.link_counter += 1
         row.feed_counter += 1
         row.save(update_fields=["link_counter", "feed_counter"])
-        drop_waiting(why="The person has left.", about=row, kinds=[CLEARANCE_NOTICE])
+        drop_waiting(why=gettext("This person is no longer a volunteer."), about=row, kinds=[CLEARANCE_NOTICE])
     return freed
 
 
@@ -135,14 +138,12 @@ def _kindly(row: Assignment, clinic: Clinic, book: StandingBook) -> str:
     standing = book.on(row.volunteer_id, row.shift.duty_id, clinic.day, clinic.center.place)
     words = []
     for kind, state, _ in standing.reasons:
-        name = book.kind_names.get(kind, kind)
-        if state == "lapsed":
-            last = standing.last_days.get(kind)
-            words.append(f"your {name} had its last day on {_day(last)}" if last else f"your {name} is out of date")
+        last = standing.last_days.get(kind)
+        facts = {"clearance": book.kind_names.get(kind, kind), "day": full_date(last) if last else ""}
+        if state == "lapsed" and last:
+            words.append(gettext("your %(clearance)s expired on %(day)s") % facts)
+        elif state == "lapsed":
+            words.append(gettext("your %(clearance)s has expired") % facts)
         elif state in ("missing", "awaiting", "refused"):
-            words.append(f"your {name} is not on record as clear; please telephone us about it")
-    return " and ".join(words)
-
-
-def _day(day: date) -> str:
-    return full_date(day)
+            words.append(gettext("we don’t have a clear result on file for your %(clearance)s; please call us") % facts)
+    return "; ".join(words)

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from datetime import datetime, timedelta
 
 from django.conf import settings
+from django.utils.translation import gettext
 
 from clinics.formatting import clinic_words
 from clinics.models import Clinic
@@ -48,9 +49,9 @@ def carry_people(clinic: Clinic, now: datetime, *, ask: bool = True) -> None:
         if row.pk in elsewhere:
             release(row, clinic, elsewhere[row.pk], now)
         elif row.pk in away:
-            release(row, clinic, "you told us that you are away on the new day", now)
+            release(row, clinic, gettext("you told us you’re away on the new day"), now)
         elif not book.on(row.volunteer_id, row.shift.duty_id, clinic.day, clinic.center.place).ok:
-            release(row, clinic, "a clearance would not be in date on the new day", now)
+            release(row, clinic, gettext("one of your clearances won’t be current on the new day"), now)
         elif ask or row.reply != Reply.ACCEPTED:
             _ask_again(row, clinic, period, now)
         else:
@@ -84,10 +85,12 @@ def _elsewhere(clinic: Clinic, rows: Sequence[Assignment]) -> dict[int, str]:
         for stay in near.get(row.volunteer_id, ()):
             other = stay.shift.clinic.center
             if stay.period.lower < period[1] and period[0] < stay.period.upper:
-                found[row.pk] = f"the new time meets your shift at {other.name}"
+                text = gettext("the new time overlaps your shift at %(center)s")
+                found[row.pk] = text % {"center": other.name}
                 break
             if within_reach(stay, old, clinic.center) and not within_reach(stay, period, clinic.center):
-                found[row.pk] = f"from your shift at {other.name} there is too little time for the way"
+                text = gettext("there isn’t enough travel time from your shift at %(center)s")
+                found[row.pk] = text % {"center": other.name}
     return found
 
 
@@ -110,7 +113,8 @@ def end_what_hung_on_it(clinic: Clinic, now: datetime) -> None:
             what=f"standby {row.pk}",
             volunteer=row.volunteer,
             clinic=clinic,
-            summary=f"No longer stands by: {row.volunteer}, {clinic_words(clinic)}",
+            summary=gettext("No longer a backup: %(name)s, %(clinic)s")
+            % {"name": row.volunteer, "clinic": clinic_words(clinic)},
             now=now,
             about=[row],
         )
@@ -122,7 +126,7 @@ def end_what_hung_on_it(clinic: Clinic, now: datetime) -> None:
         swap.state, swap.answered_at, swap.words = (
             Swap.State.REFUSED,
             now,
-            ("The clinic has another time now." if clinic.live else "The clinic was cancelled."),
+            gettext("the clinic has a new time") if clinic.live else gettext("the clinic was cancelled"),
         )
         swap.link_counter += 1
         swap.save()
@@ -133,12 +137,12 @@ def _tell(row: Assignment, clinic: Clinic, period: tuple[datetime, datetime], no
     row.period = period
     row.sequence += 1
     row.save()
-    drop_waiting(why="The clinic moved a little.", about=row)
+    drop_waiting(why=gettext("The clinic’s time changed slightly."), about=row)
     note_to_volunteer(
         kind=SHIFT_TOLD,
         assignment=row,
         clinic=clinic,
-        summary=f"New hours for {row.volunteer}: {row.shift.duty_name}, {clinic_words(clinic)}",
+        summary=gettext("Small time change for %(name)s: %(duty)s, %(clinic)s") % _who_and_where(row, clinic),
         now=now,
         sequence=row.sequence,
     )
@@ -151,31 +155,36 @@ def _ask_again(row: Assignment, clinic: Clinic, period: tuple[datetime, datetime
     row.link_counter += 1
     row.save()
     ReplyRecord.objects.create(assignment=row, reply=Reply.NEEDS_ACTION, at=now, by="the clinic moved")
-    drop_waiting(why="The clinic moved.", about=row)
+    drop_waiting(why=gettext("The clinic has a new time."), about=row)
     note_to_volunteer(
         kind=SHIFT_CHANGED,
         assignment=row,
         clinic=clinic,
-        summary=f"New time for {row.volunteer}: {row.shift.duty_name}, {clinic_words(clinic)}",
+        summary=gettext("New time for %(name)s: %(duty)s, %(clinic)s") % _who_and_where(row, clinic),
         now=now,
         sequence=row.sequence,
     )
 
 
+def _who_and_where(row: Assignment, clinic: Clinic) -> dict[str, str]:
+    return {"name": row.volunteer.name, "duty": row.shift.duty_name, "clinic": clinic_words(clinic)}
+
+
 def release(row: Assignment, clinic: Clinic, because: str, now: datetime) -> None:
     """Take a person off a shift and tell them, calendar part included. Must run inside a transaction."""
     if not row.live:
-        raise Refusal.because("not on it", f"{row.volunteer} is no longer on this shift.")
+        text = gettext("%(name)s is no longer on this shift.") % {"name": row.volunteer}
+        raise Refusal.because("not on it", text)
     row.released_at, row.released_because = now, because
     row.sequence += 1
     row.link_counter += 1
     row.save()
-    drop_waiting(why="The shift was released.", about=row)
+    drop_waiting(why=gettext("This person was taken off the shift."), about=row)
     note_to_volunteer(
         kind=SHIFT_RELEASED,
         assignment=row,
         clinic=clinic,
-        summary=f"Release {row.volunteer}: {row.shift.duty_name}, {clinic_words(clinic)}",
+        summary=gettext("Off the shift: %(name)s, %(duty)s, %(clinic)s") % _who_and_where(row, clinic),
         now=now,
         sequence=row.sequence,
     )

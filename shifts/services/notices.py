@@ -1,9 +1,10 @@
-"""Notes about clearances: to their holders before they lapse, to the admins when one would break a clinic."""
+"""Notes about clearances: to their holders before they expire, to the admins when one expires before a clinic."""
 
 from collections.abc import Iterator
 from datetime import date, datetime, time, timedelta
 
 from django.db import transaction
+from django.utils.translation import gettext
 
 from clinics.formatting import clinic_words
 from core import clock
@@ -48,7 +49,8 @@ def _to_volunteers(today: date) -> Iterator[Note]:
                 kind=CLEARANCE_NOTICE,
                 to_name=person.name,
                 to_email=person.email,
-                summary=f"Renew {kinds[code].name}, to {person} ({NoticeStep(days_before=step)})",
+                summary=gettext("Renewal reminder to %(name)s: %(clearance)s (%(step)s)")
+                % {"name": person, "clearance": kinds[code].name, "step": NoticeStep(days_before=step)},
                 due_at=_morning(today),
                 about=[person, kinds[code]],
                 last_day=last_day,
@@ -87,7 +89,7 @@ def _to_admin(one: Broken, admin: User, today: date) -> Note:
         kind=CLINIC_BREAKS,
         to_name=admin.name,
         to_email=admin.email,
-        summary=f"{row.volunteer} can't stand: {clinic_words(clinic)}",
+        summary=gettext("%(name)s isn’t cleared: %(clinic)s") % {"name": row.volunteer, "clinic": clinic_words(clinic)},
         due_at=_morning(today),
         about=[clinic, row, row.volunteer, admin],
         revision=clinic.revision,

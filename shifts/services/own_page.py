@@ -4,13 +4,14 @@ from dataclasses import dataclass, field
 from datetime import date, datetime, time
 
 from django.db import transaction
+from django.utils.translation import gettext, ngettext
 
 from core.refusal import Reason, Refusal
 from outbox.services.writing import drop_waiting, write_note
 from people.models import Volunteer
 from shifts.letters.own_page import OWN_PAGE
 from shifts.letters.shifts import REMINDER
-from shifts.models import Away, Limits, WeeklyWindow
+from shifts.models import Away, Limits, Weekday, WeeklyWindow
 
 __all__ = ["TimeFacts", "renew_feed", "save_time", "send_own_page"]
 
@@ -35,19 +36,25 @@ def save_time(*, volunteer: Volunteer, facts: TimeFacts) -> None:
     Raises Refusal "backwards", "away backwards" or "too many", each at its field.
     """
     reasons = [
-        Reason("backwards", f"The day ends before it starts: check {weekday}.", f"from_{weekday}")
+        Reason(
+            "backwards",
+            gettext("The end is before the start. Check both times for %(day)s.") % {"day": Weekday(weekday).label},
+            f"from_{weekday}",
+        )
         for weekday, (starts, ends) in facts.windows.items()
         if ends <= starts
     ]
     if any(last < first for first, last in facts.away):
-        reasons.append(Reason("away backwards", "You come back before you go: check the days away.", "away_from"))
+        text = gettext("Your last day away is before your first. Check the dates.")
+        reasons.append(Reason("away backwards", text, "away_from"))
     if len(facts.away) > MOST_AWAY:
-        reasons.append(Reason("too many", f"At most {MOST_AWAY} times away can be kept.", "away_from"))
+        text = ngettext("You can save up to %(n)d time away.", "You can save up to %(n)d times away.", MOST_AWAY)
+        reasons.append(Reason("too many", text % {"n": MOST_AWAY}, "away_from"))
     if reasons:
         raise Refusal(*reasons)
     Volunteer.objects.filter(pk=volunteer.pk).update(reminders=facts.reminders, phone=facts.phone)
     if not facts.reminders:
-        drop_waiting(why="The person asked for no reminders.", about=volunteer, kinds=[REMINDER])
+        drop_waiting(why=gettext("This person turned off reminders."), about=volunteer, kinds=[REMINDER])
     WeeklyWindow.objects.filter(volunteer=volunteer).delete()
     WeeklyWindow.objects.bulk_create(
         WeeklyWindow(volunteer=volunteer, weekday=day, starts=starts, ends=ends)
@@ -84,7 +91,7 @@ def send_own_page(*, volunteer: Volunteer, now: datetime) -> None:
         kind=OWN_PAGE,
         to_name=volunteer.name,
         to_email=volunteer.email,
-        summary=f"Link to their own page, to {volunteer}",
+        summary=gettext("Link to their volunteer page, to %(name)s") % {"name": volunteer},
         due_at=now,
         about=[volunteer],
     )

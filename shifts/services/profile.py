@@ -3,6 +3,7 @@
 from datetime import datetime
 
 from django.db import transaction
+from django.utils.translation import gettext_lazy
 
 from core.refusal import Refusal
 from people.models import AddressChange, Volunteer
@@ -12,7 +13,7 @@ from shifts.letters.own_page import ADDRESS_CHANGED, ADDRESS_CONFIRM
 
 __all__ = ["ask_new_address", "confirm_new_address", "save_details"]
 
-TAKEN = "Somebody else here has that address. Give another, or telephone us."
+TAKEN = gettext_lazy("Someone else already uses that email. Enter another one, or call us.")
 
 
 @transaction.atomic
@@ -34,7 +35,7 @@ def ask_new_address(*, volunteer: Volunteer, email: str, now: datetime) -> Addre
     """Keep the new address and ask it whether it is theirs; mail goes to the known one until it answers."""
     Volunteer.objects.select_for_update(no_key=True).get(pk=volunteer.pk)
     if Volunteer.objects.filter(email__iexact=email).exclude(pk=volunteer.pk).exists():
-        raise Refusal.because("taken", TAKEN, "email")
+        raise Refusal.because("taken", str(TAKEN), "email")
     row, _ = AddressChange.objects.get_or_create(
         volunteer=volunteer, confirmed_at=None, defaults={"email": email, "asked_at": now}
     )
@@ -52,5 +53,5 @@ def confirm_new_address(*, change: AddressChange, now: datetime) -> AddressChang
     if row.confirmed_at is not None:
         return row
     volunteer = Volunteer.objects.select_for_update(no_key=True).get(pk=row.volunteer_id)
-    use_address(row, kind=ADDRESS_CHANGED, owner=volunteer, taken=TAKEN, key=f"change {row.pk}", now=now)
+    use_address(row, kind=ADDRESS_CHANGED, owner=volunteer, taken=str(TAKEN), key=f"change {row.pk}", now=now)
     return row

@@ -10,6 +10,7 @@ from typing import Any
 
 from django.db import transaction
 from django.db.models import F, Q
+from django.utils.translation import gettext, ngettext
 
 from clinics.formatting import clinic_words
 from clinics.models import Clinic
@@ -21,13 +22,13 @@ from shifts.models import AskingRules, Assignment, Proposal, ProposalLine, Propo
 from shifts.queries.facts import Facts, gather
 from shifts.queries.proposals import clinics_of
 from shifts.queries.what_if import with_changes
-from shifts.rules.eligibility_sentences import words
 from shifts.rules.matching import Plan, Progress, keep_everybody, match
 from shifts.rules.matching.near import near_misses
-from shifts.rules.matching.sentences import plan_words
 from shifts.services.cover import ask_volunteer, open_questions
 from shifts.services.cover_checks import lock_clinic
 from shifts.services.moving import release
+from shifts.words.eligibility import words
+from shifts.words.plan import change_words, note_words, plan_words
 
 __all__ = ["propose", "search", "search_waiting", "stop", "take_lines"]
 
@@ -54,9 +55,11 @@ def propose(
 ) -> Proposal:
     """Ask for a proposal by writing its row; a worker searches. Raises Refusal for days that can't be searched."""
     if last < first:
-        raise Refusal.because("days", "The last day is before the first. Give a later last day.", "last_day")
+        text = gettext("The last day is before the first. Enter a later date.")
+        raise Refusal.because("days", text, "last_day")
     if (last - first).days > LONGEST_DAYS:
-        raise Refusal.because("too long", f"Choose at most {LONGEST_DAYS} days at once.", "last_day")
+        text = ngettext("Choose up to %(n)d day at once.", "Choose up to %(n)d days at once.", LONGEST_DAYS)
+        raise Refusal.because("too long", text % {"n": LONGEST_DAYS}, "last_day")
     row = Proposal.objects.create(
         first_day=first,
         last_day=last,
@@ -74,7 +77,7 @@ def propose(
 def stop(*, proposal: Proposal) -> None:
     """Tell the search to end with the best plan it has; a search that has not begun ends at once."""
     waiting = Proposal.objects.filter(pk=proposal.pk, state=State.WAITING)
-    waiting.update(state=State.FAILED, trouble="Stopped before the search began.")
+    waiting.update(state=State.FAILED, trouble=gettext("You stopped the search before it started."))
     Proposal.objects.filter(pk=proposal.pk, state=State.RUNNING).update(stop_asked=True)
 
 
@@ -85,7 +88,9 @@ def search_waiting(*, now: datetime) -> int:
     """
     silent = Q(state=State.RUNNING, seen_at__lt=now - LOST_AFTER)
     Proposal.objects.filter(silent, tries__gte=MOST_TRIES).update(
-        state=State.FAILED, claim=None, trouble="The worker stopped in the middle of the search, twice. Search again."
+        state=State.FAILED,
+        claim=None,
+        trouble=gettext("The search stopped partway through. Please search again."),
     )
     Proposal.objects.filter(silent).update(state=State.WAITING, claim=None)
     ids = list(Proposal.objects.filter(state=State.WAITING).order_by("pk").values_list("pk", flat=True)[:5])
@@ -115,7 +120,7 @@ def search(*, pk: int, seconds: float = SECONDS) -> bool:
         return True
     except Exception:
         log.exception("The search for proposal %s failed.", pk)
-        trouble = "The search ended with a fault of ours; the log says more. Search again."
+        trouble = gettext("Something went wrong on our end. Please search again.")
         mine.update(state=State.FAILED, claim=None, trouble=trouble, finished_at=clock.now())
         return True
     with transaction.atomic():
@@ -170,7 +175,7 @@ def _result(facts: Facts, plan: Plan, at_it: Callable[[], object]) -> dict[str, 
                         "person": miss.person,
                         "name": names[miss.person],
                         "why": words(miss.block.reason, today),
-                        "do": miss.change.words,
+                        "do": change_words(miss.change, names[miss.person]),
                     }
                     for miss in misses
                 ],
@@ -179,7 +184,7 @@ def _result(facts: Facts, plan: Plan, at_it: Callable[[], object]) -> dict[str, 
     return {
         "words": plan_words(plan, facts.positions),
         "trouble": _trouble(facts, plan),
-        "notes": plan.notes,
+        "notes": [note_words(note) for note in plan.notes],
         "status": plan.status,
         "seconds": round(plan.seconds, 1),
         "pairs": plan.pairs,
@@ -190,11 +195,14 @@ def _result(facts: Facts, plan: Plan, at_it: Callable[[], object]) -> dict[str, 
 
 
 def _trouble(facts: Facts, plan: Plan) -> list[str]:
-    """Who accepted and can't stand, and which clinics stay below their ratio, each by name."""
+    """Who accepted and isn't cleared, and which clinics stay below their ratio, each by name."""
     names = duties()
-    words = [
-        f"{facts.volunteers[p.accepted]} said yes as {names.name(p.duty)} at {p.title} and can't stand on that day: "
-        "have the clearance renewed or take them off, then search again."
+    told = [
+        gettext(
+            "%(name)s said yes as %(duty)s at %(clinic)s and isn’t cleared that day. Renew the clearance or take them "
+            "off, then search again."
+        )
+        % {"name": facts.volunteers[p.accepted], "duty": names.name(p.duty), "clinic": p.title}
         for p in facts.positions
         if p.cannot and p.accepted in facts.volunteers
     ]
@@ -204,9 +212,13 @@ def _trouble(facts: Facts, plan: Plan) -> list[str]:
             adults[p.clinic] += 1
     for pk, needed in facts.options.adults_needed.items():
         if adults[pk] < needed:
-            clinic = clinic_words(facts.clinics[pk])
-            words.append(f"{clinic} has {adults[pk]} of the {needed} leads and coaches that its ratio asks for.")
-    return words
+            text = ngettext(
+                "%(clinic)s has %(have)d of the %(needed)d lead or coach it needs.",
+                "%(clinic)s has %(have)d of the %(needed)d leads and coaches it needs.",
+                needed,
+            )
+            told.append(text % {"clinic": clinic_words(facts.clinics[pk]), "have": adults[pk], "needed": needed})
+    return told
 
 
 def _lines(row: Proposal, facts: Facts, plan: Plan) -> list[ProposalLine]:
@@ -270,16 +282,20 @@ def _take(line: ProposalLine, now: datetime) -> None:
         held = Assignment.objects.live().select_related("volunteer", "shift").filter(shift=line.shift).first()
         if held is not None and held.volunteer_id == line.was_id:
             if held.reply == Reply.ACCEPTED:
-                raise Refusal.because("accepted", f"{line.was} has said yes since, and keeps the shift.")
-            release(held, clinic, "we found a way that spares you the drive", now)
-    words = "freed"
+                text = gettext("%(name)s has since said yes and keeps the shift.") % {"name": line.was}
+                raise Refusal.because("accepted", text)
+            release(held, clinic, gettext("we found a plan that saves you the drive"), now)
+    outcome = gettext("taken off")
     if line.volunteer is not None:
         most = AskingRules.current().most_open
         if open_questions(line.volunteer, now) >= most:
-            raise Refusal.because(
-                "asked enough", f"{line.volunteer} has {most} open questions already. Ask when one is answered."
+            text = ngettext(
+                "%(name)s already has %(n)d unanswered request. Ask again after they answer it.",
+                "%(name)s already has %(n)d unanswered requests. Ask again after they answer one.",
+                most,
             )
+            raise Refusal.because("asked enough", text % {"name": line.volunteer, "n": most})
         ask_volunteer(shift=line.shift, volunteer=line.volunteer, now=now)
-        words = "asked"
-    row.outcome, row.taken_at = words, now
+        outcome = gettext("asked")
+    row.outcome, row.taken_at = outcome, now
     row.save(update_fields=["outcome", "taken_at"])

@@ -3,6 +3,7 @@
 from datetime import datetime, timedelta
 
 from django.db import transaction
+from django.utils.translation import gettext
 
 from clinics.formatting import clinic_words
 from clinics.models import Status
@@ -49,7 +50,8 @@ def _note(row: Assignment, step: str, due_at: datetime) -> Note:
         kind=REMINDER,
         to_name=row.volunteer.name,
         to_email=row.volunteer.email,
-        summary=f"Remind {row.volunteer} ({step}): {clinic_words(clinic)}",
+        summary=gettext("Reminder to %(name)s (%(step)s): %(clinic)s")
+        % {"name": row.volunteer, "step": step, "clinic": clinic_words(clinic)},
         due_at=due_at,
         about=[clinic, row, row.volunteer],
         revision=clinic.revision,

@@ -3,6 +3,7 @@
 from datetime import datetime, timedelta
 
 from django.db import transaction
+from django.utils.translation import gettext
 
 from clinics.models import Clinic
 from shifts.models import AskingRules, Assignment, Reply, Shift
@@ -46,7 +47,7 @@ def _pass_on(row: Assignment, clinic: Clinic, now: datetime) -> int:
     """Let a silent one go only when somebody else can be asked: else the question stays open."""
     with transaction.atomic():
         save = transaction.savepoint()
-        release(row, clinic, "we had no answer and ask somebody else", now)
+        release(row, clinic, gettext("we didn’t hear back in time and asked someone else"), now)
         if offer_next(shift=row.shift, clinic=clinic, now=now) is None:
             transaction.savepoint_rollback(save)
             return 0

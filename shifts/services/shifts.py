@@ -4,6 +4,7 @@ from collections import Counter
 from dataclasses import dataclass, field
 
 from django.db import transaction
+from django.utils.translation import gettext, ngettext
 
 from clinics.models import Clinic, HandNeed
 from core.refusal import Reason, Refusal
@@ -25,18 +26,21 @@ class Difference:
     kept: Counter[str] = field(default_factory=Counter)
 
     def words(self) -> str:
-        """2 more coaches are asked for; 1 door shift is no longer needed and stays, since somebody is on it."""
-        book, parts = duties(), []
-        for duty, count in self.added.items():
-            parts.append(f"{count} more {book.name(duty)} shift{'s are' if count > 1 else ' is'} asked for")
-        for duty, count in self.removed.items():
-            parts.append(f"{count} {book.name(duty)} shift{'s are' if count > 1 else ' is'} no longer needed")
-        for duty, count in self.kept.items():
-            many = count > 1
-            parts.append(
-                f"{count} {book.name(duty)} shift{'s are' if many else ' is'} more than needed and "
-                f"stay{'' if many else 's'}, since somebody was asked"
+        """Say it: 2 more coach shifts are needed; 1 door shift is extra but stays because someone was already asked."""
+        parts = []
+        for duty, n in self.added.items():
+            text = ngettext("%(n)d more %(duty)s shift is needed", "%(n)d more %(duty)s shifts are needed", n)
+            parts.append(text % {"n": n, "duty": duties().name(duty)})
+        for duty, n in self.removed.items():
+            text = ngettext("%(n)d %(duty)s shift is removed", "%(n)d %(duty)s shifts are removed", n)
+            parts.append(text % {"n": n, "duty": duties().name(duty)})
+        for duty, n in self.kept.items():
+            text = ngettext(
+                "%(n)d %(duty)s shift is extra but stays because someone was already asked",
+                "%(n)d %(duty)s shifts are extra but stay because someone was already asked",
+                n,
             )
+            parts.append(text % {"n": n, "duty": duties().name(duty)})
         return "; ".join(parts)
 
 
@@ -59,12 +63,13 @@ def set_hand_needs(*, clinic: Clinic, people: dict[str, int]) -> None:
     for duty, count in people.items():
         name = duties().name(duty)
         if duty not in known:
-            reasons.append(Reason("no such duty", "Choose a duty from the list.", duty))
+            reasons.append(Reason("no such duty", gettext("Choose a duty from the list."), duty))
         elif count < least[duty]:
-            words = f"The table asks for {least[duty]} as {name}: give that or more, or change the children expected."
-            reasons.append(Reason("too few", words, duty))
+            text = gettext("The table requires %(n)d as %(duty)s. Enter that many or more, or change the children.")
+            reasons.append(Reason("too few", text % {"n": least[duty], "duty": name}, duty))
         elif count > MOST_BY_HAND:
-            reasons.append(Reason("too many", f"At most {MOST_BY_HAND} people of one duty.", duty))
+            text = gettext("Enter up to %(n)d people for one duty.") % {"n": MOST_BY_HAND}
+            reasons.append(Reason("too many", text, duty))
     if reasons:
         raise Refusal(*reasons)
     HandNeed.objects.filter(clinic=locked).delete()

@@ -1,8 +1,9 @@
-"""Who stands by for a clinic: put there, taken off, all called at once when somebody drops out late, first yes wins."""
+"""The backups of a clinic: put there, taken off, all asked at once when somebody drops out late, first yes wins."""
 
 from datetime import datetime
 
 from django.db import transaction
+from django.utils.translation import gettext
 
 from clinics.formatting import clinic_words
 from clinics.models import Clinic
@@ -25,7 +26,7 @@ __all__ = ["answer_call", "call_standbys", "put_on_standby", "take_off_standby"]
 
 @transaction.atomic
 def put_on_standby(*, shift: Shift, volunteer: Volunteer, now: datetime) -> Standby:
-    """Put somebody on the list of those who stand by for a duty at a clinic, and tell them. Twice is harmless."""
+    """Make somebody a backup for a duty at a clinic, and tell them. Twice is harmless."""
     clinic = lock_clinic(shift)
     volunteer = Volunteer.objects.select_for_update(no_key=True).get(pk=volunteer.pk)
     reasons = clinic_reasons(clinic, now) + person_reasons(shift.duty_id, volunteer, clinic)
@@ -35,20 +36,21 @@ def put_on_standby(*, shift: Shift, volunteer: Volunteer, now: datetime) -> Stan
         clinic=clinic, duty_id=shift.duty_id, volunteer=volunteer, defaults={"since": now}
     )
     if new:
-        _note(STANDBY, f"standby {row.pk}", row, volunteer, clinic, f"Stands by: {volunteer}", now)
+        summary = gettext("Backup: %(name)s, %(clinic)s") % {"name": volunteer, "clinic": clinic_words(clinic)}
+        _note(STANDBY, f"standby {row.pk}", row, volunteer, clinic, summary, now)
     return row
 
 
 @transaction.atomic
 def take_off_standby(*, standby: Standby) -> None:
-    """End a stand-by, by the person's own link or by the office. Twice is harmless."""
+    """Make somebody a backup no longer, by their own link or by the office. Twice is harmless."""
     Standby.objects.filter(pk=standby.pk).delete()
 
 
 def call_standbys(*, shift: Shift, clinic: Clinic, dropped: Volunteer, now: datetime) -> int:
-    """Answer a late drop-out: 1 alert the coordinators, 2 call at once everybody who stands by and still can.
+    """Answer a late dropout: 1 alert the coordinators, 2 ask at once every backup who still can.
 
-    Must run inside the transaction of the decline. Returns how many were called.
+    Must run inside the transaction of the decline. Returns how many were asked.
     """
     called = 0
     for standby in Standby.objects.filter(clinic=clinic, duty__code=shift.duty_id).select_related("volunteer"):
@@ -56,14 +58,16 @@ def call_standbys(*, shift: Shift, clinic: Clinic, dropped: Volunteer, now: date
         if person.pk == dropped.pk or person_reasons(shift.duty_id, person, clinic):
             continue
         call = StandbyCall.objects.create(shift=shift, volunteer=person, asked_at=now)
-        _note(STANDBY_CALL, f"call {call.pk}", call, person, clinic, f"Call from stand-by: {person}", now)
+        summary = gettext("Backup asked: %(name)s, %(clinic)s") % {"name": person, "clinic": clinic_words(clinic)}
+        _note(STANDBY_CALL, f"call {call.pk}", call, person, clinic, summary, now)
         called += 1
     accounts = User.objects.filter(groups__name__in=("coordinator", "admin"), is_active=True).distinct()
     for account in accounts:
         note_to_account(
             kind=LATE_DROP,
             account=account,
-            summary=f"{dropped} dropped out late: {clinic_words(clinic)}",
+            summary=gettext("%(name)s can’t make it (late): %(clinic)s")
+            % {"name": dropped, "clinic": clinic_words(clinic)},
             key=f"{LATE_DROP}:account {account.pk}:shift {shift.pk}:{now:%Y-%m-%dT%H:%M:%S}",
             now=now,
             about=[clinic, dropped],
@@ -87,7 +91,7 @@ def answer_call(*, call: StandbyCall, yes: bool, now: datetime) -> StandbyCall:
     elif yes:
         reasons += person_reasons(shift.duty_id, row.volunteer, clinic)
         if not reasons:
-            take_shift(shift, row.volunteer, clinic, by=f"{row.volunteer}, from stand-by", now=now)
+            take_shift(shift, row.volunteer, clinic, by=gettext("%(name)s, backup") % {"name": row.volunteer}, now=now)
             Standby.objects.filter(clinic=clinic, volunteer=row.volunteer).delete()
             row.answer = "took it"
     else:
@@ -101,5 +105,4 @@ def answer_call(*, call: StandbyCall, yes: bool, now: datetime) -> StandbyCall:
 def _note(
     kind: str, what: str, row: Standby | StandbyCall, person: Volunteer, clinic: Clinic, summary: str, now: datetime
 ) -> None:
-    words = f"{summary}, {clinic_words(clinic)}"
-    note_about_clinic(kind=kind, what=what, volunteer=person, clinic=clinic, summary=words, now=now, about=[row])
+    note_about_clinic(kind=kind, what=what, volunteer=person, clinic=clinic, summary=summary, now=now, about=[row])

@@ -4,6 +4,7 @@ from datetime import datetime
 
 from django.db import transaction
 from django.db.models import F
+from django.utils.translation import gettext
 
 from clinics.formatting import clinic_words
 from clinics.models import Clinic
@@ -25,20 +26,23 @@ def offer_swap(*, assignment: Assignment, email: str, now: datetime) -> Swap | N
     row = Assignment.objects.locked(assignment.pk)
     reasons = clinic_reasons(clinic, now)
     if not row.live or row.reply != Reply.ACCEPTED:
-        reasons.append(Reason("not accepted", "Only a shift that you said yes to can be handed on."))
+        reasons.append(Reason("not accepted", gettext("You can only swap a shift you’ve accepted.")))
     if Swap.objects.filter(assignment=row, state=Swap.State.AGREED).exists():
-        reasons.append(Reason("agreed", "You have both agreed already: it waits for the office.", "email"))
+        text = gettext("You’ve both agreed. It’s waiting for our office to approve.")
+        reasons.append(Reason("agreed", text, "email"))
     if reasons:
         raise Refusal(*reasons)
     # An earlier question makes way without a word: a refusal would tell that its address is a volunteer's.
     earlier = Swap.objects.filter(assignment=row, state=Swap.State.ASKED)
-    earlier.update(state=Swap.State.REFUSED, words="somebody else was asked", link_counter=F("link_counter") + 1)
+    words = gettext("someone else was asked")
+    earlier.update(state=Swap.State.REFUSED, words=words, link_counter=F("link_counter") + 1)
     people = Volunteer.objects.active().select_for_update(no_key=True).exclude(pk=row.volunteer_id)
     other = people.filter(email__iexact=email.strip()).first()
     if other is None:
         return None
     swap = Swap.objects.create(assignment=row, to=other, asked_at=now)
-    _note(SWAP_ASK, swap, other, clinic, f"Swap: {row.volunteer} asks {other}", now)
+    facts = {"one": row.volunteer, "other": other, "clinic": clinic_words(clinic)}
+    _note(SWAP_ASK, swap, other, clinic, gettext("Swap: %(one)s asks %(other)s, %(clinic)s") % facts, now)
     return swap
 
 
@@ -52,7 +56,8 @@ def answer_swap(*, swap: Swap, yes: bool, now: datetime) -> Swap:
     if not yes:
         row.state = Swap.State.DECLINED
         row.save()
-        _note(SWAP_DONE, row, row.assignment.volunteer, clinic, "Swap declined", now)
+        summary = gettext("Swap declined, %(clinic)s") % {"clinic": clinic_words(clinic)}
+        _note(SWAP_DONE, row, row.assignment.volunteer, clinic, summary, now)
         return row
     _check(row, clinic, now)
     row.state = Swap.State.AGREED
@@ -67,14 +72,16 @@ def settle_swap(*, swap: Swap, agree: bool, by: User, now: datetime) -> Swap:
     """Settle a swap that two volunteers agreed on: hand the shift over, or leave it and tell them."""
     clinic, row = _locked(swap)
     if row.state != Swap.State.AGREED:
-        raise Refusal.because("settled", f"This swap is settled: {row.get_state_display()}.")
+        text = gettext("This swap is already done: %(state)s.") % {"state": row.get_state_display()}
+        raise Refusal.because("settled", text)
     if agree:
         _check(row, clinic, now)
         _hand_over(row, clinic, now)
     else:
-        row.state, row.words = Swap.State.REFUSED, f"{by.name} keeps it as it was"
+        row.state, row.words = Swap.State.REFUSED, gettext("%(name)s declined it") % {"name": by.name}
         row.save()
-        _note(SWAP_DONE, row, row.assignment.volunteer, clinic, "Swap refused", now)
+        summary = gettext("Swap didn’t work out, %(clinic)s") % {"clinic": clinic_words(clinic)}
+        _note(SWAP_DONE, row, row.assignment.volunteer, clinic, summary, now)
     return row
 
 
@@ -90,9 +97,8 @@ def _check(swap: Swap, clinic: Clinic, now: datetime) -> None:
     held = swap.assignment
     reasons = clinic_reasons(clinic, now)
     if not held.live or held.reply != Reply.ACCEPTED:
-        reasons.append(
-            Reason("gone", f"{held.volunteer} is no longer on this shift, so there is nothing to take over.")
-        )
+        text = gettext("%(name)s is no longer on this shift, so you don’t need to take it.")
+        reasons.append(Reason("gone", text % {"name": held.volunteer}))
     reasons += person_reasons(held.shift.duty_id, swap.to, clinic)
     if reasons:
         raise Refusal(*reasons)
@@ -100,14 +106,14 @@ def _check(swap: Swap, clinic: Clinic, now: datetime) -> None:
 
 def _hand_over(swap: Swap, clinic: Clinic, now: datetime) -> None:
     held = swap.assignment
-    release(held, clinic, f"{swap.to} takes it over", now)
-    take_shift(held.shift, swap.to, clinic, by=f"{swap.to}, for {held.volunteer}", now=now)
+    release(held, clinic, gettext("%(name)s is taking this shift") % {"name": swap.to}, now)
+    by = gettext("%(name)s, for %(other)s") % {"name": swap.to, "other": held.volunteer}
+    take_shift(held.shift, swap.to, clinic, by=by, now=now)
     swap.state = Swap.State.DONE
     swap.save()
 
 
 def _note(kind: str, swap: Swap, person: Volunteer, clinic: Clinic, summary: str, now: datetime) -> None:
-    words = f"{summary}, {clinic_words(clinic)}"
     what = f"swap {swap.pk}:{swap.state}"
     about = [swap, swap.assignment]
-    note_about_clinic(kind=kind, what=what, volunteer=person, clinic=clinic, summary=words, now=now, about=about)
+    note_about_clinic(kind=kind, what=what, volunteer=person, clinic=clinic, summary=summary, now=now, about=about)

@@ -1,8 +1,9 @@
-"""Making so what was what_if: absences, children and times are written; a renewal only its holder can bring."""
+"""Doing for real what a what-if tried: absences, children, times; a renewal only its holder can bring."""
 
 from datetime import date, datetime
 
 from django.db import transaction
+from django.utils.translation import gettext
 
 from core.refusal import Refusal
 from people.models import Volunteer
@@ -28,7 +29,7 @@ def make_so(*, proposal: Proposal, now: datetime) -> tuple[list[str], list[str]]
         if change["what"] == "away":
             person = Volunteer.objects.filter(pk=change["volunteer"]).first()
             if person is None:
-                raise Refusal.because("gone", "That volunteer is no longer in the books.")
+                raise Refusal.because("gone", gettext("That volunteer is no longer on file."))
             first, last = date.fromisoformat(change["first"]), date.fromisoformat(change["last"])
             Away.objects.get_or_create(volunteer=person, first_day=first, last_day=last)
         else:

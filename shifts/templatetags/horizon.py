@@ -5,6 +5,7 @@ from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
 
 from shifts.queries.horizon import ClinicMark, HorizonRow
+from shifts.words.bars import bar_words
 
 register = template.Library()
 
@@ -22,7 +23,7 @@ def bars(row: HorizonRow) -> SafeString:
 
 @register.simple_tag
 def clinics(row: HorizonRow) -> SafeString:
-    """An upright line for each clinic, ended by a cross where the person can't stand on that day."""
+    """An upright line for each clinic, ended by a cross where the person isn't cleared that day."""
     return format_html_join("", "{}", ((_clinic(mark, row.lines_end),) for mark in row.marks))
 
 
@@ -47,7 +48,11 @@ def lapses(row: HorizonRow) -> SafeString:
     return format_html_join(
         "",
         '<text{} x="{}" y="{}">{}</text>',
-        ((_tone(bar.trouble, bar.soon), bar.word_x, bar.y + 15, bar.word) for bar in row.bars if bar.word),
+        (
+            (_tone(bar.trouble, bar.soon), bar.word_x, bar.y + 15, bar_words(bar.told))
+            for bar in row.bars
+            if bar.told.code
+        ),
     )
 
 

@@ -5,6 +5,7 @@ from django.core.paginator import Paginator
 from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
+from django.utils.translation import gettext
 from django.views.decorators.http import require_POST, require_safe
 
 from clinics.formatting import children_words
@@ -61,14 +62,14 @@ def ask(request: HttpRequest, pk: int) -> HttpResponse:
     shift = get_object_or_404(Shift.objects.select_related("clinic"), pk=pk)
     volunteer = chosen(request, Volunteer.objects.all())
     if volunteer is None:
-        messages.error(request, "Choose one of the people in the list.")
+        messages.error(request, gettext("Choose someone in the list."))
         return redirect("shift-who", pk)
     try:
         cover.ask_volunteer(shift=shift, volunteer=volunteer, now=clock.now())
     except Refusal as refusal:
         messages.error(request, str(refusal))
         return redirect("shift-who", pk)
-    messages.success(request, f"{volunteer} is being asked by mail.")
+    messages.success(request, gettext("We’re emailing %(name)s to ask.") % {"name": volunteer})
     return redirect("clinic", shift.clinic_id)
 
 
@@ -76,10 +77,11 @@ def ask(request: HttpRequest, pk: int) -> HttpResponse:
 @may("cover_clinics")
 def release(request: HttpRequest, pk: int) -> HttpResponse:
     row = get_object_or_404(Assignment.objects.select_related("shift__clinic__center", "volunteer"), pk=pk)
-    because = request.POST.get("because", "").strip()[:200] or "plans changed"
+    because = request.POST.get("because", "").strip()[:200] or gettext("plans changed")
     try:
         cover.release_volunteer(assignment=row, because=because, now=clock.now())
-        messages.success(request, f"{row.volunteer} is off this shift and is being told kindly.")
+        text = gettext("%(name)s is off this shift. We’re emailing them.") % {"name": row.volunteer}
+        messages.success(request, text)
     except Refusal as refusal:
         messages.error(request, str(refusal))
     return redirect("clinic", row.shift.clinic_id)

@@ -1,10 +1,11 @@
-"""Clearances as bars over time, against the clinics they touch; the same as a table to take away."""
+"""Clearances as bars over time, against the clinics they touch; the same as a file to download."""
 
 from datetime import date
 from urllib.parse import quote
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.utils.translation import gettext
 from django.views.decorators.http import require_safe
 
 from clinics.models import Center
@@ -13,6 +14,7 @@ from core.access import may
 from core.csv_out import csv_answer
 from people.models import ClearanceKind, duties
 from shifts.queries.horizon import Filters, HorizonPage, horizon_page
+from shifts.words.bars import bar_words
 
 
 @require_safe
@@ -47,16 +49,27 @@ def horizon_csv(request: HttpRequest) -> HttpResponse:
     filters, _, _ = _filters(request)
     today = clock.today()
     shown = horizon_page(clock.now(), today, filters, request.GET.get("page"))
-    head = ("volunteer", "duties", "what", "state", "last day", "breaks a clinic")
+    head = (
+        gettext("volunteer"),
+        gettext("duties"),
+        gettext("what"),
+        gettext("state"),
+        gettext("expires"),
+        gettext("expires before a clinic"),
+    )
     return csv_answer(f"horizon-{today}.csv", head, _csv_rows(shown))
 
 
 def _csv_rows(shown: HorizonPage) -> list[tuple[str, str, str, str, date | None, str]]:
     rows: list[tuple[str, str, str, str, date | None, str]] = []
+    breaks = {True: gettext("yes"), False: gettext("no")}
     for row in shown.rows:
         name, duties = row.volunteer.name, row.volunteer.duty_words
-        rows += [(name, duties, bar.kind, bar.word or "in date throughout", bar.lapses_on, "") for bar in row.bars]
-        rows += [(name, duties, "clinic", mark.words, None, "yes" if mark.breaks else "no") for mark in row.marks]
+        for bar in row.bars:
+            state = bar_words(bar.told) or gettext("current for the whole period")
+            rows.append((name, duties, bar.kind, state, bar.lapses_on, ""))
+        for mark in row.marks:
+            rows.append((name, duties, gettext("clinic"), mark.words, None, breaks[mark.breaks]))
     return rows
 
 

@@ -7,6 +7,7 @@ from django.conf import settings
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext, gettext_lazy
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from core import clock, links
@@ -23,7 +24,7 @@ from shifts.services import own_page as services
 from shifts.services import profile as who
 from shifts.services.eligibility import leave
 
-GONE = "This person is no longer with us."
+GONE = gettext_lazy("This person is no longer a volunteer.")
 
 View = Callable[..., HttpResponse]
 
@@ -34,7 +35,7 @@ def for_volunteer(view: View) -> View:
     @wraps(view)
     def inner(request: HttpRequest, token: str) -> HttpResponse:
         try:
-            volunteer = subject_of(request, "me", token, Volunteer.objects.active(), GONE)
+            volunteer = subject_of(request, "me", token, Volunteer.objects.active(), str(GONE))
         except links.LinkProblem as problem:
             return link_problem(request, problem)
         return view(request, volunteer=volunteer, token=token)
@@ -93,7 +94,7 @@ def times(request: HttpRequest, volunteer: Volunteer, token: str) -> HttpRespons
         try:
             facts = form.facts(set(request.POST.getlist("keep")))
             services.save_time(volunteer=volunteer, facts=facts)
-            messages.success(request, "Saved. Thank you for telling us.")
+            messages.success(request, gettext("Saved. Thank you!"))
             return redirect("own-page", token)
         except Refusal as refusal:
             refusal.show_on(form)
@@ -112,10 +113,11 @@ def _save_details(request: HttpRequest, volunteer: Volunteer, form: ProfileForm)
     data = form.cleaned_data
     try:
         who.save_details(volunteer=volunteer, name=data["name"], home_area=data["home_area"])
-        messages.success(request, "Saved. Thank you for telling us.")
+        messages.success(request, gettext("Saved. Thank you!"))
         if data["email"].casefold() != volunteer.email.casefold():
             who.ask_new_address(volunteer=volunteer, email=data["email"], now=clock.now())
-            messages.warning(request, f"We have written to {data['email']}: open that mail to confirm the address.")
+            text = gettext("We’re emailing %(email)s. Open that email to confirm the address.")
+            messages.warning(request, text % {"email": data["email"]})
     except Refusal as refusal:
         refusal.show_on(form)
         return False
@@ -125,7 +127,7 @@ def _save_details(request: HttpRequest, volunteer: Volunteer, form: ProfileForm)
 @own_action
 def feed_renew(request: HttpRequest, volunteer: Volunteer, token: str) -> HttpResponse:
     services.renew_feed(volunteer=volunteer)
-    messages.success(request, "Your calendar has a new address. The old one no longer works.")
+    messages.success(request, gettext("Your calendar has a new link. The old link no longer works."))
     return redirect("own-page", token)
 
 
@@ -134,16 +136,16 @@ def leaving(request: HttpRequest, volunteer: Volunteer, token: str) -> HttpRespo
     if request.POST.get("sure"):
         leave(volunteer=volunteer, today=clock.today(), now=clock.now())
         return render(request, "shifts/own_page_left.html", {"volunteer": volunteer})
-    messages.error(request, "Nothing was changed: tick the box if you are sure.")
+    messages.error(request, gettext("Nothing changed. Check the box if you’re sure."))
     return redirect("own-page", token)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
 def address_confirm(request: HttpRequest, token: str) -> HttpResponse:
-    """A new mail address says that it is theirs."""
+    """A new email address says that it is theirs."""
     rows = AddressChange.objects.select_related("volunteer").filter(volunteer__left_on=None)
     try:
-        change = subject_of(request, "address", token, rows, GONE)
+        change = subject_of(request, "address", token, rows, str(GONE))
     except links.LinkProblem as problem:
         return link_problem(request, problem)
     refusal = None
@@ -161,10 +163,11 @@ def address_confirm(request: HttpRequest, token: str) -> HttpResponse:
 def feed(request: HttpRequest, token: str) -> HttpResponse:
     """The calendar feed; an address that was renewed or never given answers with no calendar."""
     try:
-        volunteer = subject_of(request, "feed", token, Volunteer.objects.active(), GONE, "feed_counter")
+        volunteer = subject_of(request, "feed", token, Volunteer.objects.active(), str(GONE), "feed_counter")
     except links.LinkProblem as problem:
         return link_problem(request, problem)
-    body = calendar_feed(f"{settings.ORGANISATION} shifts", queries.feed_events(volunteer, clock.now()))
+    name = gettext("%(organization)s shifts") % {"organization": settings.ORGANISATION}
+    body = calendar_feed(name, queries.feed_events(volunteer, clock.now()))
     return HttpResponse(body, content_type="text/calendar; charset=utf-8")
 
 
@@ -173,5 +176,5 @@ def feed(request: HttpRequest, token: str) -> HttpResponse:
 def send(request: HttpRequest, pk: int) -> HttpResponse:
     volunteer = get_object_or_404(Volunteer.objects.active(), pk=pk)
     services.send_own_page(volunteer=volunteer, now=clock.now())
-    messages.success(request, f"{volunteer} is being sent the link to their own page.")
+    messages.success(request, gettext("We’re emailing %(name)s the link to their page.") % {"name": volunteer})
     return redirect("volunteer", pk)

@@ -3,6 +3,7 @@
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods, require_safe
 
 from clinics.models import Center
@@ -48,7 +49,8 @@ def policy_change(request: HttpRequest) -> HttpResponse:
             check_change(change, clock.today())
             if request.POST.get("confirmed"):
                 change_policy(change=change, now=clock.now())
-                messages.success(request, f"The policy changes on {long_day(change.from_day)}.")
+                text = gettext("Policy change saved. It starts %(day)s.") % {"day": long_day(change.from_day)}
+                messages.success(request, text)
                 return redirect("policy")
             effects = effects_of(change, clock.now())
         except Refusal as refusal:
@@ -60,7 +62,8 @@ def policy_change(request: HttpRequest) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 @may("keep_policy")
 def kind_new(request: HttpRequest) -> HttpResponse:
-    return _kind_page(request, KindForm(request.POST if request.method == "POST" else None), "Add a clearance")
+    form = KindForm(request.POST if request.method == "POST" else None)
+    return _kind_page(request, form, gettext("Add a clearance"))
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -68,7 +71,7 @@ def kind_new(request: HttpRequest) -> HttpResponse:
 def kind_change(request: HttpRequest, pk: int) -> HttpResponse:
     row = get_object_or_404(ClearanceKind, pk=pk)
     form = KindForm(request.POST if request.method == "POST" else None, instance=row)
-    return _kind_page(request, form, f"Change {row}")
+    return _kind_page(request, form, gettext("Edit %(name)s") % {"name": row})
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -78,23 +81,24 @@ def duty_new(request: HttpRequest) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         try:
             row = add_duty(duty=form.save(commit=False), like=form.cleaned_data["like"], now=clock.now())
-            messages.success(request, f"{str(row).capitalize()} is a duty now. Say who does it on their own pages.")
+            text = gettext("%(duty)s added. Assign it to people on their volunteer pages.")
+            messages.success(request, text % {"duty": str(row).capitalize()})
             return redirect("policy")
         except Refusal as refusal:
             refusal.show_on(form)
-    return _form_page(request, form, "Add a duty")
+    return _form_page(request, form, gettext("Add a duty"), gettext("Save duty"))
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @may("keep_policy")
 def duty_change(request: HttpRequest, pk: int) -> HttpResponse:
     row = get_object_or_404(Duty, pk=pk)
-    heading = f"Change {row}"
+    heading = gettext("Edit %(name)s") % {"name": row}
     form = DutyForm(request.POST if request.method == "POST" else None, instance=row)
     if request.method == "POST" and form.is_valid() and saved_or_refused(form) is not None:
-        messages.success(request, f"{str(row).capitalize()} is saved.")
+        messages.success(request, gettext("%(duty)s saved.") % {"duty": str(row).capitalize()})
         return redirect("policy")
-    return _form_page(request, form, heading)
+    return _form_page(request, form, heading, gettext("Save duty"))
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -105,21 +109,24 @@ def notice_schedule(request: HttpRequest) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         try:
             set_ladder(days=form.numbers())
-            messages.success(request, "The ladder is saved.")
+            messages.success(request, gettext("Renewal reminders saved."))
             return redirect("policy")
         except Refusal as refusal:
             refusal.show_on(form)
-    return _form_page(request, form, "When holders are written to")
+    return _form_page(request, form, gettext("Renewal reminders"), gettext("Save renewal reminders"))
 
 
 def _kind_page(request: HttpRequest, form: KindForm, heading: str) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         row = form.save()
-        messages.success(request, f"{str(row).capitalize()} is saved. Say which duties need it.")
+        text = gettext("%(clearance)s saved. Next, choose which duties require it.")
+        messages.success(request, text % {"clearance": str(row).capitalize()})
         return redirect("policy")
-    return _form_page(request, form, heading)
+    return _form_page(request, form, heading, gettext("Save clearance"))
 
 
-def _form_page(request: HttpRequest, form: DutyForm | KindForm | NoticeScheduleForm, heading: str) -> HttpResponse:
-    context = {"here": "policy", "form": form, "heading": heading}
+def _form_page(
+    request: HttpRequest, form: DutyForm | KindForm | NoticeScheduleForm, heading: str, save: str
+) -> HttpResponse:
+    context = {"here": "policy", "form": form, "heading": heading, "save": save}
     return render(request, "shifts/policy_form.html", context, status=422 if form.errors else 200)

@@ -1,9 +1,10 @@
-"""Proposals of cover: asking for one, watching the search, taking what it found, trying what if."""
+"""Cover plans: asking for one, watching the search, taking what it found, trying a what-if."""
 
 from django.contrib import messages
 from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext, ngettext
 from django.views.decorators.http import require_POST, require_safe
 
 from clinics.models import Clinic
@@ -71,7 +72,7 @@ def proposal(request: HttpRequest, pk: int) -> HttpResponse:
 @may("cover_clinics")
 def proposal_stop(request: HttpRequest, pk: int) -> HttpResponse:
     services.stop(proposal=_proposal(pk))
-    messages.success(request, "The search is being stopped; what it has found so far is kept.")
+    messages.success(request, gettext("Stopping the search. We’ll keep the best plan so far."))
     return redirect("proposal", pk)
 
 
@@ -80,24 +81,35 @@ def proposal_stop(request: HttpRequest, pk: int) -> HttpResponse:
 def proposal_take(request: HttpRequest, pk: int) -> HttpResponse:
     row = _proposal(pk)
     if row.what_if:
-        messages.error(request, "This proposal supposes things that are not so. Make them so first, or search again.")
+        text = gettext("This is a what-if plan. Apply the what-if first, or search again with current data.")
+        messages.error(request, text)
         return redirect("proposal", pk)
     ids = {number for one in request.POST.getlist("line") if (number := row_number(one)) is not None}
     if not ids:
-        messages.error(request, "Tick at least one line.")
+        messages.error(request, gettext("Check at least one line."))
         return redirect("proposal", pk)
     done, refused = services.take_lines(proposal=row, ids=ids, now=clock.now())
     if done:
-        messages.success(request, f"{done} line{'s are' if done > 1 else ' is'} done; who is asked hears by mail.")
+        text = ngettext(
+            "%(n)d change made. We’re emailing anyone it affects.",
+            "%(n)d changes made. We’re emailing the people they affect.",
+            done,
+        )
+        messages.success(request, text % {"n": done})
     if refused:
-        messages.warning(request, f"{refused} could not be done: the reason stands beside each.")
+        text = ngettext(
+            "%(n)d change couldn’t be made. See the reason next to it.",
+            "%(n)d changes couldn’t be made. See the reason next to each.",
+            refused,
+        )
+        messages.warning(request, text % {"n": refused})
     return redirect("proposal", pk)
 
 
 @require_POST
 @may("cover_clinics")
 def proposal_again(request: HttpRequest, pk: int) -> HttpResponse:
-    """The same days once more, as things stand now; with ``plain`` nothing is supposed any more."""
+    """The same days once more, with current data; with ``plain`` the what-if is dropped."""
     row = _proposal(pk)
     again = services.propose(
         first=row.first_day,
@@ -115,17 +127,18 @@ def proposal_again(request: HttpRequest, pk: int) -> HttpResponse:
 @may("cover_clinics")
 @may("book_clinics")
 def proposal_apply(request: HttpRequest, pk: int) -> HttpResponse:
-    """Make so what was supposed, then search again as things then stand."""
+    """Apply the what-if for real, then search again with what is then true."""
     row = _proposal(pk)
     try:
         done, to_do = make_so(proposal=row, now=clock.now())
     except Refusal as refusal:
-        messages.error(request, f"Nothing was changed. {refusal}")
+        messages.error(request, gettext("Nothing changed. %(reason)s") % {"reason": refusal})
         return redirect("proposal", pk)
     for words in done:
-        messages.success(request, f"Made so: {words}.")
+        messages.success(request, gettext("Applied: %(what)s.") % {"what": words})
     for words in to_do:
-        messages.warning(request, f"Still to do by hand, once the new record is here: {words}.")
+        text = gettext("Do this yourself once you have the new record: %(what)s.")
+        messages.warning(request, text % {"what": words})
     again = services.propose(
         first=row.first_day, last=row.last_day, clinic=row.clinic, by=account(request), now=clock.now()
     )
@@ -135,7 +148,7 @@ def proposal_apply(request: HttpRequest, pk: int) -> HttpResponse:
 @require_POST
 @may("cover_clinics")
 def proposal_what_if(request: HttpRequest, pk: int) -> HttpResponse:
-    """A new proposal that supposes one thing more; the one that was stays as it is."""
+    """A new plan that tries one thing more; the one that was stays as it is."""
     row = _proposal(pk)
     form = WhatIfForm(request.POST, clinics=queries.clinics_of(row, clock.now()))
     if not form.is_valid():

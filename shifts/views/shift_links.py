@@ -5,6 +5,7 @@ from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
+from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods
 
 from clinics.formatting import children_words
@@ -27,14 +28,16 @@ __all__ = ["shift_context", "shift_reply"]
 def shift_reply(request: HttpRequest, token: str) -> HttpResponse:
     now = clock.now()
     try:
-        row = subject_of(request, "shift", token, shift_questions(), "This shift is no longer in our books.")
+        row = subject_of(request, "shift", token, shift_questions(), gettext("This shift is no longer on file."))
     except links.LinkProblem as problem:
         return link_problem(request, problem)
     refusal = None
     if request.method == "POST":
         answer = {"yes": Reply.ACCEPTED, "no": Reply.DECLINED}.get(request.POST.get("answer", ""), "")
         try:
-            record_reply(assignment=row, reply=answer, by=f"{row.volunteer}, by link", now=now)
+            record_reply(
+                assignment=row, reply=answer, by=gettext("%(name)s, by link") % {"name": row.volunteer}, now=now
+            )
             return redirect("shift-reply", token)
         except Refusal as refused:
             refusal = refused

@@ -1,8 +1,9 @@
-"""Pages by link for standing by, being called, and taking a shift over. A GET asks; only a POST answers."""
+"""Pages by link for backups, for a backup who is asked, and for swaps. A GET asks; only a POST answers."""
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext
 from django.views.decorators.http import require_http_methods, require_POST
 
 from clinics.formatting import children_words
@@ -11,7 +12,6 @@ from core import clock, links
 from core.link_pages import link_problem, subject_of
 from core.refusal import Refusal
 from core.theme import render_at
-from people.models import duties
 from shifts.models import Standby, StandbyCall, Swap
 from shifts.queries.link_pages import shift_questions
 from shifts.services.standby import answer_call, take_off_standby
@@ -36,16 +36,18 @@ def _page(request: HttpRequest, clinic: Clinic, context: dict[str, str], refusal
 def standby(request: HttpRequest, token: str) -> HttpResponse:
     rows = Standby.objects.select_related("clinic__center", "volunteer").prefetch_related("clinic__bands")
     try:
-        row = subject_of(request, "standby", token, rows, "You no longer stand by for this clinic.")
+        row = subject_of(request, "standby", token, rows, gettext("You’re no longer a backup for this clinic."))
     except links.LinkProblem as problem:
         return link_problem(request, problem)
     if request.method == "POST":
         take_off_standby(standby=row)
-        return render(request, "shifts/standby_swap_thanks.html", {"words": "You no longer stand by. Thank you."})
+        words = gettext("You’re no longer a backup. Thank you.")
+        return render(request, "shifts/standby_swap_thanks.html", {"words": words})
     context = {
-        "heading": "You stand by",
-        "lede": f"Should somebody drop out as {duties().name(row.duty_id)}, we call you. There is nothing to do now.",
-        "no": "I can’t stand by any more",
+        "heading": gettext("You’re a backup"),
+        "lede": gettext("If the %(duty)s can’t make it, we’ll email you. You don’t need to do anything now.")
+        % {"duty": row.duty_name},
+        "no": gettext("Stop being a backup"),
     }
     return _page(request, row.clinic, context, None)
 
@@ -54,7 +56,8 @@ def standby(request: HttpRequest, token: str) -> HttpResponse:
 def call(request: HttpRequest, token: str) -> HttpResponse:
     rows = StandbyCall.objects.select_related("shift__clinic__center", "volunteer")
     try:
-        row = subject_of(request, "call", token, rows.prefetch_related("shift__clinic__bands"), "This call is over.")
+        rows = rows.prefetch_related("shift__clinic__bands")
+        row = subject_of(request, "call", token, rows, gettext("This request has ended."))
     except links.LinkProblem as problem:
         return link_problem(request, problem)
     refusal = None
@@ -65,17 +68,18 @@ def call(request: HttpRequest, token: str) -> HttpResponse:
             refusal = problem
     if row.answer:
         words = {
-            "took it": "The shift is yours. Thank you for stepping in!",
-            "too late": "Somebody else was a moment faster. Thank you for offering!",
-            "no": "Thank you for answering.",
+            "took it": gettext("The shift is yours. Thank you for stepping in!"),
+            "too late": gettext("Someone else just took the shift. Thank you for offering!"),
+            "no": gettext("Thank you for answering."),
         }[row.answer]
-        context = {"heading": words, "lede": "" if row.answer != "took it" else "We see you there."}
+        context = {"heading": words, "lede": "" if row.answer != "took it" else gettext("See you there!")}
         return _page(request, row.shift.clinic, context, None)
     context = {
-        "heading": f"Can you {row.shift.duty_ask}?",
-        "lede": f"Hello {row.volunteer.given_name}. Somebody dropped out; the first yes has the shift.",
-        "yes": "Yes, I will be there",
-        "no": "No, I can’t this time",
+        "heading": gettext("Can you %(do)s?") % {"do": row.shift.duty_ask},
+        "lede": gettext("Hello %(name)s. Someone can’t make it. The first person to say yes gets the shift.")
+        % {"name": row.volunteer.given_name},
+        "yes": gettext("Yes, I’ll be there"),
+        "no": gettext("No, I can’t make it"),
     }
     return _page(request, row.shift.clinic, context, refusal)
 
@@ -85,7 +89,7 @@ def swap(request: HttpRequest, token: str) -> HttpResponse:
     rows = Swap.objects.select_related("assignment__shift__clinic__center", "assignment__volunteer", "to")
     rows = rows.prefetch_related("assignment__shift__clinic__bands")
     try:
-        row = subject_of(request, "swap", token, rows, "This question is over.")
+        row = subject_of(request, "swap", token, rows, gettext("This request has ended."))
     except links.LinkProblem as problem:
         return link_problem(request, problem)
     refusal = None
@@ -97,16 +101,18 @@ def swap(request: HttpRequest, token: str) -> HttpResponse:
     clinic = row.assignment.shift.clinic
     if row.state != Swap.State.ASKED:
         words = {
-            Swap.State.DONE: "The shift is yours. Thank you!",
-            Swap.State.AGREED: "Thank you. The office looks at it and you hear from us.",
-            Swap.State.DECLINED: "Thank you for answering.",
-        }.get(Swap.State(row.state), "This question is settled.")
+            Swap.State.DONE: gettext("The shift is yours. Thank you!"),
+            Swap.State.AGREED: gettext("Thank you. Our office will review it and email you."),
+            Swap.State.DECLINED: gettext("Thank you for answering."),
+        }.get(Swap.State(row.state), gettext("This request has been answered."))
         return _page(request, clinic, {"heading": words, "lede": ""}, None)
     context = {
-        "heading": f"Can you {row.assignment.shift.duty_ask} for {row.assignment.volunteer}?",
-        "lede": f"Hello {row.to.given_name}. {row.assignment.volunteer} asks you to take this shift over.",
-        "yes": "Yes, I take it over",
-        "no": "No, I can’t this time",
+        "heading": gettext("Can you %(do)s for %(name)s?")
+        % {"do": row.assignment.shift.duty_ask, "name": row.assignment.volunteer},
+        "lede": gettext("Hello %(name)s. %(other)s is asking you to take this shift.")
+        % {"name": row.to.given_name, "other": row.assignment.volunteer},
+        "yes": gettext("Yes, I’ll take it"),
+        "no": gettext("No, I can’t make it"),
     }
     return _page(request, clinic, context, refusal)
 
@@ -114,7 +120,7 @@ def swap(request: HttpRequest, token: str) -> HttpResponse:
 @require_POST
 def swap_offer(request: HttpRequest, token: str) -> HttpResponse:
     try:
-        row = subject_of(request, "shift", token, shift_questions(), "This shift is no longer in our books.")
+        row = subject_of(request, "shift", token, shift_questions(), gettext("This shift is no longer on file."))
     except links.LinkProblem as problem:
         return link_problem(request, problem)
     try:
@@ -123,5 +129,8 @@ def swap_offer(request: HttpRequest, token: str) -> HttpResponse:
         context = shift_context(row, clock.now()) | {"token": token, "refusal": refusal}
         return render_at(row.shift.clinic.center.tz, request, "shifts/shift_reply.html", context, status=409)
     # The same words whether or not we know the address: nobody learns here who is with us.
-    messages.success(request, "If that is a volunteer of ours, they are being asked. You stay on until they say yes.")
+    text = gettext(
+        "If that email belongs to one of our volunteers, we’ll ask them. You’re still on the shift until they say yes."
+    )
+    messages.success(request, text)
     return redirect("shift-reply", token)

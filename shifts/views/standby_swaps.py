@@ -1,9 +1,10 @@
-"""How people are asked: the rules, who is kept apart, who stands by, swaps to settle, and who has given what."""
+"""Rules for asking volunteers, who is kept apart, backups, swaps to approve, and hours by volunteer."""
 
 from django.contrib import messages
 from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext
 from django.views.decorators.http import require_POST, require_safe
 
 from core import clock
@@ -11,6 +12,7 @@ from core.access import may
 from core.actions import action_of
 from core.csv_out import csv_answer
 from core.refusal import Refusal
+from outbox.rules.due_times import QUIET
 from people.access import account
 from people.models import Volunteer
 from shifts.forms.asking_rules import ApartForm, AskingRulesForm
@@ -29,7 +31,7 @@ def _show_rules(
     """The page as it is, or with a form as it was typed and why it was refused."""
     form, apart = form or AskingRulesForm(instance=AskingRules.current()), apart or ApartForm()
     pairs = KeptApart.objects.select_related("one", "other")
-    context = {"here": "cover", "form": form, "apart": apart, "pairs": pairs}
+    context = {"here": "cover", "form": form, "apart": apart, "pairs": pairs, "quiet": QUIET}
     status = 422 if form.errors or apart.errors else 200
     return render(request, "shifts/asking_rules.html", context, status=status)
 
@@ -47,7 +49,7 @@ def asking_rules_save(request: HttpRequest) -> HttpResponse:
     if not form.is_valid():
         return _show_rules(request, form=form)
     form.save()
-    messages.success(request, "Saved. It holds from the next question on.")
+    messages.success(request, gettext("Saved. The new rules apply to the next request."))
     return redirect("asking-rules")
 
 
@@ -59,7 +61,7 @@ def apart_new(request: HttpRequest) -> HttpResponse:
         return _show_rules(request, apart=form)
     one, other = sorted((form.cleaned_data["one"].pk, form.cleaned_data["other"].pk))
     KeptApart.objects.get_or_create(one_id=one, other_id=other)
-    messages.success(request, "They are not put on the same clinic in a proposal.")
+    messages.success(request, gettext("They won’t be suggested for the same clinic."))
     return redirect("asking-rules")
 
 
@@ -67,7 +69,7 @@ def apart_new(request: HttpRequest) -> HttpResponse:
 @may("cover_clinics")
 def apart_end(request: HttpRequest, pk: int) -> HttpResponse:
     KeptApart.objects.filter(pk=pk).delete()
-    messages.success(request, "They may be on the same clinic again.")
+    messages.success(request, gettext("They can be suggested for the same clinic again."))
     return redirect("asking-rules")
 
 
@@ -82,7 +84,16 @@ def load(request: HttpRequest) -> HttpResponse:
 @require_safe
 @may("cover_clinics")
 def load_csv(_request: HttpRequest) -> HttpResponse:
-    head = ("volunteer", "shifts", "hours", "km", "open questions", "declined", "last asked", "last said yes")
+    head = (
+        gettext("volunteer"),
+        gettext("shifts"),
+        gettext("hours"),
+        gettext("km"),
+        gettext("awaiting answer"),
+        gettext("times declined"),
+        gettext("last asked"),
+        gettext("last accepted"),
+    )
     rows = [
         (
             line.volunteer.name,
@@ -105,11 +116,12 @@ def stand_by(request: HttpRequest, pk: int) -> HttpResponse:
     shift = get_object_or_404(Shift, pk=pk)
     person = chosen(request, Volunteer.objects.active())
     if person is None:
-        messages.error(request, "Choose one of the people in the list.")
+        messages.error(request, gettext("Choose someone in the list."))
         return redirect("shift-who", pk)
     try:
         put_on_standby(shift=shift, volunteer=person, now=clock.now())
-        messages.success(request, f"{person} stands by and is being told.")
+        text = gettext("%(name)s is now a backup. We’re emailing them.") % {"name": person}
+        messages.success(request, text)
     except Refusal as refusal:
         messages.error(request, str(refusal))
     return redirect("shift-who", pk)
@@ -120,17 +132,23 @@ def stand_by(request: HttpRequest, pk: int) -> HttpResponse:
 def stand_by_end(request: HttpRequest, pk: int) -> HttpResponse:
     row = get_object_or_404(Standby.objects.select_related("volunteer"), pk=pk)
     take_off_standby(standby=row)
-    messages.success(request, f"{row.volunteer} no longer stands by.")
+    messages.success(request, gettext("%(name)s is no longer a backup.") % {"name": row.volunteer})
     return redirect("clinic", row.clinic_id)
 
 
 @require_POST
 @may("cover_clinics")
 def swap_settle(request: HttpRequest, pk: int) -> HttpResponse:
-    row = get_object_or_404(Swap.objects.select_related("assignment__shift"), pk=pk)
+    row = get_object_or_404(Swap.objects.select_related("assignment__shift", "assignment__volunteer"), pk=pk)
     try:
-        done = settle_swap(swap=row, agree=request.POST.get("answer") == "yes", by=account(request), now=clock.now())
-        messages.success(request, f"The swap is {done.get_state_display()}.")
+        agree = request.POST.get("answer") == "yes"
+        settle_swap(swap=row, agree=agree, by=account(request), now=clock.now())
+        said = (
+            gettext("Swap approved. We’re emailing %(name)s.")
+            if agree
+            else gettext("Swap declined. We’re emailing %(name)s.")
+        )
+        messages.success(request, said % {"name": row.assignment.volunteer})
     except Refusal as refusal:
         messages.error(request, str(refusal))
     return redirect("clinic", row.assignment.shift.clinic_id)

@@ -1,7 +1,8 @@
-"""No more reminders: a page with one button, and the one-press POST of RFC 8058 from a mail program."""
+"""Turning reminders off: a page with one button, and the one-press POST of RFC 8058 from a mail program."""
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.utils.translation import gettext_lazy
 
 from outbox.views.stop import stopping
 from people.models import Volunteer
@@ -18,7 +19,7 @@ def _page(request: HttpRequest, volunteer: Volunteer) -> HttpResponse:
 stop_reminders = stopping(
     REMINDERS,
     rows=Volunteer.objects.all,
-    gone="This person is no longer in our books.",
+    gone=gettext_lazy("This person is no longer on file."),
     end=lambda volunteer: stop(volunteer=volunteer),
     page=_page,
 )

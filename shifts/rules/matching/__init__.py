@@ -1,6 +1,7 @@
 """Who takes which position: the best plan with its proof. The search itself is OR-tools, loaded only when used."""
 
 from shifts.rules.matching.facts import (
+    Note,
     Objective,
     Options,
     Person,
@@ -18,6 +19,7 @@ __all__ = [
     "Assignment",
     "Block",
     "Change",
+    "Note",
     "Objective",
     "Options",
     "Person",

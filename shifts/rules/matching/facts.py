@@ -12,6 +12,7 @@ from shifts.rules.availability import Availability
 from shifts.rules.eligibility import Kind
 
 __all__ = [
+    "Note",
     "Objective",
     "Options",
     "Person",
@@ -178,6 +179,16 @@ class Placement:
     kept: bool  # accepted or asked there today
 
 
+@dataclass(frozen=True, slots=True)
+class Note:
+    """What to know of a plan: "no volunteers"; "centers off the map" and "homes off the map", how many, and the
+    kilometers that each way of theirs counts as."""
+
+    code: str
+    count: int = 0
+    km: float = 0.0
+
+
 @dataclass(frozen=True)
 class Plan:
     """``placements`` by position, those already accepted included; ``unfilled``: positions nobody is put on.
@@ -191,7 +202,7 @@ class Plan:
     status: str
     seconds: float
     pairs: int
-    notes: list[str] = field(default_factory=list)
+    notes: list[Note] = field(default_factory=list)
 
     def objective(self, name: str) -> Objective:
         return next(one for one in self.objectives if one.name == name)

@@ -5,10 +5,8 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from datetime import date
 
-from shifts.rules.eligibility import reasons_against
-from shifts.rules.eligibility_sentences import words
+from shifts.rules.eligibility import Reason, reasons_against
 from shifts.rules.matching.facts import Options, Person, Plan, Position
 from shifts.rules.matching.pairs import (
     Block,
@@ -22,7 +20,7 @@ from shifts.rules.matching.pairs import (
 )
 from shifts.rules.matching.plan import match
 
-__all__ = ["NearMiss", "blocks_in_plan", "near_misses", "why_not_asked"]
+__all__ = ["Instead", "NearMiss", "blocks_in_plan", "near_misses", "why_not_asked"]
 
 # Beyond this many positions the plan with the one person added is proof enough that a plan fills more.
 RE_SOLVE_UP_TO = 150
@@ -35,6 +33,18 @@ class NearMiss:
     person: int
     block: Block
     change: Change
+
+
+@dataclass(frozen=True, slots=True)
+class Instead:
+    """Nothing is against the person; what the plan does with the position instead.
+
+    ``code``: "nobody" is put there, somebody "accepted" it or was "asked" already, or the plan is "better". ``name``:
+    whom the plan puts there; "" when nobody is, or when nobody here knows who that is.
+    """
+
+    code: str
+    name: str = ""
 
 
 def near_misses(
@@ -109,7 +119,7 @@ def _apart(person: Person, there: set[int], people: Sequence[Person]) -> list[st
     """Who of those there is kept apart from somebody, whichever of the two says so."""
     named = {one.id: one for one in people}
     apart = [pk for pk in sorted(there) if pk in person.apart or (pk in named and person.id in named[pk].apart)]
-    return [named[pk].name if pk in named else "somebody" for pk in apart]
+    return [named[pk].name if pk in named else "" for pk in apart]
 
 
 def why_not_asked(
@@ -118,32 +128,28 @@ def why_not_asked(
     people: Sequence[Person],
     options: Options,
     plan: Plan,
-    today: date | None = None,
-) -> list[tuple[int, list[str]]]:
+) -> list[tuple[int, list[Reason] | Instead]]:
     """Say why the plan gives the person none of the other positions of their duties.
 
     By position: the reasons against them, or who was chosen instead.
     """
     names = {one.id: one.name for one in people}
-    lines = []
+    lines: list[tuple[int, list[Reason] | Instead]] = []
     for position in positions:
         placement = plan.placements.get(position.id)
         if position.duty not in person.duties or (placement and placement.person == person.id):
             continue
         against = blocks_in_plan(person, position, positions, people, options, plan)
-        told = [words(one.reason, today) for one in against]
-        if not told:
-            told = [_instead(position, names.get(placement.person, "somebody else") if placement else "")]
-        lines.append((position.id, told))
+        chosen = names.get(placement.person, "") if placement else ""
+        instead = Instead(_instead(position, placement is not None), chosen)
+        lines.append((position.id, [one.reason for one in against] or instead))
     order: dict[int, int] = defaultdict(int, {one.id: number for number, one in enumerate(positions)})
     return sorted(lines, key=lambda line: order[line[0]])
 
 
-def _instead(position: Position, chosen: str) -> str:
+def _instead(position: Position, chosen: bool) -> str:
     if not chosen:
-        return "could; nobody is put there"
+        return "nobody"
     if position.accepted is not None:
-        return f"could; {chosen} has said yes already"
-    if position.asked is not None:
-        return f"could; {chosen} is asked already or fits the whole plan better"
-    return f"could; the whole plan is better with {chosen}"
+        return "accepted"
+    return "asked" if position.asked is not None else "better"

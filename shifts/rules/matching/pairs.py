@@ -58,16 +58,22 @@ class Change:
     """The smallest change of one person's facts that lifts one reason.
 
     ``cost`` orders changes, the cheapest first: one more shift or hour, farther, another time, a renewal, a day away
-    given up, a new duty. Common sense, no source.
+    given up, a new duty. Common sense, no source. ``more``: by how much a limit would be passed. ``starts`` and
+    ``ends``: of the position. ``kind`` is to be recorded by the day ``by``; ``held``: whether there was one before.
     """
 
-    code: str  # shifts, hours, farther, window, renew, away, duty, again
+    code: str  # shifts, hours, farther, window, renew, away, duty, again, ask
     person: int
-    words: str
     cost: float
     day: date | None = None
     amount: float = 0.0
+    more: float = 0.0
+    starts: datetime | None = None
+    ends: datetime | None = None
+    by: date | None = None
+    held: bool = False
     kind: str = ""
+    kind_name: str = ""
     duty: str = ""
     clinic: int = 0
 
@@ -229,30 +235,26 @@ def reachable(one: Position | Stay, other: Position | Stay, options: Options) ->
 
 def lifted(person: Person, position: Position, reason: Reason) -> Change | None:
     """The change that lifts the reason; None when no change does."""
-    pk, name = person.id, person.name
+    pk, starts, ends = person.id, position.starts, position.ends
     match reason:
         case DutyNotHeld() if position.duty != HELPER and person.duties - {HELPER}:
-            return Change("duty", pk, f"ask whether {name} would take on this duty", 60, duty=position.duty)
+            return Change("duty", pk, 60, duty=position.duty)
         case AskedEnough(planned):
-            return Change("ask", pk, f"let {name} have one more open question", 5, amount=planned + 1)
+            return Change("ask", pk, 5, amount=planned + 1)
         case Declined():
-            return Change("again", pk, f"ask {name} again", 70, clinic=position.clinic)
+            return Change("again", pk, 70, clinic=position.clinic)
         case TooFar(km, most):
-            more = ceil(km)
-            words = f"ask {name} to come {more - most:.0f} km farther, to this center"
-            return Change("farther", pk, words, 20 + (more - most) / 10, amount=more)
+            far = ceil(km)
+            return Change("farther", pk, 20 + (far - most) / 10, amount=far, more=far - most)
         case Window():
-            hours = f"{position.starts:%A} {position.starts:%H:%M} to {position.ends:%H:%M}"
-            return Change("window", pk, f"ask {name} whether {hours} would do for once", 30)
+            return Change("window", pk, 30, starts=starts, ends=ends)
         case Away(first, _):
-            return Change("away", pk, f"ask {name} to come although away", 50, day=max(first, position.day))
+            return Change("away", pk, 50, day=max(first, position.day))
         case Shifts(has, most):
-            words = f"ask {name} for one more shift in {position.starts:%B}"
-            return Change("shifts", pk, words, 10 + (has + 1 - most), amount=has + 1)
+            return Change("shifts", pk, 10 + (has + 1 - most), amount=has + 1, starts=starts)
         case Hours(would, most):
-            amount = ceil(would * 2 - ROUNDING) / 2
-            words = f"ask {name} for {amount - most:g} more hours in {position.starts:%B}"
-            return Change("hours", pk, words, 11 + (amount - most), amount=amount)
+            hours = ceil(would * 2 - ROUNDING) / 2
+            return Change("hours", pk, 11 + (hours - most), amount=hours, more=hours - most, starts=starts)
         case NotCleared(kind, day):
             return _renewal(person, kind, day)
         case _:
@@ -262,12 +264,13 @@ def lifted(person: Person, position: Position, reason: Reason) -> Change | None:
 def _renewal(person: Person, kind: Kind, day: date) -> Change:
     last = kind.last_day
     by = last if last is not None else day
-    told = f"record {person.name}'s {kind.name}" if last is None else f"have {person.name} renew {kind.name}"
     return Change(
         "renew",
         person.id,
-        f"{told} by {by.day} {by:%B}",
         40 if last is not None else 65,
         day=min(day, by + DAY) if last is not None else day,
+        by=by,
+        held=last is not None,
         kind=kind.code,
+        kind_name=kind.name,
     )

@@ -9,6 +9,7 @@ from functools import partial
 
 from shifts.rules.matching.exact import improve
 from shifts.rules.matching.facts import (
+    Note,
     Objective,
     Options,
     Person,
@@ -244,21 +245,14 @@ def _plan(
     return Plan(placements, unfilled, objectives, status, seconds, len(net.arcs), _notes(positions, people, options))
 
 
-def _notes(positions: Sequence[Position], people: dict[int, Person], options: Options) -> list[str]:
-    notes = []
-    nowhere = sorted({position.center for position in positions if position.point is None})
+def _notes(positions: Sequence[Position], people: dict[int, Person], options: Options) -> list[Note]:
+    nowhere = {position.center for position in positions if position.point is None}
     homeless = [person for person in people.values() if person.home is None]
+    notes = []
     if not people:
-        notes.append("There are no volunteers to choose from. Add some, or widen the days.")
+        notes.append(Note("no volunteers"))
     if nowhere:
-        many = len(nowhere) > 1
-        notes.append(
-            f"{len(nowhere)} center{'s have' if many else ' has'} no place on the map: every way there counts as "
-            f"{options.unknown_km:g} km. Give {'their' if many else 'its'} latitude and longitude."
-        )
+        notes.append(Note("centers off the map", len(nowhere), options.unknown_km))
     if homeless:
-        notes.append(
-            f"{len(homeless)} volunteer{'s have' if len(homeless) > 1 else ' has'} no home area on the map: every way "
-            f"of theirs counts as {options.unknown_km:g} km."
-        )
+        notes.append(Note("homes off the map", len(homeless), options.unknown_km))
     return notes

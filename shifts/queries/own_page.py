@@ -6,16 +6,16 @@ from datetime import date, datetime, timedelta
 from django.conf import settings
 from django.utils.translation import gettext
 
-from clinics.models import Status
+from clinics.models import Clinic, Status
 from core import links
 from core.formats import long_day, span
 from outbox.rules.calendar_part import FeedEvent
 from people.models import ClearanceKind, Volunteer
 from people.queries.standing import open_book
 from people.rules.standing import WORST_FIRST
-from shifts.models import Assignment, Reply
+from shifts.models import Assignment, Reply, Standby
 
-__all__ = ["Due", "OwnPage", "OwnShift", "feed_events", "own_page"]
+__all__ = ["Due", "OwnBackup", "OwnPage", "OwnShift", "feed_events", "own_page"]
 
 FEED_YEARS = 10
 
@@ -30,6 +30,14 @@ class OwnShift:
 
 
 @dataclass(frozen=True)
+class OwnBackup:
+    when: str
+    where: str
+    duty: str
+    link: str
+
+
+@dataclass(frozen=True)
 class Due:
     name: str
     state: str
@@ -40,6 +48,7 @@ class Due:
 @dataclass(frozen=True)
 class OwnPage:
     shifts: list[OwnShift]
+    backups: list[OwnBackup]
     due: list[Due]
     hours: float
     clinics: int
@@ -47,7 +56,7 @@ class OwnPage:
 
 
 def own_page(volunteer: Volunteer, now: datetime, today: date) -> OwnPage:
-    """Read what the volunteer's own page shows: coming shifts, clearances to look after, hours given, the feed."""
+    """Read what the volunteer's own page shows: coming shifts, where they are a backup, clearances, hours given, the feed."""
     coming = _coming(volunteer, now)
     given = (
         Assignment.objects.accepted()
@@ -64,6 +73,7 @@ def own_page(volunteer: Volunteer, now: datetime, today: date) -> OwnPage:
     )
     return OwnPage(
         shifts=[_shift(row) for row in coming],
+        backups=[_backup(row) for row in _backup_rows(volunteer, now)],
         due=_due(volunteer, today),
         hours=sum((end - start).total_seconds() for start, end in spans) / 3600,
         clinics=len(spans),
@@ -81,13 +91,30 @@ def _shift(row: Assignment) -> OwnShift:
     clinic = row.shift.clinic
     token = links.make("shift", subject=row.pk, counter=row.link_counter, expires_at=clinic.ends_at)
     return OwnShift(
-        when=gettext("%(day)s, %(hours)s")
-        % {"day": long_day(clinic.day), "hours": span(clinic.local_start, clinic.local_end)},
+        when=_when(clinic),
         where=clinic.center.name,
         duty=row.shift.duty_name,
         reply=row.reply,
         link=links.address("shift-reply", token),
     )
+
+
+def _when(clinic: Clinic) -> str:
+    facts = {"day": long_day(clinic.day), "hours": span(clinic.local_start, clinic.local_end)}
+    return gettext("%(day)s, %(hours)s") % facts
+
+
+def _backup_rows(volunteer: Volunteer, now: datetime) -> list[Standby]:
+    rows = Standby.objects.filter(volunteer=volunteer, clinic__starts_at__gt=now)
+    rows = rows.exclude(clinic__status=Status.CANCELLED)
+    return list(rows.select_related("clinic__center").order_by("clinic__starts_at", "pk"))
+
+
+def _backup(row: Standby) -> OwnBackup:
+    clinic = row.clinic
+    token = links.make("standby", subject=row.pk, counter=row.link_counter, expires_at=clinic.ends_at)
+    link = links.address("standby-link", token)
+    return OwnBackup(when=_when(clinic), where=clinic.center.name, duty=row.duty_name, link=link)
 
 
 def _due(volunteer: Volunteer, today: date) -> list[Due]:

@@ -195,6 +195,7 @@ def _page(
         "here": "cover",
         "today": clock.today(),
         "row": row,
+        "searched": round(row.progress.get("seconds", 0)),
         "groups": [group for group in groups if group.lines],
         "untouched": sum(group.untouched for group in groups),
         "takeable": sum(line.can_be_taken for line in lines),

@@ -45,7 +45,7 @@ def standby(note: Note, now: datetime) -> Letter:
         raise Stale(gettext("This person is no longer a backup."))
     token = links.make("standby", subject=row.pk, counter=row.link_counter, expires_at=clinic.ends_at)
     link = links.address("standby-link", token)
-    context = {"volunteer": volunteer, "duty": duties().name(row.duty_id), "link": link}
+    context = {"volunteer": volunteer, "duty": duties().noun(row.duty_id), "link": link}
     return Letter(clinic_context(clinic) | context)
 
 

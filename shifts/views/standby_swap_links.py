@@ -12,6 +12,7 @@ from core import clock, links
 from core.link_pages import link_problem, subject_of
 from core.refusal import Refusal
 from core.theme import render_at
+from people.models import duties
 from shifts.models import Standby, StandbyCall, Swap
 from shifts.queries.link_pages import shift_questions
 from shifts.services.standby import answer_call, take_off_standby
@@ -46,7 +47,7 @@ def standby(request: HttpRequest, token: str) -> HttpResponse:
     context = {
         "heading": gettext("You’re a backup"),
         "lede": gettext("If the %(duty)s can’t make it, we’ll email you. You don’t need to do anything now.")
-        % {"duty": row.duty_name},
+        % {"duty": duties().noun(row.duty_id)},
         "no": gettext("Stop being a backup"),
     }
     return _page(request, row.clinic, context, None)

@@ -56,7 +56,7 @@ class OwnPage:
 
 
 def own_page(volunteer: Volunteer, now: datetime, today: date) -> OwnPage:
-    """Read what the volunteer's own page shows: coming shifts, where they are a backup, clearances, hours given, the feed."""
+    """Read what the own page shows: coming shifts, where they are a backup, clearances, hours given, the feed."""
     coming = _coming(volunteer, now)
     given = (
         Assignment.objects.accepted()

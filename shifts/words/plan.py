@@ -162,13 +162,14 @@ def _renew(change: Change, name: str) -> str:
 
 
 def _time(change: Change, name: str) -> str:
-    starts, ends = change.starts, change.ends
-    if starts is None:
+    if change.starts is None:
         raise ValueError(f"{change.code} is no change of a person's time.")
+    # On the center's clock already, so no zone is needed to read it.
+    starts = change.starts.replace(tzinfo=None)
     facts = {"name": name, "month": month_and_year(starts), "hours": counted(change.more, "hour")}
     if change.code == "shifts":
         return gettext("ask %(name)s to take one more shift in %(month)s") % facts
-    if change.code == "hours" or ends is None:
+    if change.code == "hours" or change.ends is None:
         return gettext("ask %(name)s to give %(hours)s more in %(month)s") % facts
-    facts |= {"day": long_day(starts), "hours": span(starts, ends)}
+    facts |= {"day": long_day(starts), "hours": span(starts, change.ends.replace(tzinfo=None))}
     return gettext("ask %(name)s if %(day)s, %(hours)s, would work just this once") % facts

@@ -74,7 +74,7 @@ def test_a_clinic_is_booked_agreed_covered_flagged_and_renewed(
         # Cover: who could coach, best first, and why somebody can't.
         desk.reload()
         expect(desk.locator(".lede")).to_contain_text("confirmed")
-        desk.locator("li", has_text="Coach").get_by_role("link", name="See who could").first.click()
+        desk.locator("li", has_text="Coach").get_by_role("link", name="Find someone").first.click()
         expect(desk.get_by_text("Conduct training expires 4 days before this clinic")).to_be_visible()
         desk.get_by_role("button", name="Ask Imara").click()
         expect(desk.locator(".cell.asked")).to_have_count(1 + 1)  # one in the strip, one in its key
@@ -86,11 +86,17 @@ def test_a_clinic_is_booked_agreed_covered_flagged_and_renewed(
         reply = open_page(390)
         reply.goto(link_in(message))
         expect(reply.get_by_role("heading", level=1)).to_contain_text("Can you coach on")
-        for fact in ("09:30 to 11:30", "be there at 09:00", "Saint Orla's Hall", "20 children", "Water, indoor shoes"):
+        for fact in (
+            "09:30 to 11:30",
+            "please arrive by 09:00",
+            "Saint Orla's Hall",
+            "20 children",
+            "Water, indoor shoes",
+        ):
             expect(reply.locator(".facts")).to_contain_text(fact)
         assert Assignment.objects.get().reply == Reply.NEEDS_ACTION
-        reply.get_by_role("button", name="Yes, I will be there").click()
-        expect(reply.get_by_role("heading", level=1)).to_contain_text("You are coming")
+        reply.get_by_role("button", name="Yes, I’ll be there").click()
+        expect(reply.get_by_role("heading", level=1)).to_contain_text("You’re scheduled for")
 
         # The coverage strip on the coordinator's open page shows the reply by itself.
         expect(desk.locator(".cell.accepted")).to_have_count(1 + 1, timeout=15_000)
@@ -103,21 +109,23 @@ def test_a_clinic_is_booked_agreed_covered_flagged_and_renewed(
     # Imara's conduct training turns out to lapse before the day: Ahead and Horizon say so.
     Clearance.objects.filter(volunteer=imara, kind__code="conduct").update(expires_on=day - timedelta(days=2))
     desk.goto("/ahead/")
-    expect(desk.get_by_role("heading", name="Imara Venn can't stand at Saint Orla's Hall")).to_be_visible()
+    expect(desk.get_by_role("heading", name="Imara Venn isn’t cleared for Saint Orla's Hall")).to_be_visible()
 
     # The admin sees it on Horizon, records a renewal, and the flag goes.
     office = sign_in(admin)
     office.get_by_role("link", name="Horizon").click()
-    expect(office.locator(".head .lede")).to_contain_text("1 volunteer lapses before a clinic")
+    expect(office.locator(".head .lede")).to_contain_text(
+        "1 volunteer has a clearance that expires before one of their clinics"
+    )
     flagged = office.locator(".rows.who li", has_text="Imara Venn")
     expect(flagged).to_contain_text("Conduct training expires 2 days before this clinic")
     flagged.get_by_role("link", name="Record a renewal").click()
     conduct = str(Clearance.objects.filter(kind__code="conduct")[0].kind_id)
     expect(office.get_by_label("Clearance type")).to_have_value(conduct)
     office.get_by_role("button", name="Save the clearance").click()
-    expect(office.locator(".head .lede")).to_contain_text("Nobody lapses before a clinic")
+    expect(office.locator(".head .lede")).to_contain_text("All clearances cover upcoming clinics")
     desk.goto("/ahead/")
-    expect(desk.get_by_text("Imara Venn can't stand")).to_have_count(0)
+    expect(desk.get_by_text("Imara Venn isn’t cleared")).to_have_count(0)
 
     assert live_server.url == settings.SITE_URL
     assert console == []

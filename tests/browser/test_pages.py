@@ -81,8 +81,8 @@ def test_a_volunteer_answers_without_javascript(make_assignment, new_context, li
     page = new_context(java_script_enabled=False).new_page()
     token = links.make("shift", subject=row.pk, counter=row.link_counter, expires_at=row.shift.clinic.ends_at)
     page.goto(reverse("shift-reply", args=[token]))
-    page.get_by_role("button", name="No, I can’t this time").click()
-    expect(page.get_by_role("heading", level=1)).to_contain_text("You can’t come")
+    page.get_by_role("button", name="No, I can’t make it").click()
+    expect(page.get_by_role("heading", level=1)).to_contain_text("You said you can’t come")
 
 
 def test_the_first_page_is_light_and_asks_no_other_host(open_page, live_server):

@@ -67,7 +67,7 @@ def test_a_lapse_releases_and_somebody_else_is_asked(
     release_all_ineligible(now=clock.now())
     send_due()
 
-    assert "You are free" in str(box.wait_for("tobiah@example.org")["Subject"])
+    assert "You’re off the schedule" in str(box.wait_for("tobiah@example.org")["Subject"])
     # The open page follows by itself.
     expect(desk.locator("#cover li.cell.open")).to_have_count(1, timeout=15_000)
     desk.goto("/ahead/")
@@ -85,17 +85,19 @@ def test_a_change_of_policy_is_seen_before_it_is_saved(
     before = PolicyRow.objects.count()
     office = sign_in(admin)
     office.get_by_role("link", name="Policy").click()
-    office.get_by_role("link", name="Change the policy").click()
+    office.get_by_role("link", name="Edit the policy").click()
     office.get_by_label("Duty").select_option("coach")
     office.get_by_label("Clearance").select_option(label="first-aid certificate")
     office.get_by_label("Valid for (months)").fill("24")
-    office.get_by_role("button", name="Show what would change").click()
-    told = office.get_by_text("1 volunteer would fall out of standing on that day, 1 coming shift would break")
+    office.get_by_role("button", name="Preview the effects").click()
+    told = office.get_by_text(
+        "1 volunteer would no longer be cleared that day. 1 upcoming shift would lose its volunteer."
+    )
     expect(told).to_be_visible()
     assert PolicyRow.objects.count() == before
     office.get_by_role("button", name="Save this change").click()
 
-    expect(office.get_by_role("status")).to_contain_text("The policy changes on")
+    expect(office.get_by_role("status")).to_contain_text("Policy change saved")
     assert PolicyRow.objects.count() == before + 1
     assert console == []
 

@@ -32,7 +32,7 @@ def test_an_ask_says_where_when_who_and_carries_a_link_and_a_calendar_part(asked
 
     (mail,) = mailoutbox
     clinic = asked.shift.clinic
-    for fact in (clinic.center.name, clinic.center.arrival, "09:30 to 11:30", "be there at 09:00", "16 children"):
+    for fact in (clinic.center.name, clinic.center.arrival, "09:30 to 11:30", "please arrive by 09:00", "16 children"):
         assert fact in mail.body
     assert "/r/" in mail.body and mail.to == ["Imara Venn <imara@example.org>"]
     kinds = [kind for _, kind in mail.alternatives]
@@ -86,7 +86,7 @@ def test_a_released_person_is_told_kindly_and_the_calendar_follows(asked, mailou
     send_due()
 
     (mail,) = mailoutbox
-    assert "You are free" in mail.subject and "somebody nearer can come" in mail.body
+    assert "You’re off the schedule" in mail.subject and "somebody nearer can come" in mail.body
 
 
 def test_a_name_with_a_line_break_becomes_no_header(make_shift, make_volunteer, now, mailoutbox):

@@ -374,5 +374,5 @@ def test_who_was_taken_off_before_the_clinic_was_cancelled_still_hears_of_it(boo
     send_due()
 
     (mail,) = [mail for mail in mailoutbox if "imara" in mail.to[0]]
-    assert "You are free" in mail.subject
+    assert "You’re off the schedule" in mail.subject
     assert "text/calendar; method=CANCEL" in [kind for _, kind in mail.alternatives]

@@ -187,7 +187,7 @@ def test_ahead_shows_each_kind_of_trouble_soonest_first(
     told = [
         "still needs 1 person: first aider",
         "Bag 2 is at Far Hall",
-        "Tobiah Quill can&#x27;t stand at",
+        "Tobiah Quill isn’t cleared for",
         f"{waiting.center.name} hasn’t answered",
     ]
     places = [text.find(words) for words in told]

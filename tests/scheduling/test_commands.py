@@ -44,7 +44,7 @@ def test_the_demos_world_has_something_for_every_flag_and_loads_once():
     assert Booking.objects.filter(status=Status.TENTATIVE, answer="").count() == 1
     headlines = " ".join(need.headline for need in ahead_page(now, clock.today()).needs)
     for words in (
-        "can't stand at",
+        "isn’t cleared for",
         "hasn’t answered",
         "Bag 2 is at",
         "still needs 1 person: first aider",

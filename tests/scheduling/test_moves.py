@@ -115,7 +115,7 @@ def test_ten_minutes_later_keeps_every_yes_and_tells_with_a_higher_sequence(staf
     note = Note.objects.about(first).get(kind=SHIFT_TOLD)
     mail = build(note, now)
     part = str(mail.alternatives[-1][0]).replace("\r\n ", "")
-    assert "stays so" in mail.body and "9:40" in mail.body
+    assert "You still have your coach shift" in mail.body and "9:40" in mail.body
     assert f"UID:{first.uid}" in part and f"SEQUENCE:{first.sequence}" in part and "METHOD:REQUEST" in part
     clinic.refresh_from_db()
     assert clinic.status == "tentative", "ten minutes past the hold: the center is asked"
@@ -160,7 +160,7 @@ def test_who_can_not_be_there_any_more_is_released_with_the_reason(
     first.refresh_from_db()
     second.refresh_from_db()
     assert elsewhere.center.name in first.released_because
-    assert second.released_because == "a clearance would not be in date on the new day"
+    assert second.released_because == "one of your clearances won’t be current on the new day"
 
 
 @pytest.mark.parametrize(
@@ -276,7 +276,7 @@ def test_who_stood_by_is_told_when_it_moves_and_when_it_is_cancelled(staffed, ma
     Standby.objects.create(clinic=clinic, duty_id="coach", volunteer=one, since=now)
     change_clinic(clinic=clinic, facts=move(clinic, starts=time(15), ends=time(17)), now=now)
     mail = build(Note.objects.about(one).get(kind=STANDBY_ENDED), now)
-    assert "another time now" in mail.body and "15:00" in mail.body
+    assert "has a new time" in mail.body and "15:00" in mail.body
     Standby.objects.create(clinic=clinic, duty_id="coach", volunteer=two, since=now)
     cancel_clinic(clinic=clinic, because="Burst pipe", now=now)
     mail = build(Note.objects.about(two).get(kind=STANDBY_ENDED), now)

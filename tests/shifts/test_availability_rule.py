@@ -5,8 +5,17 @@ from datetime import UTC, date, datetime, time, timedelta
 import pytest
 
 from shifts.rules.availability import Availability
-from shifts.rules.eligibility import Candidacy, Wanted, reasons_against
-from shifts.rules.eligibility_sentences import words as worded
+from shifts.rules.eligibility import (
+    Away,
+    Candidacy,
+    Hours,
+    Reason,
+    Shifts,
+    TooFar,
+    Wanted,
+    Window,
+    reasons_against,
+)
 
 # A Saturday.
 NINE = datetime(2026, 11, 28, 9, 0, tzinfo=UTC)
@@ -21,10 +30,10 @@ def against(
     hours: float = 0,
     km: float | None = None,
     way: float = 0,
-) -> list[str]:
+) -> list[Reason]:
     takes = (ends - starts).total_seconds() / 3600 + way
     person = Candidacy(frozenset({"coach"}), known=known, shifts=shifts, hours=hours, takes=takes, km=km)
-    return [worded(reason) for reason in reasons_against(Wanted(1, "coach", starts, ends), person)]
+    return reasons_against(Wanted(1, "coach", starts, ends), person)
 
 
 def test_who_told_us_nothing_can_come_anywhere_at_any_time() -> None:
@@ -42,24 +51,24 @@ def test_a_shift_that_does_not_end_after_it_starts_is_refused(ends: datetime) ->
 
 
 @pytest.mark.parametrize(
-    ("first", "last", "words"),
+    ("first", "last", "gone"),
     [
-        (date(2026, 11, 28), date(2026, 11, 28), ["away November 28"]),
-        (date(2026, 11, 20), date(2026, 11, 28), ["away November 20 to November 28"]),
-        (date(2026, 11, 28), date(2026, 12, 3), ["away November 28 to December 3"]),
-        (date(2026, 11, 20), date(2026, 11, 27), []),
-        (date(2026, 11, 29), date(2026, 11, 30), []),
+        (date(2026, 11, 28), date(2026, 11, 28), True),
+        (date(2026, 11, 20), date(2026, 11, 28), True),
+        (date(2026, 11, 28), date(2026, 12, 3), True),
+        (date(2026, 11, 20), date(2026, 11, 27), False),
+        (date(2026, 11, 29), date(2026, 11, 30), False),
     ],
 )
-def test_away_counts_on_its_first_and_last_day(first: date, last: date, words: list[str]) -> None:
-    assert against(Availability(away=[(first, last)])) == words
+def test_away_counts_on_its_first_and_last_day(first: date, last: date, gone: bool) -> None:
+    assert against(Availability(away=[(first, last)])) == ([Away(first, last)] if gone else [])
 
 
 def test_a_shift_past_midnight_meets_who_is_away_on_either_day() -> None:
     late = NINE + timedelta(hours=14)
     away = [(date(2026, 11, 28), date(2026, 11, 28)), (date(2026, 11, 29), date(2026, 11, 29))]
 
-    assert against(Availability(away=away), late, late + timedelta(hours=2)) == ["away November 28", "away November 29"]
+    assert against(Availability(away=away), late, late + timedelta(hours=2)) == [Away(*one) for one in away]
 
 
 @pytest.mark.parametrize(
@@ -72,22 +81,21 @@ def test_a_shift_past_midnight_meets_who_is_away_on_either_day() -> None:
     ],
 )
 def test_a_window_holds_the_whole_shift_or_is_named(window: tuple[time, time], fits: bool) -> None:
-    words = f"available on Saturdays only from {window[0]:%H:%M} to {window[1]:%H:%M}"
-
-    assert against(Availability(windows={5: window})) == ([] if fits else [words])
+    assert against(Availability(windows={5: window})) == ([] if fits else [Window(5, window)])
 
 
 def test_a_shift_past_midnight_fits_no_window_and_another_day_has_its_own() -> None:
     late = NINE + timedelta(hours=14)
-    known = Availability(windows={5: (time(0), time(23, 59))})
+    hours = time(0), time(23, 59)
+    known = Availability(windows={5: hours})
 
-    assert against(known, late, late + timedelta(hours=2)) == ["available on Saturdays only from 00:00 to 23:59"]
-    assert against(known, NINE + timedelta(days=1), NOON + timedelta(days=1)) == ["not available on Sundays"]
+    assert against(known, late, late + timedelta(hours=2)) == [Window(5, hours)]
+    assert against(known, NINE + timedelta(days=1), NOON + timedelta(days=1)) == [Window(6, None)]
 
 
-@pytest.mark.parametrize(("shifts", "words"), [(2, []), (3, ["already has 3 shifts that month (limit 3)"])])
-def test_the_last_shift_of_a_month_may_still_be_taken(shifts: int, words: list[str]) -> None:
-    assert against(Availability(shifts_a_month=3), shifts=shifts) == words
+@pytest.mark.parametrize(("shifts", "reasons"), [(2, []), (3, [Shifts(3, 3)])])
+def test_the_last_shift_of_a_month_may_still_be_taken(shifts: int, reasons: list[Reason]) -> None:
+    assert against(Availability(shifts_a_month=3), shifts=shifts) == reasons
 
 
 @pytest.mark.parametrize(
@@ -95,9 +103,9 @@ def test_the_last_shift_of_a_month_may_still_be_taken(shifts: int, words: list[s
     [(5, 0, True), (5.1, 0, False), (4, 1, True), (4, 1.1, False), (8, 0, False)],
 )
 def test_hours_of_a_month_count_the_shift_and_the_way(hours: float, way: float, fits: bool) -> None:
-    words = ["would go over 8 hours that month, travel included"]
+    found = against(Availability(hours_a_month=8), hours=hours, way=way)
 
-    assert against(Availability(hours_a_month=8), hours=hours, way=way) == ([] if fits else words)
+    assert found == ([] if fits else [Hours(hours + way + 3, 8)])
 
 
 def test_hours_that_add_up_to_the_limit_but_for_rounding_are_within_it() -> None:
@@ -105,11 +113,11 @@ def test_hours_that_add_up_to_the_limit_but_for_rounding_are_within_it() -> None
     assert against(Availability(hours_a_month=3.3), hours=0.1, way=0.2) == []
 
 
-@pytest.mark.parametrize(("km", "words"), [(None, []), (10, []), (10.6, ["11 km away (limit 10 km)"])])
+@pytest.mark.parametrize(("km", "reasons"), [(None, []), (10, []), (10.6, [TooFar(10.6, 10)])])
 def test_the_farthest_way_is_still_near_enough_and_an_unknown_one_is_not_held_against_anybody(
-    km: float | None, words: list[str]
+    km: float | None, reasons: list[Reason]
 ) -> None:
-    assert against(Availability(farthest_km=10), km=km) == words
+    assert against(Availability(farthest_km=10), km=km) == reasons
     assert against(Availability(), km=km) == []
 
 
@@ -123,9 +131,9 @@ def test_every_reason_is_given_and_not_the_first() -> None:
     )
 
     assert against(known, shifts=1, hours=1, km=6) == [
-        "away November 28",
-        "not available on Saturdays",
-        "already has 1 shift that month (limit 1)",
-        "would go over 2 hours that month, travel included",
-        "6 km away (limit 5 km)",
+        Away(date(2026, 11, 28), date(2026, 11, 28)),
+        Window(5, None),
+        Shifts(1, 1),
+        Hours(4, 2),
+        TooFar(6, 5),
     ]

@@ -28,7 +28,7 @@ def test_a_volunteer_asked_twice_is_refused_in_words(make_shift, make_volunteer,
     shift, imara = make_shift(), make_volunteer("Imara Venn")
     ask_volunteer(shift=shift, volunteer=imara, now=now)
 
-    with pytest.raises(Refusal, match="Imara Venn has already been asked") as refusal:
+    with pytest.raises(Refusal, match="Imara Venn already has this shift") as refusal:
         ask_volunteer(shift=shift, volunteer=imara, now=now)
 
     assert refusal.value.codes == {"asked already"}
@@ -179,7 +179,7 @@ def test_the_drive_and_who_is_kept_apart_are_told_on_the_list_and_leave_the_offi
     reasons = {c.volunteer.name: c.why_not for c in candidates(shift, clock.today())}
 
     (words,) = reasons["Late Comer"]
-    assert words.startswith("can't get here in time from Quarry Lane on ") and words.endswith(" (39 minutes by road)")
+    assert words.startswith("can’t get here in time from Quarry Lane on ") and words.endswith(" (39 minutes by road)")
     assert reasons["Kept Apart"] == ("set to be kept apart from Una Fell",)
     assert offer_next(shift=shift, clinic=clinic, now=now) is None
     assert ask_volunteer(shift=shift, volunteer=late, now=now).live

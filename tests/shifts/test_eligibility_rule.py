@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from core.formats import short_day
+from core.formats import long_day, short_date, short_day
 from people.rules.timeline import State
 from shifts.rules import eligibility as rule
 from shifts.rules.availability import Availability
@@ -23,16 +23,16 @@ from shifts.rules.eligibility import (
     Wanted,
     reasons_against,
 )
-from shifts.rules.eligibility_sentences import sentence, words
 from shifts.rules.matching import Options, Person, Plan, Position, Requirement, Stay, blocks
 from shifts.rules.matching.facts import Placement
 from shifts.rules.matching.near import blocks_in_plan
 from shifts.rules.matching.network import build_network
 from shifts.rules.matching.pairs import can, reachable
+from shifts.words.eligibility import sentence, words
 from tests.reference.matching_facts import PLACES, problem
 
 # A Saturday.
-DAY = date(2026, 11, 28)
+DAY, LATER = date(2026, 11, 28), date(2027, 1, 3)
 NINE = datetime(2026, 11, 28, 9, 0, tzinfo=UTC)
 NOON = NINE + timedelta(hours=3)
 COACH = Wanted(1, "coach", NINE, NOON, "coach")
@@ -188,14 +188,14 @@ def test_what_the_office_may_override_is_what_they_told_us_and_what_we_ask_of_ou
 
 
 EVERY_WORD = [
-    (rule.Left(DAY), "left on November 28", "Imara left on November 28."),
+    (rule.Left(DAY), f"left on {short_date(DAY)}", f"Imara left on {short_date(DAY)}."),
     (rule.UnderAge(), "under 18, so a helper only", "Imara is under 18, so a helper only."),
-    (rule.DutyNotHeld("coach"), "doesn't have this duty: coach", "Imara doesn't have this duty: coach."),
-    (rule.DutyNotHeld(""), "doesn't have this duty", "Imara doesn't have this duty."),
+    (rule.DutyNotHeld("coach"), "doesn’t have this duty: coach", "Imara doesn’t have this duty: coach."),
+    (rule.DutyNotHeld(""), "doesn’t have this duty", "Imara doesn’t have this duty."),
     (
         rule.NotCleared(Kind("c", "conduct training", "missing"), DAY),
         "no conduct training on file for that day",
-        "Imara isn't cleared on Saturday, November 28: no conduct training on file for that day.",
+        f"Imara isn’t cleared on {long_day(DAY)}: no conduct training on file for that day.",
     ),
     (
         rule.AlreadyThere(shift(NINE, NOON, duty="lead", reply="asked")),
@@ -215,44 +215,40 @@ EVERY_WORD = [
     (rule.Elsewhere(Engagement(2, NINE, NOON)), "at another clinic", "Imara is at another clinic."),
     (
         rule.TooLate(shift(NINE, NOON, minutes=38.2)),
-        "can't get here in time from Quarry Lane (39 minutes by road)",
-        "Imara can't get here in time from Quarry Lane (39 minutes by road).",
+        "can’t get here in time from Quarry Lane (39 minutes by road)",
+        "Imara: can’t get here in time from Quarry Lane (39 minutes by road).",
     ),
     (
         rule.TooLate(shift(NINE, NOON, minutes=1, planned=True)),
-        "can't get here in time from Quarry Lane (1 minute by road), in this plan",
-        "Imara can't get here in time from Quarry Lane (1 minute by road), in this plan.",
+        "can’t get here in time from Quarry Lane (1 minute by road), in this plan",
+        "Imara: can’t get here in time from Quarry Lane (1 minute by road), in this plan.",
     ),
-    (rule.Away(DAY, DAY), "away November 28", "Imara is away November 28."),
-    (
-        rule.Away(DAY, date(2027, 1, 3)),
-        "away November 28 to January 3, 2027",
-        "Imara is away November 28 to January 3, 2027.",
-    ),
-    (rule.Window(0, None), "not available on Mondays", "Imara is not available on Mondays."),
+    (rule.Away(DAY, DAY), f"away {short_day(DAY)}", f"Imara: away {short_day(DAY)}."),
+    (rule.Away(DAY, LATER), f"away {short_day(DAY)} through {short_day(LATER)}", None),
+    (rule.Window(0, None), "not available on Mondays", "Imara: not available on Mondays."),
     (
         rule.Window(6, (time(9), time(12, 30))),
         "available on Sundays only from 09:00 to 12:30",
-        "Imara is available on Sundays only from 09:00 to 12:30.",
+        "Imara: available on Sundays only from 09:00 to 12:30.",
     ),
     (
         rule.Shifts(1, 1),
         "already has 1 shift that month (limit 1)",
-        "Imara already has 1 shift that month (limit 1).",
+        "Imara: already has 1 shift that month (limit 1).",
     ),
     (
         rule.Hours(9.5, 8.5),
         "would go over 8.5 hours that month, travel included",
-        "Imara would go over 8.5 hours that month, travel included.",
+        "Imara: would go over 8.5 hours that month, travel included.",
     ),
     (rule.Hours(2, 1), "would go over 1 hour that month, travel included", None),
-    (rule.TooFar(10.6, 10), "11 km away (limit 10 km)", "Imara is 11 km away (limit 10 km)."),
-    (rule.Apart("Una Fell"), "set to be kept apart from Una Fell", "Imara is set to be kept apart from Una Fell."),
-    (rule.Declined(), "said no to this clinic", "Imara said no to this clinic."),
+    (rule.TooFar(10.6, 10), "11 km away (limit 10 km)", "Imara: 11 km away (limit 10 km)."),
+    (rule.Apart("Una Fell"), "set to be kept apart from Una Fell", "Imara: set to be kept apart from Una Fell."),
+    (rule.Declined(), "said no to this clinic", "Imara: said no to this clinic."),
     (
         rule.AskedEnough(0),
         "already has the most unanswered requests allowed",
-        "Imara already has the most unanswered requests allowed.",
+        "Imara: already has the most unanswered requests allowed.",
     ),
     (rule.AskedEnough(2), "already has the most unanswered requests allowed, in this plan", None),
 ]
@@ -268,12 +264,14 @@ def test_every_reason_there_is_has_its_words() -> None:
     assert {type(reason) for reason, _, _ in EVERY_WORD} == set(get_args(Reason))
 
 
-def test_several_reasons_of_one_code_are_one_sentence() -> None:
+def test_several_clearances_are_one_sentence_and_several_shifts_one_each() -> None:
     gone = [rule.NotCleared(Kind(code, code, "missing"), DAY) for code in ("a", "b")]
 
     assert sentence("Imara", gone) == (
-        "Imara isn't cleared on Saturday, November 28: no a on file for that day; no b on file for that day."
+        f"Imara isn’t cleared on {long_day(DAY)}: no a on file for that day; no b on file for that day."
     )
+    there = [rule.Elsewhere(shift(NINE, NOON, planned=True)) for _ in range(2)]
+    assert sentence("Imara", there) == "Imara is at Quarry Lane, in this plan. Imara is at Quarry Lane, in this plan."
 
 
 def test_a_clearance_is_said_to_be_over_once_its_last_day_is() -> None:

@@ -110,7 +110,7 @@ def test_who_gives_up_a_duty_is_freed_from_its_shifts_alone_and_keeps_the_links(
     for row in (accepted, door, person):
         row.refresh_from_db()
     assert not accepted.live and door.live and (person.link_counter, person.feed_counter) == links
-    assert accepted.released_because == "you no longer do this duty, coach"
+    assert accepted.released_because == "you no longer have this duty: coach"
 
 
 def test_a_clinic_that_has_begun_or_is_cancelled_keeps_its_people(accepted, make_assignment, make_shift, make_clinic):
@@ -137,7 +137,7 @@ def test_the_words_name_what_fails_and_nothing_that_is_in_date(accepted):
     release_ineligible(accepted.volunteer, clock.now())
 
     accepted.refresh_from_db()
-    assert accepted.released_because == f"your conduct training had its last day on {full_date(last)}"
+    assert accepted.released_because == f"your conduct training expired on {full_date(last)}"
 
 
 @pytest.mark.parametrize("state", ["missing", "awaiting", "refused"])
@@ -150,7 +150,9 @@ def test_the_words_for_what_is_not_clear_are_the_same_whatever_it_is(accepted, s
     release_ineligible(accepted.volunteer, clock.now())
 
     accepted.refresh_from_db()
-    assert accepted.released_because == ("your screening check is not on record as clear; please telephone us about it")
+    assert accepted.released_because == (
+        "we don’t have a clear result on file for your screening check; please call us"
+    )
 
 
 def test_two_that_fail_are_both_named(accepted):
@@ -159,9 +161,8 @@ def test_two_that_fail_are_both_named(accepted):
     release_ineligible(accepted.volunteer, clock.now())
 
     accepted.refresh_from_db()
-    assert " and " in accepted.released_because
-    assert "your screening check is not on record" in accepted.released_because
-    assert "your conduct training had its last day" in accepted.released_because
+    assert "clear result on file for your screening check" in accepted.released_because
+    assert "your conduct training expired on" in accepted.released_because
 
 
 def nobody_holds(clinic: Clinic) -> bool:

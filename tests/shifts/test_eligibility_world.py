@@ -15,11 +15,11 @@ from shifts.queries.eligibility import bars
 from shifts.queries.eligibility import gather as gather_candidacies
 from shifts.queries.facts import clinics_between, gather
 from shifts.rules.eligibility import NEVER
-from shifts.rules.eligibility_sentences import words
 from shifts.rules.matching import Placement, Plan
 from shifts.rules.matching.near import blocks_in_plan
 from shifts.services.cover import ask_volunteer
 from shifts.services.standby import put_on_standby
+from shifts.words.eligibility import words
 
 # Said of nobody on the list: who said no is named beside it, and questions are counted by who asks by themselves.
 NOT_ON_THE_LIST = {"declined", "asked enough"}

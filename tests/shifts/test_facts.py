@@ -14,8 +14,8 @@ from people.rules.policy import DatedRow
 from shifts.models import AskingRules, Away, KeptApart, Limits, Reply
 from shifts.queries.candidates import candidates
 from shifts.queries.facts import clinics_between, gather, requirements
-from shifts.rules.eligibility_sentences import words
 from shifts.rules.matching import blocks
+from shifts.words.eligibility import words
 
 START = date(2027, 1, 1)
 STATES = ["clear", "refused", "withdrawn", "awaiting"]

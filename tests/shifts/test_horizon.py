@@ -37,17 +37,17 @@ def test_the_page_flags_who_lapses_before_a_clinic_and_a_renewal_takes_the_flag_
 ):
     client = signed_in(admin)
     page = client.get(reverse("horizon")).content.decode()
-    assert "1 volunteer lapses before a clinic" in page
+    assert "1 volunteer has a clearance that expires" in page
     assert "Conduct training expires 4 days before this clinic" in page
-    assert "can&#x27;t stand at" in signed_in(coordinator).get(reverse("ahead")).content.decode()
+    assert "isn’t cleared for" in signed_in(coordinator).get(reverse("ahead")).content.decode()
 
     client.post(
         reverse("clearance-new", args=[breaking.volunteer_id]) + "?next=/horizon/",
         {"kind": policy["conduct"].pk, "state": "clear", "issued_on": clock.today().isoformat()},
     )
 
-    assert "Nobody lapses before a clinic" in client.get(reverse("horizon")).content.decode()
-    assert "can&#x27;t stand at" not in signed_in(coordinator).get(reverse("ahead")).content.decode()
+    assert "All clearances cover upcoming clinics" in client.get(reverse("horizon")).content.decode()
+    assert "isn’t cleared for" not in signed_in(coordinator).get(reverse("ahead")).content.decode()
 
 
 def test_a_withdrawn_clearance_breaks_the_clinic(breaking):
@@ -64,7 +64,7 @@ def test_the_drawing_is_told_in_words_too(breaking, admin, signed_in):
     page = signed_in(admin).get(reverse("horizon")).content.decode()
 
     title = page[page.index('<title id="row-') :].split("</title>")[0]
-    assert "Tobiah Quill" in title and "Conduct training: lapses after" in title
+    assert "Tobiah Quill" in title and "Conduct training: expires" in title
     assert breaking.shift.clinic.center.name in title
 
 

@@ -11,7 +11,8 @@ from people.rules.evidence import Clearance as Record
 from people.rules.evidence import PolicyRow as Row
 from people.rules.timeline import Timeline
 from shifts.rules.axis import Axis
-from shifts.rules.bars import Bar, Stretch, draw_bar
+from shifts.rules.bars import Bar, Stretch, Told, draw_bar
+from shifts.words.bars import bar_words
 
 START, END = date(2026, 11, 1), date(2027, 1, 1)
 AXIS = Axis(START, END, 610)  # 61 days, ten units each
@@ -30,7 +31,7 @@ def test_days_in_date_and_out_of_date_fill_the_drawing_without_a_gap():
     drawn = bar(Stretch(START, END, timeline(date(2026, 11, 11))))  # in date through 11 December
 
     assert drawn.bad == [(0, 100), (410, 200)] and drawn.good == [(100, 310)]
-    assert (drawn.word, drawn.lapses_on) == ("until 11 Dec", date(2026, 12, 11))
+    assert (drawn.told, drawn.lapses_on) == (Told("until", date(2026, 12, 11)), date(2026, 12, 11))
     assert drawn.good_path == "M100.0 32h310.0v20h-310.0z"
 
 
@@ -48,7 +49,8 @@ def test_a_new_policy_shortens_the_bar_from_its_own_day_and_the_word_says_so():
     )
 
     assert drawn.good == [(0, 300)] and drawn.bad == [(300, 310)]
-    assert (drawn.word, drawn.lapses_on, drawn.soon) == ("lapses after 30 Nov", date(2026, 11, 30), True)
+    last = date(2026, 11, 30)
+    assert (drawn.told, drawn.lapses_on, drawn.soon) == (Told("lapses", last), last, True)
 
 
 def test_a_policy_that_changes_nothing_for_somebody_leaves_one_bar():
@@ -59,7 +61,7 @@ def test_a_policy_that_changes_nothing_for_somebody_leaves_one_bar():
     )
 
     assert drawn.good == [(0, 610)] and drawn.bad == []
-    assert drawn.word == "until May 1, 2027"
+    assert drawn.told == Told("until", date(2027, 5, 1))
 
 
 def test_what_is_only_asked_later_has_no_bar_before():
@@ -68,8 +70,9 @@ def test_what_is_only_asked_later_has_no_bar_before():
     ready = bar(Stretch(START, change, None), Stretch(change, END, timeline(date(2026, 11, 20), months=None)))
 
     assert missing.bad == [(300, 310)] and missing.good == []
-    assert (missing.word, missing.lapses_on, missing.soon) == ("asked from 1 Dec", date(2026, 11, 30), True)
-    assert ready.good == [(300, 310)] and (ready.word, ready.soon) == ("asked from 1 Dec", False)
+    told = Told("asked from", change)
+    assert (missing.told, missing.lapses_on, missing.soon) == (told, date(2026, 11, 30), True)
+    assert ready.good == [(300, 310)] and (ready.told, ready.soon) == (told, False)
 
 
 def test_what_is_no_longer_asked_ends_without_a_lapse():
@@ -77,29 +80,30 @@ def test_what_is_no_longer_asked_ends_without_a_lapse():
     drawn = bar(Stretch(START, change, timeline(date(2026, 11, 11))), Stretch(change, END, None))
 
     assert drawn.good == [(100, 200)] and drawn.bad == [(0, 100)]
-    assert (drawn.word, drawn.lapses_on) == ("", None)
+    assert (drawn.told, drawn.lapses_on) == (Told(), None)
 
 
 @pytest.mark.parametrize(
-    ("given", "word"),
+    ("given", "told", "words"),
     [
-        (timeline(), "none on record"),
-        (timeline(date(2026, 11, 3), state="awaiting"), "result awaited"),
-        (timeline(date(2026, 11, 3), state="refused"), "not cleared"),
-        (timeline(date(2026, 10, 3)), "lapsed after 3 Nov"),
+        (timeline(), Told("missing"), "none on file"),
+        (timeline(date(2026, 11, 3), state="awaiting"), Told("awaiting"), "waiting for result"),
+        (timeline(date(2026, 11, 3), state="refused"), Told("refused"), "not cleared"),
+        (timeline(date(2026, 10, 3)), Told("lapsed", date(2026, 11, 3)), "expired Nov 3, 2026"),
     ],
 )
-def test_what_is_out_of_date_today_says_why(given, word):
+def test_what_is_out_of_date_today_says_why(given, told, words):
     drawn = bar(Stretch(START, END, given))
 
-    assert drawn.word == word and drawn.trouble
+    assert drawn.told == told and drawn.trouble
+    assert bar_words(drawn.told) == words
 
 
 def test_a_withdrawn_one_is_told_from_one_that_never_was():
     records = [Record("x", "clear", date(2026, 11, 3)), Record("x", "withdrawn", date(2026, 11, 20))]
     drawn = bar(Stretch(START, END, Timeline(records, Row("coach", "x", 12))))
 
-    assert drawn.word == "withdrawn after 19 Nov" and drawn.trouble
+    assert drawn.told == Told("withdrawn", date(2026, 11, 20)) and drawn.trouble
 
 
 def test_what_a_place_asks_has_a_bar_for_whoever_comes_there(
@@ -113,7 +117,7 @@ def test_what_a_place_asks_has_a_bar_for_whoever_comes_there(
     page = signed_in(admin).get(reverse("horizon")).content.decode()
 
     titles = {text.split("</title>")[0] for text in page.split('<title id="row-')[1:]}
-    assert any("Imara" in t and "First-aid certificate: none on record" in t for t in titles)
+    assert any("Imara" in t and "First-aid certificate: none on file" in t for t in titles)
     assert not any("Tobiah" in t and "First-aid" in t for t in titles)
 
 
@@ -126,7 +130,7 @@ def test_the_page_draws_a_policy_that_has_not_begun(admin, signed_in, make_assig
     page = signed_in(admin).get(reverse("horizon")).content.decode()
 
     title = page[page.index('<title id="row-') :].split("</title>")[0]
-    assert row.volunteer.name in title and "First-aid certificate: asked from" in title
+    assert row.volunteer.name in title and "First-aid certificate: required from" in title
     assert "no first-aid certificate on file" in title
 
 
@@ -142,13 +146,16 @@ def two_break(make_assignment, make_shift, make_clinic, make_volunteer):
 
 def test_the_sentences_keep_to_those_who_were_chosen(two_break, coordinator, signed_in):
     client = signed_in(coordinator)
-    assert "2 volunteers lapse before a clinic" in client.get(reverse("horizon")).content.decode()
+    assert "2 volunteers have a clearance that expires" in client.get(reverse("horizon")).content.decode()
 
     page = client.get(reverse("horizon") + "?duty=door").content.decode()
 
-    assert "1 volunteer lapses before a clinic that they are on, of those you chose" in page
+    assert "1 volunteer in this list has a clearance that expires" in page
     assert "Fenella Brook" in page and "Tobiah Quill" not in page
-    assert "None of those you chose lapses" in client.get(reverse("horizon") + "?duty=lead").content.decode()
+    assert (
+        "No one in this list has a clearance that expires"
+        in client.get(reverse("horizon") + "?duty=lead").content.decode()
+    )
 
 
 def test_somebody_who_left_stays_in_sight_while_a_clinic_counts_on_them(two_break, coordinator, signed_in):

@@ -10,12 +10,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from core.formats import long_day
 from core.rules.local_time import after_quiet
 from shifts.rules.availability import Availability
-from shifts.rules.eligibility_sentences import words as worded
-from shifts.rules.matching import Options, Person, Position, Requirement, Stay, apply, match
+from shifts.rules.matching import Note, Options, Person, Position, Requirement, Stay, apply, match
 from shifts.rules.matching.near import frees, near_misses, why_not_asked
-from shifts.rules.matching.sentences import plan_words
+from shifts.words.plan import change_words, note_words, plan_words, why_words
 from tests.reference.matching_facts import problem
 
 SATURDAY = datetime(2027, 3, 13, 9, 0, tzinfo=UTC)
@@ -62,8 +62,8 @@ def test_what_cannot_be_matched_is_said_in_a_sentence(positions, people, options
 def test_no_positions_no_volunteers_and_an_unknown_duty_have_answers():
     assert match([], [], Options()).status == "proven best"
     empty = match([position()], [], Options())
-    assert empty.unfilled == [1] and "no volunteers" in empty.notes[0]
-    assert plan_words(empty, [position()])[0] == "1 of 1 shifts stay open; no plan fills more."
+    assert empty.unfilled == [1] and [note.code for note in empty.notes] == ["no volunteers"]
+    assert plan_words(empty, [position()])[0] == "1 of 1 shifts is still open. No other plan fills more."
     assert match([position(duty="juggler")], [person()], Options()).unfilled == [1]
 
 
@@ -71,7 +71,8 @@ def test_a_place_that_is_not_on_the_map_counts_as_a_stated_way():
     plan = match([replace(position(), point=None)], [person()], Options(unknown_km=25))
 
     assert plan.placements[1].km is None and plan.objective("travel").value == 25
-    assert "no place on the map" in plan.notes[0] and "25 km" in plan.notes[0]
+    assert plan.notes == [Note("centers off the map", 1, 25)]
+    assert note_words(plan.notes[0]).startswith("1 center isn’t on the map, so we assume 25 km each way.")
 
 
 def test_who_accepted_stays_and_who_was_asked_stays_unless_more_is_filled():
@@ -104,30 +105,31 @@ def test_an_under_way_stay_elsewhere_keeps_somebody_away():
     plan = match([position()], [person(stays=(there,))], Options())
 
     assert plan.unfilled == [1]
-    ((_, words),) = why_not_asked(person(stays=(there,)), [position()], [person(stays=(there,))], Options(), plan)
-    assert words == ["can't get here in time from Quarry Lane (39 minutes by road)"]
+    ((_, why),) = why_not_asked(person(stays=(there,)), [position()], [person(stays=(there,))], Options(), plan)
+    assert isinstance(why, list) and [reason.code for reason in why] == ["too late"]
+    assert why_words(why) == ["can’t get here in time from Quarry Lane (39 minutes by road)"]
 
 
 @pytest.mark.parametrize(
     ("who", "blocked", "change"),
     [
-        (person(runs=((date(2026, 1, 1), date(2027, 3, 10)),)), "expires 3 days before this clinic",
-         "have P100 renew conduct training by 10 March"),
-        (person(runs=()), "no conduct training on file", "record P100's conduct training by 13 March"),
+        (person(runs=((date(2026, 1, 1), date(2027, 3, 10)),)), "standing",
+         f"ask P100 to renew their conduct training by {long_day(date(2027, 3, 10))}"),
+        (person(runs=()), "standing", f"record conduct training for P100 by {long_day(SATURDAY.date())}"),
         (person(known=Availability(shifts_a_month=1), used={(2027, 3): (1, 2.0)}),
-         "already has 1 shift that month (limit 1)", "ask P100 for one more shift in March"),
-        (person(known=Availability(hours_a_month=3), used={(2027, 3): (1, 2.0)}), "would go over 3 hours that month",
-         "ask P100 for 1 more hours in March"),
-        (person(home=THERE, known=Availability(farthest_km=20)), "29 km away (limit 20 km)",
-         "ask P100 to come 9 km farther, to this center"),
-        (person(known=Availability(windows={6: (time(8), time(20))})), "not available on Saturdays",
-         "ask P100 whether Saturday 09:00 to 11:00 would do for once"),
-        (person(known=Availability(away=[(date(2027, 3, 12), date(2027, 3, 14))])), "away March 12 to March 14",
-         "ask P100 to come although away"),
-        (person(declined=frozenset({1})), "said no to this clinic", "ask P100 again"),
-        (person(may_ask=0), "already has the most unanswered requests allowed", "let P100 have one more open question"),
-        (replace(person(duties=("door", "coach")), duties=frozenset({"door"})), "doesn't have this duty",
-         "ask whether P100 would take on this duty"),
+         "shifts", "ask P100 to take one more shift in March 2027"),
+        (person(known=Availability(hours_a_month=3), used={(2027, 3): (1, 2.0)}), "hours",
+         "ask P100 to give 1 hour more in March 2027"),
+        (person(home=THERE, known=Availability(farthest_km=20)), "too far",
+         "ask P100 to travel 9 km farther"),
+        (person(known=Availability(windows={6: (time(8), time(20))})), "window",
+         f"ask P100 if {long_day(SATURDAY.date())}, 09:00 to 11:00, would work just this once"),
+        (person(known=Availability(away=[(date(2027, 3, 12), date(2027, 3, 14))])), "away",
+         "ask P100 to come even though they’re away"),
+        (person(declined=frozenset({1})), "declined", "ask P100 again"),
+        (person(may_ask=0), "asked enough", "send P100 one more request"),
+        (replace(person(duties=("door", "coach")), duties=frozenset({"door"})), "duty not held",
+         "ask P100 if they’d take this duty"),
     ],
 )  # fmt: skip
 def test_one_reason_against_comes_with_the_smallest_change_that_lifts_it(who, blocked, change):
@@ -136,7 +138,7 @@ def test_one_reason_against_comes_with_the_smallest_change_that_lifts_it(who, bl
 
     (miss,) = near_misses([position()], [who], Options(), plan, 1)
 
-    assert blocked in worded(miss.block.reason) and miss.change.words == change
+    assert miss.block.reason.code == blocked and change_words(miss.change, who.name) == change
     assert match([position()], [apply(who, miss.change)], Options()).unfilled == []
 
 
@@ -190,9 +192,11 @@ def test_words_say_what_is_proven():
     plan = match([position(), position(2, clinic=2, duty="lead")], [person()], Options(adults_needed={1: 2}))
     words = plan_words(plan, [position(), position(2, clinic=2, duty="lead")])
 
-    assert words[0] == "1 of 2 shifts stay open; no plan fills more."
-    assert words[1] == "1 clinic stays below its ratio; no plan has fewer: proven."
-    assert "nobody" in words[2].lower() and "proven" in words[2]
+    assert words[0] == "1 of 2 shifts is still open. No other plan fills more."
+    assert words[1] == "1 clinic still doesn’t have enough adults. No other plan has fewer."
+    assert words[2].startswith("No one drives more than") and words[2].endswith(
+        "No equally full plan has less driving."
+    )
 
 
 @pytest.mark.parametrize(

@@ -73,7 +73,7 @@ def test_what_would_change_is_shown_before_anything_is_saved(
 
     page = client.post(reverse("policy-change"), change(policy)).content.decode()
 
-    assert "2 volunteers would fall out" in page and "1 coming shift would break" in page
+    assert "2 volunteers would no longer be cleared" in page and "1 upcoming shift would lose its volunteer" in page
     assert "no first-aid certificate on file" in page and row.shift.clinic.center.name in page
     assert not PolicyRow.objects.filter(duty__code="coach", kind=policy["first_aid"]).exists()
 

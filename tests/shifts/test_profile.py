@@ -46,12 +46,12 @@ def test_a_new_name_and_area_are_hers_at_once_and_the_place_is_that_of_her_neigh
 def test_a_new_address_counts_once_it_has_answered_and_the_old_one_is_told(stranger, make_volunteer, mailoutbox):
     imara = make_volunteer("Imara Venn", email="imara@example.org")
     page = stranger.post(details(imara), typed(imara, email=NEW), follow=True).content.decode()
-    assert "open that mail to confirm" in page
+    assert "Open that email to confirm" in page
     send_due()
     (asked,) = mailoutbox
     assert asked.to == [f"Imara Venn <{NEW}>"]
 
-    assert "Shall we write to" in stranger.get(link_in(asked)).content.decode()
+    assert "Should we use" in stranger.get(link_in(asked)).content.decode()
     assert Volunteer.objects.get(pk=imara.pk).email == "imara@example.org"
     Note.objects.create(
         key="waits", kind=OWN_PAGE, to_name="x", to_email="imara@example.org", about=[reference(imara)],
@@ -59,12 +59,12 @@ def test_a_new_address_counts_once_it_has_answered_and_the_old_one_is_told(stran
     )  # fmt: skip
     page = stranger.post(link_in(asked), follow=True).content.decode()
 
-    assert f"We write to {NEW} from now on" in page
+    assert f"We’ll email you at {NEW} from now on" in page
     assert Volunteer.objects.get(pk=imara.pk).email == NEW
     assert Note.objects.get(key="waits").to_email == NEW
     send_due()
     told = next(mail for mail in mailoutbox if "imara@example.org" in mail.to[0])
-    assert "new address" in told.subject and NEW not in told.body
+    assert "has changed" in told.subject and NEW not in told.body
 
 
 def test_another_address_ends_the_first_link(stranger, make_volunteer, mailoutbox):
@@ -84,13 +84,13 @@ def test_an_address_that_somebody_else_has_is_refused_now_and_when_it_answers(st
     answer = stranger.post(details(imara), typed(imara, email="TAKEN@example.org", name="Kept as typed"))
     assert answer.status_code == 422
     text = answer.content.decode()
-    assert "Somebody else here has that address" in text and "Kept as typed" in text
+    assert "Someone else already uses that email" in text and "Kept as typed" in text
 
     ask_new_address(volunteer=imara, email=NEW, now=clock.now())
     send_due()
     Volunteer.objects.filter(pk=other.pk).update(email=NEW)
     answer = stranger.post(link_in(mailoutbox[-1]))
-    assert answer.status_code == 409 and "Somebody else here" in answer.content.decode()
+    assert answer.status_code == 409 and "Someone else already uses that email" in answer.content.decode()
     assert Volunteer.objects.get(pk=imara.pk).email != NEW
 
 

@@ -53,7 +53,7 @@ def test_it_proposes_the_best_says_what_is_proven_and_asks_nobody(week, coordina
     row = asked(coordinator)
 
     assert row.state == ProposalState.READY and row.result["status"] == "proven best"
-    assert row.result["words"][0] == "1 of 5 shifts stay open; no plan fills more."
+    assert row.result["words"][0] == "1 of 5 shifts is still open. No other plan fills more."
     lines = {(line.clinic_id, line.duty): line.volunteer.name for line in row.lines.select_related("volunteer")}
     first, second = week
     assert lines == {
@@ -69,7 +69,7 @@ def test_taking_part_asks_those_alone_and_the_rest_can_be_taken_later(week, coor
     row = asked(coordinator)
     client = signed_in(coordinator)
     page = client.get(reverse("proposal", args=[row.pk])).content.decode()
-    assert "no plan fills more" in page and "Quarry Lane Library" in page and "added" in page
+    assert "No other plan fills more" in page and "Quarry Lane Library" in page and "newly filled" in page
     lead = row.lines.get(duty="lead", clinic=week[0])
 
     client.post(reverse("proposal-take", args=[row.pk]), {"line": [lead.pk]})
@@ -94,7 +94,7 @@ def test_a_line_that_is_no_longer_so_says_why_and_the_others_go_on(week, coordin
 
     assert done == (1, 3)
     coach.refresh_from_db(), lead.refresh_from_db()
-    assert "Came First has this shift" in coach.outcome and "isn't cleared" in lead.outcome
+    assert "Came First already has this shift" in coach.outcome and "isn’t cleared" in lead.outcome
 
 
 def test_a_better_plan_lets_an_unanswered_question_go_and_never_a_yes(
@@ -130,7 +130,7 @@ def test_filling_what_is_open_moves_nobody(week, coordinator, signed_in, make_as
 
     assert set(row.lines.values_list("kind", flat=True)) == {"added", "untouched"}
     page = signed_in(coordinator).get(reverse("proposal", args=[row.pk])).content.decode()
-    assert "Nobody who was asked is moved" in page
+    assert "Everyone who was already asked stays put" in page
 
 
 def test_the_next_search_of_the_same_days_begins_where_the_last_ended(week, coordinator, monkeypatch):
@@ -157,7 +157,7 @@ def test_somebody_who_said_yes_meanwhile_is_not_moved(week, coordinator, make_as
     take_lines(proposal=row, ids={moved.pk}, now=clock.now())
 
     moved.refresh_from_db()
-    assert "has said yes since" in moved.outcome
+    assert "has since said yes" in moved.outcome
     assert Assignment.objects.live().get(shift=held.shift_id).volunteer == both
 
 
@@ -179,7 +179,7 @@ def test_an_open_shift_names_who_is_nearest_to_it_and_what_would_help(week, coor
     assert opened["duty"] == "first aider" and opened["near"][0]["name"] == "Almost"
     assert "no first-aid certificate on file" in opened["near"][0]["why"]
     page = signed_in(coordinator).get(reverse("proposal", args=[row.pk])).content.decode()
-    assert "Almost" in page and "record Almost" in page
+    assert "Almost" in page and "You could record first-aid certificate for Almost" in page
 
 
 def test_why_was_somebody_not_asked_has_an_answer_for_each_shift(week, coordinator, signed_in):
@@ -187,14 +187,14 @@ def test_why_was_somebody_not_asked_has_an_answer_for_each_shift(week, coordinat
     far = Volunteer.objects.get(name="Far")
     page = signed_in(coordinator).get(reverse("proposal-why", args=[row.pk, far.pk])).content.decode()
 
-    assert page.count("the whole plan is better with Cora") == 2
+    assert page.count("the overall plan is better with Cora") == 2
 
 
 @pytest.mark.parametrize(
     ("typed", "sentence"),
     [
         ({"first_day": "2027-01-10", "last_day": "2027-01-01"}, "The last day is before the first"),
-        ({"first_day": "2027-01-01", "last_day": "2028-01-01"}, "at most 200 days"),
+        ({"first_day": "2027-01-01", "last_day": "2028-01-01"}, "up to 200 days"),
         ({"first_day": "soon", "last_day": "2027-01-01"}, "Enter the date as year-month-day"),
         ({}, "required"),
     ],
@@ -212,7 +212,7 @@ def test_no_clinics_and_no_volunteers_have_pages_that_say_so(coordinator, signed
     make_shift(make_clinic(days=2))
     alone = asked(coordinator)
     page = signed_in(coordinator).get(reverse("proposal", args=[alone.pk])).content.decode()
-    assert "There are no volunteers to choose from" in page and "no place on the map" in page
+    assert "There are no volunteers to choose from" in page and "on the map, so we assume" in page
 
 
 def test_a_search_survives_a_reload_can_be_stopped_and_says_so(coordinator, signed_in, make_shift, monkeypatch):
@@ -220,13 +220,13 @@ def test_a_search_survives_a_reload_can_be_stopped_and_says_so(coordinator, sign
     client = signed_in(coordinator)
     client.post(reverse("proposal-new"), {"first_day": clock.today(), "last_day": clock.today() + timedelta(days=20)})
     row = Proposal.objects.get()
-    assert "Waiting for a worker" in client.get(reverse("proposal", args=[row.pk])).content.decode()
+    assert "Starting in a moment" in client.get(reverse("proposal", args=[row.pk])).content.decode()
     part = client.get(reverse("proposal", args=[row.pk]) + "?part=state").content.decode()
     assert "hx-get" in part and "<html" not in part
 
     client.post(reverse("proposal-stop", args=[row.pk]))
 
-    assert "Stopped before the search began" in client.get(reverse("proposal", args=[row.pk])).content.decode()
+    assert "You stopped the search before it started" in client.get(reverse("proposal", args=[row.pk])).content.decode()
     assert not search(pk=row.pk)
     again = client.get(reverse("proposal", args=[row.pk]) + "?part=state")
     assert again.status_code == 204 and again["HX-Refresh"] == "true"
@@ -258,7 +258,7 @@ def test_a_worker_that_fell_silent_is_followed_by_another_and_then_the_page_says
     Proposal.objects.update(**gone, tries=2)
     assert search_waiting(now=clock.now()) == 0
     row.refresh_from_db()
-    assert row.state == ProposalState.FAILED and "twice" in row.trouble
+    assert row.state == ProposalState.FAILED and "partway through" in row.trouble
 
 
 def test_what_if_tries_on_a_copy_and_writes_nothing(week, coordinator, signed_in):
@@ -275,7 +275,7 @@ def test_what_if_tries_on_a_copy_and_writes_nothing(week, coordinator, signed_in
     assert not tried.lines.filter(duty="lead", clinic=first).exists()
     assert tried.lines.filter(duty="lead", clinic=second).exists() and not Away.objects.exists()
     page = client.get(reverse("proposal", args=[tried.pk])).content.decode()
-    assert "What if Lea is away" in page and "Make it so" in page
+    assert "What if Lea is away" in page and "Apply this for real" in page
     client.post(reverse("proposal-take", args=[tried.pk]), {"line": [tried.lines.all()[0].pk]})
     assert not Assignment.objects.exists()
 
@@ -298,7 +298,7 @@ def test_what_if_twice_the_children_came_asks_for_more_and_applying_books_them(w
 
     page = client.post(reverse("proposal-apply", args=[tried.pk]), follow=True).content.decode()
 
-    assert "Made so: 40 children come to" in page
+    assert "Applied: 40 children come to" in page
     assert AgeBand.objects.get(clinic=first).children == 40 and first.shifts.filter(duty__code="coach").count() > 1
 
 
@@ -327,7 +327,7 @@ def test_what_cannot_be_supposed_is_said(week, coordinator, signed_in):
         assert client.post(reverse("proposal-what-if", args=[row.pk]), typed).status_code == 422
     assert Proposal.objects.count() == 1
     broken = asked(coordinator, what_if=[{"what": "children", "clinic": 10**9, "children": 4}])
-    assert broken.state == ProposalState.FAILED and "Choose one that is" in broken.trouble
+    assert broken.state == ProposalState.FAILED and "Choose another one" in broken.trouble
 
 
 def test_only_those_who_cover_clinics_see_proposals(floor_lead, stranger, signed_in, week, coordinator):

@@ -80,7 +80,7 @@ def test_after_days_without_a_mail_server_one_reminder_goes_and_says_what_is_tru
 
     (mail,) = mailoutbox
     assert mail.subject.startswith("In 2 days: ")
-    assert Note.objects.get(facts__step="7 days").last_answer == "A later reminder for the same shift is due as well."
+    assert Note.objects.get(facts__step="7 days").last_answer == "A later reminder covers this one."
     assert Note.objects.get(facts__step="morning").state == NoteState.WAITING
 
 
@@ -91,7 +91,7 @@ def test_a_reminder_that_waited_counts_the_days_from_when_it_goes(accepted, mail
     send_due(now_fn=lambda: clinic.starts_at - timedelta(days=4))
 
     (mail,) = mailoutbox
-    assert mail.subject.startswith("In 4 days: ") and "in 4 days you coach" in mail.body
+    assert mail.subject.startswith("In 4 days: ") and "In 4 days: your coach shift" in mail.body
 
 
 def test_a_cancelled_clinic_has_no_reminder(accepted, mailoutbox):
@@ -119,7 +119,7 @@ def test_who_has_not_answered_is_asked_again_and_who_declined_is_left_alone(
     send_due(now_fn=lambda: clinic.starts_at - timedelta(hours=1))
 
     (mail,) = mailoutbox
-    assert "have not heard from you" in mail.body
+    assert "haven’t heard from you" in mail.body
 
 
 def test_who_wants_no_reminders_gets_none(accepted):

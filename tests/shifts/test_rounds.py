@@ -61,7 +61,7 @@ def test_silence_passes_the_question_on_and_only_then(shift, make_volunteer):
     told = Note.objects.get(kind=SHIFT_RELEASED)
     assert told.number_of(Volunteer) == first.pk
     number = told.number_of(Assignment)
-    assert number is not None and "no answer" in Assignment.objects.get(pk=number).released_because
+    assert number is not None and "hear back in time" in Assignment.objects.get(pk=number).released_because
 
 
 def test_with_nobody_else_a_silent_question_stays_open(shift, make_volunteer):
@@ -105,7 +105,7 @@ def test_in_quiet_hours_the_note_waits_for_the_morning(shift, make_volunteer):
 @pytest.mark.parametrize(
     ("typed", "sentence"),
     [
-        ({"most_open": 0}, "1 to 50 open questions"),
+        ({"most_open": 0}, "1 to 50 unanswered requests"),
         ({"silence_hours": 0}, "1 to 1,440 hours"),
         ({"late_hours": 10_000}, "1 to 336 hours"),
         ({"most_open": "many"}, "whole number"),

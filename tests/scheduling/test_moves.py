@@ -115,7 +115,7 @@ def test_ten_minutes_later_keeps_every_yes_and_tells_with_a_higher_sequence(staf
     note = Note.objects.about(first).get(kind=SHIFT_TOLD)
     mail = build(note, now)
     part = str(mail.alternatives[-1][0]).replace("\r\n ", "")
-    assert "You still have your coach shift" in mail.body and "9:40" in mail.body
+    assert "You still have your lead shift" in mail.body and "9:40" in mail.body
     assert f"UID:{first.uid}" in part and f"SEQUENCE:{first.sequence}" in part and "METHOD:REQUEST" in part
     clinic.refresh_from_db()
     assert clinic.status == "tentative", "ten minutes past the hold: the center is asked"
@@ -144,7 +144,7 @@ def test_an_hour_later_asks_everybody_again_and_ends_stand_bys_and_swaps(staffed
     first.refresh_from_db()
     swap.refresh_from_db()
     assert first.reply == Reply.NEEDS_ACTION and not Standby.objects.exists()
-    assert swap.state == Swap.State.REFUSED and "another time" in swap.words
+    assert swap.state == Swap.State.REFUSED and "new time" in swap.words
     assert Note.objects.filter(kind=SHIFT_CHANGED).count() == 3
 
 
@@ -262,7 +262,7 @@ def test_who_is_away_or_has_no_time_for_the_way_is_taken_off_and_who_knew_before
     change_clinic(clinic=clinic, facts=move(clinic, starts=time(10, 30), ends=time(12, 15)), now=now)
     for row in (first, second, silent):
         row.refresh_from_db()
-    assert "too little time for the way" in first.released_because and far.center.name in first.released_because
+    assert "enough travel time from your shift" in first.released_because and far.center.name in first.released_because
     assert second.released_at is None, "the same day: they said yes in spite of being away"
     change_clinic(clinic=clinic, facts=move(clinic, day=clinic.day + timedelta(days=1)), now=now)
     second.refresh_from_db()

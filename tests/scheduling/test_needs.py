@@ -52,7 +52,7 @@ def test_more_by_hand_adds_shifts_and_says_so(clinic, coordinator, signed_in):
     page = client.post(reverse("clinic-needs", args=[clinic.pk]), typed(clinic, door=2, helper=1), follow=True)
 
     assert shift_count(clinic) == before + Counter(door=1, helper=1)
-    assert "1 more door shift is asked for" in page.content.decode()
+    assert "1 more door shift is needed" in page.content.decode()
     assert HandNeed.objects.count() == 2
     client.post(reverse("clinic-needs", args=[clinic.pk]), typed(clinic, door=1, helper=0))
     assert shift_count(clinic) == before and not HandNeed.objects.exists()
@@ -60,7 +60,7 @@ def test_more_by_hand_adds_shifts_and_says_so(clinic, coordinator, signed_in):
 
 @pytest.mark.parametrize(
     ("more", "sentence"),
-    [({"coach": 0}, "The table asks for"), ({"door": 61}, "At most 60"), ({"door": -1}, "greater than or equal to 0")],
+    [({"coach": 0}, "The table requires"), ({"door": 61}, "up to 60 people"), ({"door": -1}, "greater than or equal to 0")],
 )
 def test_fewer_than_the_table_asks_is_refused(clinic, coordinator, signed_in, more, sentence):
     answer = signed_in(coordinator).post(reverse("clinic-needs", args=[clinic.pk]), typed(clinic) | more)
@@ -78,7 +78,7 @@ def test_fewer_children_never_take_somebody_off(clinic, make_assignment):
 
     assert shift_count(clinic) == before and Assignment.objects.live().count() == before["coach"]
     words = difference_since(clinic, before).words()
-    assert "stay because someone was already asked" in words
+    assert "because someone was already asked" in words
 
 
 def test_a_centers_and_a_funders_table_hold_beside_the_clinics_own(clinic):

@@ -6,7 +6,6 @@ from datetime import datetime, timedelta
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from django.db.models import Model, QuerySet
-from django.utils.functional import Promise
 
 from core import links
 from outbox.models import Note
@@ -55,7 +54,7 @@ class LetterKind:
     """
 
     code: str
-    label: "StrOrPromise" | Promise
+    label: "StrOrPromise"
     folder: str
     build: Callable[[Note, datetime], Letter]
     languages: tuple[str, ...] = ("en",)

@@ -3,7 +3,7 @@
 This is the one place that decides it. The office's services refuse what is a bar (``NEVER``). What somebody told us of
 their time, and what we ask of ourselves, is told (``TELL``): a coordinator who asks by name may know better, while
 whatever chooses by itself (the search, the next best) takes nobody against whom anything is said.
-``eligibility_reasons.py`` has the codes, and ``eligibility_words.py`` says each in words.
+``eligibility_reasons.py`` has the codes, and ``shifts/words/eligibility.py`` says each in words.
 """
 
 from __future__ import annotations

@@ -87,7 +87,7 @@ def test_a_clearance_withdrawn_while_the_search_runs_is_met_when_it_is_taken(wee
 
     assert refused == len(lines) and done == 6 - refused
     assert not Assignment.objects.filter(volunteer=gone).exists()
-    assert all("isn't cleared" in line.outcome for line in row.lines.filter(pk__in=lines))
+    assert all("isn’t cleared" in line.outcome for line in row.lines.filter(pk__in=lines))
 
 
 def test_a_worker_killed_in_the_middle_of_a_search_is_followed_by_another(week, coordinator, signed_in):
@@ -120,7 +120,7 @@ def test_a_worker_killed_in_the_middle_of_a_search_is_followed_by_another(week, 
 
     row.refresh_from_db()
     assert row.state == ProposalState.READY and row.lines.count() == 6
-    assert "added" in signed_in(coordinator).get(reverse("proposal", args=[row.pk])).content.decode()
+    assert "newly filled" in signed_in(coordinator).get(reverse("proposal", args=[row.pk])).content.decode()
 
 
 def test_a_search_woken_through_redis_is_done_by_a_real_worker(week, coordinator):

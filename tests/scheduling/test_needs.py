@@ -60,7 +60,11 @@ def test_more_by_hand_adds_shifts_and_says_so(clinic, coordinator, signed_in):
 
 @pytest.mark.parametrize(
     ("more", "sentence"),
-    [({"coach": 0}, "The table requires"), ({"door": 61}, "up to 60 people"), ({"door": -1}, "greater than or equal to 0")],
+    [
+        ({"coach": 0}, "The table requires"),
+        ({"door": 61}, "up to 60 people"),
+        ({"door": -1}, "greater than or equal to 0"),
+    ],
 )
 def test_fewer_than_the_table_asks_is_refused(clinic, coordinator, signed_in, more, sentence):
     answer = signed_in(coordinator).post(reverse("clinic-needs", args=[clinic.pk]), typed(clinic) | more)

@@ -61,14 +61,6 @@ class DutyLine:
     def flag_word(self) -> str:
         return state_words(self.standing.state)
 
-    @property
-    def flag_kind(self) -> str:
-        return _flag(self.standing.state)
-
-    @property
-    def flag_word(self) -> str:
-        return state_words(self.standing.state)
-
 
 @dataclass(frozen=True)
 class ClearanceLine:
@@ -161,7 +153,7 @@ def _changes(person: Volunteer, duty: str, book: StandingBook, today: date) -> l
         for day, later in [(first, begins), *rule.horizon(duty, records, rows, first, after - DAY)]:
             if later.state != state:
                 state = later.state
-                told.append((day, state_words(state)))
+                told.append((day, state))
     return told
 
 

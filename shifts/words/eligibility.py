@@ -8,7 +8,7 @@ from datetime import date
 from django.utils.translation import gettext, gettext_lazy
 
 from core.formats import amount, clock_time, counted, long_day, short_date, short_day
-from people.rules.standing_sentences import kind_words
+from people.words.standing import kind_words
 from shifts.rules.eligibility_reasons import (
     AlreadyThere,
     Apart,

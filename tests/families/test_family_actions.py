@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 from django.apps import apps
 from django.db import connection
+from django.db.models import Model
 from django.test import Client
 from django.urls import get_resolver, reverse
 from pghistory.models import Context
@@ -107,7 +108,8 @@ def page_of(where):
 
 def everything():
     """Every row of families and of the outbox, as PostgreSQL writes it now."""
-    tables = [table._meta.db_table for table in (*apps.get_app_config("families").get_models(), Note)]
+    models: list[type[Model]] = [*apps.get_app_config("families").get_models(), Note]
+    tables = [table._meta.db_table for table in models]
     asked = " UNION ALL ".join(f"SELECT '{table}', t::text FROM \"{table}\" t" for table in tables)
     with connection.cursor() as cursor:
         cursor.execute(f"{asked} ORDER BY 1, 2")

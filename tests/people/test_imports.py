@@ -15,6 +15,7 @@ from people.models import Clearance, Import, User, Volunteer, duties
 from people.rules.volunteer_rows import read_clearances, read_volunteers
 from people.services import imports
 from people.services.imports import read_table, start_taking, take_in_pieces, undo
+from people.words.tables import row_problem
 
 HEAD = "name,email,phone,duties,adult,home_area,latitude,longitude\n"
 GOOD = 'Imara Venn,imara@example.org,555-0121,"coach,first aider",yes,Mill Green,41.52,-77.6\n'
@@ -69,8 +70,8 @@ def test_a_bad_row_is_told_with_its_line_and_reason_and_the_others_are_kept(admi
 
     assert len(table.rows) == len(found.good) == 1
     (bad,) = found.bad
-    assert bad.line == 3 and [one.code for one in bad.reasons] == [code]
-    assert table.bad == [{"line": 3, "reasons": [imports.row_problem(one) for one in bad.reasons]}]
+    assert bad.line == 3 and [getattr(one, "code", one) for one in bad.reasons] == [code]
+    assert table.bad == [{"line": 3, "reasons": [row_problem(one) for one in bad.reasons]}]
 
 
 def test_three_broken_rows_among_five_thousand(admin):
@@ -154,8 +155,8 @@ def test_a_bad_clearance_is_told_by_its_codes_and_each_has_words(row, codes):
     )
 
     assert len(found.good) == 1
-    assert [[one.code for one in bad.reasons] for bad in found.bad] == [codes]
-    assert all(imports.row_problem(one) for bad in found.bad for one in bad.reasons)
+    assert [[getattr(one, "code", one) for one in bad.reasons] for bad in found.bad] == [codes]
+    assert all(row_problem(one) for bad in found.bad for one in bad.reasons)
 
 
 def test_what_goes_out_comes_in_again_and_runs_no_formula(admin, signed_in, make_volunteer):

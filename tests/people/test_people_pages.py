@@ -141,6 +141,7 @@ def test_a_correction_leaves_who_when_before_and_after(admin, signed_in, make_vo
     client.post(reverse("clearance-change", args=[row.pk]), record(policy, reference="CO-2"))
 
     text = client.get(reverse("volunteer", args=[person.pk])).content.decode()
+    assert before is not None
     assert f"date issued changed from {short_date(before)} to {short_date(clock.today())}" in text
     assert f'<p class="by">{admin.name}</p>' in text
 

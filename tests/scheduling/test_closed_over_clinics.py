@@ -102,5 +102,5 @@ def test_a_clinic_on_a_floor_that_is_no_longer_lent_is_changed_without_moving_it
     (date_of_row,) = look_at_series(
         clinic=Clinic.objects.get(pk=clinic.pk), days=[clinic.day + timedelta(weeks=1)], now=now
     )
-    assert date_of_row.refusal.codes == {"no longer lent"}
+    assert date_of_row.refusal is not None and date_of_row.refusal.codes == {"no longer lent"}
     assert f'<option value="{held.space_id}"' not in client.get(reverse("clinic-new")).content.decode()

@@ -9,7 +9,7 @@ __all__ = ["account"]
 
 
 def account(request: HttpRequest) -> User:
-    """The account that is signed in. Views that call this carry ``core.access.may``, so a stranger never gets here."""
+    """The account that is logged in. Views that call this carry ``core.access.may``, so a stranger never gets here."""
     if isinstance(request.user, User):
         return request.user
     raise PermissionDenied

@@ -14,8 +14,8 @@ from people.services.retention import purge_leavers
 def take_import(pk: int) -> None:
     table = Import.objects.filter(pk=pk).first()
     if table is not None:
-        # The worker only carries out what somebody pressed.
-        with acting(table.by or "somebody whose record is gone", How.IMPORT):
+        # The job only carries out what someone clicked.
+        with acting(table.by or "someone whose record is gone", How.IMPORT):
             take_in_pieces(table=table, now=clock.now())
 
 

@@ -23,7 +23,7 @@ def due_to_go(*, today: date, months: int) -> list[int]:
 def purge_leavers(*, today: date, months: int, now: datetime) -> int:
     """Forget the volunteers who left ``months`` calendar months ago or longer; returns how many.
 
-    Their name, address, telephone and home area go, and in every app the rows that are declared to go: clearances with
+    Their name, address, phone and home area go, and in every app the rows that are declared to go: clearances with
     their history, applications, every note to or about them, and when they could come. Their shifts stay, nameless, so
     that hours given still count. Leaves a record of how many, never of whom. Running it twice is harmless.
     """

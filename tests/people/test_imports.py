@@ -12,7 +12,7 @@ from django.urls import reverse
 from core import clock
 from core.refusal import Refusal
 from people.models import Clearance, Import, User, Volunteer, duties
-from people.rules.volunteer_rows import read_clearances, read_volunteers
+from people.rules.volunteer_rows import BadRow, read_clearances, read_volunteers
 from people.services import imports
 from people.services.imports import read_table, start_taking, take_in_pieces, undo
 from people.words.tables import row_problem
@@ -24,6 +24,10 @@ GOOD = 'Imara Venn,imara@example.org,555-0121,"coach,first aider",yes,Mill Green
 def read(text: str | bytes, by: User, what: str = "volunteers") -> Import:
     raw = text if isinstance(text, bytes) else text.encode()
     return read_table(what=what, name="people.csv", raw=raw, by=by, now=clock.now(), today=clock.today())
+
+
+def codes_of(bad: BadRow) -> list[str]:
+    return [one if isinstance(one, str) else one.code for one in bad.reasons]
 
 
 def take(table: Import, by: User, now: datetime) -> Import:

@@ -136,6 +136,7 @@ def test_a_correction_leaves_who_when_before_and_after(admin, signed_in, make_vo
     person = make_volunteer(cleared=("conduct",))
     row = Clearance.objects.get()
     before = row.issued_on
+    assert before is not None
     client = signed_in(admin)
 
     client.post(reverse("clearance-change", args=[row.pk]), record(policy, reference="CO-2"))

@@ -40,7 +40,7 @@ def test_a_paper_that_ends_before_a_clinic_stands_on_ahead_once(asking, make_cli
     assert [(need.day, need.headline) for need in needs] == [
         (first.day, "Saint Orla's Hall’s certificate of insurance ends before a clinic")
     ]
-    assert "Ask Cuthbert Vane for it" in needs[0].detail
+    assert "Ask Cuthbert Vane to send it" in needs[0].detail
     assert needs[0].action_href == f"/centers/{asking.center_id}/agreements/?kind=insurance"
 
 
@@ -51,7 +51,7 @@ def test_a_missing_paper_and_one_that_begins_too_late_stand_on_ahead(asking, mak
     assert missing in client.get(reverse("ahead")).content.decode()
 
     insured(asking.center, 300, from_day=clock.today() + timedelta(days=12))
-    assert "begins after its clinic" in client.get(reverse("ahead")).content.decode()
+    assert "starts after a clinic" in client.get(reverse("ahead")).content.decode()
 
     insured(asking.center, 300)
     assert "certificate of insurance" not in client.get(reverse("ahead")).content.decode()

@@ -60,4 +60,4 @@ def test_a_plan_seen_on_a_day_to_come_is_refused(coordinator, signed_in, make_ce
         reverse("center-change", args=[center.pk]), typed | SAFE | {"plan_seen_on": "2099-01-01"}
     )
 
-    assert answer.status_code == 422 and "has not come yet" in answer.content.decode()
+    assert answer.status_code == 422 and "in the future" in answer.content.decode()

@@ -37,7 +37,7 @@ except ValueError:
         "WHISTLESTOP_CLOCK_AHEAD is no number. Set it to the seconds that the clock is ahead, or unset it."
     ) from None
 if PRODUCTION and env.str("WHISTLESTOP_CLOCK_AHEAD", default=""):
-    raise ImproperlyConfigured("WHISTLESTOP_CLOCK_AHEAD is set. Unset it: a real site goes by the real time.")
+    raise ImproperlyConfigured("WHISTLESTOP_CLOCK_AHEAD is set. Unset it: a real site uses the real time.")
 
 SECRET_KEY = required("SECRET_KEY", "a long random text that stays the same between restarts")
 if PRODUCTION and len(SECRET_KEY) < 50:

@@ -87,7 +87,7 @@ class ClinicForm(forms.Form):
         super().__init__(*args, **more)
         lent, used = Q(active=True, center__active=True), Q(active=True)
         if clinic is not None:
-            # Who comes and what with is changed without moving a clinic off a floor that is no longer lent.
+            # Who comes and what with is changed without moving a clinic off a space that is no longer lent.
             lent |= Q(pk__in=Booking.objects.live().filter(clinic=clinic).values("space"))
             used |= Q(pk=clinic.center_id)
         spaces = Space.objects.filter(lent).select_related("center")

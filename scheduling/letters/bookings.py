@@ -58,7 +58,7 @@ def _booking_context(booking: Booking, clinic: Clinic) -> dict[str, Any]:
 def _part(note: Note, event: FeedEvent | None, partstat: str = "NEEDS-ACTION") -> CalendarPart | None:
     """The event of the center's feed in a mail: the same UID and SEQUENCE, so that either updates the other.
 
-    None where the feed says the opposite: a floor given back while another of the same center is held.
+    None where the feed says the opposite: a space given back while another of the same center is held.
     """
     if event is None or (event.status == "CANCELLED") != (note.kind in TAKEN_BACK):
         return None
@@ -96,10 +96,10 @@ def booking_ask(note: Note, now: datetime) -> Letter:
 
 
 def hold_ending(note: Note, now: datetime) -> Letter:
-    """Ask the center the same question once more, with the day on which the floor is given back."""
+    """Ask the center the same question once more, with the day on which the space is given back."""
     letter = booking_ask(note, now)
     booking = _booking(note)
-    # Nobody holds a floor for longer than until its clinic.
+    # Nobody holds a space for longer than until its clinic.
     ends = min(hold_ends(booking, told_of_end(booking) or note.written_at), letter.context["clinic"].starts_at)
     letter.context["ends"] = full_day(ends.astimezone(letter.context["center"].tz).date())
     return letter
@@ -113,7 +113,7 @@ def booking_ask_many(note: Note, now: datetime) -> Letter:
     waiting = list(asked_days(booking_request, now).filter(status=Status.TENTATIVE, answer=""))
     if not waiting:
         raise Stale("The center has answered for every day, or no days are left.")
-    # A day may have gone to another floor, or have other children, since all were asked for alike.
+    # A day may have gone to another space, or have other children, since all were asked for alike.
     floors = list(dict.fromkeys(row.space.name for row in waiting))
     people = {row.pk: children_words(row.clinic) for row in waiting}
     alike = len(set(people.values())) == 1
@@ -135,7 +135,7 @@ def booking_ask_many(note: Note, now: datetime) -> Letter:
 
 
 def booking_called_off(note: Note, now: datetime) -> Letter:
-    """Tell the center that a floor is given back: the clinic was cancelled, or the hold ran out.
+    """Tell the center that a space is given back: the clinic was cancelled, or the hold ran out.
 
     Day and hours are those of the hold, since the clinic may have another time or center by now.
     """
@@ -158,7 +158,7 @@ def booking_called_off(note: Note, now: datetime) -> Letter:
 
 
 def floor_left(note: Note, now: datetime) -> Letter:
-    """Tell a center that a clinic went away from it, with the facts of the floor that the clinic left."""
+    """Tell a center that a clinic went away from it, with the facts of the space that the clinic left."""
     left = row_of(note, FormerBooking.objects.select_related("space__center", "clinic"))
     if left is None or left.ends_at <= now:
         raise Stale("The day has passed.")
@@ -172,7 +172,7 @@ def floor_left(note: Note, now: datetime) -> Letter:
 
 
 def booking_shorter(note: Note, now: datetime) -> Letter:
-    """Tell a center that we need its floor for less time than it agreed to."""
+    """Tell a center that we need its space for less time than it agreed to."""
     return _agreed(note, now)
 
 
@@ -182,7 +182,7 @@ def booking_taken(note: Note, now: datetime) -> Letter:
 
 
 def _agreed(note: Note, now: datetime) -> Letter:
-    """Of a floor that is ours by the center's own word, with nothing to answer."""
+    """Of a space that is ours by the center's own word, with nothing to answer."""
     clinic = live_clinic(note, now)
     booking = _booking(note)
     if booking.status != Status.CONFIRMED:

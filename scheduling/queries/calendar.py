@@ -82,13 +82,13 @@ class Entry:
 
     @property
     def zone(self) -> str:
-        """The center's zone; "" when it is the organisation's own."""
+        """The center's zone; "" when it is the organization's own."""
         return away_zone(self.clinic.center)
 
 
 @dataclass(frozen=True)
 class Cell:
-    """One floor on one day. ``bars`` are (x, width, kind) on a line of 96 quarters of an hour."""
+    """One space on one day. ``bars`` are (x, width, kind) on a line of 96 quarters of an hour."""
 
     day: date
     entries: list[Entry]
@@ -183,7 +183,7 @@ def _closed(centers: Sequence[Center], first: date, last: date) -> dict[tuple[in
 
 
 def calendar_week(centers: Sequence[Center], day: date, *, cancelled: bool) -> list[WeekRow]:
-    """The week of ``day`` for each floor of ``centers`` (with spaces prefetched). Seven queries."""
+    """The week of ``day`` for each space of ``centers`` (with spaces prefetched). Seven queries."""
     days = week_of(day)
     rows = _clinics(days[0], days[-1], cancelled).filter(center__in=centers).select_related("center")
     entries = _entries(rows.order_by("starts_at", "pk"))

@@ -19,7 +19,7 @@ LAST_MINUTE = time(23, 59)
 
 
 def space_conflict(space: Space, period: Period, but_for: Clinic | None = None) -> Refusal | None:
-    """A Refusal that names the other clinic and what is free that day, or None when the floor is free."""
+    """A Refusal that names the other clinic and what is free that day, or None when the space is free."""
     tz = space.center.tz
     others = Booking.objects.live().filter(space=space).select_related("clinic__center")
     if but_for is not None and but_for.pk:

@@ -86,7 +86,7 @@ def _stamp(clinic: Clinic, rows: list[Booking]) -> datetime:
 
 
 def center_events(center: Center, now: datetime) -> list[FeedEvent]:
-    """List the events for a center's contact: which floor is held when, and nobody's name. Three queries."""
+    """List the events for a center's contact: which space is held when, and nobody's name. Three queries."""
     clinics = _clinics_of(center, now)
     bookings = _bookings(clinics)
     found = [_held_event(clinic, center, bookings[clinic.pk]) for clinic in clinics]

@@ -1,4 +1,4 @@
-"""How long a floor is held while its center does not answer."""
+"""How long a space is held while its center does not answer."""
 
 from datetime import datetime, timedelta
 

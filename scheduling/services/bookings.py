@@ -173,9 +173,9 @@ def ask_center_again(*, booking: Booking, now: datetime) -> Booking:
 
 @transaction.atomic
 def confirm_agreed(center: Center, now: datetime) -> int:
-    """Confirm the center's coming clinics whose floor is agreed, once its safety sheet is whole; returns how many.
+    """Confirm the center's coming clinics whose space is agreed, once its safety sheet is whole; returns how many.
 
-    It locks all tentative clinics before it looks at their floors: one may move at this moment, and the yes to another
+    It locks all tentative clinics before it looks at their spaces: one may move at this moment, and the yes to another
     may come from somebody who still saw the sheet's empty line.
     """
     if center.safety_missing:
@@ -202,7 +202,7 @@ def _settled(clinic: Clinic) -> Status:
 
 def _lock(booking: Booking) -> Booking:
     """The booking's row, locked. Whoever needs the clinic's row too takes that one first."""
-    # Read after the lock: a join beside it would be looked at with the floor that it had before the wait.
+    # Read after the lock: a join beside it would be looked at with the space that it had before the wait.
     Booking.objects.select_for_update(no_key=True).get(pk=booking.pk)
     return Booking.objects.select_related("clinic__center", "space__center").get(pk=booking.pk)
 

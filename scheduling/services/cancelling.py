@@ -29,7 +29,7 @@ __all__ = ["cancel_clinic"]
 def cancel_clinic(*, clinic: Clinic, because: str, now: datetime) -> Clinic:
     """Cancel a clinic that is not over. Cancelling it again changes nothing.
 
-    1 lock, 2 the clinic's status and revision, 3 free floor and kit, 4 drop waiting notes, 5 write to
+    1 lock, 2 the clinic's status and revision, 3 free space and kit, 4 drop waiting notes, 5 write to
     everybody who was asked (calendar METHOD CANCEL), to the center and to families, 6 free the people.
     """
     clinic = Clinic.objects.locked(clinic.pk)
@@ -40,7 +40,7 @@ def cancel_clinic(*, clinic: Clinic, because: str, now: datetime) -> Clinic:
     clinic.status, clinic.cancelled_because = Status.CANCELLED, because
     clinic.revision += 1
     clinic.save()
-    # Who was taken off before, a floor given back and a place ended before must still be heard of.
+    # Who was taken off before, a space given back and a place ended before must still be heard of.
     still_true = (
         SHIFT_RELEASED,
         BOOKING_CALLED_OFF,

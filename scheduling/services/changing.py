@@ -35,7 +35,7 @@ __all__ = ["change_clinic", "change_rest", "supposing"]
 def change_clinic(*, clinic: Clinic, facts: ClinicFacts, now: datetime, kit_if_free: bool = False) -> Clinic:
     """Change a clinic that is still to come: 1 lock, 2 check, 3 move hold and kit, 4 carry people and families.
 
-    The center is asked anew for another time or floor, unless the new hours lie inside the hold that it agreed to: then
+    The center is asked anew for another time or space, unless the new hours lie inside the hold that it agreed to: then
     it is told that we need less. People are asked anew at another center, on another day, or when an end moves by more
     than MOVE_TOLERANCE_MINUTES outside the old hours; otherwise people who said yes stay and are told. Families are
     told of every new time. A change of bands or theme alone keeps all answers. With ``kit_if_free`` a kit that is not
@@ -61,7 +61,7 @@ def change_clinic(*, clinic: Clinic, facts: ClinicFacts, now: datetime, kit_if_f
     if (moved or not same_space) and not covered:
         clinic.status = Status.TENTATIVE
     if moved:
-        # Another floor in the same center at the same hour changes nothing for the people who come.
+        # Another space in the same center at the same hour changes nothing for the people who come.
         clinic.revision += 1
     clinic.save()
     AgeBand.objects.filter(clinic=clinic).delete()
@@ -91,7 +91,7 @@ def change_clinic(*, clinic: Clinic, facts: ClinicFacts, now: datetime, kit_if_f
 def change_rest(*, clinic: Clinic, facts: ClinicFacts, now: datetime) -> list[Clinic]:
     """Change this clinic, and move the later ones of its row by the same difference on the wall clock: all or none.
 
-    When this clinic takes a new floor, the later ones take it too. When it keeps its floor, each of them keeps its own;
+    When this clinic takes a new space, the later ones take it too. When it keeps its space, each of them keeps its own;
     one that holds no floor, because its center said no or the hold ran out, takes this one. They keep their theme, ages
     and kit; a kit that is not free stays behind. When days move later, the last clinic moves first, so that the row
     never stands in its own way. Raises Refusal with every day that can't be.
@@ -141,7 +141,7 @@ def change_rest(*, clinic: Clinic, facts: ClinicFacts, now: datetime) -> list[Cl
 
 
 def _lock_what_they_use(rows: list[Clinic], facts: ClinicFacts) -> None:
-    """Every floor, kit and person of a row at once, each kind by number: the order of everybody, for many clinics."""
+    """Every space, kit and person of a row at once, each kind by number: the order of everybody, for many clinics."""
     spaces = Booking.objects.live().filter(clinic__in=rows).values_list("space", flat=True)
     list(Space.objects.select_for_update(no_key=True).filter(pk__in={facts.space.pk, *spaces}).order_by("pk"))
     kits = set(

@@ -41,7 +41,7 @@ class ClinicFacts:
 def facts_of(clinic: Clinic, otherwise: Space | None = None) -> ClinicFacts:
     """Read a clinic as the booking form would know it.
 
-    ``otherwise`` is the floor of a clinic for which none is held. Raises Refusal "no floor" when there is neither.
+    ``otherwise`` is the space of a clinic for which none is held. Raises Refusal "no floor" when there is neither.
     """
     booking = Booking.objects.live().filter(clinic=clinic).select_related("space").first()
     space = booking.space if booking is not None else otherwise

@@ -1,4 +1,4 @@
-"""Holds a floor on several dates, all or none, and asks the center for all of them in one letter."""
+"""Holds a space on several dates, all or none, and asks the center for all of them in one letter."""
 
 import hashlib
 from collections.abc import Callable, Sequence
@@ -19,7 +19,7 @@ __all__ = ["fingerprint", "hold_and_ask"]
 
 
 def fingerprint(dates: Sequence[ClinicFacts]) -> str:
-    """A text that changes with any of the dates, their hours or their floor: we hold what somebody looked at."""
+    """A text that changes with any of the dates, their hours or their space: we hold what somebody looked at."""
     told = [(one.space.pk, one.day, one.starts, one.ends) for one in dates]
     return hashlib.sha256(repr(told).encode()).hexdigest()[:32]
 
@@ -28,9 +28,9 @@ def fingerprint(dates: Sequence[ClinicFacts]) -> str:
 def hold_and_ask(
     *, dates: Sequence[ClinicFacts], now: datetime, named: Callable[[int, Reason], Reason]
 ) -> list[Clinic]:
-    """Hold the floor on every date, then ask the center for all of them in one letter: all or none.
+    """Hold the space on every date, then ask the center for all of them in one letter: all or none.
 
-    All dates are on one floor. ``named`` gets a date's number, from 0, and a reason, and says in the reason which date
+    All dates are on one space. ``named`` gets a date's number, from 0, and a reason, and says in the reason which date
     it is against. Raises Refusal with every date that can't be.
     """
     booking_request = BookingRequest.objects.create(center=dates[0].center, asked_at=now)

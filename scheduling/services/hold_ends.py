@@ -1,4 +1,4 @@
-"""Gives back floors that were asked for and never answered, after a note to the center."""
+"""Gives back spaces that were asked for and never answered, after a note to the center."""
 
 from datetime import datetime, timedelta
 
@@ -17,10 +17,10 @@ __all__ = ["WARN_DAYS", "end_old_holds"]
 
 
 def end_old_holds(*, now: datetime) -> int:
-    """Give back floors unanswered for HOLD_DAYS, and write to centers with three days left; returns how many ended.
+    """Give back spaces unanswered for HOLD_DAYS, and write to centers with three days left; returns how many ended.
 
     No hold ends without that note: when nothing ran on the day it was due, the three days begin when it is written.
-    One transaction per booking; running it twice is harmless. The clinic stays, tentative and without a floor.
+    One transaction per booking; running it twice is harmless. The clinic stays, tentative and without a space.
     """
     waiting = Booking.objects.live().filter(status=Status.TENTATIVE, answer="", clinic__starts_at__gt=now)
     ending = waiting.filter(asked_at__lte=now - timedelta(days=settings.HOLD_DAYS - WARN_DAYS))

@@ -1,4 +1,4 @@
-"""Holds a floor for a clinic; when the database refuses, the refusal names who holds it instead."""
+"""Holds a space for a clinic; when the database refuses, the refusal names who holds it instead."""
 
 from datetime import datetime
 
@@ -34,8 +34,8 @@ def hold_space(
         booking.suggested_start = booking.suggested_end = None
     if booking.pk:
         booking.link_counter += 1
-    # One at a time for a floor: two at the exclusion constraint would each wait for the other. The order is the same
-    # everywhere: clinic, floor, kit, person.
+    # One at a time for a space: two at the exclusion constraint would each wait for the other. The order is the same
+    # everywhere: clinic, space, kit, person.
     Space.objects.select_for_update(no_key=True).get(pk=space.pk)
     try:
         with transaction.atomic():
@@ -52,6 +52,6 @@ def hold_space(
 
 
 def space_of(clinic: Clinic) -> Space | None:
-    """The floor that is held for a clinic. Answers ``clinics.hooks.space_of``."""
+    """The space that is held for a clinic. Answers ``clinics.hooks.space_of``."""
     held = Booking.objects.live().filter(clinic=clinic).select_related("space").first()
     return held.space if held else None

@@ -44,7 +44,7 @@ def look_at_dates(*, dates: Sequence[ClinicFacts], now: datetime) -> list[AskedD
 
 
 def ask_dates(*, dates: Sequence[ClinicFacts], now: datetime) -> list[Clinic]:
-    """Hold the floor on every date and ask the center for all of them in one letter: all or none.
+    """Hold the space on every date and ask the center for all of them in one letter: all or none.
 
     Raises Refusal with a reason for each date that can't be, in the field ``day_<n>`` of the form (the first is 1).
     """

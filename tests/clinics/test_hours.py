@@ -295,8 +295,8 @@ def test_no_clinic_is_booked_when_the_center_is_closed(coordinator, signed_in, m
     set_hours(center=space.center, hours={other.weekday(): (time(9, 15), time(18))})
 
     text = booked(client, space, other).content.decode()
-    assert "from 09:15 to 18:00 only; with set-up and take-down this needs 09:00 to 12:00" in text
-    assert "is closed on a" in booked(client, space, other + timedelta(days=1)).content.decode()
+    assert "only from 09:15 to 18:00. With setup and cleanup, this needs 09:00 to 12:00" in text
+    assert "days. Choose another day." in booked(client, space, other + timedelta(days=1)).content.decode()
     assert booked(client, space, other, "10:00", "12:00").status_code == 302
 
 

@@ -76,7 +76,7 @@ def by_page(client: Client, address: str, told: Mapping[str, object], refused: i
     if answer.status_code == 302:
         return True
     words = answer.content.decode()
-    assert "taken" in words or "reserved" in words or "is at " in words or 'role="alert"' in words, words
+    assert any(mark in words for mark in ('class="invalid-feedback"', "alert-danger", 'role="alert"')), words
     return False
 
 

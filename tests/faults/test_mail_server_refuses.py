@@ -90,7 +90,7 @@ def test_a_wrong_password_of_ours_makes_everything_wait_and_nothing_stuck(write,
         report = send_due()
 
     assert (report.waiting, report.stuck) == (3, 0)
-    assert "did not let us in: 535 5.7.8 That is not the password" in Note.objects.all()[0].last_answer
+    assert "rejected our sign-in: 535 5.7.8 That is not the password" in Note.objects.all()[0].last_answer
     settings.EMAIL_HOST_USER = settings.EMAIL_HOST_PASSWORD = ""
     Note.objects.update(due_at=clock.now())
     with Mailbox() as box:

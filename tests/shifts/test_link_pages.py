@@ -181,7 +181,7 @@ def test_another_time_keeps_what_was_typed_when_something_is_missing(held, stran
     text = answer.content.decode()
     booking.refresh_from_db()
     assert answer.status_code == 422 and booking.answer == Answer.NONE
-    assert "Enter the date as year-month-day" in text and "Give the end that would suit you" in text
+    assert "Enter the date as year-month-day" in text and "Enter the end time that works for you" in text
     assert "Fair day" in text and 'value="14:00"' in text
 
 

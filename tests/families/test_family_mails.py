@@ -60,7 +60,7 @@ IN_SPANISH = {
     FAMILY_CANCELLED: "No habrá nadie",
     WAIVER_ASK: "Falta firmar la autorización de Wrenna",
     FAMILY_REQUEST: "Recibimos su solicitud",
-    FAMILY_ADDRESS_CONFIRM: "correo nuevo",
+    FAMILY_ADDRESS_CONFIRM: "usar este correo",
 }
 IN_ENGLISH = {
     PLACES: "Wrenna has a spot",

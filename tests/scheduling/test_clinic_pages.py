@@ -72,7 +72,7 @@ def test_a_taken_space_names_the_other_clinic_and_keeps_what_was_typed(coordinat
         ({"ends": "09:00"}, "The end must be after the start"),
         ({"day": "2020-01-04"}, "That start time has passed"),
         ({"day": "2027-02-30"}, "Enter the date as year-month-day"),
-        ({"day": "2027-03-14", "starts": "02:30", "ends": "04:00"}, "does not exist"),
+        ({"day": "2027-03-14", "starts": "02:30", "ends": "04:00"}, "doesn’t exist"),
         ({"starts": "half nine"}, "Enter a time such as"),
         ({"youngest_1": ""}, "This field is required"),
         ({"oldest_1": 6}, "6 is less than 7"),

@@ -91,7 +91,7 @@ def test_one_press_logs_the_coordinator_in_beside_an_open_shift(demo, client):
     page = client.post(here, follow=True)
 
     assert page.status_code == 200
-    assert "Available" in page.content.decode() and ">Ask " in page.content.decode()
+    assert "Available" in page.content.decode() and "Ask " in page.content.decode()
 
 
 def test_one_press_logs_the_admin_in_on_the_clearance_that_fails_first(demo, client):

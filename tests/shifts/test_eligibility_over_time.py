@@ -108,7 +108,7 @@ def test_a_refused_result_stands_at_once_but_tells_nobody_until_a_second_person_
     ahead = signed_in(coordinator).get(reverse("ahead")).content.decode()
     assert "needs a second admin" in ahead and "isn’t cleared for" in ahead
 
-    with pytest.raises(Refusal, match="Somebody else has to confirm"):
+    with pytest.raises(Refusal, match="a different admin must confirm it"):
         confirm_refusal(clearance=row, by=admin, now=clock.now())
     confirm_refusal(clearance=row, by=coordinator, now=clock.now())
 
@@ -180,7 +180,7 @@ def test_the_holder_is_written_to_on_each_step_once(make_volunteer, schedule):
             plan_notices(now=clock.now())
             steps = list(Note.objects.order_by("pk").values_list("facts__step", flat=True))
 
-    assert steps == ["60 days before", "30 days before", "14 days before", "7 days before", "on the day"]
+    assert steps == ["60 days before", "30 days before", "14 days before", "7 days before", "on the last day"]
     assert {note.number_of(Volunteer) for note in Note.objects.all()} == {person.pk}
 
 
@@ -221,7 +221,7 @@ def test_the_admins_are_written_to_once_when_a_clinic_would_break(accepted, admi
 
     (mail,) = mailoutbox
     assert mail.to == [f"{admin.name} <{admin.email}>"]
-    assert "Conduct training lapses" in mail.body
+    assert "Conduct training expires" in mail.body
 
 
 def test_planning_costs_the_same_however_many_volunteers(

@@ -69,7 +69,7 @@ def test_a_clinic_that_moved_is_planned_anew_and_the_old_notes_drop_themselves(a
 
     assert Note.objects.get(state=NoteState.SENT).facts["revision"] == 1
     old = Note.objects.filter(facts__revision=0)
-    assert set(old.values_list("last_answer", flat=True)) == {"The clinic has moved since this was written."}
+    assert set(old.values_list("last_answer", flat=True)) == {"The clinic was moved after this email was written."}
 
 
 def test_after_days_without_a_mail_server_one_reminder_goes_and_says_what_is_true_now(accepted, mailoutbox):

@@ -13,8 +13,9 @@ from outbox.models import Note
 from outbox.services.sending import send_due
 from people.models import AddressChange, Clearance, Volunteer
 from shifts.letters.own_page import OWN_PAGE
-from shifts.models import Assignment, Away, Limits, Reply, WeeklyWindow
+from shifts.models import Assignment, Away, Limits, Reply, Standby, WeeklyWindow
 from shifts.queries.candidates import candidates
+from shifts.queries.own_page import own_page
 from shifts.rules import eligibility as rule
 from shifts.rules.availability import Availability
 from shifts.rules.eligibility import Candidacy, Wanted, reasons_against
@@ -141,6 +142,23 @@ def test_the_feed_lists_her_shifts_and_a_new_address_ends_the_old(stranger, make
     stranger.post(address(row.volunteer, route="own-feed-renew"))
 
     assert stranger.get(feed).status_code == 410
+
+
+def test_where_somebody_is_a_backup_stands_apart_from_their_shifts(
+    stranger, make_volunteer, make_clinic, make_shift, make_assignment, now
+):
+    who = make_volunteer()
+    mine, other, over = make_clinic(days=3), make_clinic(days=5), make_clinic(days=-2)
+    make_assignment(make_shift(mine), who)
+    for clinic in (other, over):
+        Standby.objects.create(clinic=clinic, duty_id="coach", volunteer=who, since=now)
+
+    seen = own_page(who, now, clock.today())
+
+    assert [one.where for one in seen.shifts] == [mine.center.name]
+    (backup,) = seen.backups
+    assert (backup.where, backup.duty) == (other.center.name, "coach")
+    assert stranger.get(backup.link).status_code == 200
 
 
 def test_leaving_takes_a_tick_frees_the_shifts_and_ends_the_links(stranger, make_assignment):

@@ -1,4 +1,4 @@
-"""gunicorn's record of requests, in which no signed link can be read: whoever has one can open what it is for."""
+"""gunicorn's log of requests without signed links, since anyone who has a link can open its page."""
 
 from typing import Any
 

@@ -29,7 +29,7 @@ DAY = 24 * 3600
 
 @app.on_after_configure.connect
 def timetable(sender: Celery, **kwargs: object) -> None:
-    """One line for each job; one that no worker took in its time is dropped, since the next is there by then."""
+    """One line for each job. A frequent job that waits until its next one is due is dropped."""
     from django.conf import settings
 
     sender.conf.beat_schedule = {

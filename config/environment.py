@@ -68,7 +68,7 @@ def main() -> None:
 
 
 def is_current() -> bool:
-    """Whether this Python's environment holds what the lists ask for. To be asked of .venv's own Python."""
+    """Whether this Python's environment has what the lists name. Run it with .venv's own Python."""
     with contextlib.suppress(OSError):
         return STAMP.read_text() == stamp(f"{sys.version_info.major}.{sys.version_info.minor}")
     return False
@@ -116,7 +116,7 @@ def alone() -> Iterator[None]:
 
 
 def venv_version() -> str:
-    """The version of .venv's Python, such as "3.12"; nothing when there is none that runs."""
+    """The version of .venv's Python, such as "3.12"; empty if none runs."""
     program = "import sys; print('%d.%d' % sys.version_info[:2])"
     with contextlib.suppress(OSError):
         done = subprocess.run([PYTHON, "-I", "-S", "-c", program], capture_output=True, text=True, check=False)
@@ -199,7 +199,7 @@ def install_with_uv(settings: Mapping[str, str]) -> tuple[int, str]:
 
 
 def cache_is_ours(env: Mapping[str, str]) -> bool:
-    """Whether uv's usual cache can be written, and is not another user's whose home we were given."""
+    """Whether uv's usual cache is writable and ours, and not in the home of another user that we run in."""
     home = env.get("XDG_CACHE_HOME") or (env.get("HOME") and os.path.join(env["HOME"], ".cache"))
     if not home:
         return False
@@ -214,7 +214,7 @@ def cache_is_ours(env: Mapping[str, str]) -> bool:
 
 
 def pip_settings(listed: str) -> dict[str, str]:
-    """What ``pip config list`` shows, by plain option name; what is said closer to us replaces what is farther."""
+    """What ``pip config list`` shows, by plain option name; a value closer to us replaces one farther away."""
     found: dict[str, tuple[int, str]] = {}
     for line in listed.splitlines():
         name, equals, value = line.partition("=")
@@ -289,7 +289,7 @@ def reason(said: str) -> str:
 
 
 def brief(said: str) -> str:
-    """The line that says most, for a sentence."""
+    """The most telling line, to be put into a sentence."""
     lines = [line.strip() for line in said.splitlines() if line.strip()]
     errors = [line for line in lines if re.match(r"(error|×|caused by)", line, re.IGNORECASE)]
     return re.sub(r"^(error|×)[: ]*", "", (errors or lines or ["no reason was given"])[-1], flags=re.IGNORECASE)[:200]

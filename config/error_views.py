@@ -1,7 +1,7 @@
-"""The pages for what is not there, not open, not readable or broken, in the language of whoever looks.
+"""The pages for not found, not allowed, not readable and broken, each in its reader's language.
 
-A page speaks the language that its view spoke when it gave up (``request.spoken``); the office's pages are English; to
-anybody else their browser's is spoken.
+A page speaks the language that its view spoke when it gave up (``request.spoken``). The office's pages are in English.
+Everyone else gets their browser's language.
 """
 
 from django.conf import settings
@@ -28,7 +28,7 @@ def not_readable(request: HttpRequest, exception: Exception) -> HttpResponse:  #
 
 
 def broken(request: HttpRequest) -> HttpResponse:
-    """Asks nothing of the database, which may be what is broken."""
+    """Makes no query, since the database may be what is broken."""
     language = _language(request, known=settings.SESSION_COOKIE_NAME in request.COOKIES)
 
     def page() -> HttpResponse:

@@ -1,4 +1,4 @@
-"""What every answer carries, whoever asks."""
+"""What is the same for every answer."""
 
 from collections.abc import Callable
 from typing import Any
@@ -27,7 +27,7 @@ class OneReading:
 
 
 class PrivatePages:
-    """Pages about people are kept by no cache; pages by link hand their address to nobody."""
+    """No cache keeps pages about people, and a page by link tells no other site its address."""
 
     def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
         self.get_response = get_response
@@ -50,7 +50,7 @@ class History(HistoryMiddleware):
 
 
 def csrf_failure(request: HttpRequest, reason: str = "") -> HttpResponse:  # noqa: ARG001
-    """Public forms can end here too, so somebody without an account reads it in their language."""
+    """Public forms can end here too, so a person without an account reads it in their language."""
     known = getattr(request, "user", None) is not None and request.user.is_authenticated
     with translation.override("en" if known else asked_language(request)):
         return render(request, "core/csrf.html", status=403)

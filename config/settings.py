@@ -1,4 +1,4 @@
-"""Every setting comes from the environment; what is missing or odd is answered with a sentence.
+"""Every setting comes from the environment; a missing or odd one stops the start with a sentence.
 
 Production is the default and is strict. ``WHISTLESTOP_MODE=demo`` (plain http on this machine, a mail
 catcher page) and ``WHISTLESTOP_MODE=test`` relax only what they must.

@@ -1,4 +1,4 @@
-"""Who may: the one decorator that every view of a signed-in person carries."""
+"""The one decorator for views of logged-in people: it checks their rights."""
 
 from collections.abc import Callable
 from functools import wraps
@@ -14,7 +14,7 @@ __all__ = ["may"]
 
 
 def may(*codes: str) -> Callable[[View], View]:
-    """Let in only somebody signed in who holds every right in ``codes``; others sign in, or read why not."""
+    """Let in only a logged-in person who has every right in ``codes``; others log in, or read why not."""
 
     def wrap(view: View) -> View:
         @wraps(view)

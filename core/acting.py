@@ -1,7 +1,7 @@
 """Who acts, and in which way: every row of the history carries both.
 
-The middleware sets it for a page, a page by link once it knows whose link it is, and a worker's job or a command by its
-own name. The history stores which row acted and nobody's name, so that whoever is forgotten is forgotten here too.
+The middleware sets it for a page, and a page by link once it knows whose link it is. A worker's job and a command give
+their own name. The history stores a reference to the row that acted and no name, so it names no one who was deleted.
 """
 
 from collections.abc import Callable, Iterable, Iterator
@@ -35,13 +35,13 @@ class How(StrEnum):
 def acting(by: Model | str, how: How) -> "pghistory.context":
     """Return a context manager in which ``by`` acts (a row, or the name of a job or a command).
 
-    Inside another context it takes over the whole of it, since a history row keeps one author for each transaction.
+    Inside another context it replaces the author there too, since all history rows of a transaction have one author.
     """
     return pghistory.context(**_facts(by, how))
 
 
 def found_to_be(by: Model, how: How) -> None:
-    """Name who acts in the open context, for a page by link, which learns it after its request has begun.
+    """Name the author in the open context: a page by link learns only during its request whose link it is.
 
     Does nothing outside a context, as on a page that only shows.
     """
@@ -49,9 +49,9 @@ def found_to_be(by: Model, how: How) -> None:
 
 
 def typed_by(row: Model) -> None:
-    """Say that whoever typed ``row`` acts from here on, on a public page where nobody is signed in.
+    """Make ``row`` the author from here on, on a public page where no one is logged in.
 
-    Changes nothing everywhere else, since there it is known who acts.
+    Does nothing where the author is known.
     """
     with pghistory.context() as now_open:
         if now_open.metadata.get("how") == How.PAGE and "by" not in now_open.metadata:
@@ -60,7 +60,7 @@ def typed_by(row: Model) -> None:
 
 @contextmanager
 def acting_if_nobody(by: str, how: How) -> Iterator[None]:
-    """Let ``by`` act inside the block, unless somebody acts already."""
+    """Make ``by`` the author inside the block, unless there is an author already."""
     with pghistory.context() as now_open:
         if "how" not in now_open.metadata:
             now_open.metadata.update(_facts(by, how))
@@ -68,9 +68,9 @@ def acting_if_nobody(by: str, how: How) -> Iterator[None]:
 
 
 def became(was: str, is_now: str) -> None:
-    """Turn the history of what one row did into the history of another, since the two are one; both are references.
+    """Make ``is_now`` the author of all that ``was`` did, since the two rows are merged; both are references.
 
-    It turns what is still to be written in the open context too. Call it inside the transaction that makes them one.
+    History that the open context still writes is included. Call it inside the transaction that merges the rows.
     """
     with pghistory.context() as now_open:
         if now_open.metadata.get("by") == was:

@@ -14,9 +14,9 @@ __all__ = ["action_of"]
 
 
 def action_of(page: str, *named: str) -> Callable[[View], View]:
-    """Hand the view a POST alone. ``named`` are the parts of the action's address that the page's address has too.
+    """Give the view only POST requests. ``named`` are the parts of the address that the page's address has too.
 
-    A refused form is shown at the action's address, so somebody may open that address again: from a bookmark, from
+    A refused form is shown at the action's address, so a person may open that address again: from a bookmark, from
     yesterday's windows, or after signing in. They get the page, and nothing is done.
     """
 

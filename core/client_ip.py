@@ -1,4 +1,4 @@
-"""The address a request came from, behind as many proxies of ours as PROXY_COUNT says."""
+"""The IP address of a request that passed as many of our own proxies as PROXY_COUNT says."""
 
 from typing import Any
 
@@ -9,7 +9,7 @@ __all__ = ["caller_address", "typed_account"]
 
 
 def caller_address(request: HttpRequest) -> str:
-    """The last address that none of our own proxies wrote; what a caller adds in front of it is not believed."""
+    """The address that our outermost proxy wrote down. Whatever the caller put in front of it is ignored."""
     if settings.PROXY_COUNT:
         hops = [hop.strip() for hop in request.META.get("HTTP_X_FORWARDED_FOR", "").split(",") if hop.strip()]
         if len(hops) >= settings.PROXY_COUNT:
@@ -18,6 +18,6 @@ def caller_address(request: HttpRequest) -> str:
 
 
 def typed_account(request: HttpRequest | None, credentials: dict[str, Any] | None = None) -> str:
-    """The account that somebody tries to open, in one spelling: capitals must not buy further tries."""
+    """The account name that was typed, in one spelling, so that capitals give no further tries."""
     typed = (credentials or {}).get("username") or (request.POST.get("username", "") if request else "")
     return str(typed).strip().lower()[:255]

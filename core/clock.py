@@ -1,6 +1,6 @@
 """The one place that asks what time it is, so that services can be handed another answer.
 
-Nothing else in the product asks the system or the database for the time when a decision hangs on it; the linter
+Nothing else in the product asks the system or the database for a time that a decision depends on; the linter
 refuses it (``banned-api`` in pyproject.toml). Every process of the site reads the same variable at its start,
 so that a run of the demo or of the tests can happen at any instant, as one.
 """
@@ -26,7 +26,7 @@ def now() -> datetime:
 
 
 def today(tz: ZoneInfo | None = None) -> date:
-    """The present day in ``tz``, or in the organisation's own zone."""
+    """The present day in ``tz``, or in the organization's own zone."""
     return now().astimezone(tz or home_zone()).date()
 
 

@@ -1,4 +1,4 @@
-"""Waking the worker: one quick try, since the tables hold what there is to do and beat looks again by itself."""
+"""Waking a worker: one quick try, since the tables hold the work and beat wakes a worker again soon."""
 
 import logging
 from typing import Any
@@ -10,7 +10,7 @@ log = logging.getLogger(__name__)
 
 __all__ = ["enqueue"]
 
-# By itself kombu sleeps for seconds between tries, and whoever pressed the button would wait with it.
+# Kombu sleeps for seconds between tries unless told otherwise, and the person at the page would wait with it.
 ONE_QUICK_TRY = {"max_retries": 0, "socket_timeout": 1, "socket_connect_timeout": 1}
 
 

@@ -1,7 +1,7 @@
 """How days, hours and counts are written for people: order and names by locale, the year where it is not this one.
 
 `LOCALES` in the settings says which locale each language is written in (English: en_US, "Saturday, November 28").
-A day is always the day in some zone. A `date` has been one already; a moment in UTC is not, so it needs its zone.
+A day is always the day in some zone. A `date` is such a day already; a moment in UTC is not, so it needs its zone.
 """
 
 import math
@@ -208,7 +208,7 @@ def _local_day(value: date | datetime, zone: Zone) -> date:
 
 
 def local(value: datetime, zone: Zone) -> datetime:
-    """The moment on the wall in the zone; its own zone will do, but UTC is nobody's: ValueError."""
+    """The moment as wall time in ``zone``, or else in its own zone. Raises ValueError if that is UTC."""
     if value.tzinfo is None:
         return value
     asked = _zone(zone)

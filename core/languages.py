@@ -58,7 +58,7 @@ def speak(request: HttpRequest, language: str, answer: Callable[[], HttpResponse
 def in_language(view: View) -> View:
     """Let the view of a public page speak ``asked_language`` from its first check to its last word.
 
-    A page of somebody known speaks their language instead: see ``speak``.
+    A page of a known person speaks their language instead: see ``speak``.
     """
 
     @wraps(view)
@@ -69,7 +69,7 @@ def in_language(view: View) -> View:
 
 
 def catalog(language: str) -> Catalog:
-    """All sentences of a language, from the files by subject in config/locale.
+    """All sentences of a language, from the files by subject in core/locale.
 
     Raises ValueError when one sentence has two translations, or none.
     """
@@ -92,7 +92,7 @@ def catalog(language: str) -> Catalog:
 def words_for_scripts(language: str) -> dict[str, str | list[str]]:
     """A language's sentences for a page's own scripts: each English one, or its singular, to its translations.
 
-    Nothing for English, which stands in the scripts.
+    Nothing for English, which the scripts contain.
     """
     if language[:2] not in SPOKEN[1:]:
         return {}

@@ -44,5 +44,5 @@ def give_back(what: str, who: str) -> None:
 
 
 def _key(what: str, who: str) -> str:
-    """No mail address in Redis: only what it hashes to under the site's own key."""
+    """Redis holds no email address, only its hash with the site's own key."""
     return f"limit:{what.replace(' ', '-')}:{hashlib.sha256(f'{settings.SECRET_KEY} {who}'.encode()).hexdigest()[:32]}"

@@ -36,7 +36,7 @@ def subject_of(
     """The row that a link of this purpose speaks of. Raises LinkProblem when the link can't be used.
 
     From here on ``row.who_answers``, or the row itself, is the author of what a POST writes.
-    The problem says ``gone`` when ``rows`` no longer hold the row; ``counter`` names the row's counter that revokes.
+    ``gone`` is the problem's sentence when ``rows`` has no such row; ``counter`` names the field that revokes links.
     """
     facts = links.read(purpose, token, now=clock.now(), caller=caller_address(request))
     row = rows.filter(pk=facts.subject).first()

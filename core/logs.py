@@ -6,7 +6,7 @@ import re
 __all__ = ["WithoutRows", "without_links"]
 
 # PostgreSQL adds the row or the key that it refuses ("DETAIL:  Failing row contains (12, ...)"): names, birth dates.
-# What was typed may go over several lines, so all goes up to where a traceback or the next mark goes on.
+# Typed text may have several lines, so everything is removed up to a traceback or the next mark.
 DETAIL = re.compile(
     r"^DETAIL:.*?(?=^(?:HINT|CONTEXT|QUERY|WHERE):|^\s*$\n\s*(?:The above|During handling)|^\S*Traceback |\Z)",
     re.DOTALL | re.MULTILINE,

@@ -1,4 +1,4 @@
-"""What becomes of the rows that point at a record: when two records turn out to be one, and when one is forgotten.
+"""What happens to the rows that point at a record: when two records are merged, and when one is forgotten.
 
 Each app declares this for each of its foreign keys to a kind of record, in answer to a hook of the app that keeps the
 record. The code does what is declared; ``tests/config/test_model_graph.py`` finds every key that nobody declared.
@@ -29,13 +29,13 @@ __all__ = [
     "settled",
 ]
 
-# What names a row without a foreign key to it follows here. Called with the row that goes and the one that stays,
+# For what names a row without a foreign key to it. Called with the row that goes and the one that stays,
 # both still there, inside the transaction of merge_rows.
 rows_merging: Hook[[Model, Model], None] = Hook("core.rows_merging")
 
 
 class Merged(Enum):
-    """What becomes of the rows that point at a record that goes, because it and another are one."""
+    """What happens to the rows that point at the record that goes when two are merged."""
 
     MOVES = "point at the one that stays, all of them"
     FREED = "what the one that stays has already is taken away by its app; the rest moves"
@@ -44,7 +44,7 @@ class Merged(Enum):
 
 
 class Forgotten(Enum):
-    """What becomes of the rows that point at a record that is forgotten."""
+    """What happens to the rows that point at a record that is forgotten."""
 
     GOES = "is deleted"
     UNBOUND = "stays without the record, whose own row is deleted"
@@ -54,7 +54,7 @@ class Forgotten(Enum):
 
 @dataclass(frozen=True)
 class Key:
-    """What becomes of the rows with one foreign key to a record. ``because`` says why something stays."""
+    """What happens to the rows with one foreign key to a record. ``because`` says why something stays."""
 
     model: type[Model]
     field: str
@@ -87,7 +87,7 @@ def merge_rows(*, gone: Model, kept: Model, but: Collection[type[Model]] = ()) -
     The tables are read from the models themselves, so that one made later is not forgotten. The caller has settled the
     tables of ``but``: rows there that still point at ``gone`` go with it. Call it inside a transaction.
 
-    Raises IntegrityError when the two hold what one row can't hold twice.
+    Raises IntegrityError when both have something that one row can have only once.
     """
     history = []
     for key in keys_to(type(gone)):

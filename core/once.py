@@ -1,6 +1,6 @@
-"""Reads a value once for a request, a job or a command, and anew for the next one.
+"""Reads a value once for a request, a job or a command, and again for the next one.
 
-So a page reads its small tables once however often it names them, and no process uses what another has changed.
+So a page reads its small tables once, however often it uses them, and no process keeps an old value for long.
 """
 
 from collections.abc import Callable, Iterator
@@ -17,7 +17,7 @@ _readings: ContextVar[dict[str, Any] | None] = ContextVar("readings", default=No
 
 @contextmanager
 def reading() -> Iterator[None]:
-    """Surround one request, job or command. A further one inside it reads anew."""
+    """Surround one request, job or command. One inside another reads again."""
     token = _readings.set({})
     try:
         yield
@@ -26,7 +26,7 @@ def reading() -> Iterator[None]:
 
 
 def once(name: str, read: Callable[[], T]) -> T:
-    """Return what ``read`` gives. A reading calls it once for each ``name``; outside of one it is called each time."""
+    """Return what ``read`` returns. Inside a reading it is called once for each ``name``; outside, each time."""
     readings = _readings.get()
     if readings is None:
         return read()
@@ -37,7 +37,7 @@ def once(name: str, read: Callable[[], T]) -> T:
 
 
 def forget(name: str) -> None:
-    """Let ``once`` read this name anew next time, because it has just been changed here."""
+    """Let ``once`` read this name again next time, because its value was just changed here."""
     readings = _readings.get()
     if readings is not None:
         readings.pop(name, None)

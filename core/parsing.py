@@ -1,4 +1,4 @@
-"""Turns what somebody typed, or what an address says, into the row that it names."""
+"""Finds the row that typed text or an address names."""
 
 from typing import TypeVar
 
@@ -13,11 +13,11 @@ MOST_DIGITS = 18
 
 
 def row_number(typed: str) -> int | None:
-    """The number of a row that a form or an address names; None for anything that is no number."""
+    """The number of a row that a form or an address names; None for anything else."""
     return int(typed) if typed.isdecimal() and len(typed) <= MOST_DIGITS else None
 
 
 def row_named(rows: QuerySet[Row], typed: str) -> Row | None:
-    """The row with the typed number, or None. Asks the database nothing when ``typed`` is no number."""
+    """The row with the typed number, or None. No query when ``typed`` is not a number."""
     number = row_number(typed)
     return None if number is None else rows.filter(pk=number).first()

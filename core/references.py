@@ -1,4 +1,4 @@
-"""A row named by text, as "clinics.clinic:12": for what points at rows of any app and knows none of them."""
+"""A row named by text, as "clinics.clinic:12": for code that points at rows of any app and imports none of them."""
 
 from collections.abc import Iterable
 from typing import overload

@@ -1,4 +1,4 @@
-"""Saving a form whose twin may have been saved a moment before."""
+"""Saving a form when another person may have saved the same thing a moment before."""
 
 from collections.abc import Callable
 from typing import Any
@@ -10,7 +10,7 @@ __all__ = ["saved_or_refused", "saved_with_rows"]
 
 
 def saved_or_refused(form: ModelForm, also: Callable[[Any], object] | None = None) -> Any | None:
-    """Save a valid form and return what it saved; when somebody was faster, say so in the form and return None.
+    """Save a valid form and return what it saved; when another person was faster, say so in the form and return None.
 
     ``also`` is called with the row in the same transaction. Raises IntegrityError when the form's own checks find no
     twin of the row.
@@ -31,7 +31,7 @@ def saved_or_refused(form: ModelForm, also: Callable[[Any], object] | None = Non
 def saved_with_rows(form: ModelForm, rows: BaseInlineFormSet) -> Any | None:
     """Save a valid form together with the rows below it, both or neither, and return what the form saved.
 
-    When somebody was faster, say so where it belongs and return None; see ``saved_or_refused``.
+    When another person was faster, say so in the form or row concerned and return None; see ``saved_or_refused``.
     """
     try:
         with transaction.atomic():

@@ -1,7 +1,7 @@
 """Text that the database keeps encrypted: Fernet (AES-128-CBC with HMAC-SHA256) from the cryptography library.
 
-``CARE_KEYS`` holds one or several keys. The first one writes; all of them read, so that a key is turned by putting a
-new one in front, running ``manage.py turn_keys`` and then taking the old one away.
+``CARE_KEYS`` holds one or several keys. The first one writes; all of them read. To replace a key, put a
+new one in front, run ``manage.py turn_keys``, then remove the old one.
 """
 
 from collections.abc import Sequence
@@ -44,7 +44,7 @@ def opened(kept: str) -> str:
 
 
 def turned(kept: str) -> str:
-    """Encrypt a kept text anew under the first key. One that is under it already gets a new time and is as good."""
+    """Encrypt a kept text again under the first key. A text that has that key already only gets a new time."""
     try:
         return box().rotate(kept.encode()).decode()
     except InvalidToken as problem:
@@ -54,7 +54,7 @@ def turned(kept: str) -> str:
 class EncryptedTextField(models.TextField):
     """A text that only the running program reads. It can't be searched or sorted by, and "" stays "".
 
-    Raises LostKey when none of CARE_KEYS opens it, rather than showing nothing where an allergy stands.
+    Raises LostKey when none of CARE_KEYS opens it, rather than hide an allergy.
     """
 
     def get_prep_value(self, value: Any) -> Any:

@@ -11,7 +11,7 @@ IMPORT = r"""(?m)^(?P<matched>import (?P<names>.+) from "(?P<url>\./[^"]+)";)$""
 class HashedFiles(CompressedManifestStaticFilesStorage):
     """Static files in which a module imports another by the same name as the page does.
 
-    Django's own switch for that reads every script there is, and finds imports in the comments of other people's.
+    Django's own switch for that reads every script, and finds imports in the comments of other libraries.
     """
 
     patterns = (

@@ -1,4 +1,4 @@
-"""What the frame around every page needs: where one can go, and who is looking."""
+"""What the frame around every page needs: the links that a person may open, and who is logged in."""
 
 from typing import Any
 from zoneinfo import ZoneInfo

@@ -1,8 +1,8 @@
 """The instant at which every test begins, and ways to move on from it.
 
-``CLOCK=2027-03-14T01:30`` (as on the wall of the organisation's zone) moves it for a whole run; see the Makefile.
+``CLOCK=2027-03-14T01:30`` (wall time in the organization's zone) moves it for a whole run; see the Makefile.
 The site's one clock (``core.clock``) is what moves, and every process that a test starts inherits it; the
-system's clock stays as it is, so a test fails when something asks that one.
+system's clock stays as it is, so a test fails when code asks the system's clock.
 """
 
 import os
@@ -35,7 +35,7 @@ INSTANT = first_instant(os.environ.get("CLOCK") or USUAL)
 
 
 def begin() -> None:
-    """It is INSTANT now, here and in what is started from here on."""
+    """Set the clock to INSTANT, here and in every process started from here on."""
     clock.move(INSTANT)
 
 

@@ -70,7 +70,7 @@ def django_db_modify_db_settings(django_db_modify_db_settings: None) -> None:
 
 @pytest.fixture(scope="session")
 def django_db_setup(django_db_setup: None, django_db_blocker: Any) -> None:
-    """Before the first test the tables are remembered, to be as they were after each test that commits."""
+    """Remember the tables before the first test. Each test that commits puts them back."""
     with django_db_blocker.unblock():
         emptying.remember()
 
@@ -99,14 +99,14 @@ def first_moment() -> Iterator[None]:
 
 @pytest.fixture
 def move_clock() -> Iterator[Callable[..., None]]:
-    """``move_clock(instant)``: from here to the end of the test it is that instant and goes on."""
+    """``move_clock(instant)`` sets the clock until the end of the test; time goes on from there."""
     with ExitStack() as moves:
         yield lambda instant, tick=True: moves.enter_context(tests_clock.at(instant, tick=tick))
 
 
 @pytest.fixture(autouse=True)
 def one_reading() -> Iterator[None]:
-    """What a test asks without a page is read once, as within a request."""
+    """A test without a page reads small tables once, as a request does."""
     with reading():
         yield
 
@@ -128,7 +128,7 @@ def floor_lead(db: None) -> User:
 
 @pytest.fixture
 def stranger() -> Client:
-    """Somebody without an account."""
+    """A person without an account."""
     return Client()
 
 

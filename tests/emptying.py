@@ -2,7 +2,7 @@
 
 Django truncates every table and writes again what each migrate writes, which takes most of a second. Here only
 tables that hold anything are emptied, and the rows that migrate wrote are copied back from a schema of their own.
-Triggers and foreign keys are asleep meanwhile, so a history that refuses to be deleted is emptied as well.
+Triggers and foreign keys are off meanwhile, so a history table that refuses deletion is emptied as well.
 """
 
 from typing import Any
@@ -23,7 +23,7 @@ def swiftly() -> None:
 
 
 def remember(db: BaseDatabaseWrapper = connection) -> None:
-    """Keep what every migrate writes. A database that is used again may hold more: that goes first."""
+    """Keep what every migrate writes. A reused database may hold more rows; they are deleted first."""
     call_command("flush", verbosity=0, interactive=False, database=db.alias)
     with db.cursor() as cursor:
         cursor.execute(f"DROP SCHEMA IF EXISTS {KEPT} CASCADE")

@@ -16,7 +16,7 @@ def entry(seq: int, kind: str, at: datetime, **facts: object) -> dict[str, objec
 
 
 def clinic_of_today() -> Clinic:
-    """The demo's clinic on the day itself: the one whose lead was mailed the link to the floor page."""
+    """The demo's clinic of today: its lead has an email with the link to the floor page."""
     number = Note.objects.get(facts__step="floor").number_of(Clinic)
     assert number is not None
     return Clinic.objects.get(pk=number)

@@ -31,7 +31,7 @@ def events_of(row: Model) -> list[Any]:
 
 
 def last_change(row: Model, field: str) -> Change:
-    """By the latest event after which the field says something else than before."""
+    """The latest change of the field, from its events."""
     events = events_of(row)
     while len(events) > 1 and getattr(events[-1], field) == getattr(events[-2], field):
         events.pop()

@@ -1,4 +1,4 @@
-"""Somebody else's change, in a transaction of its own that ends only when our own change waits for it."""
+"""Another person's change, in its own transaction, which commits only once our own change waits for it."""
 
 import threading
 import time
@@ -12,7 +12,7 @@ PATIENCE_SECONDS = 20
 
 @contextmanager
 def meanwhile(change: Callable[[], object]) -> Iterator[None]:
-    """Within the block ``change`` is written and unseen; it is committed once somebody waits for its lock."""
+    """Inside the block ``change`` is written but not committed; it commits once another transaction waits for it."""
     written = threading.Event()
 
     def run() -> None:

@@ -1,6 +1,6 @@
-"""For the rules' tests, which need no server: loaded by `make rules`, where every address leads nowhere.
+"""For the rules' tests, which need no server. `make rules` loads it; no server is at its addresses.
 
-A test that asks for the database fails with a sentence, so that it goes where the tests with servers are.
+A test that asks for the database fails with a sentence, so that its author moves it to the tests with servers.
 """
 
 import pytest

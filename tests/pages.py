@@ -1,4 +1,4 @@
-"""The demo's world with one row more of what is rare, and the address of every page that somebody can open in it."""
+"""The demo's world with one row of each rare thing added, and the address of every page in it."""
 
 from datetime import timedelta
 from typing import NamedTuple
@@ -41,7 +41,7 @@ class Pages(NamedTuple):
 
 
 def pages_of_the_demo() -> Pages:
-    """Load the demo, add what it has none of, and name the pages."""
+    """Load the demo, add one of each thing that it lacks, and name the pages."""
     begin_in_demo()
     row = Assignment.objects.filter(reply="needs-action").first()
     booking = Booking.objects.filter(answer="", status="tentative").first()

@@ -3,7 +3,7 @@
 Making the tables takes ten seconds and more, and each parallel worker needs a database of its own. So one database is
 migrated when the migrations change, and every worker's is copied from it by PostgreSQL (``TEST: TEMPLATE``). Django
 still migrates the copy: a migration that is not in it yet is done there, and what is written after every migrate
-comes from the code of today. The copies differ from databases made from nothing in no row.
+comes from the code of today. A copy has the same rows as a database made from nothing.
 """
 
 import fcntl
@@ -39,7 +39,7 @@ def copy_into(folder: Path, prefix: str) -> None:
 
     It is made first when there is none for these migrations, under ``prefix`` in the system's temporary folder.
     One process at a time: a second run waits and finds what the first made, and nothing is swept while it is read.
-    The lock of a killed run goes with it, and a folder gets its name when it is whole.
+    A killed run loses its lock, and a folder gets its name only when it is complete.
     """
     CACHE.mkdir(parents=True, exist_ok=True)
     with (CACHE / f"{NAME}lock").open("a") as lock:
@@ -109,7 +109,7 @@ def migrate(address: str) -> None:
     if done.returncode:
         raise embedded.EmbeddedServerError(f"The migrations did not go through:\n{done.stdout}{done.stderr}")
     with psycopg.connect(address, autocommit=True) as db:
-        # Nobody may connect to it, so that nobody stands in the way of a copy.
+        # No one may connect to it, since a connection would block a copy.
         db.execute(f"ALTER DATABASE {TEMPLATE} WITH ALLOW_CONNECTIONS false")
 
 
@@ -130,7 +130,7 @@ def copy(wanted: Path, folder: Path) -> None:
 
 
 def main() -> None:
-    """Migrate the database of DATABASE_URL as Django's test runner does, less what is written after every migrate."""
+    """Migrate the database of DATABASE_URL as Django's test runner does, without the rows that every migrate writes."""
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "config.settings")
     import django
     from django.core.management import call_command

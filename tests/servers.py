@@ -30,7 +30,7 @@ _folder: Path | None = None
 def pytest_load_initial_conftests() -> Generator[None]:
     """A wrapper runs before every plain hook, so before pytest-django loads the settings.
 
-    Once they are loaded the clock is set: what a test file asks it while it is read is as it will be in its tests.
+    Once they are loaded the clock is set, so a test file that asks for the time while it loads gets its tests' time.
     """
     os.environ["WHISTLESTOP_MODE"] = "test"
     os.environ.setdefault("SECRET_KEY", "for-tests-only-" + "0123456789" * 5)

@@ -79,7 +79,7 @@ class Worker:
         return self._log.read_text(errors="replace")
 
     def kill(self) -> None:
-        """SIGKILL, to the worker and whatever it started: nothing gets to tidy up."""
+        """Send SIGKILL to the worker and all it started, so that none of them can tidy up."""
         self._signal(signal.SIGKILL)
 
     def stop(self) -> None:

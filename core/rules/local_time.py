@@ -60,7 +60,7 @@ def _is_shown(moment: datetime) -> bool:
 
 
 def after_quiet(moment: datetime, quiet: tuple[time, time], tz: ZoneInfo) -> datetime:
-    """``moment``, or the end of the quiet hours that it lies in on the wall clock of ``tz``.
+    """``moment``, or the end of the quiet hours if it is in them on the wall clock of ``tz``.
 
     ``quiet`` runs from its first time to its second, over midnight when the second is earlier.
     """

@@ -33,7 +33,7 @@ class Command(BaseCommand):
 
 
 def make_font(source: Path, made: Path) -> None:
-    """Write the subset under another name first, so that a broken-off run leaves no half font."""
+    """Write the subset under another name first, so that an interrupted run leaves no half font."""
     draft = made.with_suffix(".part")
     # All layout features stay: tabular figures line numbers up in tables.
     subset.main(

@@ -1,4 +1,4 @@
-"""Compile the Spanish of config/locale for Django, without gettext on the machine."""
+"""Compile the Spanish of core/locale for Django, without gettext on the machine."""
 
 from typing import Any
 

@@ -1,4 +1,4 @@
-"""Writes every encrypted text anew under the first of CARE_KEYS, so that the older keys can be taken away."""
+"""Writes every encrypted text again under the first of CARE_KEYS, so that the older keys can be removed."""
 
 from typing import Any
 
@@ -28,9 +28,9 @@ class Command(ActingCommand):
 
 
 def turn(table: str, column: str) -> int:
-    """Rewrite one column in batches, each its own transaction; begun again, it does no harm. Returns how many.
+    """Rewrite one column in batches, one transaction each; a second run does no harm. Returns how many texts.
 
-    Past the models, so that nothing but the sealed text changes and no history is written.
+    It goes around the models, so that only the encrypted text changes and no history is written.
     """
     name, col = connection.ops.quote_name(table), connection.ops.quote_name(column)
     count = 0

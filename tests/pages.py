@@ -82,7 +82,7 @@ def pages_of_the_demo() -> Pages:
     people = read_people(
         what="volunteers",
         name="people.csv",
-        raw=b"name,email\nImarra Venn,imarra@example.org\n,nobody\n",
+        raw=b"name,email\nImarra Venn,imarra@example.org\n,imarra at example\n",
         by=office,
         now=clock.now(),
         today=today,

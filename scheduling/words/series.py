@@ -2,6 +2,7 @@
 
 from django.utils.translation import gettext, gettext_lazy
 
+from core.formats import counted
 from scheduling.rules.series import MOST_DAYS, PATTERNS
 
 __all__ = ["PATTERN_CHOICES", "series_problem"]
@@ -24,7 +25,7 @@ _PROBLEMS = {
 def series_problem(code: str) -> str:
     """The sentence for a code of ``scheduling.rules.series.SeriesError``."""
     if code == "too many":
-        return gettext("A series can have up to %(n)d clinics. End it sooner and book the rest later.") % {
-            "n": MOST_DAYS
+        return gettext("A series can have up to %(clinics)s. End it sooner and book the rest later.") % {
+            "clinics": counted(MOST_DAYS, "clinic")
         }
     return str(_PROBLEMS[code])

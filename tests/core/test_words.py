@@ -31,6 +31,7 @@ IN_SPANISH = (
     "families/services/place_books.py",
     "families/services/registering.py",
     "families/templates/families/_band_places.html",
+    "families/templates/families/_waiver_blank.html",
     "families/templates/families/family_copy.html",
     "families/templates/families/family_page/",
     "families/templates/families/mail/",

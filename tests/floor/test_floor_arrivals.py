@@ -187,7 +187,7 @@ def test_the_office_sees_whose_phone_it_is_and_mails_the_link_again_once(floor, 
     assert note.to_email == floor.lead.volunteer.email
     assert signed_in(floor_lead).post(mail).status_code == 403
     Assignment.objects.filter(pk=floor.lead.pk).update(reply="declined")
-    assert "Nobody has accepted to lead" in client.post(mail, follow=True).content.decode()
+    assert "No one has accepted to lead" in client.post(mail, follow=True).content.decode()
     assert "no lead has accepted yet" in client.get(page).content.decode()
 
 

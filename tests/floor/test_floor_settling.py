@@ -69,11 +69,11 @@ def test_the_office_says_which_of_two_phones_is_right(floor, differing, now, sig
     assert "Fixed." in settle(client, differing, right=said.id).content.decode()
     assert SignIn.objects.get(child=floor.children[0]).collector == "Petra"
     assert [one.words for one in open_conflicts(floor_state(differing))] == [
-        "Fern Moss was signed out and never signed in."
+        "Fern Moss was signed out but never signed in."
     ]
     # What the other phone said is still in the log.
     assert FloorAction.objects.filter(kind="out").count() == 3
-    assert "That is settled already." in settle(client, differing, right=said.id).content.decode()
+    assert "Someone already fixed that." in settle(client, differing, right=said.id).content.decode()
     assert FloorAction.objects.filter(kind="undo").count() == 1
 
 

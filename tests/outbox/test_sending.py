@@ -61,7 +61,7 @@ def test_a_question_about_a_clinic_that_moved_drops_itself(asked, mailoutbox):
 
     send_due()
 
-    assert not mailoutbox and fate() == (NoteState.DROPPED, "The clinic has moved since this was written.")
+    assert not mailoutbox and fate() == (NoteState.DROPPED, "The clinic was moved after this email was written.")
 
 
 def test_a_note_about_a_clinic_that_is_over_drops_itself(asked, mailoutbox):

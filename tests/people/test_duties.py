@@ -60,7 +60,7 @@ def test_a_reworded_duty_reads_so_everywhere(admin, coordinator, signed_in, make
     )
 
     assert "front desk" in signed_in(coordinator).get(reverse("clinic", args=[shift.clinic.pk])).content.decode()
-    assert "No front desk at" in signed_in(coordinator).get(reverse("ahead")).content.decode()
+    assert "still needs 1 person: front desk" in signed_in(coordinator).get(reverse("ahead")).content.decode()
 
 
 def test_what_another_process_rewords_stands_on_the_very_next_page(coordinator, signed_in, make_volunteer):

@@ -57,11 +57,11 @@ def test_a_place_that_came_free_is_taken_from_the_mailed_link_in_spanish(box, co
     phone.goto(link_in(mail))
     expect(phone.get_by_role("heading", level=1)).to_contain_text("Se liberó un lugar para Wrenna el")
     assert Place.objects.get(pk=offered.pk).answer_by is not None and narrow(phone)
-    phone.get_by_role("button", name="Sí, Wrenna viene").click()
-    expect(phone.get_by_role("heading", level=1)).to_have_text("Wrenna tiene lugar.")
+    phone.get_by_role("button", name="Sí, Wrenna va a venir").click()
+    expect(phone.get_by_role("heading", level=1)).to_have_text("Wrenna tiene un lugar.")
     assert Place.objects.get(pk=offered.pk).answer_by is None
     send_due()
-    assert "tiene lugar" in box.wait_for("perdita@example.org", 3).get_body(("plain",)).get_content()
+    assert "tiene un lugar" in box.wait_for("perdita@example.org", 3).get_body(("plain",)).get_content()
 
     # The page of the family from the same mails: who it is, then another day in one press.
     guardian = offered.guardian
@@ -69,7 +69,7 @@ def test_a_place_that_came_free_is_taken_from_the_mailed_link_in_spanish(box, co
     phone.get_by_role("button", name="Sí, soy yo").click()
     expect(phone.get_by_role("heading", name="Próximos encuentros")).to_be_visible()
     phone.get_by_role("button", name="Inscribir a Wrenna").click()
-    expect(phone.get_by_role("status")).to_contain_text("Listo.")
+    expect(phone.get_by_role("status")).to_contain_text("¡Listo!")
     assert Place.objects.filter(child=offered.child).count() == 2 and narrow(phone)
     phone.get_by_role("button", name="Switch to English").click()
     expect(phone.get_by_role("heading", name="Upcoming clinics")).to_be_visible()

@@ -115,7 +115,7 @@ def test_two_children_register_in_spanish_and_the_one_who_waits_gets_the_place_t
     phone.get_by_role("button", name="Inscribir a mis niñas y niños").click()
 
     expect(phone.get_by_role("heading", level=1)).to_have_text("Gracias. Recibimos su inscripción")
-    expect(phone.get_by_role("listitem").filter(has_text="Iñaki")).to_contain_text("tiene lugar")
+    expect(phone.get_by_role("listitem").filter(has_text="Iñaki")).to_contain_text("tiene un lugar")
     expect(phone.get_by_role("listitem").filter(has_text="Lucía")).to_contain_text("número 1 en la lista de espera")
     assert clean(phone) == ([], 390)
     assert Child.objects.get(name="Lucía Peña").allergies == "Cacahuetes"
@@ -136,14 +136,14 @@ def take_the_place_from_the_mail(phone, clean, box, place):
     """The note arrives, in Spanish, and one press takes the place."""
     send_due()
     mail = next(
-        one for one in box.to("maria@example.org") if "plaza" in str(one["Subject"]) and "/place/" in link_in(one)
+        one for one in box.to("maria@example.org") if "lugar" in str(one["Subject"]) and "/place/" in link_in(one)
     )
     assert str(mail["Subject"]).strip().startswith("Se liberó un lugar") and "Lucía" not in str(mail["Subject"])
     phone.goto(link_in(mail))
     expect(phone.get_by_role("heading", level=1)).to_contain_text("Se liberó un lugar para Lucía el")
     assert clean(phone) == ([], 390)
-    phone.get_by_role("button", name="Sí, Lucía viene").click()
-    expect(phone.get_by_role("heading", level=1)).to_have_text("Lucía tiene lugar.")
+    phone.get_by_role("button", name="Sí, Lucía va a venir").click()
+    expect(phone.get_by_role("heading", level=1)).to_have_text("Lucía tiene un lugar.")
     place.refresh_from_db()
     assert place.state == PlaceState.HELD and place.answer_by is None
 

@@ -52,8 +52,8 @@ FAMILY_KINDS = (
     FAMILY_REQUEST,
 )
 IN_SPANISH = {
-    PLACES: "Wrenna tiene lugar",
-    PLACE_OFFER: "¿Lo quiere Wrenna?",
+    PLACES: "Wrenna tiene un lugar",
+    PLACE_OFFER: "Se liberó un lugar para Wrenna",
     PLACE_LOST: "Wrenna ya no tiene inscripción",
     FAMILY_LINK: "Este enlace es solo para usted",
     FAMILY_MOVED: "Estamos confirmando este horario",
@@ -64,7 +64,7 @@ IN_SPANISH = {
 }
 IN_ENGLISH = {
     PLACES: "Wrenna has a spot",
-    PLACE_OFFER: "Does Wrenna want it?",
+    PLACE_OFFER: "A spot opened up for Wrenna",
     PLACE_LOST: "Wrenna is no longer registered",
     FAMILY_LINK: "This link is only for you",
     FAMILY_MOVED: "We’re confirming this time",

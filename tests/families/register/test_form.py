@@ -105,7 +105,7 @@ def test_somebody_with_a_telephone_alone_gets_the_address_of_their_page_until_th
 def test_in_spanish_the_spanish_text_is_signed_and_the_guardian_is_written_to_in_spanish(send):
     page = send(language="es")
 
-    assert "tiene lugar" in page.text and Guardian.objects.get().language == "es"
+    assert "tiene un lugar" in page.text and Guardian.objects.get().language == "es"
     assert Waiver.objects.get().text.language == "es"
 
 

@@ -20,6 +20,7 @@ __all__ = [
     "WhoForm",
 ]
 
+WHOLE_ADDRESS = _("Enter a full email address, such as name@example.org.")
 EXPERIENCE = [("new", _("New to basketball")), ("some", _("Has played a little")), ("team", _("Plays on a team"))]
 
 
@@ -48,7 +49,9 @@ class WhoForm(SmallForm):
 class AddressForm(SmallForm):
     kind = "address"
     email = forms.EmailField(
-        label=_("Email"), help_text=_("We’ll email the new address to confirm it before we use it.")
+        label=_("Email"),
+        help_text=_("We’ll email the new address to confirm it before we use it."),
+        error_messages={"invalid": WHOLE_ADDRESS},
     )
 
 
@@ -112,7 +115,7 @@ class SignForm(SmallForm):
 class InviteForm(SmallForm):
     kind = "invite"
     name = forms.CharField(label=_("Their name"), max_length=120)
-    email = forms.EmailField(label=_("Their email"))
+    email = forms.EmailField(label=_("Their email"), error_messages={"invalid": WHOLE_ADDRESS})
 
 
 class NewChildForm(ChildForm):

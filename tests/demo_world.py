@@ -48,7 +48,7 @@ def rows() -> dict[str, bytes]:
     found = {}
     with connection.cursor() as cursor:
         for table in emptying.filled(cursor, emptying.tables(connection)):
-            with cursor.copy(f'COPY public."{table}" TO STDOUT (FORMAT binary)') as copy:
+            with cursor.copy(f'COPY (SELECT * FROM public."{table}" ORDER BY 1) TO STDOUT (FORMAT binary)') as copy:
                 found[table] = b"".join(bytes(part) for part in copy)
     return found
 

@@ -54,7 +54,7 @@ def give_place(*, clinic: Clinic, child: Child, now: datetime) -> Place:
             kind=PLACES,
             what=f"places {place.pk}",
             guardian=guardian,
-            summary=f"Spot given by the office: {clinic_words(clinic)}",
+            summary=f"Spot given by our office: {clinic_words(clinic)}",
             now=now,
             clinic=clinic,
         )

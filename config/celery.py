@@ -40,7 +40,7 @@ def timetable(sender: Celery, **kwargs: object) -> None:
             "kits.find_waiting_plans",
             "runsheets.find_waiting_sheets",
         ),
-        **_every(settings.PLAN_EVERY_SECONDS, "families.pass_on_places", "shifts.plan_reminders", "shifts.next_rounds"),
+        **_every(settings.PLAN_EVERY_SECONDS, "families.pass_on_spots", "shifts.plan_reminders", "shifts.next_rounds"),
         **_every(
             settings.LOOK_EVERY_SECONDS,
             "families.plan_waiver_reminders",

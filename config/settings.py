@@ -304,8 +304,8 @@ CELERY_TIMEZONE = "UTC"
 PLAN_EVERY_SECONDS = env.int("PLAN_EVERY_SECONDS", default=300)
 # How long the name of a volunteer who left is kept. Check your local law on records of work with children.
 RETENTION_MONTHS = env.int("RETENTION_MONTHS", default=84)
-# A place that came free is the next child's if the guardian says yes within so many hours.
-PLACE_HOURS = env.int("PLACE_HOURS", default=24)
+# A spot that came free is the next child's if the guardian says yes within so many hours.
+SPOT_HOURS = env.int("SPOT_HOURS", default=24)
 # A floor that was asked for and not answered is given back after so many days.
 HOLD_DAYS = env.int("HOLD_DAYS", default=14)
 # A change of a clinic's hours by no more than so many minutes is told to who said yes, and not asked again.

@@ -1,4 +1,4 @@
-"""The demo's centers in depth: contacts and what they answer, papers (one lapses, one is missing), a drawn photo."""
+"""The demo's centers in depth: contacts and what they answer, papers (one expires, one is missing), a drawn photo."""
 
 from datetime import date, datetime, timedelta
 from io import BytesIO
@@ -62,11 +62,11 @@ def centers_in_depth(*, by: User, now: datetime, today: date) -> None:
 
 def _rooms(center: Center, by: User, now: datetime) -> None:
     Space.objects.update(tables=4)
-    floor = Space.objects.get(center=center)
-    floor.tables, floor.wifi = 6, True
-    floor.save()
+    space = Space.objects.get(center=center)
+    space.tables, space.wifi = 6, True
+    space.save()
     words = "The hall from the stage: a hoop at the far wall, double doors on the left."
-    add_photo(space=floor, photo=make_photo(_drawn_floor()), alt=words, by=by, now=now - timedelta(days=12))
+    add_photo(space=space, photo=make_photo(_drawn_space()), alt=words, by=by, now=now - timedelta(days=12))
 
 
 def _paper(words: str) -> bytes:
@@ -77,7 +77,7 @@ def _paper(words: str) -> bytes:
     return out.getvalue()
 
 
-def _drawn_floor() -> bytes:
+def _drawn_space() -> bytes:
     """A hall in one-point perspective: boards, lines, doors, a hoop."""
     wide, high, horizon = 1200, 800, 340
     picture = Image.new("RGB", (wide, high), "#EFE7D6")

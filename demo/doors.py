@@ -10,7 +10,7 @@ from django.urls import reverse
 from clinics.models import Clinic, Status
 from core.formats import span
 from demo.hours import why_at_this_hour
-from families.queries.places import open_to_families, with_places
+from families.queries.spots import open_to_families, with_spots
 from floor.queries.floor_hours import OPEN_BEFORE, wipe_at
 from floor.services.phones import floor_address
 from people.models import User
@@ -90,7 +90,7 @@ def _question(now: datetime) -> Assignment | None:
 
 def _page_for_families(now: datetime) -> str:
     """The soonest clinic that has a spot for every age it takes; else the list."""
-    for one in with_places(open_to_families(now)[:10]):
+    for one in with_spots(open_to_families(now)[:10]):
         if all(band.open for band in one.bands):
             return reverse("register-clinic", args=[one.clinic.pk])
     return reverse("register")

@@ -4,18 +4,18 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 from clinics.models import AgeBand, Clinic, Status
-from demo.places import give_places
-from families.models import Child, Guardian, Guardianship, PhotoAnswer, Place, PlaceState, Waiver, WaiverText
+from demo.spots import give_spots
+from families.models import Child, Guardian, Guardianship, PhotoAnswer, Spot, SpotState, Waiver, WaiverText
 from families.queries.waiver_texts import current_text
 from families.services.family_records import keep_away
 from families.services.households import (
     ChildFacts,
-    CollectorFacts,
     HouseholdFacts,
+    PickupPersonFacts,
     write_household,
 )
 from families.services.placeholder_texts import publish_placeholder_if_none
-from families.services.places import end_place
+from families.services.spots import end_spot
 from outbox.models import Note, NoteState
 from people.models import User
 from people.rules.ages import age_on
@@ -35,7 +35,7 @@ class Home:
     children: tuple[tuple[str, int], ...]
     language: str = "en"
     care: tuple[str, str] = ("", "")
-    collector: str = ""
+    pickup_person: str = ""
     photos: bool = True
     waiver: str = "signed"
 
@@ -43,24 +43,24 @@ class Home:
 HOMES = (
     Home("Marisol", "Ibarrola", (("Tomás", 9), ("Lucía", 9)), "es", ("Peanuts", "Carries an inhaler"), "Abuela Inés"),
     Home("Corwin", "Ashlock", (("Wren", 10),), care=("", "Wears hearing aids; face her when you speak")),
-    Home("Theda", "Brindlemoor", (("Osric", 9), ("Elowen", 7)), collector="Uncle Barnaby"),
+    Home("Theda", "Brindlemoor", (("Osric", 9), ("Elowen", 7)), pickup_person="Uncle Barnaby"),
     Home("Jolanta", "Fennimore", (("Kasia", 11),), photos=False),
     Home("Rufus", "Gallowglen", (("Hettie", 8),), waiver="missing"),
     Home("Araceli", "Montesol", (("Nico", 12),), "es", ("Bee stings", ""), "Tía Rosario"),
-    Home("Winifred", "Pellwater", (("Jonah", 10),), waiver="lapsed"),
-    Home("Desmond", "Okonjo-Vale", (("Zuri", 9),), collector="Neighbor Mr. Pim"),
+    Home("Winifred", "Pellwater", (("Jonah", 10),), waiver="expired"),
+    Home("Desmond", "Okonjo-Vale", (("Zuri", 9),), pickup_person="Neighbor Mr. Pim"),
     Home("Hyacinth", "Quarrier", (("Percival", 8), ("Dorothea", 11))),
     Home("Ignatius", "Roake", (("Tamsin", 7),), care=("Eggs", "")),
     Home("Beryl", "Sandiford", (("Amos", 13),)),
     Home("Celestino", "Tamarindo", (("Paloma", 8),), "es", photos=False),
     Home("Leocadia", "Umberfield", (("Cyrus", 12),)),
     Home("Evander", "Vesper", (("Briony", 10), ("Fitz", 13)), care=("", "Needs a quiet corner when it is loud")),
-    Home("Norah", "Wickenden", (("Silas", 9),), collector="Grandfather Ezra"),
-    Home("Priscus", "Yarrowby", (("Linnet", 11),), waiver="lapsed"),
+    Home("Norah", "Wickenden", (("Silas", 9),), pickup_person="Grandfather Ezra"),
+    Home("Priscus", "Yarrowby", (("Linnet", 11),), waiver="expired"),
     Home("Ottoline", "Zeller", (("Gideon", 8),)),
     Home("Abelard", "Crake", (("Mabel", 9),)),
     Home("Rosamund", "Dunmarrow", (("Ivo", 10),), waiver="missing"),
-    Home("Estela", "Floresta", (("Mateo", 7), ("Abril", 10)), "es", collector="Primo Julián"),
+    Home("Estela", "Floresta", (("Mateo", 7), ("Abril", 10)), "es", pickup_person="Primo Julián"),
     Home("Ferdinand", "Holloway-Pike", (("Cora", 12),)),
     Home("Isolde", "Juniper", (("Barnaby", 8),)),
     Home("Kenelm", "Lackland", (("Sabra", 9),), care=("Milk", "")),
@@ -75,7 +75,7 @@ HOMES = (
 
 
 def load_families(*, by: User, today: date, now: datetime) -> None:
-    """Write households, their places at past and coming clinics, and a full clinic with an open offer and who waits."""
+    """Write households, their spots at past and coming clinics, and a full clinic with an open offer and who waits."""
     publish_placeholder_if_none(now=now)
     text = current_text("en")
     assert text is not None
@@ -85,9 +85,9 @@ def load_families(*, by: User, today: date, now: datetime) -> None:
         child=children[5], name="Ranulf Fennimore", relation="her father",
         seen="Order of the Larkmoor County court, March 3, shown to Perpetua Lang", by=by, now=now,
     )  # fmt: skip
-    _places(children, now)
+    _spots(children, now)
     # Families heard of all this in their time.
-    Note.objects.about_some(Guardian).filter(state=NoteState.WAITING).exclude(kind="place-offer").update(
+    Note.objects.about_some(Guardian).filter(state=NoteState.WAITING).exclude(kind="spot-offer").update(
         state=NoteState.SENT, sent_at=now - timedelta(hours=1), tries=1
     )
 
@@ -115,7 +115,7 @@ def _home(number: int, home: Home, text: WaiverText, today: date, now: datetime)
             phone=f"555-01{30 + number % 70}",
             language=home.language,
             children=facts,
-            collectors=[CollectorFacts(home.collector)] if home.collector else [],
+            pickup_people=[PickupPersonFacts(home.pickup_person)] if home.pickup_person else [],
             photos=home.photos,
             signed=name if signed else "",
             text=text if signed else None,
@@ -125,7 +125,7 @@ def _home(number: int, home: Home, text: WaiverText, today: date, now: datetime)
         now=now - timedelta(days=20),
     )
     Guardian.objects.filter(pk=guardian.pk).update(confirmed_at=now - timedelta(days=19))
-    if home.waiver == "lapsed":
+    if home.waiver == "expired":
         for child in children:
             day = today - timedelta(days=380)
             Waiver.objects.create(
@@ -152,7 +152,7 @@ def _second_guardian(child: Child, now: datetime) -> None:
     PhotoAnswer.objects.create(child=child, guardian=other, allowed=True, answered_at=now - timedelta(days=18))
 
 
-def _places(children: list[Child], now: datetime) -> None:
+def _spots(children: list[Child], now: datetime) -> None:
     confirmed = Clinic.objects.filter(status=Status.CONFIRMED).select_related("center").order_by("starts_at", "pk")
     coming = list(confirmed.filter(starts_at__gt=now)[:6])
     if len(coming) > 1:
@@ -160,15 +160,15 @@ def _places(children: list[Child], now: datetime) -> None:
         AgeBand.objects.filter(clinic=coming[1]).update(children=6)
     for number, clinic in enumerate(coming):
         asking = _of_age(children, clinic)[number % 2 : 14 + number % 2]
-        give_places(clinic=clinic, children=asking, now=now - timedelta(days=5))
+        give_spots(clinic=clinic, children=asking, now=now - timedelta(days=5))
     if len(coming) > 1:
-        first = Place.objects.held().filter(clinic=coming[1]).select_related("clinic__center").first()
+        first = Spot.objects.held().filter(clinic=coming[1]).select_related("clinic__center").first()
         if first is not None:
-            end_place(place=first, because="given up by the guardian", now=now)
+            end_spot(spot=first, because="given up by the guardian", now=now)
     for clinic in confirmed.filter(ends_at__lte=now):
-        Place.objects.bulk_create(
-            Place(
-                clinic=clinic, child=child, guardian=child.guardianships.all()[0].guardian, state=PlaceState.HELD,
+        Spot.objects.bulk_create(
+            Spot(
+                clinic=clinic, child=child, guardian=child.guardianships.all()[0].guardian, state=SpotState.HELD,
                 age=age, asked_at=clinic.starts_at - timedelta(days=9),
             )
             for child, age in ((one, _age(one, clinic)) for one in _of_age(children, clinic)[:12])

@@ -11,8 +11,8 @@ from clinics.models import Clinic, Space
 from core.formats import clock_time
 from core.refusal import Refusal
 from demo.hours import LASTS, hours_of_today
-from demo.places import give_places
-from families.models import Child, Guardian, Place, PlaceState
+from demo.spots import give_spots
+from families.models import Child, Guardian, Spot, SpotState
 from floor.services.mailing import mail_floor_link
 from floor.services.phones import open_phone
 from floor.services.syncing import receive
@@ -33,7 +33,7 @@ from shifts.services.cover import ask_volunteer, record_reply
 __all__ = ["hours_of_today", "load_floor", "open_today"]
 
 LEAD = "Oswin Tarrant"
-# Ages, places, and how many children ask: one more than there is room for, so that somebody waits.
+# Ages, spots, and how many children ask: one more than there is room for, so that somebody waits.
 BANDS_TODAY = ((7, 8, 8, 9), (9, 12, 12, 9))
 WEEK_AGO = -7
 # days from today: (made, tried) of free throws and of the ladder's first step, whether the lead closed the day
@@ -87,7 +87,7 @@ def _floor_of(clinic: Clinic, by: User, now: datetime) -> None:
 def _today(space: Space, kit: Kit | None, now: datetime) -> Clinic:
     tz = space.center.tz
     begins, ends = (moment.astimezone(tz) for moment in hours_of_today(now, tz))
-    bands = [(youngest, oldest, places) for youngest, oldest, places, _ in BANDS_TODAY]
+    bands = [(youngest, oldest, spots) for youngest, oldest, spots, _ in BANDS_TODAY]
     facts = ClinicFacts(
         center=space.center, space=space, day=begins.date(), starts=begins.time(), ends=ends.time(), bands=bands,
         theme="Paper bridges", kit=kit,
@@ -99,7 +99,7 @@ def _today(space: Space, kit: Kit | None, now: datetime) -> Clinic:
     for youngest, oldest, _, asking in BANDS_TODAY:
         fit = [one for one in children if youngest <= age_on(one.birth_date, clinic.day) <= oldest]
         come += fit[:asking]
-    give_places(clinic=clinic, children=come, now=before + timedelta(days=4))
+    give_spots(clinic=clinic, children=come, now=before + timedelta(days=4))
     Note.objects.about(clinic).about_some(Guardian).update(
         state=NoteState.SENT, sent_at=before + timedelta(days=4), tries=1
     )
@@ -114,9 +114,9 @@ def _last_week(space: Space, kit: Kit, today: date) -> Clinic:
     at = datetime.combine(today, time(19, 40), space.center.tz).astimezone(UTC) + timedelta(days=WEEK_AGO - 14)
     clinic = _booked(facts, at)
     children = [one for one in Child.objects.known().order_by("pk") if 7 <= age_on(one.birth_date, clinic.day) <= 10]
-    Place.objects.bulk_create(
-        Place(
-            clinic=clinic, child=child, guardian=child.guardianships.all()[0].guardian, state=PlaceState.HELD,
+    Spot.objects.bulk_create(
+        Spot(
+            clinic=clinic, child=child, guardian=child.guardianships.all()[0].guardian, state=SpotState.HELD,
             age=age_on(child.birth_date, clinic.day), asked_at=at + timedelta(days=5),
         )
         for child in children[:14]
@@ -159,12 +159,12 @@ def _kept_day(clinic: Clinic, days: int) -> None:
     said, after = _Entries(clinic), clinic.ends_at + timedelta(hours=1)
     minutes = int((clinic.ends_at - clinic.starts_at).total_seconds() // 60)
     adults = list(Assignment.objects.accepted().filter(shift__clinic=clinic).order_by("pk"))
-    places = Place.objects.held().filter(clinic=clinic).select_related("child").order_by("pk")
-    came = list(places.prefetch_related("child__guardianships__guardian"))[:-2]
+    spots = Spot.objects.held().filter(clinic=clinic).select_related("child").order_by("pk")
+    came = list(spots.prefetch_related("child__guardianships__guardian"))[:-2]
     for number, row in enumerate(adults):
         said.add(-28 + number, "in", who=f"v{row.volunteer_id}")
-    for number, place in enumerate(came):
-        said.add(-12 + number, "in", who=f"c{place.child_id}")
+    for number, spot in enumerate(came):
+        said.add(-12 + number, "in", who=f"c{spot.child_id}")
     throws, steps = SCORES[days]
     for minute, what, (made, tried), more in (
         (45, "free throws", throws, {}), (70, "step-back ladder", steps, {"level": 1, "form": "held"}),
@@ -176,19 +176,19 @@ def _kept_day(clinic: Clinic, days: int) -> None:
             first_aid="Sat down, cold pack for ten minutes", head=True, witness=str(adults[1].volunteer),
             told=f"by {lead.volunteer} at {clock_time(clinic.local_start + timedelta(minutes=58))}",
         )  # fmt: skip
-    for number, place in enumerate(came[1:] if days == LEFT_OPEN else came):
-        collector = place.child.guardianships.all()[0].guardian.name
-        said.add(minutes - 5 + number, "out", who=f"c{place.child_id}", collector=collector)
+    for number, spot in enumerate(came[1:] if days == LEFT_OPEN else came):
+        pickup = spot.child.guardianships.all()[0].guardian.name
+        said.add(minutes - 5 + number, "out", who=f"c{spot.child_id}", pickup=pickup)
     if days != LEFT_OPEN:
         for row in adults:
-            said.add(minutes + 25, "out", who=f"v{row.volunteer_id}", collector="")
+            said.add(minutes + 25, "out", who=f"v{row.volunteer_id}", pickup="")
             said.add(minutes + 26, "hours", who=f"v{row.volunteer_id}", minutes=minutes + 55)
         said.add(minutes + 27, "note", words="The left door sticks: come in by the pool. Chalk ran out at the arc.")
         said.add(minutes + 28, "close")
     receive(phone=phone, phone_now=after, actions=said.rows, now=after)
     if days == LEFT_OPEN:
         other = _Entries(clinic)
-        other.add(minutes + 1, "out", who=f"c{came[2].child_id}", collector="Grandmother, name not asked")
+        other.add(minutes + 1, "out", who=f"c{came[2].child_id}", pickup="Grandmother, name not asked")
         receive(phone=tablet, phone_now=after, actions=other.rows, now=after)
 
 

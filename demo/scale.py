@@ -30,7 +30,7 @@ BATCH = 2000
 @pgtrigger.ignore()
 @transaction.atomic
 def load_scale(*, volunteers: int, clinics: int, children: int, seed: int, now: datetime) -> dict[str, int]:
-    """Write the rows and return how many of each. Each child has a guardian and, while the clinics have any, a place.
+    """Write the rows and return how many of each. Each child has a guardian and, while the clinics have any, a spot.
 
     Clinics lie from 180 days before ``now`` to 180 after. Raises ValueError for a number below zero.
     """
@@ -112,7 +112,7 @@ def _spaces(count: int, rng: random.Random) -> list[Space]:
 def _clinics(count: int, children: int, spaces: list[Space], rng: random.Random, today: date) -> list[Clinic]:
     slots = [(space, day, at) for space in spaces for day in range(-180, 181) for at in STARTS]
     chosen = rng.sample(slots, min(count, len(slots)))
-    rows, floors = [], []
+    rows, booked_spaces = [], []
     for space, day, at in chosen:
         start = datetime.combine(today + timedelta(days=day), at, ZONE)
         rows.append(
@@ -125,7 +125,7 @@ def _clinics(count: int, children: int, spaces: list[Space], rng: random.Random,
                 ratio_table=TABLE,
             )
         )
-        floors.append(space)
+        booked_spaces.append(space)
     made = Clinic.objects.bulk_create(rows, batch_size=BATCH)
     each = max(8, min(40, children // max(1, len(made)))) if children else 0
     AgeBand.objects.bulk_create(
@@ -143,7 +143,7 @@ def _clinics(count: int, children: int, spaces: list[Space], rng: random.Random,
                 asked_at=clinic.starts_at - timedelta(days=40),
                 answered_at=clinic.starts_at - timedelta(days=38),
             )
-            for clinic, space in zip(made, floors, strict=True)
+            for clinic, space in zip(made, booked_spaces, strict=True)
         ),
         batch_size=BATCH,
     )

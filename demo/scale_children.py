@@ -1,4 +1,4 @@
-"""Households for measuring: children, guardians, waivers and places in bulk, the same for the same seed."""
+"""Households for measuring: children, guardians, waivers and spots in bulk, the same for the same seed."""
 
 import random
 from collections.abc import Iterator
@@ -6,7 +6,7 @@ from datetime import date, datetime, timedelta
 from itertools import islice
 
 from clinics.models import AgeBand, Clinic
-from families.models import Child, Guardian, Guardianship, PhotoAnswer, Place, PlaceState, Waiver, WaiverText
+from families.models import Child, Guardian, Guardianship, PhotoAnswer, Spot, SpotState, Waiver, WaiverText
 from people.rules.ages import age_on
 
 __all__ = ["load_children"]
@@ -19,13 +19,13 @@ FAMILY = ("Ashlock", "Brindlemoor", "Fennimore", "Montesol", "Pellwater", "Quarr
 def load_children(
     *, count: int, clinics: list[Clinic], rng: random.Random, today: date, now: datetime
 ) -> dict[str, int]:
-    """Write ``count`` children; returns how many children and places there are.
+    """Write ``count`` children; returns how many children and spots there are.
 
-    Each has a guardian, nine in ten a signed waiver, and a place while the clinics have any. None has care notes.
+    Each has a guardian, nine in ten a signed waiver, and a spot while the clinics have any. None has care notes.
     """
     text = _text(now)
-    places = 0
-    spots = _spots(clinics)
+    spots = 0
+    seats = _seats(clinics)
     first = Child.objects.count()
     for start in range(0, count, BATCH):
         size = min(BATCH, count - start)
@@ -56,8 +56,8 @@ def load_children(
             PhotoAnswer(child=c, guardian=g, allowed=rng.random() < 0.9, answered_at=now)
             for c, g in zip(children, guardians, strict=True)
         )
-        places += len(Place.objects.bulk_create(_places(children, guardians, spots)))
-    return {"children": count, "places": places}
+        spots += len(Spot.objects.bulk_create(_spots(children, guardians, seats)))
+    return {"children": count, "spots": spots}
 
 
 def _waivers(
@@ -79,19 +79,19 @@ def _waivers(
         )  # fmt: skip
 
 
-def _spots(clinics: list[Clinic]) -> Iterator[Clinic]:
-    """Each clinic as often as it has places."""
+def _seats(clinics: list[Clinic]) -> Iterator[Clinic]:
+    """Each clinic as often as it has spots."""
     bands = dict(AgeBand.objects.filter(clinic__in=[c.pk for c in clinics]).values_list("clinic_id", "children"))
     for clinic in clinics:
         for _ in range(bands.get(clinic.pk, 0)):
             yield clinic
 
 
-def _places(children: list[Child], guardians: list[Guardian], spots: Iterator[Clinic]) -> Iterator[Place]:
+def _spots(children: list[Child], guardians: list[Guardian], seats: Iterator[Clinic]) -> Iterator[Spot]:
     pairs = list(zip(children, guardians, strict=True))
-    for (child, guardian), clinic in zip(pairs, list(islice(spots, len(pairs))), strict=False):
-        yield Place(
-            clinic=clinic, child=child, guardian=guardian, state=PlaceState.HELD,
+    for (child, guardian), clinic in zip(pairs, list(islice(seats, len(pairs))), strict=False):
+        yield Spot(
+            clinic=clinic, child=child, guardian=guardian, state=SpotState.HELD,
             age=age_on(child.birth_date, clinic.starts_at.date()), asked_at=clinic.starts_at - timedelta(days=20),
         )  # fmt: skip
 

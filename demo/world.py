@@ -116,11 +116,11 @@ def load_demo(now: datetime | None = None) -> bool:
     by = _accounts()
     spaces = _centers()
     _volunteers(today)
-    _not_in_date(today)
+    _not_current(today)
     kits = make_kits(today)
     for row in CLINICS:
         _clinic(row, spaces, kits, today)
-    _lapses_before_clinics()
+    _expire_before_clinics()
     _kits_somewhere(kits, spaces)
     looked_after(kits, by, now, today)
     centers_in_depth(by=by, now=now, today=today)
@@ -158,7 +158,7 @@ def _accounts() -> User:
 
 def _centers() -> list[list[Space]]:
     out = []
-    for name, address, arrival, latitude, longitude, contact, email, phone, floors in CENTERS:
+    for name, address, arrival, latitude, longitude, contact, email, phone, its_spaces in CENTERS:
         center = Center.objects.create(
             name=name, address=address, arrival=arrival, latitude=latitude, longitude=longitude, time_zone=ZONE,
             contact_name=contact, contact_email=email, contact_phone=phone,
@@ -169,10 +169,10 @@ def _centers() -> list[list[Space]]:
         )  # fmt: skip
         spaces = [
             Space(
-                center=center, name=floor, hoops=hoops, lowest_rim_ft=low, highest_rim_ft=high, capacity=capacity,
+                center=center, name=space_name, hoops=hoops, lowest_rim_ft=low, highest_rim_ft=high, capacity=capacity,
                 sockets=4,
             )
-            for floor, hoops, low, high, capacity in floors
+            for space_name, hoops, low, high, capacity in its_spaces
         ]  # fmt: skip
         out.append(Space.objects.bulk_create(spaces))
     return out
@@ -230,8 +230,8 @@ def _cover(clinic: Clinic, who: str, at: datetime, today: date) -> None:
             record_reply(assignment=row, reply=reply, by=f"{best}, by link", now=at + timedelta(hours=20))
 
 
-def _not_in_date(today: date) -> None:
-    """One lapsed, one missing, one awaited and one lapsing, none of whom is asked for anything yet."""
+def _not_current(today: date) -> None:
+    """One expired, one missing, one awaited and one expiring, none of whom is asked for anything yet."""
     people = {volunteer.name: volunteer for volunteer in Volunteer.objects.all()}
     _last_day(people["Sunniva Rook"], "conduct", today - timedelta(days=44))
     _last_day(people["Caspian Reed"], "conduct", today + timedelta(days=23))
@@ -241,8 +241,8 @@ def _not_in_date(today: date) -> None:
     )
 
 
-def _lapses_before_clinics() -> None:
-    """Two people who have accepted, and whose clearance lapses before the day they come."""
+def _expire_before_clinics() -> None:
+    """Two people who have accepted, and whose clearance expires before the day they come."""
     soon = (
         Assignment.objects.accepted()
         .filter(shift__clinic__starts_at__gt=clock.now(), shift__duty__code="first_aider")

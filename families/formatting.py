@@ -29,7 +29,7 @@ def refusal_words(refusal: Refusal) -> list[tuple[str | None, str]]:
         "text changed": gettext("The waiver changed after you opened this page. Please read it and sign again."),
         "not born": gettext("That date is in the future. Check the date of birth."),
         "grown up": gettext("Check the date of birth. Our clinics are for ages 18 and under."),
-        "has places": gettext(
+        "has spots": gettext(
             "Your child has an upcoming clinic, and the date of birth sets the age group. Call us at %(phone)s to "
             "change it."
         )

@@ -3,14 +3,14 @@
 from celery import shared_task
 
 from core import clock
-from families.services.places import pass_on_unanswered
 from families.services.retention import purge_children, purge_leftovers
 from families.services.retention_guardians import purge_guardians
+from families.services.spots import pass_on_unanswered
 from families.services.waiver_reminders import plan_waiver_reminders
 
 
-@shared_task(name="families.pass_on_places")
-def pass_on_places() -> None:
+@shared_task(name="families.pass_on_spots")
+def pass_on_spots() -> None:
     pass_on_unanswered(now=clock.now())
 
 

@@ -10,7 +10,7 @@ __all__ = ["CHANGES", "CONFLICTS", "entry_trouble"]
 # By the code of a conflict; comes after a name.
 CONFLICTS: dict[str, Promise] = {
     "out without in": gettext_lazy("%(name)s was signed out but never signed in."),
-    "two collectors": gettext_lazy("%(name)s was signed out to two different people."),
+    "two pickup people": gettext_lazy("%(name)s was signed out to two different people."),
     "out and still here": gettext_lazy(
         "%(name)s was signed out on one phone and signed in on another within two minutes."
     ),

@@ -8,7 +8,7 @@ from core.hooks import Hook
 __all__ = ["needs_of_clinics", "needs_to_pack"]
 
 # Clinic to item to how many what is planned for it needs, beside what its kind of kit counts; a clinic of which
-# nothing is planned is not in it. Reads ``places``. A number of queries that does not grow with clinics.
+# nothing is planned is not in it. Reads ``spots``. A number of queries that does not grow with clinics.
 needs_of_clinics: Hook[[Collection[Clinic]], dict[int, dict[str, int]]] = Hook("kits.needs_of_clinics")
 
 

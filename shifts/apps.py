@@ -12,13 +12,13 @@ class ShiftsConfig(AppConfig):
         from outbox.letters import register
         from people import hooks as of_people
         from people.letters.accounts import own_page_address
-        from shifts.letters import clearances, own_page, shifts, standby_swaps
+        from shifts.letters import backup_swaps, clearances, own_page, shifts
         from shifts.queries.link_pages import lead_name
         from shifts.queries.needs import all_people_needs
         from shifts.services.eligibility import free_former, hold_clinics, release_ineligible
         from shifts.services.merge import hold_clinics_of, settle_two, volunteer_keys
 
-        register(*shifts.LETTERS, *standby_swaps.LETTERS, *clearances.LETTERS, *own_page.LETTERS)
+        register(*shifts.LETTERS, *backup_swaps.LETTERS, *clearances.LETTERS, *own_page.LETTERS)
         own_page_address.add(own_page.own_page_link)
         lead_named.add(lead_name)
         of_people.hold_for_change.add(hold_clinics)

@@ -19,7 +19,7 @@ from core import clock
 from core.once import reading
 from core.rules.local_time import localize
 from families.models import WaiverText
-from families.services.households import ChildFacts, CollectorFacts, HouseholdFacts
+from families.services.households import ChildFacts, HouseholdFacts, PickupPersonFacts
 from families.services.registering import register
 from floor.services.phones import open_phone
 from people.models import Clearance, ClearanceKind, PolicyRow, User, Volunteer
@@ -165,7 +165,7 @@ def policy(db: None) -> dict[str, ClearanceKind]:
 
 @pytest.fixture
 def make_volunteer(policy: dict[str, ClearanceKind]) -> Callable[..., Volunteer]:
-    """A volunteer whose clearances are in date for a year from ``issued_on``, unless told otherwise."""
+    """A volunteer whose clearances are current for a year from ``issued_on``, unless told otherwise."""
     count = 0
 
     def inner(
@@ -329,7 +329,7 @@ def household(waiver_text: WaiverText) -> Callable[..., HouseholdFacts]:
             "emergency_name": "Aunt Sorrel",
             "emergency_phone": "555-0123",
             "children": [ChildFacts(name, day) for name, day in children or ((f"Child {count:03}", born),)],
-            "collectors": [CollectorFacts("Uncle Bram")],
+            "pickup_people": [PickupPersonFacts("Uncle Bram")],
             "signed": f"Guardian {count:03}",
             "text": waiver_text,
             "came_from": "192.0.2.7",
@@ -356,7 +356,7 @@ def floor(
         facts = household((name, date(day.clinic.day.year - 9, 1, 1)))
         if name == "Wren Ash":
             object.__setattr__(facts, "children", [ChildFacts(name, facts.children[0].birth_date, allergies="peanuts")])
-        day.children.append(register(clinic=day.clinic, facts=facts, once=uuid.uuid4(), now=now).places[0].child)
+        day.children.append(register(clinic=day.clinic, facts=facts, once=uuid.uuid4(), now=now).spots[0].child)
     day.phone, day.secret = open_phone(clinic=day.clinic, volunteer=lead, came_from="192.0.2.9", now=now)
     return day
 

@@ -8,9 +8,9 @@ from django.urls import reverse
 
 from clinics.models import Clinic
 from core import clock, links
-from families.models import Guardian, Place
+from families.models import Guardian, Spot
 
-__all__ = ["SECRET", "eight", "family_address", "place_address", "say"]
+__all__ = ["SECRET", "eight", "family_address", "say", "spot_address"]
 
 # What must be in no subject, header, address or summary.
 SECRET = ("Wrenna Thornapple", "Wrenna", "hazelnuts", "must not collect", "must not pick up", "court order")
@@ -31,9 +31,9 @@ def family_address(guardian: Guardian, *, days: int = 30, route: str = "family-p
     return reverse(route, args=[token, *args])
 
 
-def place_address(place: Place) -> str:
-    token = links.make("place", subject=place.pk, counter=place.link_counter, expires_at=place.clinic.starts_at)
-    return reverse("place-answer", args=[token])
+def spot_address(spot: Spot) -> str:
+    token = links.make("spot", subject=spot.pk, counter=spot.link_counter, expires_at=spot.clinic.starts_at)
+    return reverse("spot-answer", args=[token])
 
 
 def say(client: Any, guardian: Guardian, action: str, *rows: Model, **typed: Any) -> Any:

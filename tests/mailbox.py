@@ -81,6 +81,6 @@ def link_in(message: EmailMessage) -> str:
     """The path of the first link in the text part."""
     part = message.get_body(("plain",))
     assert part is not None
-    found = re.search(r"https?://[^/\s]+(/(?:[rcdsjv]|place|family)/\S+)", part.get_content())
+    found = re.search(r"https?://[^/\s]+(/(?:[rcdsjv]|spot|family)/\S+)", part.get_content())
     assert found, part.get_content()
     return found.group(1)

@@ -7,7 +7,7 @@ from django.urls import reverse
 
 from clinics.models import Clinic, SpacePhoto
 from core import clock, links
-from families.models import Guardian, Place
+from families.models import Guardian, Spot
 from kits.models import Kit, KitKind
 from kits.services.kit_plans import ask_kit_plan, find_kit_plan
 from people.models import Application, Clearance, ClearanceKind, Duty, User, Volunteer
@@ -15,11 +15,11 @@ from people.services.imports import read_table as read_people
 from runsheets.models import Activity, RunSheetPlan
 from runsheets.services.activity_tables import read_table
 from scheduling.models import Booking
-from shifts.models import Assignment, Shift, Standby, StandbyCall, Swap
+from shifts.models import Assignment, Backup, BackupCall, Shift, Swap
 from shifts.services.proposals import propose, search
 from tests.demo_world import begin_in_demo
 from tests.floor_days import clinic_of_today
-from tests.households import family_address, place_address
+from tests.households import family_address, spot_address
 
 __all__ = ["Pages", "pages_of_the_demo"]
 
@@ -66,12 +66,12 @@ def pages_of_the_demo() -> Pages:
     plan_kit = Kit.objects.all()[0].pk
     plan = ask_kit_plan(first=today, last=today + timedelta(days=40), by=office, now=clock.now())
     find_kit_plan(pk=plan.pk)
-    standby = Standby.objects.create(clinic=clinic, duty_id="coach", volunteer=row.volunteer, since=clock.now())
-    call = StandbyCall.objects.create(shift=shift, volunteer=row.volunteer, asked_at=clock.now())
+    backup = Backup.objects.create(clinic=clinic, duty_id="coach", volunteer=row.volunteer, since=clock.now())
+    call = BackupCall.objects.create(shift=shift, volunteer=row.volunteer, asked_at=clock.now())
     swap = Swap.objects.create(
         assignment=row, to=Volunteer.objects.exclude(pk=row.volunteer_id)[0], asked_at=clock.now()
     )
-    place = Place.objects.filter(answer_by__isnull=False)[0]
+    spot = Spot.objects.filter(answer_by__isnull=False)[0]
     planned = RunSheetPlan.objects.ready()[0]
     of_today = clinic_of_today()
     kept = Clinic.objects.filter(floor_day__closed_at__isnull=False)[0]
@@ -157,12 +157,12 @@ def pages_of_the_demo() -> Pages:
         "pack": reverse("clinic-pack", args=[clinic.pk]),
         "outbox": reverse("outbox"),
         "children": reverse("children"),
-        "child": reverse("child", args=[place.child_id]),
-        "child form": reverse("child-change", args=[place.child_id]),
-        "paper waiver": reverse("paper-waiver", args=[place.child_id]),
-        "guardian form": reverse("guardian-new", args=[place.child_id]),
-        "children at a clinic": reverse("clinic-children", args=[place.clinic_id]),
-        "door list": reverse("clinic-door", args=[place.clinic_id]),
+        "child": reverse("child", args=[spot.child_id]),
+        "child form": reverse("child-change", args=[spot.child_id]),
+        "paper waiver": reverse("paper-waiver", args=[spot.child_id]),
+        "guardian form": reverse("guardian-new", args=[spot.child_id]),
+        "children at a clinic": reverse("clinic-children", args=[spot.clinic_id]),
+        "door list": reverse("clinic-door", args=[spot.clinic_id]),
         "households import": reverse("household-import"),
         "waivers": reverse("waivers"),
         "waiver": reverse("waiver-version", args=[1]),
@@ -217,8 +217,8 @@ def pages_of_the_demo() -> Pages:
         "join link": reverse("join-link", args=[apply_token]),
         "own page": reverse("own-page", args=[own_token]),
         "stop": reverse("stop-reminders", args=[stop_token]),
-        "stands by": reverse("standby-link", args=[token("standby", standby)]),
-        "called": reverse("standby-call", args=[token("call", call)]),
+        "stands by": reverse("backup-link", args=[token("backup", backup)]),
+        "called": reverse("backup-call", args=[token("call", call)]),
         "swap": reverse("swap-answer", args=[token("swap", swap)]),
         "password asked": reverse("password_reset_done"),
         "password set": reverse("password_reset_complete"),
@@ -226,18 +226,18 @@ def pages_of_the_demo() -> Pages:
         "bad link": reverse("shift-reply", args=["made-up"]),
     }
 
-    guardian = Guardian.objects.filter(guardianships__child=place.child)[0]
-    child = place.child_id
+    guardian = Guardian.objects.filter(guardianships__child=spot.child)[0]
+    child = spot.child_id
     family = {
         "register": reverse("register"),
-        "register clinic": reverse("register-clinic", args=[place.clinic_id]),
+        "register clinic": reverse("register-clinic", args=[spot.clinic_id]),
         "register link": reverse("register-link"),
         "family": family_address(guardian),
-        "family clinic": family_address(guardian, route="family-clinic", args=[place.clinic_id]),
+        "family clinic": family_address(guardian, route="family-clinic", args=[spot.clinic_id]),
         "family child": family_address(guardian, route="family-child", args=[child]),
         "family child new": family_address(guardian, route="family-child-new"),
         "family care": family_address(guardian, route="family-child-care", args=[child]),
-        "place": place_address(place),
+        "spot": spot_address(spot),
         "family bad link": reverse("family-page", args=["made-up"]),
     }
     return Pages(inside, outside, family)

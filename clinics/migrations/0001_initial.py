@@ -27,21 +27,29 @@ class Migration(migrations.Migration):
             name="Center",
             fields=[
                 ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
-                ("name", models.CharField(max_length=120, unique=True)),
+                ("name", models.CharField(max_length=120, unique=True, verbose_name="name")),
                 (
                     "time_zone",
                     models.CharField(
-                        default="America/New_York", max_length=60, validators=[clinics.models.centers.check_time_zone]
+                        default="America/New_York",
+                        max_length=60,
+                        validators=[clinics.models.centers.check_time_zone],
+                        verbose_name="time zone",
                     ),
                 ),
-                ("address", models.CharField(help_text="As a visitor would need it.", max_length=200)),
+                (
+                    "address",
+                    models.CharField(
+                        help_text="Street address, as a visitor would need it.", max_length=200, verbose_name="address"
+                    ),
+                ),
                 (
                     "arrival",
                     models.CharField(
                         blank=True,
                         help_text="Which door, where to park, who has the key.",
                         max_length=300,
-                        verbose_name="on arrival",
+                        verbose_name="when you arrive",
                     ),
                 ),
                 (
@@ -53,6 +61,7 @@ class Migration(migrations.Migration):
                             django.core.validators.MinValueValidator(-90),
                             django.core.validators.MaxValueValidator(90),
                         ],
+                        verbose_name="latitude",
                     ),
                 ),
                 (
@@ -64,46 +73,54 @@ class Migration(migrations.Migration):
                             django.core.validators.MinValueValidator(-180),
                             django.core.validators.MaxValueValidator(180),
                         ],
+                        verbose_name="longitude",
                     ),
                 ),
-                ("contact_name", models.CharField(help_text="Who answers for the floor.", max_length=120)),
-                ("contact_email", models.EmailField(max_length=254, verbose_name="contact's e-mail")),
-                ("contact_phone", models.CharField(blank=True, max_length=40, verbose_name="contact's telephone")),
+                (
+                    "contact_name",
+                    models.CharField(
+                        help_text="The person who approves use of the space.",
+                        max_length=120,
+                        verbose_name="contact’s name",
+                    ),
+                ),
+                ("contact_email", models.EmailField(max_length=254, verbose_name="contact’s email")),
+                ("contact_phone", models.CharField(blank=True, max_length=40, verbose_name="contact’s phone")),
                 (
                     "place",
                     models.CharField(
                         blank=True,
-                        help_text="The name under which the policy has extra rows for this center, such as a school district.",
+                        help_text="If this center requires extra clearances, the name used for it in the policy, such as a school district.",
                         max_length=60,
-                        verbose_name="asks for its own clearances as",
+                        verbose_name="name in the clearance policy",
                     ),
                 ),
                 (
                     "ratio_table",
                     models.CharField(
                         blank=True,
-                        help_text="A supervision table that holds at this center beside the clinic's own; the stricter one counts.",
+                        help_text="A supervision table for this center, used along with the clinic’s own. We use the stricter one.",
                         max_length=40,
-                        verbose_name="asks for the adults of",
+                        verbose_name="extra supervision table",
                     ),
                 ),
                 (
                     "asks_agreement",
                     models.BooleanField(
                         default=True,
-                        help_text="We ask for one that holds on each clinic's day.",
-                        verbose_name="a use-of-space agreement is needed",
+                        help_text="We check that one is in effect on each clinic’s day.",
+                        verbose_name="a use-of-space agreement is required",
                     ),
                 ),
                 (
                     "asks_insurance",
                     models.BooleanField(
                         default=True,
-                        help_text="We ask for one that holds on each clinic's day.",
-                        verbose_name="a certificate of insurance is needed",
+                        help_text="We check that one is in effect on each clinic’s day.",
+                        verbose_name="a certificate of insurance is required",
                     ),
                 ),
-                ("active", models.BooleanField(default=True)),
+                ("active", models.BooleanField(default=True, verbose_name="hosts our clinics")),
                 ("feed_counter", models.PositiveIntegerField(default=0, editable=False)),
                 (
                     "defibrillator",
@@ -116,17 +133,14 @@ class Migration(migrations.Migration):
                 (
                     "hospital",
                     models.CharField(
-                        blank=True,
-                        help_text="Name, address, telephone.",
-                        max_length=200,
-                        verbose_name="nearest hospital",
+                        blank=True, help_text="Name, address, phone.", max_length=200, verbose_name="nearest hospital"
                     ),
                 ),
                 (
                     "assembly_point",
-                    models.CharField(blank=True, max_length=200, verbose_name="where everybody gathers outside"),
+                    models.CharField(blank=True, max_length=200, verbose_name="meeting point outside"),
                 ),
-                ("plan_seen_on", models.DateField(blank=True, null=True, verbose_name="emergency plan seen on")),
+                ("plan_seen_on", models.DateField(blank=True, null=True, verbose_name="emergency plan reviewed on")),
             ],
             options={
                 "ordering": ["name"],
@@ -138,7 +152,7 @@ class Migration(migrations.Migration):
                             _connector="OR",
                         ),
                         name="center_point_has_both_or_neither",
-                        violation_error_message="Give both latitude and longitude, or neither.",
+                        violation_error_message="Enter both latitude and longitude, or leave both empty.",
                     )
                 ],
             },
@@ -152,10 +166,18 @@ class Migration(migrations.Migration):
                 (
                     "theme",
                     models.CharField(
-                        blank=True, help_text="The hands-on part; empty when there is none.", max_length=120
+                        blank=True,
+                        help_text="The hands-on activity. Leave empty if there isn’t one.",
+                        max_length=120,
+                        verbose_name="STEM activity",
                     ),
                 ),
-                ("bring", models.CharField(default="Water, indoor shoes, your badge", max_length=200)),
+                (
+                    "bring",
+                    models.CharField(
+                        default="Water, indoor shoes, your badge", max_length=200, verbose_name="what to bring"
+                    ),
+                ),
                 (
                     "status",
                     models.CharField(
@@ -169,32 +191,32 @@ class Migration(migrations.Migration):
                     "funder_table",
                     models.CharField(
                         blank=True,
-                        help_text="Holds beside the table above; the stricter one counts.",
+                        help_text="Used along with the table above. We use the stricter one.",
                         max_length=40,
-                        verbose_name="a funder asks for the adults of",
+                        verbose_name="funder’s supervision table",
                     ),
                 ),
                 (
                     "takes_families",
                     models.BooleanField(
                         default=True,
-                        help_text="Once it is confirmed, on the public page. No: places are given by the office alone.",
-                        verbose_name="families can register",
+                        help_text="Yes: families can register online once the clinic is confirmed. No: only your office gives out spots.",
+                        verbose_name="registration open",
                     ),
                 ),
                 (
                     "offer_next",
                     models.BooleanField(
                         default=False,
-                        help_text="When somebody declines, stays silent too long, or is taken off because a clearance fell.",
-                        verbose_name="ask the next best by itself",
+                        help_text="If someone declines, doesn’t answer in time, or comes off because they’re no longer cleared.",
+                        verbose_name="ask the next person automatically",
                     ),
                 ),
                 ("uid", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
                 (
                     "series",
                     models.UUIDField(
-                        db_index=True, editable=False, help_text="Shared by clinics of one row.", null=True
+                        db_index=True, editable=False, help_text="Shared by clinics of one series.", null=True
                     ),
                 ),
                 ("revision", models.PositiveIntegerField(default=0, editable=False)),
@@ -215,11 +237,14 @@ class Migration(migrations.Migration):
             name="AgeBand",
             fields=[
                 ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
-                ("youngest", models.PositiveSmallIntegerField()),
-                ("oldest", models.PositiveSmallIntegerField()),
+                ("youngest", models.PositiveSmallIntegerField(verbose_name="youngest")),
+                ("oldest", models.PositiveSmallIntegerField(verbose_name="oldest")),
                 (
                     "children",
-                    models.PositiveSmallIntegerField(help_text="Children expected in this band: as many have a place."),
+                    models.PositiveSmallIntegerField(
+                        help_text="Children expected in this age group. This is also the number of spots.",
+                        verbose_name="children",
+                    ),
                 ),
                 (
                     "clinic",
@@ -244,10 +269,18 @@ class Migration(migrations.Migration):
                 (
                     "theme",
                     models.CharField(
-                        blank=True, help_text="The hands-on part; empty when there is none.", max_length=120
+                        blank=True,
+                        help_text="The hands-on activity. Leave empty if there isn’t one.",
+                        max_length=120,
+                        verbose_name="STEM activity",
                     ),
                 ),
-                ("bring", models.CharField(default="Water, indoor shoes, your badge", max_length=200)),
+                (
+                    "bring",
+                    models.CharField(
+                        default="Water, indoor shoes, your badge", max_length=200, verbose_name="what to bring"
+                    ),
+                ),
                 (
                     "status",
                     models.CharField(
@@ -261,29 +294,29 @@ class Migration(migrations.Migration):
                     "funder_table",
                     models.CharField(
                         blank=True,
-                        help_text="Holds beside the table above; the stricter one counts.",
+                        help_text="Used along with the table above. We use the stricter one.",
                         max_length=40,
-                        verbose_name="a funder asks for the adults of",
+                        verbose_name="funder’s supervision table",
                     ),
                 ),
                 (
                     "takes_families",
                     models.BooleanField(
                         default=True,
-                        help_text="Once it is confirmed, on the public page. No: places are given by the office alone.",
-                        verbose_name="families can register",
+                        help_text="Yes: families can register online once the clinic is confirmed. No: only your office gives out spots.",
+                        verbose_name="registration open",
                     ),
                 ),
                 (
                     "offer_next",
                     models.BooleanField(
                         default=False,
-                        help_text="When somebody declines, stays silent too long, or is taken off because a clearance fell.",
-                        verbose_name="ask the next best by itself",
+                        help_text="If someone declines, doesn’t answer in time, or comes off because they’re no longer cleared.",
+                        verbose_name="ask the next person automatically",
                     ),
                 ),
                 ("uid", models.UUIDField(default=uuid.uuid4, editable=False)),
-                ("series", models.UUIDField(editable=False, help_text="Shared by clinics of one row.", null=True)),
+                ("series", models.UUIDField(editable=False, help_text="Shared by clinics of one series.", null=True)),
                 ("revision", models.PositiveIntegerField(default=0, editable=False)),
                 ("cancelled_because", models.CharField(blank=True, max_length=200)),
                 ("created_at", models.DateTimeField(default=core.clock.now, editable=False)),
@@ -400,8 +433,8 @@ class Migration(migrations.Migration):
             name="Space",
             fields=[
                 ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
-                ("name", models.CharField(max_length=80)),
-                ("hoops", models.PositiveSmallIntegerField(default=0)),
+                ("name", models.CharField(max_length=80, verbose_name="name")),
+                ("hoops", models.PositiveSmallIntegerField(default=0, verbose_name="hoops")),
                 (
                     "lowest_rim_ft",
                     models.DecimalField(
@@ -430,19 +463,25 @@ class Migration(migrations.Migration):
                         verbose_name="highest rim (ft)",
                     ),
                 ),
-                ("capacity", models.PositiveSmallIntegerField(help_text="Most people at once, children and adults.")),
-                ("sockets", models.PositiveSmallIntegerField(default=0, verbose_name="power sockets")),
+                (
+                    "capacity",
+                    models.PositiveSmallIntegerField(
+                        help_text="Most people allowed at once, children and adults.", verbose_name="capacity"
+                    ),
+                ),
+                ("sockets", models.PositiveSmallIntegerField(default=0, verbose_name="power outlets")),
                 (
                     "tables",
                     models.PositiveSmallIntegerField(
                         blank=True,
-                        help_text="For the STEM part. Empty: nobody has counted, so as many as it takes.",
+                        help_text="For the STEM activity. Leave empty if you don’t know; we’ll assume there are enough.",
                         null=True,
+                        verbose_name="tables",
                     ),
                 ),
-                ("wifi", models.BooleanField(default=False, verbose_name="Wi-Fi that we may use")),
-                ("indoors", models.BooleanField(default=True)),
-                ("active", models.BooleanField(default=True)),
+                ("wifi", models.BooleanField(default=False, verbose_name="Wi-Fi we can use")),
+                ("indoors", models.BooleanField(default=True, verbose_name="indoors")),
+                ("active", models.BooleanField(default=True, verbose_name="in use")),
                 (
                     "center",
                     models.ForeignKey(
@@ -461,7 +500,7 @@ class Migration(migrations.Migration):
                 (
                     "alt",
                     models.CharField(
-                        help_text="For whoever can't see it, such as: six hoops, doors on the left.",
+                        help_text="For people who can’t see it. Example: six hoops, doors on the left.",
                         max_length=160,
                         verbose_name="what it shows",
                     ),
@@ -470,7 +509,9 @@ class Migration(migrations.Migration):
                 ("small", models.BinaryField()),
                 (
                     "width",
-                    models.PositiveSmallIntegerField(help_text="Of the small one, so that the page keeps its place."),
+                    models.PositiveSmallIntegerField(
+                        help_text="Of the small photo, so that the page keeps its layout."
+                    ),
                 ),
                 ("height", models.PositiveSmallIntegerField()),
                 ("added_at", models.DateTimeField()),
@@ -505,11 +546,16 @@ class Migration(migrations.Migration):
                         max_length=12,
                     ),
                 ),
-                ("from_day", models.DateField(verbose_name="from")),
-                ("until_day", models.DateField(verbose_name="through")),
+                ("from_day", models.DateField(verbose_name="first day")),
+                ("until_day", models.DateField(verbose_name="last day")),
                 (
                     "reference",
-                    models.CharField(blank=True, help_text="The number or name that is written on it.", max_length=80),
+                    models.CharField(
+                        blank=True,
+                        help_text="The number or name on the document.",
+                        max_length=80,
+                        verbose_name="reference",
+                    ),
                 ),
                 ("file", models.BinaryField(null=True)),
                 ("file_name", models.CharField(blank=True, max_length=100)),
@@ -550,7 +596,7 @@ class Migration(migrations.Migration):
                     models.CheckConstraint(
                         condition=models.Q(("until_day__gte", models.F("from_day"))),
                         name="agreement_days_in_order",
-                        violation_error_message="Its last day is before its first. Check both days.",
+                        violation_error_message="The last day is before the first day. Check both dates.",
                     ),
                     models.CheckConstraint(
                         condition=models.Q(
@@ -571,11 +617,11 @@ class Migration(migrations.Migration):
             name="CenterContact",
             fields=[
                 ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
-                ("name", models.CharField(max_length=120)),
-                ("email", models.EmailField(blank=True, max_length=254, verbose_name="e-mail")),
-                ("phone", models.CharField(blank=True, max_length=40, verbose_name="telephone")),
-                ("answers_bookings", models.BooleanField(default=False, verbose_name="answers for hours of the floor")),
-                ("looks_after_agreements", models.BooleanField(default=False, verbose_name="looks after agreements")),
+                ("name", models.CharField(max_length=120, verbose_name="name")),
+                ("email", models.EmailField(blank=True, max_length=254, verbose_name="email")),
+                ("phone", models.CharField(blank=True, max_length=40, verbose_name="phone")),
+                ("answers_bookings", models.BooleanField(default=False, verbose_name="answers our booking requests")),
+                ("looks_after_agreements", models.BooleanField(default=False, verbose_name="handles agreements")),
                 ("opens_door", models.BooleanField(default=False, verbose_name="opens the door on the day")),
                 ("active", models.BooleanField(default=True, editable=False)),
                 (
@@ -592,13 +638,13 @@ class Migration(migrations.Migration):
                         condition=models.Q(("active", True), ("answers_bookings", True)),
                         fields=("center",),
                         name="one_contact_answers_for_hours",
-                        violation_error_message="Somebody else here answers for hours of the floor. Untick it there first.",
+                        violation_error_message="Another contact already answers booking requests. Uncheck it for them first.",
                     ),
                     models.UniqueConstraint(
                         condition=models.Q(("active", True), ("looks_after_agreements", True)),
                         fields=("center",),
                         name="one_contact_looks_after_agreements",
-                        violation_error_message="Somebody else here looks after agreements. Untick it there first.",
+                        violation_error_message="Another contact already handles agreements. Uncheck it for them first.",
                     ),
                     models.CheckConstraint(
                         condition=models.Q(
@@ -608,7 +654,7 @@ class Migration(migrations.Migration):
                             _connector="OR",
                         ),
                         name="a_contact_answers_for_something",
-                        violation_error_message="Tick at least one thing that this contact may answer.",
+                        violation_error_message="Check at least one thing this contact handles.",
                     ),
                     models.CheckConstraint(
                         condition=models.Q(
@@ -617,14 +663,14 @@ class Migration(migrations.Migration):
                             _connector="OR",
                         ),
                         name="a_contact_who_is_written_to_has_an_address",
-                        violation_error_message="We write to whoever answers for hours or looks after agreements: give an e-mail address.",
+                        violation_error_message="Enter an email. We need one for the person who answers bookings or handles agreements.",
                     ),
                     models.CheckConstraint(
                         condition=models.Q(
                             ("opens_door", False), models.Q(("phone", ""), _negated=True), _connector="OR"
                         ),
                         name="who_opens_the_door_has_a_telephone",
-                        violation_error_message="Whoever opens the door is telephoned when it stays shut: give a telephone.",
+                        violation_error_message="Enter a phone number. We’ll call the person who opens the door if it’s locked.",
                     ),
                 ],
             },
@@ -744,7 +790,7 @@ class Migration(migrations.Migration):
             constraint=models.UniqueConstraint(
                 fields=("center", "name"),
                 name="one_space_of_a_name_per_center",
-                violation_error_message="This center already has a space of that name.",
+                violation_error_message="This center already has a space with that name.",
             ),
         ),
         migrations.AddConstraint(
@@ -765,7 +811,7 @@ class Migration(migrations.Migration):
             constraint=models.CheckConstraint(
                 condition=models.Q(("capacity__gte", 1)),
                 name="space_holds_somebody",
-                violation_error_message="A space holds at least one person. Write how many.",
+                violation_error_message="Enter how many people the space holds, at least 1.",
             ),
         ),
         migrations.AddConstraint(

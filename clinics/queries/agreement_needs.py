@@ -41,7 +41,7 @@ def agreement_needs(now: datetime) -> Iterator[Need]:
 def _words(clinic: Clinic, line: AgreementLine) -> tuple[str, str]:
     state = line.state
     facts = {"center": clinic.center.name, "document": line.name, "clinic_day": long_day(clinic.day)}
-    if state.state == State.LAPSED:
+    if state.state == State.EXPIRED:
         assert state.last_day is not None
         facts["day"] = long_day(state.last_day)
         return (

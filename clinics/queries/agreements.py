@@ -10,7 +10,7 @@ from clinics.words.agreements import agreement_words
 
 __all__ = ["AgreementBook", "AgreementLine", "agreement_book", "asked_kinds"]
 
-FLAGS = {State.IN_DATE: "set", State.LAPSING: "due", State.LAPSED: "stop", State.MISSING: "stop"}
+FLAGS = {State.CURRENT: "set", State.EXPIRES_SOON: "due", State.EXPIRED: "stop", State.MISSING: "stop"}
 
 
 @dataclass(frozen=True)

@@ -10,9 +10,9 @@ from django.utils.translation import gettext
 from clinics.models import Center
 from clinics.rules.distance import great_circle_km
 from clinics.rules.map_plan import (
+    Location,
     MapPlan,
     Mark,
-    Spot,
     area_point,
     plan_map,
     ring_distances,
@@ -148,12 +148,12 @@ def _sheet(
 ) -> Sheet | None:
     if not rows:
         return None
-    spots = [
-        Spot(row.key, row.words if names else "", *row.point, loose=row.center is None)
+    locations = [
+        Location(row.key, row.words if names else "", *row.point, loose=row.center is None)
         for row in rows
         if row.point is not None
     ]
-    plan = plan_map(spots, width, height, margin)
+    plan = plan_map(locations, width, height, margin)
     middle = plan.mark(here.key) if here else None
     rings = []
     if middle is not None and others:

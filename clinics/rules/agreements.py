@@ -12,7 +12,8 @@ from enum import StrEnum
 
 __all__ = ["CATCH_UP_DAYS", "RUNGS", "AgreementState", "Held", "State", "agreement_state", "due_step"]
 
-# Days before the last day on which the contact is written to, and from when on it is called lapsing. A guess of ours.
+# Days before the last day on which the contact is written to, and from when on it is called expiring soon.
+# A guess of ours.
 RUNGS = (60, 30, 7)
 # A rung missed while nothing ran is made up for within so many days.
 CATCH_UP_DAYS = 3
@@ -20,9 +21,9 @@ DAY = timedelta(days=1)
 
 
 class State(StrEnum):
-    IN_DATE = "in date"
-    LAPSING = "lapsing"
-    LAPSED = "lapsed"
+    CURRENT = "current"
+    EXPIRES_SOON = "expires soon"
+    EXPIRED = "expired"
     MISSING = "missing"
 
 
@@ -50,13 +51,14 @@ class AgreementState:
 
     @property
     def holds(self) -> bool:
-        return self.state in (State.IN_DATE, State.LAPSING)
+        return self.state in (State.CURRENT, State.EXPIRES_SOON)
 
 
 def agreement_state(held: Iterable[Held], on: date, notice_days: int = RUNGS[0]) -> AgreementState:
     """Work out the state on a day of papers of one kind. Each holds on its first day, its last day and all between.
 
-    A paper is lapsing from ``notice_days`` before the last day. Raises ValueError for one that ends before it begins.
+    A paper is expiring soon from ``notice_days`` before the last day. Raises ValueError for one that ends before it
+    begins.
     """
     papers = sorted(held, key=lambda paper: (paper.from_day, paper.number))
     for paper in papers:
@@ -69,13 +71,13 @@ def agreement_state(held: Iterable[Held], on: date, notice_days: int = RUNGS[0])
         return AgreementState(State.MISSING, begins=begins)
     current = begun[-1]
     if current.until_day < on:
-        return AgreementState(State.LAPSED, current.number, current.until_day, begins)
+        return AgreementState(State.EXPIRED, current.number, current.until_day, begins)
     last_day, number = current.until_day, current.number
     for paper in later:
         if paper.from_day > last_day + DAY:
             break
         last_day, number = paper.until_day, paper.number
-    state = State.LAPSING if (last_day - on).days <= notice_days else State.IN_DATE
+    state = State.EXPIRES_SOON if (last_day - on).days <= notice_days else State.CURRENT
     return AgreementState(state, number, last_day)
 
 

@@ -13,7 +13,7 @@ from math import cos, floor, hypot, log10, pi, radians, sin
 
 from clinics.rules.distance import EARTH_RADIUS_KM
 
-__all__ = ["MapPlan", "Mark", "Spot", "area_point", "nice_km", "plan_map", "ring_distances", "ring_word"]
+__all__ = ["Location", "MapPlan", "Mark", "area_point", "nice_km", "plan_map", "ring_distances", "ring_word"]
 
 KM_PER_DEGREE = EARTH_RADIUS_KM * pi / 180
 # One place alone, or two next door, are still shown with this much around them.
@@ -30,7 +30,7 @@ RING_TURNS = sorted(TURNS, key=lambda turn: -cos(turn))
 
 
 @dataclass(frozen=True, slots=True)
-class Spot:
+class Location:
     """A place to draw. Without a ``label`` only its mark is drawn; a ``loose`` one may step aside a little."""
 
     key: str
@@ -70,19 +70,21 @@ class MapPlan:
 Box = tuple[float, float, float, float]  # left, top, right, bottom
 
 
-def plan_map(spots: Sequence[Spot], width: float = 680, most_height: float = 620, margin: float = 44) -> MapPlan:
-    """Plan a sheet of all spots, ``width`` wide and at most ``most_height`` high in its own units, north up.
+def plan_map(
+    locations: Sequence[Location], width: float = 680, most_height: float = 620, margin: float = 44
+) -> MapPlan:
+    """Plan a sheet of all locations, ``width`` wide and at most ``most_height`` high in its own units, north up.
 
-    Raises ValueError when there is no spot, and for a spot that is not on the earth.
+    Raises ValueError when there is no location, and for a location that is not on the earth.
     """
-    if not spots:
+    if not locations:
         raise ValueError("There is no place to draw.")
-    for spot in spots:
-        if not (-90 <= spot.latitude <= 90 and -180 <= spot.longitude <= 180):
-            raise ValueError(f"{spot.key} is not on the earth.")
+    for location in locations:
+        if not (-90 <= location.latitude <= 90 and -180 <= location.longitude <= 180):
+            raise ValueError(f"{location.key} is not on the earth.")
     # Counted from the first place, so that the line where the date changes tears nothing apart.
-    east = [(spot.longitude - spots[0].longitude + 540) % 360 - 180 for spot in spots]
-    north = [spot.latitude for spot in spots]
+    east = [(location.longitude - locations[0].longitude + 540) % 360 - 180 for location in locations]
+    north = [location.latitude for location in locations]
     middle = (min(north) + max(north)) / 2
     xs = [degrees * cos(radians(middle)) * KM_PER_DEGREE for degrees in east]
     ys = [-degrees * KM_PER_DEGREE for degrees in north]
@@ -91,11 +93,11 @@ def plan_map(spots: Sequence[Spot], width: float = 680, most_height: float = 620
     height = high * scale + 2 * margin
     mid_x, mid_y = (min(xs) + max(xs)) / 2, (min(ys) + max(ys)) / 2
     at = [(width / 2 + (x - mid_x) * scale, height / 2 + (y - mid_y) * scale) for x, y in zip(xs, ys, strict=True)]
-    at = _apart(spots, at, width, height)
-    labels = _place_labels(spots, at, width, height)
+    at = _apart(locations, at, width, height)
+    labels = _place_labels(locations, at, width, height)
     marks = tuple(
-        Mark(spot.key, spot.label, round(x, 1), round(y, 1), round(lx, 1), round(ly, 1), anchor)
-        for spot, (x, y), (lx, ly, anchor) in zip(spots, at, labels, strict=True)
+        Mark(location.key, location.label, round(x, 1), round(y, 1), round(lx, 1), round(ly, 1), anchor)
+        for location, (x, y), (lx, ly, anchor) in zip(locations, at, labels, strict=True)
     )
     return MapPlan(width, round(height, 1), marks, scale, nice_km(width / 4 / scale))
 
@@ -152,13 +154,13 @@ def ring_word(plan: MapPlan, x: float, y: float, radius: float, words: str) -> t
 
 
 def _apart(
-    spots: Sequence[Spot], at: Sequence[tuple[float, float]], width: float, height: float
+    locations: Sequence[Location], at: Sequence[tuple[float, float]], width: float, height: float
 ) -> list[tuple[float, float]]:
     """Loose marks step aside by the least that keeps them off every other; the others stay where they are."""
     found = list(at)
-    done = [number for number, spot in enumerate(spots) if not spot.loose]
-    for number, spot in enumerate(spots):
-        if not spot.loose:
+    done = [number for number, location in enumerate(locations) if not location.loose]
+    for number, location in enumerate(locations):
+        if not location.loose:
             continue
         x, y = at[number]
         steps = [(0.0, 0.0)] + [(far, turn) for far in range(6, 49, 6) for turn in TURNS]
@@ -185,13 +187,13 @@ def _label_box(mark: Mark) -> Box:
 
 
 def _place_labels(
-    spots: Sequence[Spot], at: Sequence[tuple[float, float]], width: float, height: float
+    locations: Sequence[Location], at: Sequence[tuple[float, float]], width: float, height: float
 ) -> list[tuple[float, float, str]]:
     """A place for each label; every round each label moves to where it covers least, until none moves."""
-    offers = [_offers(x, y, len(spot.label) * LETTER) for spot, (x, y) in zip(spots, at, strict=True)]
+    offers = [_offers(x, y, len(location.label) * LETTER) for location, (x, y) in zip(locations, at, strict=True)]
     marks = [_around(x, y) for x, y in at]
-    labelled = [number for number, spot in enumerate(spots) if spot.label][:MOST_LABELS]
-    chosen = [0] * len(spots)
+    labelled = [number for number, location in enumerate(locations) if location.label][:MOST_LABELS]
+    chosen = [0] * len(locations)
     for _ in range(ROUNDS):
         moved = False
         for number in labelled:

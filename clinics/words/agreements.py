@@ -7,9 +7,9 @@ from clinics.rules.agreements import State
 __all__ = ["agreement_words"]
 
 STATES = {
-    State.IN_DATE: _("current"),
-    State.LAPSING: _("expires soon"),
-    State.LAPSED: _("expired"),
+    State.CURRENT: _("current"),
+    State.EXPIRES_SOON: _("expires soon"),
+    State.EXPIRED: _("expired"),
     State.MISSING: _("missing"),
 }
 

@@ -12,7 +12,7 @@ from core.fields import DayField
 from families.models import Child, Experience, Guardian, Language, WaiverText
 from people.rules.ages import OLDEST_CHILD
 
-__all__ = ["CareRecordForm", "ChildRecordForm", "CollectorRecordForm", "GuardianForm", "KeepAwayForm", "PaperForm"]
+__all__ = ["CareRecordForm", "ChildRecordForm", "GuardianForm", "KeepAwayForm", "PaperForm", "PickupPersonRecordForm"]
 
 
 class ChildRecordForm(forms.Form):
@@ -48,7 +48,7 @@ class CareRecordForm(forms.Form):
     )
 
 
-class CollectorRecordForm(forms.Form):
+class PickupPersonRecordForm(forms.Form):
     prefix = "may"
     name = forms.CharField(label=_("Name"), max_length=120)
     relation = forms.CharField(label=_("Relationship to the child"), max_length=60, required=False)

@@ -6,16 +6,16 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from core.fields import DayField
-from families.services.households import ChildFacts, CollectorFacts
+from families.services.households import ChildFacts, PickupPersonFacts
 
 __all__ = [
     "AddressForm",
     "CareForm",
     "ChildForm",
-    "CollectorForm",
     "EmergencyForm",
     "InviteForm",
     "NewChildForm",
+    "PickupPersonForm",
     "SignForm",
     "WhoForm",
 ]
@@ -96,15 +96,15 @@ class EmergencyForm(SmallForm):
     emergency_phone = forms.CharField(label=_("Emergency contact’s phone"), max_length=40)
 
 
-class CollectorForm(SmallForm):
-    kind = "collector"
+class PickupPersonForm(SmallForm):
+    kind = "pickup_person"
     name = forms.CharField(label=_("Pickup person’s name"), max_length=120)
     phone = forms.CharField(label=_("Phone"), max_length=40, required=False)
     relation = forms.CharField(label=_("Relationship to the child"), max_length=60, required=False)
 
-    def facts(self) -> CollectorFacts:
+    def facts(self) -> PickupPersonFacts:
         data = self.cleaned_data
-        return CollectorFacts(name=data["name"], phone=data["phone"], relation=data["relation"])
+        return PickupPersonFacts(name=data["name"], phone=data["phone"], relation=data["relation"])
 
 
 class SignForm(SmallForm):

@@ -1,4 +1,4 @@
-"""The small forms of which the public form is made: the guardian, a child, somebody who may collect; and the link."""
+"""The small forms of which the public form is made: the guardian, a child, somebody who may pick up; and the link."""
 
 import re
 from datetime import date
@@ -9,7 +9,7 @@ from django.core.validators import MaxLengthValidator
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext_lazy
 
-__all__ = ["FamilyLinkForm", "HouseholdForm", "RegisteringChildForm", "RegisteringCollectorForm"]
+__all__ = ["FamilyLinkForm", "HouseholdForm", "RegisteringChildForm", "RegisteringPickupPersonForm"]
 
 CARE_LENGTH = 2000
 DIGITS = re.compile(r"[0-9+()\[\]./\- ]*(?:(?:ext\.?|x|#)[0-9 ]*)?", re.IGNORECASE)
@@ -73,7 +73,7 @@ class HouseholdForm(forms.Form):
         attrs={"dir": "auto"},
     )
     emergency_phone = PhoneLine(gettext_lazy("Phone"), gettext_lazy("Enter a phone number for your emergency contact."))
-    collects = forms.BooleanField(label=gettext_lazy("I will pick them up myself"), required=False)
+    picks_up = forms.BooleanField(label=gettext_lazy("I will pick them up myself"), required=False)
     photos = forms.ChoiceField(
         label=gettext_lazy("May we take photos that show your children’s faces?"),
         choices=[("yes", gettext_lazy("Yes, photos are OK")), ("no", gettext_lazy("No photos, please"))],
@@ -139,7 +139,7 @@ class RegisteringChildForm(forms.Form):
         super().__init__(*args, **more)
         self.today = today
         self.fields["birth_date"].widget.attrs["max"] = today.isoformat()
-        # The soonest clinic where this child fits and has a place, once this one does not take it.
+        # The soonest clinic where this child fits and has a spot, once this one does not take it.
         self.fits_at: Any = None
         self.fits_nowhere = False
 
@@ -156,7 +156,7 @@ class RegisteringChildForm(forms.Form):
         return any(self[name].value() or self[name].errors for name in names)
 
 
-class RegisteringCollectorForm(forms.Form):
+class RegisteringPickupPersonForm(forms.Form):
     name = Line(gettext_lazy("Name"), gettext_lazy("Enter their name, or remove this person."), attrs={"dir": "auto"})
     phone = PhoneLine(gettext_lazy("Phone"))
 

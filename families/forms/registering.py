@@ -1,6 +1,6 @@
-"""The public form by which a household asks for places: one page, up to six children, without JavaScript.
+"""The public form by which a household asks for spots: one page, up to six children, without JavaScript.
 
-Children and collectors are lists of small forms whose lengths the page itself carries; adding and removing one is a
+Children and pickup people are lists of small forms whose lengths the page itself carries; adding and removing one is a
 sending that keeps everything typed and checks nothing.
 """
 
@@ -13,33 +13,33 @@ from django import forms
 from django.http import QueryDict
 from django.utils.translation import gettext as _
 
-from families.forms.household import HouseholdForm, RegisteringChildForm, RegisteringCollectorForm
+from families.forms.household import HouseholdForm, RegisteringChildForm, RegisteringPickupPersonForm
 from families.models import WaiverText
-from families.services.households import ChildFacts, CollectorFacts, HouseholdFacts
+from families.services.households import ChildFacts, HouseholdFacts, PickupPersonFacts
 
 __all__ = ["MOST_CHILDREN", "MOST_OTHERS", "RegistrationForms"]
 
 MOST_CHILDREN = 6
-# Beside the guardian, so that at most four people may collect.
+# Beside the guardian, so that at most four people may pick up.
 MOST_OTHERS = 3
 Form = TypeVar("Form", bound=forms.Form)
 
 
 class RegistrationForms:
-    """The whole page: the household, its children, who else collects, and the ``once`` that makes it one sending."""
+    """The whole page: the household, its children, who else picks up, and the ``once`` that makes it one sending."""
 
     def __init__(self, data: QueryDict | None, *, today: date, check: bool = True) -> None:
         """``check=False`` shows what was typed and says nothing about it."""
         self.once = _uuid(data.get("once", "")) if data is not None else uuid.uuid4()
         self.too_many = False
         self._data, self._check = data, check
-        self.household = self._make(HouseholdForm, "", initial={"collects": True})
+        self.household = self._make(HouseholdForm, "", initial={"picks_up": True})
         self.children = [
             self._make(RegisteringChildForm, f"children-{place}", today=today)
             for place in range(self._count("children", 1, MOST_CHILDREN))
         ]
         self.others = [
-            self._make(RegisteringCollectorForm, f"others-{place}")
+            self._make(RegisteringPickupPersonForm, f"others-{place}")
             for place in range(self._count("others", 0, MOST_OTHERS))
         ]
 
@@ -67,8 +67,8 @@ class RegistrationForms:
         if self.too_many:
             words = _("One form takes up to %(children)s children and %(others)s pickup people besides you.")
             self.household.add_error(None, words % {"children": MOST_CHILDREN, "others": MOST_OTHERS})
-        if not self.others and not self.household.cleaned_data.get("collects"):
-            self.household.add_error("collects", _("Enter at least one person who may pick up your children."))
+        if not self.others and not self.household.cleaned_data.get("picks_up"):
+            self.household.add_error("picks_up", _("Enter at least one person who may pick up your children."))
         return good and not self.household.errors
 
     @property
@@ -94,7 +94,7 @@ class RegistrationForms:
         if not self.household.is_bound:
             return []
         out = [("", str(sentence)) for sentence in self.household.non_field_errors()]
-        first, rest = ("guardian_name", "email", "phone"), ("emergency_name", "emergency_phone", "collects")
+        first, rest = ("guardian_name", "email", "phone"), ("emergency_name", "emergency_phone", "picks_up")
         out += _problems(self.household, first)
         for child in self.children:
             out += _problems(child, child.fields)
@@ -106,8 +106,10 @@ class RegistrationForms:
     def facts(self, *, language: str, text: WaiverText, came_from: str) -> HouseholdFacts:
         """What was typed, for the service. Only when ``is_valid``."""
         data = self.household.cleaned_data
-        collectors = [CollectorFacts(data["guardian_name"], data["phone"])] if data["collects"] else []
-        collectors += [CollectorFacts(other.cleaned_data["name"], other.cleaned_data["phone"]) for other in self.others]
+        pickup_people = [PickupPersonFacts(data["guardian_name"], data["phone"])] if data["picks_up"] else []
+        pickup_people += [
+            PickupPersonFacts(other.cleaned_data["name"], other.cleaned_data["phone"]) for other in self.others
+        ]
         return HouseholdFacts(
             guardian_name=data["guardian_name"],
             email=data["email"],
@@ -116,7 +118,7 @@ class RegistrationForms:
             emergency_phone=data["emergency_phone"],
             language=language,
             children=[ChildFacts(**child.cleaned_data) for child in self.children],
-            collectors=collectors,
+            pickup_people=pickup_people,
             photos=data["photos"] == "yes",
             signed=data["signed"],
             text=text,

@@ -8,7 +8,7 @@ __all__ = ["changed"]
 
 
 def changed(data: QueryDict) -> QueryDict | None:
-    """What was typed with one child or collector more or fewer, as the pressed button says; None for a sending."""
+    """What was typed with one child or pickup person more or fewer, as the pressed button says; None for a sending."""
     for what, most in (("children", MOST_CHILDREN), ("others", MOST_OTHERS)):
         number = data.get(what, "")
         count = min(int(number), most) if number.isdecimal() and len(number) < 6 else 0

@@ -12,12 +12,12 @@ from clinics.models import Clinic, Status
 from core import links
 from core.formats import clock_time
 from core.languages import SPOKEN
-from families.models import Guardian, GuardianAddress, Place, PlaceState
+from families.models import Guardian, GuardianAddress, Spot, SpotState
 from families.queries.family_page import (
-    FamilyPlace,
+    FamilySpot,
     calendar_sequence,
     calendar_uid,
-    family_places,
+    family_spots,
     unsigned_children,
 )
 from outbox.letters import Letter, LetterKind, Stale, Stop, row_of
@@ -32,18 +32,18 @@ __all__ = [
     "FAMILY_MOVED",
     "FAMILY_REMINDERS",
     "LETTERS",
-    "PLACES",
-    "PLACE_LOST",
-    "PLACE_OFFER",
+    "SPOTS",
+    "SPOT_LOST",
+    "SPOT_OFFER",
     "WAIVER_ASK",
     "family_link_address",
     "family_page_link",
-    "place_link",
+    "spot_link",
 ]
 
-PLACES = "places"
-PLACE_OFFER = "place-offer"
-PLACE_LOST = "place-lost"
+SPOTS = "spots"
+SPOT_OFFER = "spot-offer"
+SPOT_LOST = "spot-lost"
 FAMILY_LINK = "family-link"
 FAMILY_MOVED = "family-moved"
 FAMILY_CANCELLED = "family-cancelled"
@@ -66,9 +66,9 @@ def family_link_address(guardian: Guardian, now: datetime) -> str:
     return family_page_link(guardian, now + timedelta(days=FAMILY_PAGE_DAYS))
 
 
-def place_link(place: Place, clinic: Clinic) -> str:
-    token = links.make("place", subject=place.pk, counter=place.link_counter, expires_at=clinic.starts_at)
-    return links.address("place-answer", token)
+def spot_link(spot: Spot, clinic: Clinic) -> str:
+    token = links.make("spot", subject=spot.pk, counter=spot.link_counter, expires_at=clinic.starts_at)
+    return links.address("spot-answer", token)
 
 
 def _guardian(note: Note) -> Guardian:
@@ -78,9 +78,9 @@ def _guardian(note: Note) -> Guardian:
     return guardian
 
 
-def _place(note: Note) -> Place | None:
-    """The place, with nothing of the child that is locked."""
-    return row_of(note, Place.objects.select_related("child").defer("child__allergies", "child__care_notes"))
+def _spot(note: Note) -> Spot | None:
+    """The spot, with nothing of the child that is locked."""
+    return row_of(note, Spot.objects.select_related("child").defer("child__allergies", "child__care_notes"))
 
 
 def _context(note: Note, now: datetime, clinic: Clinic | None = None) -> dict[str, Any]:
@@ -96,8 +96,8 @@ def _context(note: Note, now: datetime, clinic: Clinic | None = None) -> dict[st
     return context
 
 
-def _own(guardian: Guardian, clinic: Clinic, now: datetime) -> list[FamilyPlace]:
-    return [row for row in family_places(guardian, now) if row.clinic.pk == clinic.pk]
+def _own(guardian: Guardian, clinic: Clinic, now: datetime) -> list[FamilySpot]:
+    return [row for row in family_spots(guardian, now) if row.clinic.pk == clinic.pk]
 
 
 def _part(method: str, note: Note, clinic: Clinic) -> CalendarPart:
@@ -123,7 +123,7 @@ def _part(method: str, note: Note, clinic: Clinic) -> CalendarPart:
     )
 
 
-def places(note: Note, now: datetime) -> Letter:
+def spots(note: Note, now: datetime) -> Letter:
     clinic = live_clinic(note, now)
     guardian = _guardian(note)
     own = _own(guardian, clinic, now)
@@ -134,10 +134,10 @@ def places(note: Note, now: datetime) -> Letter:
     return Letter(context, _part("REQUEST", note, clinic) if groups["held"] else None)
 
 
-def place_offer(note: Note, now: datetime) -> Letter:
+def spot_offer(note: Note, now: datetime) -> Letter:
     clinic = live_clinic(note, now)
-    row = _place(note)
-    if row is None or row.state != PlaceState.HELD or f"link {row.link_counter}:" not in note.key:
+    row = _spot(note)
+    if row is None or row.state != SpotState.HELD or f"link {row.link_counter}:" not in note.key:
         raise Stale("The spot was given up.")
     if row.answer_by is None:
         raise Stale("The guardian answered.")
@@ -148,17 +148,17 @@ def place_offer(note: Note, now: datetime) -> Letter:
         "child": row.child,
         "by_day": by.date(),
         "by_time": clock_time(by),
-        "answer": place_link(row, clinic),
+        "answer": spot_link(row, clinic),
     }
     return Letter(context)
 
 
-def place_lost(note: Note, now: datetime) -> Letter:
+def spot_lost(note: Note, now: datetime) -> Letter:
     clinic = clinic_to_come(note, now)
-    guardian, row = _guardian(note), _place(note)
-    if row is None or row.state != PlaceState.GIVEN_UP:
+    guardian, row = _guardian(note), _spot(note)
+    if row is None or row.state != SpotState.GIVEN_UP:
         raise Stale("The child still has the spot.")
-    if Place.objects.live().filter(clinic=clinic, child=row.child_id).exists():
+    if Spot.objects.live().filter(clinic=clinic, child=row.child_id).exists():
         raise Stale("The child is registered again.")
     # Only reasons of our own making are told; what the office wrote of it is not.
     why = {
@@ -228,9 +228,9 @@ def family_address_changed(note: Note, _now: datetime) -> Letter:
 
 
 LETTERS = (
-    LetterKind(PLACES, _("registration received"), "families/mail/places", places, languages=SPOKEN),
-    LetterKind(PLACE_OFFER, _("spot opened up"), "families/mail/place-offer", place_offer, languages=SPOKEN),
-    LetterKind(PLACE_LOST, _("registration ended"), "families/mail/place-lost", place_lost, languages=SPOKEN),
+    LetterKind(SPOTS, _("registration received"), "families/mail/spots", spots, languages=SPOKEN),
+    LetterKind(SPOT_OFFER, _("spot opened up"), "families/mail/spot-offer", spot_offer, languages=SPOKEN),
+    LetterKind(SPOT_LOST, _("registration ended"), "families/mail/spot-lost", spot_lost, languages=SPOKEN),
     LetterKind(FAMILY_LINK, _("link to the family page"), "families/mail/family-link", family_link, languages=SPOKEN),
     LetterKind(
         FAMILY_MOVED, _("clinic time changed (family)"), "families/mail/family-moved", family_moved, languages=SPOKEN

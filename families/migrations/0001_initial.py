@@ -34,18 +34,22 @@ class Migration(migrations.Migration):
                 (
                     "experience",
                     models.CharField(
-                        choices=[("new", "New to it"), ("some", "Has played a little"), ("team", "Plays in a team")],
+                        choices=[
+                            ("new", "New to basketball"),
+                            ("some", "Has played a little"),
+                            ("team", "Plays on a team"),
+                        ],
                         default="new",
                         max_length=8,
                     ),
                 ),
-                ("school_year", models.CharField(blank=True, max_length=20)),
+                ("school_year", models.CharField(blank=True, max_length=20, verbose_name="grade")),
                 ("has_care", models.BooleanField(default=False, editable=False)),
                 ("registered_at", models.DateTimeField()),
                 ("redacted_at", models.DateTimeField(blank=True, editable=False, null=True)),
                 (
                     "held_because",
-                    models.CharField(blank=True, max_length=200, verbose_name="keep, whatever the rule says, because"),
+                    models.CharField(blank=True, max_length=200, verbose_name="keep on hold because"),
                 ),
                 ("forgotten_at", models.DateTimeField(blank=True, editable=False, null=True)),
             ],
@@ -54,18 +58,18 @@ class Migration(migrations.Migration):
             },
         ),
         migrations.CreateModel(
-            name="Collector",
+            name="PickupPerson",
             fields=[
                 ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
                 ("name", models.CharField(max_length=120)),
-                ("phone", models.CharField(blank=True, max_length=40, verbose_name="telephone")),
-                ("relation", models.CharField(blank=True, max_length=60, verbose_name="who they are to the child")),
-                ("must_not", models.BooleanField(default=False, verbose_name="must not collect")),
+                ("phone", models.CharField(blank=True, max_length=40, verbose_name="phone")),
+                ("relation", models.CharField(blank=True, max_length=60, verbose_name="relationship to the child")),
+                ("must_not", models.BooleanField(default=False, verbose_name="must not pick up")),
                 (
                     "seen",
                     models.CharField(
                         blank=True,
-                        help_text="What the office saw, such as an order of a court and its day.",
+                        help_text="What your office saw, such as a court order and its date.",
                         max_length=200,
                     ),
                 ),
@@ -77,21 +81,21 @@ class Migration(migrations.Migration):
             },
         ),
         migrations.CreateModel(
-            name="CollectorEvent",
+            name="PickupPersonEvent",
             fields=[
                 ("pgh_id", models.AutoField(primary_key=True, serialize=False)),
                 ("pgh_created_at", models.DateTimeField(auto_now_add=True)),
                 ("pgh_label", models.TextField(help_text="The event label.")),
                 ("id", models.BigIntegerField()),
                 ("name", models.CharField(max_length=120)),
-                ("phone", models.CharField(blank=True, max_length=40, verbose_name="telephone")),
-                ("relation", models.CharField(blank=True, max_length=60, verbose_name="who they are to the child")),
-                ("must_not", models.BooleanField(default=False, verbose_name="must not collect")),
+                ("phone", models.CharField(blank=True, max_length=40, verbose_name="phone")),
+                ("relation", models.CharField(blank=True, max_length=60, verbose_name="relationship to the child")),
+                ("must_not", models.BooleanField(default=False, verbose_name="must not pick up")),
                 (
                     "seen",
                     models.CharField(
                         blank=True,
-                        help_text="What the office saw, such as an order of a court and its day.",
+                        help_text="What your office saw, such as a court order and its date.",
                         max_length=200,
                     ),
                 ),
@@ -106,11 +110,16 @@ class Migration(migrations.Migration):
             name="FamilyRequest",
             fields=[
                 ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
-                ("what", models.CharField(choices=[("copy", "a copy"), ("erasure", "to be forgotten")], max_length=10)),
+                (
+                    "what",
+                    models.CharField(
+                        choices=[("copy", "a copy of my data"), ("erasure", "delete my data")], max_length=10
+                    ),
+                ),
                 (
                     "state",
                     models.CharField(
-                        choices=[("waiting", "waiting for us"), ("done", "done"), ("declined", "declined")],
+                        choices=[("waiting", "open"), ("done", "done"), ("declined", "declined")],
                         default="waiting",
                         max_length=10,
                     ),
@@ -129,8 +138,8 @@ class Migration(migrations.Migration):
             fields=[
                 ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
                 ("name", models.CharField(max_length=120)),
-                ("email", models.EmailField(blank=True, max_length=254, verbose_name="e-mail")),
-                ("phone", models.CharField(blank=True, max_length=40, verbose_name="telephone")),
+                ("email", models.EmailField(blank=True, max_length=254, verbose_name="email")),
+                ("phone", models.CharField(blank=True, max_length=40, verbose_name="phone")),
                 (
                     "language",
                     models.CharField(choices=[("en", "English"), ("es", "Español")], default="en", max_length=2),
@@ -149,7 +158,7 @@ class Migration(migrations.Migration):
             name="GuardianAddress",
             fields=[
                 ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
-                ("email", models.EmailField(max_length=254, verbose_name="e-mail")),
+                ("email", models.EmailField(max_length=254, verbose_name="email")),
                 ("asked_at", models.DateTimeField()),
                 ("confirmed_at", models.DateTimeField(null=True)),
                 ("link_counter", models.PositiveIntegerField(default=0)),
@@ -166,8 +175,8 @@ class Migration(migrations.Migration):
                 ("pgh_label", models.TextField(help_text="The event label.")),
                 ("id", models.BigIntegerField()),
                 ("name", models.CharField(max_length=120)),
-                ("email", models.EmailField(blank=True, max_length=254, verbose_name="e-mail")),
-                ("phone", models.CharField(blank=True, max_length=40, verbose_name="telephone")),
+                ("email", models.EmailField(blank=True, max_length=254, verbose_name="email")),
+                ("phone", models.CharField(blank=True, max_length=40, verbose_name="phone")),
                 (
                     "language",
                     models.CharField(choices=[("en", "English"), ("es", "Español")], default="en", max_length=2),
@@ -186,8 +195,11 @@ class Migration(migrations.Migration):
             name="Guardianship",
             fields=[
                 ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
-                ("emergency_name", models.CharField(blank=True, max_length=120, verbose_name="in an emergency, call")),
-                ("emergency_phone", models.CharField(blank=True, max_length=40, verbose_name="at")),
+                ("emergency_name", models.CharField(blank=True, max_length=120, verbose_name="emergency contact")),
+                (
+                    "emergency_phone",
+                    models.CharField(blank=True, max_length=40, verbose_name="emergency contact’s phone"),
+                ),
             ],
             options={
                 "ordering": ["child", "guardian"],
@@ -200,8 +212,11 @@ class Migration(migrations.Migration):
                 ("pgh_created_at", models.DateTimeField(auto_now_add=True)),
                 ("pgh_label", models.TextField(help_text="The event label.")),
                 ("id", models.BigIntegerField()),
-                ("emergency_name", models.CharField(blank=True, max_length=120, verbose_name="in an emergency, call")),
-                ("emergency_phone", models.CharField(blank=True, max_length=40, verbose_name="at")),
+                ("emergency_name", models.CharField(blank=True, max_length=120, verbose_name="emergency contact")),
+                (
+                    "emergency_phone",
+                    models.CharField(blank=True, max_length=40, verbose_name="emergency contact’s phone"),
+                ),
             ],
             options={
                 "abstract": False,
@@ -233,16 +248,21 @@ class Migration(migrations.Migration):
             },
         ),
         migrations.CreateModel(
-            name="Place",
+            name="Spot",
             fields=[
                 ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
                 (
                     "state",
                     models.CharField(
-                        choices=[("held", "held"), ("waiting", "waiting"), ("given up", "given up")], max_length=10
+                        choices=[
+                            ("held", "has a spot"),
+                            ("waiting", "on the waiting list"),
+                            ("given up", "spot ended"),
+                        ],
+                        max_length=10,
                     ),
                 ),
-                ("age", models.PositiveSmallIntegerField(help_text="The child's age on the clinic's day.")),
+                ("age", models.PositiveSmallIntegerField(help_text="The child’s age on the day of the clinic.")),
                 ("asked_at", models.DateTimeField()),
                 ("answer_by", models.DateTimeField(blank=True, null=True)),
                 ("given_up_at", models.DateTimeField(blank=True, null=True)),
@@ -254,7 +274,7 @@ class Migration(migrations.Migration):
             },
         ),
         migrations.CreateModel(
-            name="PlaceEvent",
+            name="SpotEvent",
             fields=[
                 ("pgh_id", models.AutoField(primary_key=True, serialize=False)),
                 ("pgh_created_at", models.DateTimeField(auto_now_add=True)),
@@ -263,10 +283,15 @@ class Migration(migrations.Migration):
                 (
                     "state",
                     models.CharField(
-                        choices=[("held", "held"), ("waiting", "waiting"), ("given up", "given up")], max_length=10
+                        choices=[
+                            ("held", "has a spot"),
+                            ("waiting", "on the waiting list"),
+                            ("given up", "spot ended"),
+                        ],
+                        max_length=10,
                     ),
                 ),
-                ("age", models.PositiveSmallIntegerField(help_text="The child's age on the clinic's day.")),
+                ("age", models.PositiveSmallIntegerField(help_text="The child’s age on the day of the clinic.")),
                 ("asked_at", models.DateTimeField()),
                 ("answer_by", models.DateTimeField(blank=True, null=True)),
                 ("given_up_at", models.DateTimeField(blank=True, null=True)),
@@ -296,28 +321,28 @@ class Migration(migrations.Migration):
                     "child_months",
                     models.PositiveSmallIntegerField(
                         default=24,
-                        help_text="Then allergies, notes, collectors, contacts and answers about photos go.",
-                        verbose_name="months after a child's last clinic",
+                        help_text="After that we delete allergies, care notes, pickup people, contacts, and photo answers.",
+                        verbose_name="months after a child’s last clinic",
                     ),
                 ),
                 (
                     "majority_age",
-                    models.PositiveSmallIntegerField(default=18, verbose_name="age at which they are grown up"),
+                    models.PositiveSmallIntegerField(default=18, verbose_name="age of adulthood in your state"),
                 ),
                 (
                     "limitation_years",
                     models.PositiveSmallIntegerField(
                         default=2,
-                        help_text="One year is added. Ask a licensed lawyer what your state says.",
-                        verbose_name="years in which a claim can be made after that",
+                        help_text="We add one year. Ask a licensed lawyer what your state says.",
+                        verbose_name="years a claim can be filed after that",
                     ),
                 ),
                 (
                     "keep_waivers",
                     models.BooleanField(
                         default=True,
-                        help_text="No: the name and the signature go with everything else.",
-                        verbose_name="keep the signed waiver until then",
+                        help_text="If unchecked, we delete the name and signature with everything else.",
+                        verbose_name="keep signed waivers until then",
                     ),
                 ),
                 ("changed_at", models.DateTimeField(null=True)),
@@ -334,28 +359,28 @@ class Migration(migrations.Migration):
                     "child_months",
                     models.PositiveSmallIntegerField(
                         default=24,
-                        help_text="Then allergies, notes, collectors, contacts and answers about photos go.",
-                        verbose_name="months after a child's last clinic",
+                        help_text="After that we delete allergies, care notes, pickup people, contacts, and photo answers.",
+                        verbose_name="months after a child’s last clinic",
                     ),
                 ),
                 (
                     "majority_age",
-                    models.PositiveSmallIntegerField(default=18, verbose_name="age at which they are grown up"),
+                    models.PositiveSmallIntegerField(default=18, verbose_name="age of adulthood in your state"),
                 ),
                 (
                     "limitation_years",
                     models.PositiveSmallIntegerField(
                         default=2,
-                        help_text="One year is added. Ask a licensed lawyer what your state says.",
-                        verbose_name="years in which a claim can be made after that",
+                        help_text="We add one year. Ask a licensed lawyer what your state says.",
+                        verbose_name="years a claim can be filed after that",
                     ),
                 ),
                 (
                     "keep_waivers",
                     models.BooleanField(
                         default=True,
-                        help_text="No: the name and the signature go with everything else.",
-                        verbose_name="keep the signed waiver until then",
+                        help_text="If unchecked, we delete the name and signature with everything else.",
+                        verbose_name="keep signed waivers until then",
                     ),
                 ),
                 ("changed_at", models.DateTimeField(null=True)),
@@ -372,8 +397,11 @@ class Migration(migrations.Migration):
                 ("typed_name", models.CharField(max_length=120)),
                 ("signed_at", models.DateTimeField()),
                 ("signed_on", models.DateField()),
-                ("until", models.DateField(verbose_name="in date until")),
-                ("came_from", models.GenericIPAddressField(blank=True, null=True, verbose_name="address it came from")),
+                ("until", models.DateField(verbose_name="valid through")),
+                (
+                    "came_from",
+                    models.GenericIPAddressField(blank=True, null=True, verbose_name="internet address it came from"),
+                ),
                 ("withdrawn_at", models.DateTimeField(blank=True, null=True)),
                 ("withdrawn_by", models.CharField(blank=True, max_length=120)),
             ],
@@ -392,8 +420,11 @@ class Migration(migrations.Migration):
                 ("typed_name", models.CharField(max_length=120)),
                 ("signed_at", models.DateTimeField()),
                 ("signed_on", models.DateField()),
-                ("until", models.DateField(verbose_name="in date until")),
-                ("came_from", models.GenericIPAddressField(blank=True, null=True, verbose_name="address it came from")),
+                ("until", models.DateField(verbose_name="valid through")),
+                (
+                    "came_from",
+                    models.GenericIPAddressField(blank=True, null=True, verbose_name="internet address it came from"),
+                ),
                 ("withdrawn_at", models.DateTimeField(blank=True, null=True)),
                 ("withdrawn_by", models.CharField(blank=True, max_length=120)),
             ],
@@ -413,32 +444,28 @@ class Migration(migrations.Migration):
                     "months",
                     models.PositiveSmallIntegerField(
                         default=12,
-                        help_text="How long a signature under this text is in date.",
-                        verbose_name="signed for, in months",
+                        help_text="How long a signature on this version stays valid.",
+                        verbose_name="valid for (months)",
                     ),
                 ),
                 (
                     "season_ends",
                     models.DateField(
-                        blank=True,
-                        help_text="The earlier of the two ends a signature.",
-                        null=True,
-                        verbose_name="or until this day",
+                        blank=True, help_text="Whichever comes first.", null=True, verbose_name="or until this date"
                     ),
                 ),
                 (
                     "signs_anew",
                     models.BooleanField(
                         default=False,
-                        help_text="Signatures under older versions no longer hold.",
-                        verbose_name="everybody signs anew",
+                        help_text="Signatures on older versions will no longer be valid.",
+                        verbose_name="everyone must sign again",
                     ),
                 ),
                 (
                     "placeholder",
                     models.BooleanField(
-                        default=False,
-                        help_text="Shipped as an example: must be replaced by a text from a licensed lawyer.",
+                        default=False, help_text="Sample text. Replace it with one from a licensed lawyer."
                     ),
                 ),
                 ("published_at", models.DateTimeField(blank=True, null=True)),
@@ -462,32 +489,28 @@ class Migration(migrations.Migration):
                     "months",
                     models.PositiveSmallIntegerField(
                         default=12,
-                        help_text="How long a signature under this text is in date.",
-                        verbose_name="signed for, in months",
+                        help_text="How long a signature on this version stays valid.",
+                        verbose_name="valid for (months)",
                     ),
                 ),
                 (
                     "season_ends",
                     models.DateField(
-                        blank=True,
-                        help_text="The earlier of the two ends a signature.",
-                        null=True,
-                        verbose_name="or until this day",
+                        blank=True, help_text="Whichever comes first.", null=True, verbose_name="or until this date"
                     ),
                 ),
                 (
                     "signs_anew",
                     models.BooleanField(
                         default=False,
-                        help_text="Signatures under older versions no longer hold.",
-                        verbose_name="everybody signs anew",
+                        help_text="Signatures on older versions will no longer be valid.",
+                        verbose_name="everyone must sign again",
                     ),
                 ),
                 (
                     "placeholder",
                     models.BooleanField(
-                        default=False,
-                        help_text="Shipped as an example: must be replaced by a text from a licensed lawyer.",
+                        default=False, help_text="Sample text. Replace it with one from a licensed lawyer."
                     ),
                 ),
                 ("published_at", models.DateTimeField(blank=True, null=True)),
@@ -505,17 +528,21 @@ class Migration(migrations.Migration):
                 (
                     "experience",
                     models.CharField(
-                        choices=[("new", "New to it"), ("some", "Has played a little"), ("team", "Plays in a team")],
+                        choices=[
+                            ("new", "New to basketball"),
+                            ("some", "Has played a little"),
+                            ("team", "Plays on a team"),
+                        ],
                         default="new",
                         max_length=8,
                     ),
                 ),
-                ("school_year", models.CharField(blank=True, max_length=20)),
+                ("school_year", models.CharField(blank=True, max_length=20, verbose_name="grade")),
                 ("allergies", core.secret_text.EncryptedTextField(blank=True, default="")),
                 (
                     "care_notes",
                     core.secret_text.EncryptedTextField(
-                        blank=True, default="", verbose_name="what we should know to look after them"
+                        blank=True, default="", verbose_name="care notes (anything that helps us care for them)"
                     ),
                 ),
                 ("has_care", models.BooleanField(default=False, editable=False)),
@@ -523,13 +550,11 @@ class Migration(migrations.Migration):
                 ("redacted_at", models.DateTimeField(blank=True, editable=False, null=True)),
                 (
                     "held_because",
-                    models.CharField(blank=True, max_length=200, verbose_name="keep, whatever the rule says, because"),
+                    models.CharField(blank=True, max_length=200, verbose_name="keep on hold because"),
                 ),
                 ("forgotten_at", models.DateTimeField(blank=True, editable=False, null=True)),
             ],
             options={
-                "verbose_name_plural": "children",
-                "ordering": ["name", "pk"],
                 "indexes": [
                     django.contrib.postgres.indexes.GinIndex(
                         fields=["name"], name="child_name_words", opclasses=["gin_trgm_ops"]
@@ -550,6 +575,9 @@ class Migration(migrations.Migration):
                         name="care_is_marked_where_it_is",
                     ),
                 ],
+                "ordering": ["name", "pk"],
+                "verbose_name": "child",
+                "verbose_name_plural": "children",
             },
         ),
         migrations.CreateModel(
@@ -558,7 +586,10 @@ class Migration(migrations.Migration):
                 ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
                 ("by_name", models.CharField(max_length=120)),
                 ("at", models.DateTimeField()),
-                ("where", models.CharField(help_text="On which page, such as: door list of clinic 12.", max_length=60)),
+                (
+                    "where",
+                    models.CharField(help_text="On which page, such as: sign-in sheet of clinic 12.", max_length=60),
+                ),
                 (
                     "by",
                     models.ForeignKey(
@@ -644,14 +675,14 @@ class Migration(migrations.Migration):
             ),
         ),
         migrations.AddField(
-            model_name="collector",
+            model_name="pickupperson",
             name="child",
             field=models.ForeignKey(
-                on_delete=django.db.models.deletion.CASCADE, related_name="collectors", to="families.child"
+                on_delete=django.db.models.deletion.CASCADE, related_name="pickup_people", to="families.child"
             ),
         ),
         migrations.AddField(
-            model_name="collector",
+            model_name="pickupperson",
             name="recorded_by",
             field=models.ForeignKey(
                 blank=True,
@@ -662,7 +693,7 @@ class Migration(migrations.Migration):
             ),
         ),
         migrations.AddField(
-            model_name="collectorevent",
+            model_name="pickuppersonevent",
             name="child",
             field=models.ForeignKey(
                 db_constraint=False,
@@ -673,7 +704,7 @@ class Migration(migrations.Migration):
             ),
         ),
         migrations.AddField(
-            model_name="collectorevent",
+            model_name="pickuppersonevent",
             name="pgh_context",
             field=models.ForeignKey(
                 db_constraint=False,
@@ -684,17 +715,17 @@ class Migration(migrations.Migration):
             ),
         ),
         migrations.AddField(
-            model_name="collectorevent",
+            model_name="pickuppersonevent",
             name="pgh_obj",
             field=models.ForeignKey(
                 db_constraint=False,
                 on_delete=django.db.models.deletion.DO_NOTHING,
                 related_name="events",
-                to="families.collector",
+                to="families.pickupperson",
             ),
         ),
         migrations.AddField(
-            model_name="collectorevent",
+            model_name="pickuppersonevent",
             name="recorded_by",
             field=models.ForeignKey(
                 blank=True,
@@ -731,7 +762,7 @@ class Migration(migrations.Migration):
                     _connector="OR",
                 ),
                 name="a_guardian_can_be_reached",
-                violation_error_message="Give a mail address or a telephone, so that somebody can be reached.",
+                violation_error_message="Enter an email or a phone number so we can reach someone.",
             ),
         ),
         migrations.AddConstraint(
@@ -740,7 +771,7 @@ class Migration(migrations.Migration):
                 django.db.models.functions.text.Lower("email"),
                 condition=models.Q(("confirmed_at__isnull", False), models.Q(("email", ""), _negated=True)),
                 name="one_confirmed_guardian_per_address",
-                violation_error_message="A guardian with this mail address is here already.",
+                violation_error_message="A guardian with this email is already on file.",
             ),
         ),
         migrations.AddField(
@@ -751,7 +782,7 @@ class Migration(migrations.Migration):
             ),
         ),
         migrations.AddField(
-            model_name="collectorevent",
+            model_name="pickuppersonevent",
             name="named_by",
             field=models.ForeignKey(
                 blank=True,
@@ -764,13 +795,13 @@ class Migration(migrations.Migration):
             ),
         ),
         migrations.AddField(
-            model_name="collector",
+            model_name="pickupperson",
             name="named_by",
             field=models.ForeignKey(
                 blank=True,
                 null=True,
                 on_delete=django.db.models.deletion.CASCADE,
-                related_name="collectors_named",
+                related_name="pickup_people_named",
                 to="families.guardian",
             ),
         ),
@@ -966,33 +997,33 @@ class Migration(migrations.Migration):
             ),
         ),
         migrations.AddField(
-            model_name="place",
+            model_name="spot",
             name="child",
             field=models.ForeignKey(
-                on_delete=django.db.models.deletion.CASCADE, related_name="places", to="families.child"
+                on_delete=django.db.models.deletion.CASCADE, related_name="spots", to="families.child"
             ),
         ),
         migrations.AddField(
-            model_name="place",
+            model_name="spot",
             name="clinic",
             field=models.ForeignKey(
-                on_delete=django.db.models.deletion.CASCADE, related_name="places", to="clinics.clinic"
+                on_delete=django.db.models.deletion.CASCADE, related_name="spots", to="clinics.clinic"
             ),
         ),
         migrations.AddField(
-            model_name="place",
+            model_name="spot",
             name="guardian",
             field=models.ForeignKey(
                 blank=True,
-                help_text="Who asked for it, and hears of it.",
+                help_text="Who asked for the spot, and gets emails about it.",
                 null=True,
                 on_delete=django.db.models.deletion.SET_NULL,
-                related_name="places",
+                related_name="spots",
                 to="families.guardian",
             ),
         ),
         migrations.AddField(
-            model_name="placeevent",
+            model_name="spotevent",
             name="child",
             field=models.ForeignKey(
                 db_constraint=False,
@@ -1003,7 +1034,7 @@ class Migration(migrations.Migration):
             ),
         ),
         migrations.AddField(
-            model_name="placeevent",
+            model_name="spotevent",
             name="clinic",
             field=models.ForeignKey(
                 db_constraint=False,
@@ -1014,12 +1045,12 @@ class Migration(migrations.Migration):
             ),
         ),
         migrations.AddField(
-            model_name="placeevent",
+            model_name="spotevent",
             name="guardian",
             field=models.ForeignKey(
                 blank=True,
                 db_constraint=False,
-                help_text="Who asked for it, and hears of it.",
+                help_text="Who asked for the spot, and gets emails about it.",
                 null=True,
                 on_delete=django.db.models.deletion.DO_NOTHING,
                 related_name="+",
@@ -1028,7 +1059,7 @@ class Migration(migrations.Migration):
             ),
         ),
         migrations.AddField(
-            model_name="placeevent",
+            model_name="spotevent",
             name="pgh_context",
             field=models.ForeignKey(
                 db_constraint=False,
@@ -1039,13 +1070,13 @@ class Migration(migrations.Migration):
             ),
         ),
         migrations.AddField(
-            model_name="placeevent",
+            model_name="spotevent",
             name="pgh_obj",
             field=models.ForeignKey(
                 db_constraint=False,
                 on_delete=django.db.models.deletion.DO_NOTHING,
                 related_name="events",
-                to="families.place",
+                to="families.spot",
             ),
         ),
         migrations.AddField(
@@ -1318,59 +1349,59 @@ class Migration(migrations.Migration):
             ),
         ),
         migrations.AddConstraint(
-            model_name="collector",
+            model_name="pickupperson",
             constraint=models.CheckConstraint(
                 condition=models.Q(("must_not", False), models.Q(("seen", ""), _negated=True), _connector="OR"),
-                name="must_not_collect_says_what_was_seen",
-                violation_error_message="Write what the office saw before somebody is kept from collecting a child.",
+                name="must_not_pick_up_says_what_was_seen",
+                violation_error_message="Enter the reason (such as a court order) before you add someone who must not pick up.",
             ),
         ),
         migrations.AddConstraint(
-            model_name="collector",
+            model_name="pickupperson",
             constraint=models.CheckConstraint(
                 condition=models.Q(("must_not", False), ("named_by__isnull", True), _connector="OR"),
                 name="only_the_office_keeps_somebody_away",
             ),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name="collector",
+            model_name="pickupperson",
             trigger=pgtrigger.compiler.Trigger(
                 name="insert_insert",
                 sql=pgtrigger.compiler.UpsertTriggerSql(
-                    func='INSERT INTO "families_collectorevent" ("child_id", "ended_at", "id", "must_not", "name", "named_by_id", "pgh_context_id", "pgh_created_at", "pgh_label", "pgh_obj_id", "phone", "recorded_at", "recorded_by_id", "relation", "seen") VALUES (NEW."child_id", NEW."ended_at", NEW."id", NEW."must_not", NEW."name", NEW."named_by_id", _pgh_attach_context(), NOW(), \'insert\', NEW."id", NEW."phone", NEW."recorded_at", NEW."recorded_by_id", NEW."relation", NEW."seen"); RETURN NULL;',
-                    hash="6b9a1a0769f0db51857da507704b3aa66bc51989",
+                    func='INSERT INTO "families_pickuppersonevent" ("child_id", "ended_at", "id", "must_not", "name", "named_by_id", "pgh_context_id", "pgh_created_at", "pgh_label", "pgh_obj_id", "phone", "recorded_at", "recorded_by_id", "relation", "seen") VALUES (NEW."child_id", NEW."ended_at", NEW."id", NEW."must_not", NEW."name", NEW."named_by_id", _pgh_attach_context(), NOW(), \'insert\', NEW."id", NEW."phone", NEW."recorded_at", NEW."recorded_by_id", NEW."relation", NEW."seen"); RETURN NULL;',
+                    hash="fd671f56c48be60e674ade1a41981c1ff7f121ef",
                     operation="INSERT",
-                    pgid="pgtrigger_insert_insert_20c9d",
-                    table="families_collector",
+                    pgid="pgtrigger_insert_insert_462cc",
+                    table="families_pickupperson",
                     when="AFTER",
                 ),
             ),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name="collector",
+            model_name="pickupperson",
             trigger=pgtrigger.compiler.Trigger(
                 name="update_update",
                 sql=pgtrigger.compiler.UpsertTriggerSql(
                     condition="WHEN (OLD.* IS DISTINCT FROM NEW.*)",
-                    func='INSERT INTO "families_collectorevent" ("child_id", "ended_at", "id", "must_not", "name", "named_by_id", "pgh_context_id", "pgh_created_at", "pgh_label", "pgh_obj_id", "phone", "recorded_at", "recorded_by_id", "relation", "seen") VALUES (NEW."child_id", NEW."ended_at", NEW."id", NEW."must_not", NEW."name", NEW."named_by_id", _pgh_attach_context(), NOW(), \'update\', NEW."id", NEW."phone", NEW."recorded_at", NEW."recorded_by_id", NEW."relation", NEW."seen"); RETURN NULL;',
-                    hash="ba0a9ad09ae28c5d947e2e5e3904c8ce20fcf4f5",
+                    func='INSERT INTO "families_pickuppersonevent" ("child_id", "ended_at", "id", "must_not", "name", "named_by_id", "pgh_context_id", "pgh_created_at", "pgh_label", "pgh_obj_id", "phone", "recorded_at", "recorded_by_id", "relation", "seen") VALUES (NEW."child_id", NEW."ended_at", NEW."id", NEW."must_not", NEW."name", NEW."named_by_id", _pgh_attach_context(), NOW(), \'update\', NEW."id", NEW."phone", NEW."recorded_at", NEW."recorded_by_id", NEW."relation", NEW."seen"); RETURN NULL;',
+                    hash="9f7565d0458dbb6e6705abd423025bcd5a3a29f3",
                     operation="UPDATE",
-                    pgid="pgtrigger_update_update_fd218",
-                    table="families_collector",
+                    pgid="pgtrigger_update_update_502aa",
+                    table="families_pickupperson",
                     when="AFTER",
                 ),
             ),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name="collector",
+            model_name="pickupperson",
             trigger=pgtrigger.compiler.Trigger(
                 name="delete_delete",
                 sql=pgtrigger.compiler.UpsertTriggerSql(
-                    func='INSERT INTO "families_collectorevent" ("child_id", "ended_at", "id", "must_not", "name", "named_by_id", "pgh_context_id", "pgh_created_at", "pgh_label", "pgh_obj_id", "phone", "recorded_at", "recorded_by_id", "relation", "seen") VALUES (OLD."child_id", OLD."ended_at", OLD."id", OLD."must_not", OLD."name", OLD."named_by_id", _pgh_attach_context(), NOW(), \'delete\', OLD."id", OLD."phone", OLD."recorded_at", OLD."recorded_by_id", OLD."relation", OLD."seen"); RETURN NULL;',
-                    hash="141dacfecd8267fe2c939e4455c0aea7889836dd",
+                    func='INSERT INTO "families_pickuppersonevent" ("child_id", "ended_at", "id", "must_not", "name", "named_by_id", "pgh_context_id", "pgh_created_at", "pgh_label", "pgh_obj_id", "phone", "recorded_at", "recorded_by_id", "relation", "seen") VALUES (OLD."child_id", OLD."ended_at", OLD."id", OLD."must_not", OLD."name", OLD."named_by_id", _pgh_attach_context(), NOW(), \'delete\', OLD."id", OLD."phone", OLD."recorded_at", OLD."recorded_by_id", OLD."relation", OLD."seen"); RETURN NULL;',
+                    hash="e67c00e151de12b76eef8fd1a952063ab719d107",
                     operation="DELETE",
-                    pgid="pgtrigger_delete_delete_bbe9b",
-                    table="families_collector",
+                    pgid="pgtrigger_delete_delete_c382e",
+                    table="families_pickupperson",
                     when="AFTER",
                 ),
             ),
@@ -1474,34 +1505,34 @@ class Migration(migrations.Migration):
             ),
         ),
         migrations.AddIndex(
-            model_name="place",
-            index=models.Index(fields=["clinic", "state"], name="places_of_a_clinic"),
+            model_name="spot",
+            index=models.Index(fields=["clinic", "state"], name="spots_of_a_clinic"),
         ),
         migrations.AddIndex(
-            model_name="place",
+            model_name="spot",
             index=models.Index(
-                condition=models.Q(("answer_by__isnull", False)), fields=["answer_by"], name="places_to_answer"
+                condition=models.Q(("answer_by__isnull", False)), fields=["answer_by"], name="spots_to_answer"
             ),
         ),
         migrations.AddConstraint(
-            model_name="place",
+            model_name="spot",
             constraint=models.UniqueConstraint(
                 condition=models.Q(("state", "given up"), _negated=True),
                 fields=("clinic", "child"),
-                name="one_live_place_per_child_and_clinic",
+                name="one_live_spot_per_child_and_clinic",
             ),
         ),
         migrations.AddConstraint(
-            model_name="place",
+            model_name="spot",
             constraint=models.CheckConstraint(
                 condition=models.Q(
                     ("answer_by__isnull", True), models.Q(("state", "waiting"), _negated=True), _connector="OR"
                 ),
-                name="only_a_held_place_waits_for_a_yes",
+                name="only_a_held_spot_waits_for_a_yes",
             ),
         ),
         migrations.AddConstraint(
-            model_name="place",
+            model_name="spot",
             constraint=models.CheckConstraint(
                 condition=models.Q(
                     ("given_up_at__isnull", True), ("given_up_at__gte", models.F("asked_at")), _connector="OR"
@@ -1510,44 +1541,44 @@ class Migration(migrations.Migration):
             ),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name="place",
+            model_name="spot",
             trigger=pgtrigger.compiler.Trigger(
                 name="insert_insert",
                 sql=pgtrigger.compiler.UpsertTriggerSql(
-                    func='INSERT INTO "families_placeevent" ("age", "answer_by", "asked_at", "because", "child_id", "clinic_id", "given_up_at", "guardian_id", "id", "link_counter", "pgh_context_id", "pgh_created_at", "pgh_label", "pgh_obj_id", "state") VALUES (NEW."age", NEW."answer_by", NEW."asked_at", NEW."because", NEW."child_id", NEW."clinic_id", NEW."given_up_at", NEW."guardian_id", NEW."id", NEW."link_counter", _pgh_attach_context(), NOW(), \'insert\', NEW."id", NEW."state"); RETURN NULL;',
-                    hash="6df54dced82aa64158576411a39202d92a617e88",
+                    func='INSERT INTO "families_spotevent" ("age", "answer_by", "asked_at", "because", "child_id", "clinic_id", "given_up_at", "guardian_id", "id", "link_counter", "pgh_context_id", "pgh_created_at", "pgh_label", "pgh_obj_id", "state") VALUES (NEW."age", NEW."answer_by", NEW."asked_at", NEW."because", NEW."child_id", NEW."clinic_id", NEW."given_up_at", NEW."guardian_id", NEW."id", NEW."link_counter", _pgh_attach_context(), NOW(), \'insert\', NEW."id", NEW."state"); RETURN NULL;',
+                    hash="0027c9031820b0a5eb0b8bba35d8ea8f62e689fd",
                     operation="INSERT",
-                    pgid="pgtrigger_insert_insert_c0c8e",
-                    table="families_place",
+                    pgid="pgtrigger_insert_insert_59d4e",
+                    table="families_spot",
                     when="AFTER",
                 ),
             ),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name="place",
+            model_name="spot",
             trigger=pgtrigger.compiler.Trigger(
                 name="update_update",
                 sql=pgtrigger.compiler.UpsertTriggerSql(
                     condition="WHEN (OLD.* IS DISTINCT FROM NEW.*)",
-                    func='INSERT INTO "families_placeevent" ("age", "answer_by", "asked_at", "because", "child_id", "clinic_id", "given_up_at", "guardian_id", "id", "link_counter", "pgh_context_id", "pgh_created_at", "pgh_label", "pgh_obj_id", "state") VALUES (NEW."age", NEW."answer_by", NEW."asked_at", NEW."because", NEW."child_id", NEW."clinic_id", NEW."given_up_at", NEW."guardian_id", NEW."id", NEW."link_counter", _pgh_attach_context(), NOW(), \'update\', NEW."id", NEW."state"); RETURN NULL;',
-                    hash="d9f2e1827b0efe92201cc3c85c81d460dba1a7f3",
+                    func='INSERT INTO "families_spotevent" ("age", "answer_by", "asked_at", "because", "child_id", "clinic_id", "given_up_at", "guardian_id", "id", "link_counter", "pgh_context_id", "pgh_created_at", "pgh_label", "pgh_obj_id", "state") VALUES (NEW."age", NEW."answer_by", NEW."asked_at", NEW."because", NEW."child_id", NEW."clinic_id", NEW."given_up_at", NEW."guardian_id", NEW."id", NEW."link_counter", _pgh_attach_context(), NOW(), \'update\', NEW."id", NEW."state"); RETURN NULL;',
+                    hash="18d4f61b3707fa4ff49900bd537e09770369b1c0",
                     operation="UPDATE",
-                    pgid="pgtrigger_update_update_8eb64",
-                    table="families_place",
+                    pgid="pgtrigger_update_update_69043",
+                    table="families_spot",
                     when="AFTER",
                 ),
             ),
         ),
         pgtrigger.migrations.AddTrigger(
-            model_name="place",
+            model_name="spot",
             trigger=pgtrigger.compiler.Trigger(
                 name="delete_delete",
                 sql=pgtrigger.compiler.UpsertTriggerSql(
-                    func='INSERT INTO "families_placeevent" ("age", "answer_by", "asked_at", "because", "child_id", "clinic_id", "given_up_at", "guardian_id", "id", "link_counter", "pgh_context_id", "pgh_created_at", "pgh_label", "pgh_obj_id", "state") VALUES (OLD."age", OLD."answer_by", OLD."asked_at", OLD."because", OLD."child_id", OLD."clinic_id", OLD."given_up_at", OLD."guardian_id", OLD."id", OLD."link_counter", _pgh_attach_context(), NOW(), \'delete\', OLD."id", OLD."state"); RETURN NULL;',
-                    hash="2d2116c74f2a3f95696d36b31cbc22bfbadc91d9",
+                    func='INSERT INTO "families_spotevent" ("age", "answer_by", "asked_at", "because", "child_id", "clinic_id", "given_up_at", "guardian_id", "id", "link_counter", "pgh_context_id", "pgh_created_at", "pgh_label", "pgh_obj_id", "state") VALUES (OLD."age", OLD."answer_by", OLD."asked_at", OLD."because", OLD."child_id", OLD."clinic_id", OLD."given_up_at", OLD."guardian_id", OLD."id", OLD."link_counter", _pgh_attach_context(), NOW(), \'delete\', OLD."id", OLD."state"); RETURN NULL;',
+                    hash="cc0aeffe795c74c8aad82740988f4bc67f0fc69f",
                     operation="DELETE",
-                    pgid="pgtrigger_delete_delete_2ff92",
-                    table="families_place",
+                    pgid="pgtrigger_delete_delete_e075b",
+                    table="families_spot",
                     when="AFTER",
                 ),
             ),

@@ -1,16 +1,15 @@
 from families.models.addresses import GuardianAddress
 from families.models.children import Child, Experience
-from families.models.collectors import Collector
 from families.models.guardians import Guardian, Guardianship, Language
-from families.models.places import Place, PlaceState, Registration
+from families.models.pickup_people import PickupPerson
 from families.models.readings import CareReading, FamilyRequest
 from families.models.retention import Retention
+from families.models.spots import Registration, Spot, SpotState
 from families.models.waivers import PhotoAnswer, Waiver, WaiverText
 
 __all__ = [
     "CareReading",
     "Child",
-    "Collector",
     "Experience",
     "FamilyRequest",
     "Guardian",
@@ -18,10 +17,11 @@ __all__ = [
     "Guardianship",
     "Language",
     "PhotoAnswer",
-    "Place",
-    "PlaceState",
+    "PickupPerson",
     "Registration",
     "Retention",
+    "Spot",
+    "SpotState",
     "Waiver",
     "WaiverText",
 ]

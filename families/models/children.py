@@ -41,7 +41,7 @@ class Child(models.Model):
     # Whether there is anything to read, so that lists need not open what is locked.
     has_care = models.BooleanField(default=False, editable=False)
     registered_at = models.DateTimeField()
-    # Allergies, notes, collectors and contacts are gone; the name stays beside the signed waiver for its time.
+    # Allergies, notes, pickup people and contacts are gone; the name stays beside the signed waiver for its time.
     redacted_at = models.DateTimeField(null=True, blank=True, editable=False)
     # A court or an insurer asked for it to be kept: nothing of it goes while this says why.
     held_because = models.CharField(_("keep on hold because"), max_length=200, blank=True)

@@ -32,7 +32,7 @@ class Guardian(models.Model):
     email = models.EmailField(_("email"), blank=True)
     phone = models.CharField(_("phone"), max_length=40, blank=True)
     language = models.CharField(max_length=2, choices=Language.choices, default=Language.ENGLISH)
-    # Waiver reminders alone may be stopped; what happens to a place is always told.
+    # Waiver reminders alone may be stopped; what happens to a spot is always told.
     reminders = models.BooleanField(default=True)
     registered_at = models.DateTimeField()
     confirmed_at = models.DateTimeField(null=True, blank=True)

@@ -10,11 +10,11 @@ from clinics.models import Clinic
 from core import clock
 from core.acting import who_did
 from core.merge import history_of
-from families.models import CareReading, Child, Collector, Guardianship, Place, PlaceState, Waiver
+from families.models import CareReading, Child, Guardianship, PickupPerson, Spot, SpotState, Waiver
 from families.queries.waivers import open_waivers, photos_allowed
 from families.rules.waivers import Signature, waiver_on
 from families.words.history import FieldChange, added_words, changed_words, removed_words
-from families.words.places import past_words
+from families.words.spots import past_words
 from families.words.waivers import until_words, waiver_flag
 from people.rules.ages import age_on
 
@@ -24,9 +24,9 @@ __all__ = ["ChangeLine", "ChildPage", "child_page", "clinics_to_give"]
 HISTORIES: tuple[tuple[type[Model], str, str, tuple[str, ...]], ...] = (
     (Child, "pgh_obj_id", "child", ("name", "birth_date", "experience", "school_year")),
     (Guardianship, "child_id", "guardianship", ("emergency_name", "emergency_phone")),
-    (Collector, "child_id", "collector", ("name", "relation", "must_not", "seen", "ended_at")),
+    (PickupPerson, "child_id", "pickup_person", ("name", "relation", "must_not", "seen", "ended_at")),
     (Waiver, "child_id", "waiver", ("until", "withdrawn_at")),
-    (Place, "child_id", "place", ("state", "because")),
+    (Spot, "child_id", "spot", ("state", "because")),
 )
 
 
@@ -45,8 +45,8 @@ class SignatureLine:
 
 
 @dataclass(frozen=True)
-class PastPlace:
-    place: Place
+class PastSpot:
+    spot: Spot
     words: str
 
 
@@ -55,28 +55,28 @@ class ChildPage:
     child: Child
     age: int
     guardianships: list[Guardianship]
-    coming: list[Place]
-    past: list[PastPlace]
+    coming: list[Spot]
+    past: list[PastSpot]
     waiver_today: tuple[str, str, str]
     waiver_next: tuple[str, str, str] | None
     next_clinic: Clinic | None
     signatures: list[SignatureLine]
     photos: bool
-    may_collect: list[Collector]
-    must_not: list[Collector]
+    may_pick_up: list[PickupPerson]
+    must_not: list[PickupPerson]
     history: list[ChangeLine]
     readings: list[CareReading]
 
 
 def child_page(child: Child, today: date, now: datetime) -> ChildPage:
     """Read everything that the office's page of one child shows."""
-    places = list(
-        Place.objects.filter(child=child).select_related("clinic__center").order_by("-clinic__starts_at", "-pk")[:100]
+    spots = list(
+        Spot.objects.filter(child=child).select_related("clinic__center").order_by("-clinic__starts_at", "-pk")[:100]
     )
-    coming = [p for p in places if p.clinic.ends_at > now and p.state != PlaceState.GIVEN_UP and p.clinic.live][::-1]
+    coming = [p for p in spots if p.clinic.ends_at > now and p.state != SpotState.GIVEN_UP and p.clinic.live][::-1]
     book = open_waivers([child.pk])
     next_clinic = coming[0].clinic if coming else None
-    collectors = list(Collector.objects.in_force().filter(child=child))
+    pickup_people = list(PickupPerson.objects.in_force().filter(child=child))
     waivers = Waiver.objects.filter(child=child).select_related("text", "guardian", "paper_seen_by")
 
     def waiver_state(day: date) -> tuple[str, str, str]:
@@ -93,22 +93,22 @@ def child_page(child: Child, today: date, now: datetime) -> ChildPage:
         age=age_on(child.birth_date, max(today, child.birth_date)),
         guardianships=list(Guardianship.objects.filter(child=child).select_related("guardian").order_by("pk")),
         coming=coming,
-        past=[PastPlace(place, past_words(place)) for place in places if place not in coming],
+        past=[PastSpot(spot, past_words(spot)) for spot in spots if spot not in coming],
         waiver_today=waiver_state(today),
         waiver_next=waiver_state(next_clinic.day) if next_clinic else None,
         next_clinic=next_clinic,
         signatures=[line(waiver) for waiver in waivers],
         photos=child.pk in photos_allowed([child.pk]),
-        may_collect=[one for one in collectors if not one.must_not],
-        must_not=[one for one in collectors if one.must_not],
+        may_pick_up=[one for one in pickup_people if not one.must_not],
+        must_not=[one for one in pickup_people if one.must_not],
         history=_history(child),
         readings=list(CareReading.objects.filter(child=child)[:50]),
     )
 
 
 def clinics_to_give(child: Child, now: datetime) -> list[Clinic]:
-    """Coming clinics where the child has no place, soonest first."""
-    taken = Place.objects.live().filter(child=child).values("clinic_id")
+    """Coming clinics where the child has no spot, soonest first."""
+    taken = Spot.objects.live().filter(child=child).values("clinic_id")
     rows = Clinic.objects.live().ahead(now).exclude(pk__in=taken).select_related("center").prefetch_related("bands")
     return list(rows.order_by("starts_at", "pk")[:40])
 

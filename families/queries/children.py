@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from datetime import date, datetime
 
 from clinics.models import Clinic
-from families.models import Child, Guardianship, Place
+from families.models import Child, Guardianship, Spot
 from families.models.children import ChildQuerySet
 from families.queries.waivers import open_waivers, photos_allowed
 from families.words.waivers import until_words, waiver_flag
@@ -30,12 +30,12 @@ class ChildLine:
     until_words: str
     photos: bool
     guardians: list[Guardianship] = field(default_factory=list)
-    next_place: Place | None = None
+    next_spot: Spot | None = None
 
 
 def at_clinic(rows: ChildQuerySet, clinic: Clinic) -> ChildQuerySet:
-    """Only children with a place at the clinic, held or waiting."""
-    return rows.filter(pk__in=Place.objects.live().filter(clinic=clinic).values("child_id"))
+    """Only children with a spot at the clinic, held or waiting."""
+    return rows.filter(pk__in=Spot.objects.live().filter(clinic=clinic).values("child_id"))
 
 
 def clinics_to_choose(now: datetime) -> list[Clinic]:
@@ -51,12 +51,12 @@ def child_lines(children: Sequence[Child], today: date, now: datetime) -> list[C
     guardians: dict[int, list[Guardianship]] = {}
     for row in Guardianship.objects.filter(child_id__in=numbers).select_related("guardian").order_by("child_id", "pk"):
         guardians.setdefault(row.child_id, []).append(row)
-    places: dict[int, Place] = {}
+    spots: dict[int, Spot] = {}
     coming = (
-        Place.objects.live().filter(child_id__in=numbers, clinic__ends_at__gt=now).exclude(clinic__status="cancelled")
+        Spot.objects.live().filter(child_id__in=numbers, clinic__ends_at__gt=now).exclude(clinic__status="cancelled")
     )
-    for place in coming.select_related("clinic__center").order_by("clinic__starts_at", "pk"):
-        places.setdefault(place.child_id, place)
+    for spot in coming.select_related("clinic__center").order_by("clinic__starts_at", "pk"):
+        spots.setdefault(spot.child_id, spot)
     lines = []
     for child in children:
         standing = book.on(child.pk, today)
@@ -71,7 +71,7 @@ def child_lines(children: Sequence[Child], today: date, now: datetime) -> list[C
                 until_words=until_words(standing),
                 photos=child.pk in photos,
                 guardians=guardians.get(child.pk, []),
-                next_place=places.get(child.pk),
+                next_spot=spots.get(child.pk),
             )
         )
     return lines

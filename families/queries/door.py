@@ -5,18 +5,18 @@ from dataclasses import dataclass, field
 from datetime import date
 
 from clinics.models import Clinic
-from families.models import Child, Collector, Guardianship, Place, PlaceState
+from families.models import Child, Guardianship, PickupPerson, Spot, SpotState
 from families.queries.waivers import open_waivers, photos_allowed
 from families.rules.waivers import WaiverStanding
 from families.words.waivers import until_words, waiver_flag, waiver_words
 from people.rules.names import same_name
 
-__all__ = ["BandPlaces", "DoorLine", "band_places", "by_family_name", "door_lines", "place_lines"]
+__all__ = ["BandSpots", "DoorLine", "band_spots", "by_family_name", "door_lines", "spot_lines"]
 
 
 @dataclass(frozen=True)
 class DoorLine:
-    place: Place
+    spot: Spot
     child: Child
     waiver: WaiverStanding
     flag_kind: str
@@ -24,8 +24,8 @@ class DoorLine:
     until_words: str
     photos: bool
     guardianships: list[Guardianship] = field(default_factory=list)
-    collectors: list[Collector] = field(default_factory=list)
-    kept_away: list[Collector] = field(default_factory=list)
+    pickup_people: list[PickupPerson] = field(default_factory=list)
+    kept_away: list[PickupPerson] = field(default_factory=list)
 
     @property
     def handed_to(self) -> list[Guardianship]:
@@ -45,24 +45,24 @@ class DoorLine:
     @property
     def offered(self) -> bool:
         """Came free for this child, and the guardian has not said yes yet."""
-        return self.place.answer_by is not None
+        return self.spot.answer_by is not None
 
 
 @dataclass(frozen=True)
-class BandPlaces:
+class BandSpots:
     youngest: int
     oldest: int
-    places: int
-    held: int  # those whose guardian was only offered the place are not among them
+    spots: int
+    held: int  # those whose guardian was only offered the spot are not among them
     offered: int
     waiting: int
 
     @property
     def free(self) -> int:
-        return max(0, self.places - self.held - self.offered)
+        return max(0, self.spots - self.held - self.offered)
 
 
-def _barred(name: str, kept_away: Iterable[Collector]) -> bool:
+def _barred(name: str, kept_away: Iterable[PickupPerson]) -> bool:
     return any(same_name(name, one.name) for one in kept_away)
 
 
@@ -73,59 +73,59 @@ def by_family_name(name: str) -> tuple[str, str]:
 
 
 def door_lines(clinic: Clinic, *, with_care: bool, waiting: bool = False, also: Collection[int] = ()) -> list[DoorLine]:
-    """List everyone who has a place, by family name, in seven queries; with ``waiting`` those who wait for one too.
+    """List everyone who has a spot, by family name, in seven queries; with ``waiting`` those who wait for one too.
 
     The children in ``also`` are listed whatever became of their place. Without ``with_care`` nothing locked is loaded.
     """
-    rows = Place.objects.live() if waiting else Place.objects.held()
+    rows = Spot.objects.live() if waiting else Spot.objects.held()
     if also:
-        rows |= Place.objects.filter(child__in=also)
+        rows |= Spot.objects.filter(child__in=also)
     rows = rows.filter(clinic=clinic).select_related("child")
     if not with_care:
         rows = rows.defer("child__allergies", "child__care_notes")
     return _lines(_one_each(rows) if also else rows, clinic.day)
 
 
-def _one_each(rows: Iterable[Place]) -> list[Place]:
-    """One place of each child: the one that is live, or else the last."""
-    chosen: dict[int, Place] = {}
-    for row in sorted(rows, key=lambda one: (one.state != PlaceState.GIVEN_UP, one.pk)):
+def _one_each(rows: Iterable[Spot]) -> list[Spot]:
+    """One spot of each child: the one that is live, or else the last."""
+    chosen: dict[int, Spot] = {}
+    for row in sorted(rows, key=lambda one: (one.state != SpotState.GIVEN_UP, one.pk)):
         chosen[row.child_id] = row
     return list(chosen.values())
 
 
-def place_lines(clinic: Clinic) -> tuple[list[DoorLine], list[DoorLine]]:
-    """List those who have a place, by family name, and those who wait, first come first."""
-    rows = Place.objects.live().filter(clinic=clinic).select_related("child")
+def spot_lines(clinic: Clinic) -> tuple[list[DoorLine], list[DoorLine]]:
+    """List those who have a spot, by family name, and those who wait, first come first."""
+    rows = Spot.objects.live().filter(clinic=clinic).select_related("child")
     lines = _lines(rows.defer("child__allergies", "child__care_notes"), clinic.day)
-    waiting = [line for line in lines if line.place.state == PlaceState.WAITING]
-    waiting.sort(key=lambda line: (line.place.asked_at, line.place.pk))
-    return [line for line in lines if line.place.state == PlaceState.HELD], waiting
+    waiting = [line for line in lines if line.spot.state == SpotState.WAITING]
+    waiting.sort(key=lambda line: (line.spot.asked_at, line.spot.pk))
+    return [line for line in lines if line.spot.state == SpotState.HELD], waiting
 
 
-def band_places(clinic: Clinic) -> list[BandPlaces]:
-    """Count the places of each band. One query beside the clinic's bands."""
-    rows = list(Place.objects.live().filter(clinic=clinic).values_list("age", "state", "answer_by"))
+def band_spots(clinic: Clinic) -> list[BandSpots]:
+    """Count the spots of each band. One query beside the clinic's bands."""
+    rows = list(Spot.objects.live().filter(clinic=clinic).values_list("age", "state", "answer_by"))
     out = []
     for band in sorted(clinic.bands.all(), key=lambda band: band.youngest):
         mine = [(state, by) for age, state, by in rows if band.youngest <= age <= band.oldest]
-        held = [by for state, by in mine if state == PlaceState.HELD]
+        held = [by for state, by in mine if state == SpotState.HELD]
         offered = sum(by is not None for by in held)
-        waiting = sum(state == PlaceState.WAITING for state, _ in mine)
-        out.append(BandPlaces(band.youngest, band.oldest, band.children, len(held) - offered, offered, waiting))
+        waiting = sum(state == SpotState.WAITING for state, _ in mine)
+        out.append(BandSpots(band.youngest, band.oldest, band.children, len(held) - offered, offered, waiting))
     return out
 
 
-def _marked_elsewhere(children: Iterable[Child]) -> dict[int, list[Collector]]:
+def _marked_elsewhere(children: Iterable[Child]) -> dict[int, list[PickupPerson]]:
     """Whom the office keeps away from another record of the same child: each of two homes may have registered it.
 
     One query. Names are looked up as an index holds them, so in the letters in which people write one.
     """
     known = list(children)
     names = {way for one in known for way in (one.name, one.name.lower(), one.name.upper(), one.name.title())}
-    marks = Collector.objects.in_force().filter(must_not=True, child__name__in=names)
+    marks = PickupPerson.objects.in_force().filter(must_not=True, child__name__in=names)
     marks = marks.filter(child__birth_date__in={one.birth_date for one in known})
-    found: dict[int, list[Collector]] = {}
+    found: dict[int, list[PickupPerson]] = {}
     for row in marks.select_related("child").defer("child__allergies", "child__care_notes"):
         for one in known:
             alike = one.birth_date == row.child.birth_date and same_name(one.name, row.child.name)
@@ -134,28 +134,28 @@ def _marked_elsewhere(children: Iterable[Child]) -> dict[int, list[Collector]]:
     return found
 
 
-def _lines(rows: Iterable[Place], day: date) -> list[DoorLine]:
-    places = list(rows)
-    numbers = [place.child_id for place in places]
+def _lines(rows: Iterable[Spot], day: date) -> list[DoorLine]:
+    spots = list(rows)
+    numbers = [spot.child_id for spot in spots]
     book, photos = open_waivers(numbers), photos_allowed(numbers)
     guardianships: dict[int, list[Guardianship]] = {}
     for row in Guardianship.objects.filter(child_id__in=numbers).select_related("guardian").order_by("child_id", "pk"):
         guardianships.setdefault(row.child_id, []).append(row)
-    may: dict[int, list[Collector]] = {}
-    must_not: dict[int, list[Collector]] = {}
-    for one in Collector.objects.in_force().filter(child_id__in=numbers).order_by("child_id", "name"):
+    may: dict[int, list[PickupPerson]] = {}
+    must_not: dict[int, list[PickupPerson]] = {}
+    for one in PickupPerson.objects.in_force().filter(child_id__in=numbers).order_by("child_id", "name"):
         (must_not if one.must_not else may).setdefault(one.child_id, []).append(one)
-    for number, marks in _marked_elsewhere([place.child for place in places]).items():
+    for number, marks in _marked_elsewhere([spot.child for spot in spots]).items():
         ours = must_not.setdefault(number, [])
         ours += [one for one in marks if not _barred(one.name, ours)]
     lines = []
-    for place in places:
-        child = place.child
+    for spot in spots:
+        child = spot.child
         standing = book.on(child.pk, day)
         kind, word = waiver_flag(standing)
         lines.append(
             DoorLine(
-                place=place,
+                spot=spot,
                 child=child,
                 waiver=standing,
                 flag_kind=kind,
@@ -164,7 +164,9 @@ def _lines(rows: Iterable[Place], day: date) -> list[DoorLine]:
                 photos=child.pk in photos,
                 guardianships=guardianships.get(child.pk, []),
                 # A guardian is not told whom the office keeps away, and may have named just that person.
-                collectors=[one for one in may.get(child.pk, []) if not _barred(one.name, must_not.get(child.pk, []))],
+                pickup_people=[
+                    one for one in may.get(child.pk, []) if not _barred(one.name, must_not.get(child.pk, []))
+                ],
                 kept_away=must_not.get(child.pk, []),
             )
         )

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from django.db.models import Prefetch, Q, QuerySet
 
-from families.models import Child, Collector, Guardian, Guardianship, PhotoAnswer, Place, Waiver
+from families.models import Child, Guardian, Guardianship, PhotoAnswer, PickupPerson, Spot, Waiver
 
 __all__ = ["ChildCopy", "family_copy"]
 
@@ -13,37 +13,37 @@ __all__ = ["ChildCopy", "family_copy"]
 class ChildCopy:
     """What this guardian wrote, and what concerns the child alone; nothing of another guardian.
 
-    Where the child will be with the other one is that one's too: of places only those that this guardian asked for, and
+    Where the child will be with the other one is that one's too: of spots only those that this guardian asked for, and
     those that nobody did.
     """
 
     child: Child
     guardianship: Guardianship
-    collectors: list[Collector]
+    pickup_people: list[PickupPerson]
     waivers: list[Waiver]
     photos: list[PhotoAnswer]
-    places: list[Place]
+    spots: list[Spot]
 
 
 def family_copy(guardian: Guardian) -> list[ChildCopy]:
     """List each child of the guardian with all that the copy holds, in a constant number of queries."""
     mine = Q(guardian=guardian)
     asked = mine | Q(guardian=None)
-    places: QuerySet[Place] = Place.objects.filter(asked).select_related("clinic__center").order_by("clinic__starts_at")
+    spots: QuerySet[Spot] = Spot.objects.filter(asked).select_related("clinic__center").order_by("clinic__starts_at")
     rows = guardian.guardianships.select_related("child").prefetch_related(
-        Prefetch("child__collectors", Collector.objects.filter(named_by=guardian), to_attr="own_collectors"),
+        Prefetch("child__pickup_people", PickupPerson.objects.filter(named_by=guardian), to_attr="own_pickup_people"),
         Prefetch("child__waivers", Waiver.objects.filter(mine).select_related("text"), to_attr="own_waivers"),
         Prefetch("child__photo_answers", PhotoAnswer.objects.filter(mine), to_attr="own_photos"),
-        Prefetch("child__places", places, to_attr="all_places"),
+        Prefetch("child__spots", spots, to_attr="all_spots"),
     )
     return [
         ChildCopy(
             child=row.child,
             guardianship=row,
-            collectors=row.child.own_collectors,  # type: ignore[attr-defined]
+            pickup_people=row.child.own_pickup_people,  # type: ignore[attr-defined]
             waivers=row.child.own_waivers,  # type: ignore[attr-defined]
             photos=row.child.own_photos,  # type: ignore[attr-defined]
-            places=row.child.all_places,  # type: ignore[attr-defined]
+            spots=row.child.all_spots,  # type: ignore[attr-defined]
         )
         for row in rows
     ]

@@ -12,7 +12,7 @@ from clinics.models import Clinic
 from clinics.needs import Desk, Need
 from core import clock
 from core.formats import long_day
-from families.models import FamilyRequest, Guardian, Place
+from families.models import FamilyRequest, Guardian, Spot
 from families.queries.waiver_text_needs import waiver_text_needs
 from families.queries.waivers import open_waivers
 from outbox.models import Note, NoteState
@@ -30,13 +30,13 @@ def all_family_needs(desk: Desk) -> Iterator[Need]:
 
 
 def waiver_needs(clinics: Sequence[Clinic]) -> Iterator[Need]:
-    """Clinics with children who have a place and no waiver in date on its day. Three queries."""
+    """Clinics with children who have a spot and no current waiver on its day. Three queries."""
     by_pk = {clinic.pk: clinic for clinic in clinics}
-    places = list(Place.objects.held().filter(clinic__in=by_pk).values_list("clinic", "child"))
-    if not places:
+    spots = list(Spot.objects.held().filter(clinic__in=by_pk).values_list("clinic", "child"))
+    if not spots:
         return
-    book = open_waivers((child for _, child in places), clock.home_zone())
-    missing = Counter(clinic for clinic, child in places if not book.on(child, by_pk[clinic].day).ok)
+    book = open_waivers((child for _, child in spots), clock.home_zone())
+    missing = Counter(clinic for clinic, child in spots if not book.on(child, by_pk[clinic].day).ok)
     for pk, count in missing.items():
         clinic = by_pk[pk]
         yield Need(

@@ -81,7 +81,7 @@ def children_like(*, words: str = "", waiver: str = "", today: date) -> ChildQue
         good = Waiver.objects.in_force().filter(
             child=OuterRef("pk"), until__gte=today, text__version__gte=least_version()
         )
-        rows = rows.filter(Exists(good) if waiver == "in date" else ~Exists(good))
+        rows = rows.filter(Exists(good) if waiver == "current" else ~Exists(good))
     return rows
 
 

@@ -12,13 +12,13 @@ __all__ = ["HOUSEHOLD_HEAD", "LOCKED", "household_key", "read_households"]
 
 HOUSEHOLD_HEAD = (
     "guardian_name", "guardian_email", "guardian_phone", "language", "child_name", "birth_date", "experience",
-    "school_year", "allergies", "care_notes", "emergency_name", "emergency_phone", "collectors",
+    "school_year", "allergies", "care_notes", "emergency_name", "emergency_phone", "pickup_people",
 )  # fmt: skip
 # What the caller must lock before it keeps a row anywhere.
 LOCKED = ("allergies", "care_notes")
 LONGEST = {
     "guardian_name": 120, "guardian_email": 254, "guardian_phone": 40, "child_name": 120, "school_year": 20,
-    "emergency_name": 120, "emergency_phone": 40, "allergies": 2000, "care_notes": 2000, "collectors": 600,
+    "emergency_name": 120, "emergency_phone": 40, "allergies": 2000, "care_notes": 2000, "pickup_people": 600,
 }  # fmt: skip
 LANGUAGES = {"": "en", "en": "en", "english": "en", "es": "es", "spanish": "es", "español": "es"}
 EXPERIENCES = ("new", "some", "team")
@@ -74,7 +74,7 @@ def read_households(rows: Iterable[Mapping[str, str]], taken: set[str], today: d
                 "language": language,
                 "experience": experience,
                 "birth_date": born.isoformat(),
-                "collectors": list(dict.fromkeys(w.strip() for w in cell["collectors"].split(";") if w.strip())),
+                "pickup_people": list(dict.fromkeys(w.strip() for w in cell["pickup_people"].split(";") if w.strip())),
             }
         )
     return out
@@ -82,7 +82,7 @@ def read_households(rows: Iterable[Mapping[str, str]], taken: set[str], today: d
 
 def _cell(row: Mapping[str, str], name: str, reasons: list[RowProblem]) -> str:
     text = cell_text(row, name, LONGEST.get(name, 60), reasons)
-    if name == "collectors" and any(len(one.strip()) > 120 for one in text.split(";")):
+    if name == "pickup_people" and any(len(one.strip()) > 120 for one in text.split(";")):
         reasons.append(row_problem("pickup name too long"))
     return text
 

@@ -29,13 +29,13 @@ class Record:
 
     born: date
     last_day: date
-    signed: bool  # a signature of any kind, in date or not
+    signed: bool  # a signature of any kind, current or not
     pared: bool = False
     held: bool = False
 
 
 def redact_after(last_day: date, months: int) -> date:
-    """The last day on which notes, collectors and contacts are kept."""
+    """The last day on which notes, pickup people and contacts are kept."""
     last = expires_on(last_day, months)
     assert last is not None
     return last

@@ -21,18 +21,18 @@ class Signature:
 
 @dataclass(frozen=True)
 class WaiverStanding:
-    """``state`` is one of "in date", "lapsed", "older text", "withdrawn", "missing"; ``until`` of the best one."""
+    """``state`` is one of "current", "expired", "older text", "withdrawn", "missing"; ``until`` of the best one."""
 
     state: str
     until: date | None = None
 
     @property
     def ok(self) -> bool:
-        return self.state == "in date"
+        return self.state == "current"
 
 
 def signed_until(signed_on: date, months: int, season_ends: date | None) -> date:
-    """The last day on which a signature is in date: after ``months``, or on the season's last day if that is earlier.
+    """The last day on which a signature is current: after ``months``, or on the season's last day if that is earlier.
 
     Raises ValueError when the season is over, since such a signature would hold on no day.
     """
@@ -48,7 +48,7 @@ def signed_until(signed_on: date, months: int, season_ends: date | None) -> date
 def waiver_on(signatures: Iterable[Signature], day: date, least_version: int = 0) -> WaiverStanding:
     """The standing of the best signature on ``day``; signatures under a version below ``least_version`` don't hold.
 
-    Where none holds, the reason is the one that is nearest to holding: lapsed, then an older text, then withdrawn.
+    Where none holds, the reason is the one that is nearest to holding: expired, then an older text, then withdrawn.
     A signature made after ``day`` counts too: a clinic that is over is not asked about, and one to come is signed for
     before it.
     """
@@ -59,9 +59,9 @@ def waiver_on(signatures: Iterable[Signature], day: date, least_version: int = 0
         elif one.version < least_version:
             found.append((2, one.until, "older text"))
         elif one.until < day:
-            found.append((3, one.until, "lapsed"))
+            found.append((3, one.until, "expired"))
         else:
-            found.append((4, one.until, "in date"))
+            found.append((4, one.until, "current"))
     if not found:
         return WaiverStanding("missing")
     _, until, state = max(found)

@@ -1,1 +1,1 @@
-"""Households and their places, with the notes that follow: registering, answering, joining, moving, cancelling."""
+"""Households and their spots, with the notes that follow: registering, answering, joining, moving, cancelling."""

@@ -6,13 +6,13 @@ from django.db import transaction
 from django.utils.translation import gettext
 
 from core.refusal import Refusal
-from families.models import Child, Collector, Guardian, Guardianship, WaiverText
+from families.models import Child, Guardian, Guardianship, PickupPerson, WaiverText
 from families.queries.waiver_texts import current_text
-from families.services.households import CollectorFacts, sign_waiver
+from families.services.households import PickupPersonFacts, sign_waiver
 from outbox.services.subjects import turn_language
 
 __all__ = [
-    "add_collector",
+    "add_pickup_person",
     "save_emergency",
     "save_guardian",
     "save_language",
@@ -56,16 +56,16 @@ def save_emergency(*, child: Child, guardian: Guardian, name: str, phone: str) -
 
 
 @transaction.atomic
-def add_collector(*, child: Child, guardian: Guardian, facts: CollectorFacts, now: datetime) -> Collector:
+def add_pickup_person(*, child: Child, guardian: Guardian, facts: PickupPersonFacts, now: datetime) -> PickupPerson:
     """Let somebody take the child home, in this guardian's name; the same name again is the same person."""
     Child.objects.select_for_update(no_key=True).get(pk=child.pk)
-    ours = Collector.objects.in_force().filter(child=child, named_by=guardian)
+    ours = PickupPerson.objects.in_force().filter(child=child, named_by=guardian)
     known = ours.filter(name__iexact=facts.name).first()
     if known is not None:
         known.phone, known.relation = facts.phone or known.phone, facts.relation or known.relation
         known.save()
         return known
-    return Collector.objects.create(
+    return PickupPerson.objects.create(
         child=child,
         name=facts.name,
         phone=facts.phone,

@@ -14,16 +14,16 @@ from families.letters.families import (
     FAMILY_ADDRESS_CHANGED,
     FAMILY_ADDRESS_CONFIRM,
     FAMILY_LINK,
-    PLACES,
+    SPOTS,
 )
 from families.letters.family_requests import FAMILY_REQUEST
-from families.models import Child, FamilyRequest, Guardian, GuardianAddress, Guardianship, Place
+from families.models import Child, FamilyRequest, Guardian, GuardianAddress, Guardianship, Spot
 from families.services.family_facts import sign_for
 from families.services.households import ChildFacts, HouseholdFacts, write_child
 from families.services.notes_to_guardians import note_to_guardian
-from families.services.place_books import lock_clinic
-from families.services.places import answer_offer
-from families.services.registering import ask_places
+from families.services.registering import ask_spots
+from families.services.spot_books import lock_clinic
+from families.services.spots import answer_offer
 from outbox.models import Note
 from people.rules.ages import OLDEST_CHILD
 from people.services.new_addresses import ask_address, use_address
@@ -63,15 +63,15 @@ def revoke_family_links(*, guardian: Guardian, now: datetime) -> None:
 
 
 @transaction.atomic
-def take_offer(*, place: Place, now: datetime) -> Place:
-    """Take a place that came free, and write a note that says so and puts it into the calendar."""
-    waited = place.answer_by is not None
-    row = answer_offer(place=place, yes=True, now=now)
-    if waited and place.guardian is not None:
+def take_offer(*, spot: Spot, now: datetime) -> Spot:
+    """Take a spot that came free, and write a note that says so and puts it into the calendar."""
+    waited = spot.answer_by is not None
+    row = answer_offer(spot=spot, yes=True, now=now)
+    if waited and spot.guardian is not None:
         note_to_guardian(
-            kind=PLACES,
-            what=f"yes to place {row.pk}",
-            guardian=place.guardian,
+            kind=SPOTS,
+            what=f"yes to spot {row.pk}",
+            guardian=spot.guardian,
             summary=f"Spot accepted: {clinic_words(row.clinic)}",
             now=now,
             clinic=row.clinic,
@@ -83,13 +83,13 @@ def take_offer(*, place: Place, now: datetime) -> Place:
 def save_child(*, child: Child, facts: ChildFacts, now: datetime) -> Child:
     """Save name, day of birth, experience and school year. What is locked is saved by write_care.
 
-    Raises Refusal "has places" for another day of birth while a place of the child's depends on it.
+    Raises Refusal "has spots" for another day of birth while a spot of the child's depends on it.
     """
     row = Child.objects.select_for_update(no_key=True).get(pk=child.pk)
     if facts.birth_date != row.birth_date:
         _refuse_birthday(facts.birth_date, now.astimezone(clock.home_zone()).date())
-        if Place.objects.live().filter(child=row, clinic__ends_at__gt=now).exists():
-            raise Refusal.because("has places", gettext("You can’t do this online. Please call us."), "birth_date")
+        if Spot.objects.live().filter(child=row, clinic__ends_at__gt=now).exists():
+            raise Refusal.because("has spots", gettext("You can’t do this online. Please call us."), "birth_date")
     row.name, row.birth_date = facts.name, facts.birth_date
     row.experience, row.school_year = facts.experience, facts.school_year
     row.save()
@@ -129,13 +129,13 @@ def register_again(
     came_from: str | None,
     today: date,
     now: datetime,
-) -> list[Place]:
-    """Ask for places at one more clinic, all or nothing: 1 lock, 2 sign for those who need it, 3 ask for the places.
+) -> list[Spot]:
+    """Ask for spots at one more clinic, all or nothing: 1 lock, 2 sign for those who need it, 3 ask for the spots.
 
-    Raises Refusal "somebody else asked" for a child whose other guardian has a place there: it says no more than that.
+    Raises Refusal "somebody else asked" for a child whose other guardian has a spot there: it says no more than that.
     """
     lock_clinic(clinic)
-    others = Place.objects.live().filter(clinic=clinic, child__in=children).exclude(guardian=guardian)
+    others = Spot.objects.live().filter(clinic=clinic, child__in=children).exclude(guardian=guardian)
     if others.exists():
         raise Refusal.because("somebody else asked", gettext("You can’t do this online. Please call us."))
     if unsigned:
@@ -148,7 +148,7 @@ def register_again(
             today=today,
             now=now,
         )
-    return ask_places(clinic=clinic, guardian=guardian, children=children, now=now)
+    return ask_spots(clinic=clinic, guardian=guardian, children=children, now=now)
 
 
 @transaction.atomic

@@ -6,19 +6,19 @@ from django.db import IntegrityError, transaction
 from django.utils.translation import gettext as _
 
 from core.refusal import Refusal
-from families.models import Child, Collector, Guardian, Guardianship, Waiver, WaiverText
+from families.models import Child, Guardian, Guardianship, PickupPerson, Waiver, WaiverText
 from families.services.households import sign_waiver
 from people.models import User
 from people.rules.names import same_name
 
-__all__ = ["add_collector", "add_guardian", "end_collector", "keep_away", "record_paper_waiver"]
+__all__ = ["add_guardian", "add_pickup_person", "end_pickup_person", "keep_away", "record_paper_waiver"]
 
 
 @transaction.atomic
-def add_collector(*, child: Child, name: str, phone: str, relation: str, by: User, now: datetime) -> Collector:
-    """Let someone take the child home. Raises Refusal when the same name must not collect the child."""
+def add_pickup_person(*, child: Child, name: str, phone: str, relation: str, by: User, now: datetime) -> PickupPerson:
+    """Let someone take the child home. Raises Refusal when the same name must not pick the child up."""
     Child.objects.select_for_update(no_key=True, of=("self",)).get(pk=child.pk)
-    same = [one for one in Collector.objects.in_force().filter(child=child) if same_name(one.name, name)]
+    same = [one for one in PickupPerson.objects.in_force().filter(child=child) if same_name(one.name, name)]
     if any(one.must_not for one in same):
         raise Refusal.because(
             "kept away",
@@ -28,28 +28,28 @@ def add_collector(*, child: Child, name: str, phone: str, relation: str, by: Use
         )
     if same:
         return same[0]
-    return Collector.objects.create(
+    return PickupPerson.objects.create(
         child=child, name=name, phone=phone, relation=relation, recorded_by=by, recorded_at=now
     )
 
 
 @transaction.atomic
-def keep_away(*, child: Child, name: str, relation: str, seen: str, by: User, now: datetime) -> Collector:
+def keep_away(*, child: Child, name: str, relation: str, seen: str, by: User, now: datetime) -> PickupPerson:
     """Record someone to whom the child is not handed; a permission under the same name ends with it."""
     if not seen.strip():
         raise Refusal.because("not seen", _("Enter the reason, such as a court order and its date."), "seen")
     Child.objects.select_for_update(no_key=True, of=("self",)).get(pk=child.pk)
-    may = Collector.objects.in_force().filter(child=child, must_not=False)
+    may = PickupPerson.objects.in_force().filter(child=child, must_not=False)
     may.filter(pk__in=[one.pk for one in may if same_name(one.name, name)]).update(ended_at=now)
-    return Collector.objects.create(
+    return PickupPerson.objects.create(
         child=child, name=name, relation=relation, must_not=True, seen=seen.strip(), recorded_by=by, recorded_at=now
     )
 
 
 @transaction.atomic
-def end_collector(*, collector: Collector, now: datetime) -> Collector:
+def end_pickup_person(*, pickup_person: PickupPerson, now: datetime) -> PickupPerson:
     """End what the record says of this person. Twice is harmless."""
-    row = Collector.objects.select_for_update(no_key=True, of=("self",)).get(pk=collector.pk)
+    row = PickupPerson.objects.select_for_update(no_key=True, of=("self",)).get(pk=pickup_person.pk)
     if row.ended_at is None:
         row.ended_at = now
         row.save(update_fields=["ended_at"])
@@ -105,7 +105,7 @@ def record_paper_waiver(
     today: date,
     now: datetime,
 ) -> Waiver:
-    """Record a signature on paper that ``by`` has seen; it is in date from the day it was signed."""
+    """Record a signature on paper that ``by`` has seen; it is current from the day it was signed."""
     if signed_on > today:
         raise Refusal.because("not yet", _("That date is in the future. Enter the date on the paper."), "signed_on")
     if not Guardianship.objects.filter(child=child, guardian=guardian).exists():

@@ -16,9 +16,9 @@ from core import clock
 from core.merge import keys_to
 from core.refusal import Refusal
 from core.secret_text import opened, sealed
-from families.models import CareReading, Child, Collector, Guardian, Guardianship, PhotoAnswer
+from families.models import CareReading, Child, Guardian, Guardianship, PhotoAnswer, PickupPerson
 from families.rules.household_rows import HOUSEHOLD_HEAD, LOCKED, household_key, read_households
-from families.services.households import ChildFacts, CollectorFacts, HouseholdFacts, write_child
+from families.services.households import ChildFacts, HouseholdFacts, PickupPersonFacts, write_child
 from families.services.redaction import forget_history
 from families.words.household_rows import household_problem
 from outbox.services.subjects import forget_about_any
@@ -29,7 +29,7 @@ from people.table_kinds import TableKind
 __all__ = ["forget_in_tables", "household_tables", "read_rows", "undo_rows", "without_locked", "write_rows"]
 
 # What a table itself brings with a child, and who has looked at it: nothing of that stands in the way of undoing.
-ITS_OWN = (CareReading, Collector, Guardianship, PhotoAnswer)
+ITS_OWN = (CareReading, PickupPerson, Guardianship, PhotoAnswer)
 
 
 def household_tables() -> Mapping[str, TableKind]:
@@ -87,7 +87,7 @@ def write_rows(rows: list[dict[str, Any]], today: date, now: datetime) -> list[i
             guardian_name=guardian.name,
             emergency_name=row["emergency_name"],
             emergency_phone=row["emergency_phone"],
-            collectors=[CollectorFacts(name) for name in row["collectors"]],
+            pickup_people=[PickupPersonFacts(name) for name in row["pickup_people"]],
         )
         child = write_child(facts=facts, household=household, guardian=guardian, today=today, now=now)
         made.append(child.pk)
@@ -98,7 +98,7 @@ def write_rows(rows: list[dict[str, Any]], today: date, now: datetime) -> list[i
 def undo_rows(made: list[int]) -> int:
     """Take back the children of a table, with the guardians who came with them; returns how many children.
 
-    Raises Refusal once someone has signed for one of them, anything else (a place) hangs on one, a guardian
+    Raises Refusal once someone has signed for one of them, anything else (a spot) hangs on one, a guardian
     has used the mailed link, or the office has written whom a child is not handed to: that is no longer the table's.
     """
     children = Child.objects.filter(pk__in=made)
@@ -115,7 +115,7 @@ def undo_rows(made: list[int]) -> int:
                 ),
             )
     answered = Guardian.objects.filter(guardianships__child__in=made, confirmed_at__isnull=False).exists()
-    if answered or Collector.objects.filter(child__in=made, must_not=True).exists():
+    if answered or PickupPerson.objects.filter(child__in=made, must_not=True).exists():
         raise Refusal.because(
             "in use",
             gettext(
@@ -133,7 +133,7 @@ def undo_rows(made: list[int]) -> int:
     # No retention would ever come by again for the history of a row that is not there.
     forget_history(Child, pgh_obj_id__in=made)
     forget_history(Guardian, pgh_obj_id__in=gone)
-    for model in (Collector, Guardianship, PhotoAnswer):
+    for model in (PickupPerson, Guardianship, PhotoAnswer):
         forget_history(model, child_id__in=made)
     return count
 
@@ -154,7 +154,7 @@ def forget_in_tables(*, children: Collection[int], email: str) -> None:
             continue
         rows = zip(table.rows, theirs, strict=True)
         if table.made:
-            table.rows = [{**dict.fromkeys(row, ""), "collectors": []} if gone else row for row, gone in rows]
+            table.rows = [{**dict.fromkeys(row, ""), "pickup_people": []} if gone else row for row, gone in rows]
         else:
             table.rows = [row for row, gone in rows if not gone]
         table.save(update_fields=["rows"])

@@ -9,10 +9,10 @@ from django.utils.translation import gettext as _
 from core.refusal import Reason, Refusal
 from families.models import (
     Child,
-    Collector,
     Guardian,
     Guardianship,
     PhotoAnswer,
+    PickupPerson,
     Waiver,
     WaiverText,
 )
@@ -22,8 +22,8 @@ from people.rules.ages import OLDEST_CHILD
 
 __all__ = [
     "ChildFacts",
-    "CollectorFacts",
     "HouseholdFacts",
+    "PickupPersonFacts",
     "answer_photo",
     "confirm_guardian",
     "sign_waiver",
@@ -34,7 +34,7 @@ __all__ = [
 
 
 @dataclass(frozen=True)
-class CollectorFacts:
+class PickupPersonFacts:
     name: str
     phone: str = ""
     relation: str = ""
@@ -61,7 +61,7 @@ class HouseholdFacts:
     phone: str = ""
     language: str = "en"
     children: list[ChildFacts] = field(default_factory=list)
-    collectors: list[CollectorFacts] = field(default_factory=list)
+    pickup_people: list[PickupPersonFacts] = field(default_factory=list)
     photos: bool = False
     signed: str = ""
     text: WaiverText | None = None
@@ -70,7 +70,8 @@ class HouseholdFacts:
 
 @transaction.atomic
 def write_household(*, facts: HouseholdFacts, today: date, now: datetime) -> tuple[Guardian, list[Child]]:
-    """Write a guardian whose address is not confirmed yet, with children, collectors, signatures and the photo answer.
+    """Write a guardian whose address is not confirmed yet, with children, pickup people, signatures
+    and the photo answer.
 
     What was here before under the same address is neither read nor touched: see confirm_guardian.
     """
@@ -92,7 +93,9 @@ def write_household(*, facts: HouseholdFacts, today: date, now: datetime) -> tup
 def write_child(
     *, facts: ChildFacts, household: HouseholdFacts, guardian: Guardian, today: date, now: datetime
 ) -> Child:
-    """Write one child of a guardian, with the household's emergency contact, collectors, photo answer and signature."""
+    """Write one child of a guardian, with the household's emergency contact, pickup people, photo answer
+    and signature.
+    """
     child = Child.objects.create(
         name=facts.name,
         birth_date=facts.birth_date,
@@ -108,8 +111,8 @@ def write_child(
         emergency_name=household.emergency_name,
         emergency_phone=household.emergency_phone,
     )
-    Collector.objects.bulk_create(
-        Collector(
+    PickupPerson.objects.bulk_create(
+        PickupPerson(
             child=child,
             name=one.name,
             phone=one.phone,
@@ -117,7 +120,7 @@ def write_child(
             named_by=guardian,
             recorded_at=now,
         )
-        for one in household.collectors
+        for one in household.pickup_people
     )
     answer_photo(child=child, guardian=guardian, allowed=household.photos, now=now)
     if household.text is not None and household.signed:

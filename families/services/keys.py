@@ -6,14 +6,14 @@ from core.merge import Forgotten, Key, Merged, history_of
 from families.models import (
     CareReading,
     Child,
-    Collector,
     FamilyRequest,
     Guardian,
     GuardianAddress,
     Guardianship,
     PhotoAnswer,
-    Place,
+    PickupPerson,
     Registration,
+    Spot,
     Waiver,
 )
 
@@ -27,14 +27,14 @@ def child_keys() -> Sequence[Key]:
     return (
         Key(CareReading, "child", Merged.MOVES, Forgotten.GOES),
         Key(history_of(Child), "pgh_obj", Merged.MOVES, Forgotten.GOES),
-        Key(Collector, "child", Merged.FREED, Forgotten.GOES),
-        Key(history_of(Collector), "child", Merged.MOVES, Forgotten.GOES),
+        Key(PickupPerson, "child", Merged.FREED, Forgotten.GOES),
+        Key(history_of(PickupPerson), "child", Merged.MOVES, Forgotten.GOES),
         Key(Guardianship, "child", Merged.SETTLED, Forgotten.GOES),
         Key(history_of(Guardianship), "child", Merged.MOVES, Forgotten.GOES),
         Key(PhotoAnswer, "child", Merged.MOVES, Forgotten.GOES),
         Key(history_of(PhotoAnswer), "child", Merged.MOVES, Forgotten.GOES),
-        Key(Place, "child", Merged.FREED, Forgotten.STAYS, SEAT),
-        Key(history_of(Place), "child", Merged.MOVES, Forgotten.STAYS, SEAT),
+        Key(Spot, "child", Merged.FREED, Forgotten.STAYS, SEAT),
+        Key(history_of(Spot), "child", Merged.MOVES, Forgotten.STAYS, SEAT),
         Key(Waiver, "child", Merged.MOVES, Forgotten.GOES),
         Key(history_of(Waiver), "child", Merged.MOVES, Forgotten.GOES),
     )
@@ -43,8 +43,8 @@ def child_keys() -> Sequence[Key]:
 def guardian_keys() -> Sequence[Key]:
     """Answers ``families.hooks.guardian_keys``."""
     return (
-        Key(Collector, "named_by", Merged.MOVES, Forgotten.GOES),
-        Key(history_of(Collector), "named_by", Merged.MOVES, Forgotten.GOES),
+        Key(PickupPerson, "named_by", Merged.MOVES, Forgotten.GOES),
+        Key(history_of(PickupPerson), "named_by", Merged.MOVES, Forgotten.GOES),
         Key(FamilyRequest, "guardian", Merged.FREED, Forgotten.GOES),
         Key(GuardianAddress, "guardian", Merged.FREED, Forgotten.GOES),
         Key(history_of(Guardian), "pgh_obj", Merged.MOVES, Forgotten.GOES),
@@ -52,8 +52,8 @@ def guardian_keys() -> Sequence[Key]:
         Key(history_of(Guardianship), "guardian", Merged.MOVES, Forgotten.GOES),
         Key(PhotoAnswer, "guardian", Merged.MOVES, Forgotten.GOES),
         Key(history_of(PhotoAnswer), "guardian", Merged.MOVES, Forgotten.GOES),
-        Key(Place, "guardian", Merged.MOVES, Forgotten.UNBOUND, SEAT),
-        Key(history_of(Place), "guardian", Merged.MOVES, Forgotten.STAYS, SEAT),
+        Key(Spot, "guardian", Merged.MOVES, Forgotten.UNBOUND, SEAT),
+        Key(history_of(Spot), "guardian", Merged.MOVES, Forgotten.STAYS, SEAT),
         Key(Registration, "guardian", Merged.MOVES, Forgotten.GOES),
         Key(Waiver, "guardian", Merged.MOVES, Forgotten.UNBOUND, "the signature belongs to the child's waiver"),
         Key(history_of(Waiver), "guardian", Merged.MOVES, Forgotten.STAYS, "a number; it goes with the waiver's child"),

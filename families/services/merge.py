@@ -10,16 +10,16 @@ from core.merge import declared, merge_rows, settled
 from families import hooks
 from families.models import (
     Child,
-    Collector,
     FamilyRequest,
     Guardian,
     GuardianAddress,
     Guardianship,
-    Place,
-    PlaceState,
+    PickupPerson,
+    Spot,
+    SpotState,
 )
 from families.services.households import confirm_guardian
-from families.services.places import end_place
+from families.services.spots import end_spot
 from outbox.services.subjects import turn_language
 from people.rules.names import same_name
 
@@ -36,8 +36,8 @@ def confirm_household(*, guardian: Guardian, now: datetime) -> Guardian:
     before = Guardian.objects.confirmed_at_address(guardian.email) if guardian.email else Guardian.objects.none()
     theirs = Child.objects.filter(guardianships__guardian__in=[guardian.pk, *before.values_list("pk", flat=True)])
     hooks.lock_before_children.ask(list(theirs.values_list("pk", flat=True)))
-    places = Place.objects.live().filter(child__in=theirs, clinic__ends_at__gt=now)
-    Clinic.objects.locked_in(places.values_list("clinic", flat=True))
+    spots = Spot.objects.live().filter(child__in=theirs, clinic__ends_at__gt=now)
+    Clinic.objects.locked_in(spots.values_list("clinic", flat=True))
     known = confirm_guardian(guardian=guardian, now=now)
     if known is None:
         return Guardian.objects.get(pk=guardian.pk)
@@ -50,15 +50,15 @@ def merge_households(*, new: Guardian, known: Guardian, now: datetime) -> None:
     """Put ``new`` into ``known``: 1 children of one name and birthday become one, 2 the others move, 3 ``new`` goes.
 
     What was typed last replaces what was there, and what it leaves empty stays. An allergy or a care note stays beside
-    what is written now, since whoever typed the new one did not see the earlier one. A second place of the same child
+    what is written now, since whoever typed the new one did not see the earlier one. A second spot of the same child
     at the same clinic ends and goes to the next who waits. A child that another guardian has too stays a row of its
     own: what that guardian wrote of it is not theirs to give away.
     """
     both = Child.objects.filter(guardianships__guardian__in=[new, known])
     with within(hooks.hold_for_merge.ask(list(both.values_list("pk", flat=True)), now)):
-        # A place that comes free is passed on under the clinic's lock, to whoever waits: not to a household that just
+        # A spot that comes free is passed on under the clinic's lock, to whoever waits: not to a household that just
         # went.
-        Clinic.objects.locked_in(Place.objects.live().filter(child__in=both).values_list("clinic", flat=True))
+        Clinic.objects.locked_in(Spot.objects.live().filter(child__in=both).values_list("clinic", flat=True))
         _children(new, known, now)
         known.phone = new.phone or known.phone
         known.language = new.language
@@ -77,10 +77,10 @@ def _children(new: Guardian, known: Guardian, now: datetime) -> None:
         if child in ours:
             # Invited to a child that is theirs already.
             Guardianship.objects.filter(guardian=new, child=child).delete()
-            Collector.objects.filter(named_by=new, child=child).update(named_by=known)
+            PickupPerson.objects.filter(named_by=new, child=child).update(named_by=known)
         elif twin is None:
             Guardianship.objects.filter(guardian=new, child=child).update(guardian=known)
-            Collector.objects.filter(named_by=new, child=child).update(named_by=known)
+            PickupPerson.objects.filter(named_by=new, child=child).update(named_by=known)
         else:
             _into(child, twin, new, known, now)
 
@@ -105,12 +105,12 @@ def _into(child: Child, twin: Child, new: Guardian, known: Guardian, now: dateti
     Guardianship.objects.filter(guardian=known, child=twin).update(
         emergency_name=fresh.emergency_name, emergency_phone=fresh.emergency_phone
     )
-    there = {place.clinic_id: place for place in Place.objects.live().filter(child=twin)}
-    for place in Place.objects.live().filter(child=child, clinic__in=list(there)).select_related("clinic__center"):
-        other = there[place.clinic_id]
-        worse = other if place.state == PlaceState.HELD != other.state else place
-        end_place(place=worse, because="the child had a place already", now=now)
-    _collectors(child, twin, known, now)
+    there = {spot.clinic_id: spot for spot in Spot.objects.live().filter(child=twin)}
+    for spot in Spot.objects.live().filter(child=child, clinic__in=list(there)).select_related("clinic__center"):
+        other = there[spot.clinic_id]
+        worse = other if spot.state == SpotState.HELD != other.state else spot
+        end_spot(spot=worse, because="the child had a place already", now=now)
+    _pickup_people(child, twin, known, now)
     hooks.settle_two.ask(child, twin, now)
     merge_rows(gone=child, kept=twin, but=settled(declared(hooks.child_keys)))
 
@@ -121,10 +121,10 @@ def _both(now: str, before: str) -> str:
     return now if before.casefold() in now.casefold() else f"{now}\n{before}"
 
 
-def _collectors(child: Child, twin: Child, known: Guardian, now: datetime) -> None:
+def _pickup_people(child: Child, twin: Child, known: Guardian, now: datetime) -> None:
     """Each name once; someone whom the office keeps away stays so, whatever else is said of that name."""
-    here = list(Collector.objects.in_force().filter(child=twin))
-    for row in Collector.objects.filter(child=child):
+    here = list(PickupPerson.objects.in_force().filter(child=twin))
+    for row in PickupPerson.objects.filter(child=child):
         alike = [one for one in here if same_name(one.name, row.name)]
         if any(one.must_not or not row.must_not for one in alike):
             row.delete()
@@ -132,7 +132,7 @@ def _collectors(child: Child, twin: Child, known: Guardian, now: datetime) -> No
             row.named_by = known
             row.save()
         elif row.ended_at is None:
-            Collector.objects.filter(pk__in=[one.pk for one in alike]).update(ended_at=now)
+            PickupPerson.objects.filter(pk__in=[one.pk for one in alike]).update(ended_at=now)
 
 
 def _same(one: Child, other: Child) -> bool:

@@ -25,7 +25,7 @@ def note_to_guardian(
     about: Iterable[Model] = (),
     **facts: Any,
 ) -> Note | None:
-    """Write a note to a guardian. ``what`` names the row that it speaks of, such as "place 7", and never a child.
+    """Write a note to a guardian. ``what`` names the row that it speaks of, such as "spot 7", and never a child.
 
     Returns None, and writes nothing, for a guardian without an email address: the office calls them.
     """

@@ -7,14 +7,14 @@ from django.utils.translation import gettext
 
 from clinics.models import Clinic, Status
 from core.refusal import Refusal
-from families.services.place_books import lock_clinic
+from families.services.spot_books import lock_clinic
 
 __all__ = ["take_families"]
 
 
 @transaction.atomic
 def take_families(*, clinic: Clinic, open_it: bool, now: datetime) -> Clinic:
-    """Open or stop registering on the public page. Places that children have stay."""
+    """Open or stop registering on the public page. Spots that children have stay."""
     row = lock_clinic(clinic)
     if row.status == Status.CANCELLED:
         raise Refusal.because("cancelled", gettext("This clinic is cancelled, so registration is closed."))

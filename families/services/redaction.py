@@ -11,12 +11,12 @@ from core.refusal import Refusal
 from families.models import (
     CareReading,
     Child,
-    Collector,
     FamilyRequest,
     Guardian,
     GuardianAddress,
     Guardianship,
     PhotoAnswer,
+    PickupPerson,
     Retention,
     Waiver,
 )
@@ -38,16 +38,16 @@ __all__ = [
 
 @transaction.atomic
 def redact_child(*, child: Child, now: datetime) -> None:
-    """Delete allergies, notes, collectors, emergency contacts, readings and photo answers, and their history."""
+    """Delete allergies, notes, pickup people, emergency contacts, readings and photo answers, and their history."""
     row = Child.objects.select_for_update(no_key=True).get(pk=child.pk)
     row.allergies = row.care_notes = row.school_year = ""
     row.experience, row.redacted_at = "new", now
     row.save()
-    Collector.objects.filter(child=row).delete()
+    PickupPerson.objects.filter(child=row).delete()
     PhotoAnswer.objects.filter(child=row).delete()
     CareReading.objects.filter(child=row).delete()
     Guardianship.objects.filter(child=row).update(emergency_name="", emergency_phone="")
-    for model in (Collector, PhotoAnswer, Guardianship):
+    for model in (PickupPerson, PhotoAnswer, Guardianship):
         forget_history(model, child_id=row.pk)
 
 
@@ -78,10 +78,10 @@ def unlink_guardian(*, guardian: Guardian, child: Child, now: datetime) -> None:
     answer = PhotoAnswer.objects.filter(child=child, guardian=guardian).first()
     if answer is not None and not answer.allowed:
         answer_photo(child=child, guardian=None, allowed=False, now=now)
-    Collector.objects.filter(child=child, named_by=guardian).delete()
+    PickupPerson.objects.filter(child=child, named_by=guardian).delete()
     PhotoAnswer.objects.filter(child=child, guardian=guardian).delete()
     Guardianship.objects.filter(child=child, guardian=guardian).delete()
-    forget_history(Collector, child_id=child.pk, named_by_id=guardian.pk)
+    forget_history(PickupPerson, child_id=child.pk, named_by_id=guardian.pk)
     for model in (PhotoAnswer, Guardianship):
         forget_history(model, child_id=child.pk, guardian_id=guardian.pk)
 
@@ -93,8 +93,8 @@ def forget_guardian(*, guardian: Guardian) -> None:
     forget_about(row=guardian)
     Guardian.objects.filter(pk=pk).delete()
     forget_history(Guardian, pgh_obj_id=pk)
-    for model in (Collector, PhotoAnswer, Guardianship):
-        forget_history(model, **{"named_by_id" if model is Collector else "guardian_id": pk})
+    for model in (PickupPerson, PhotoAnswer, Guardianship):
+        forget_history(model, **{"named_by_id" if model is PickupPerson else "guardian_id": pk})
 
 
 @transaction.atomic

@@ -1,4 +1,4 @@
-"""A household asks for places: the public form once, and the family's own page afterwards."""
+"""A household asks for spots: the public form once, and the family's own page afterwards."""
 
 import uuid
 from dataclasses import dataclass
@@ -11,28 +11,28 @@ from clinics.formatting import clinic_words
 from clinics.models import Clinic
 from core.acting import typed_by
 from core.refusal import Reason, Refusal
-from families.letters.families import PLACES
-from families.models import Child, Guardian, Place, Registration
-from families.queries.places import bands_of
-from families.rules.places import age_at, band_of, no_band
+from families.letters.families import SPOTS
+from families.models import Child, Guardian, Registration, Spot
+from families.queries.spots import bands_of
+from families.rules.spots import age_at, band_of, no_band
 from families.services.households import ChildFacts, HouseholdFacts, write_household
 from families.services.notes_to_guardians import note_to_guardian
-from families.services.place_books import age_words, lock_clinic, take_place
+from families.services.spot_books import age_words, lock_clinic, take_spot
 
-__all__ = ["Registered", "ask_places", "refuse_ages", "register"]
+__all__ = ["Registered", "ask_spots", "refuse_ages", "register"]
 
 
 @dataclass(frozen=True)
 class Registered:
     registration: Registration
-    places: list[Place]
+    spots: list[Spot]
     again: bool = False  # the same sending came a second time
 
 
 def register(*, clinic: Clinic, facts: HouseholdFacts, once: uuid.UUID, now: datetime) -> Registered:
-    """Write the household and take its places, all or nothing; the same ``once`` again gives the same answer.
+    """Write the household and take its spots, all or nothing; the same ``once`` again gives the same answer.
 
-    1 lock the clinic, 2 check every child's age, 3 write the household with signatures, 4 take a place for each child,
+    1 lock the clinic, 2 check every child's age, 3 write the household with signatures, 4 take a spot for each child,
     5 write one note.
 
     Raises Refusal with a reason beside each child whose age does not fit (field ``children-<n>-birth_date``).
@@ -48,8 +48,8 @@ def register(*, clinic: Clinic, facts: HouseholdFacts, once: uuid.UUID, now: dat
             guardian, children = write_household(facts=facts, today=now.astimezone(clinic.center.tz).date(), now=now)
             typed_by(guardian)
             registration = Registration.objects.create(once=once, clinic=clinic, guardian=guardian, sent_at=now)
-            places = ask_places(clinic=clinic, guardian=guardian, children=children, now=now)
-            return Registered(registration, places)
+            spots = ask_spots(clinic=clinic, guardian=guardian, children=children, now=now)
+            return Registered(registration, spots)
     except IntegrityError:
         # The same page was sent for two clinics at once: the first one counts.
         before = Registration.objects.filter(once=once).first()
@@ -59,19 +59,19 @@ def register(*, clinic: Clinic, facts: HouseholdFacts, once: uuid.UUID, now: dat
 
 
 @transaction.atomic
-def ask_places(*, clinic: Clinic, guardian: Guardian, children: list[Child], now: datetime) -> list[Place]:
-    """Ask for a place for each child, held or waiting, and write one note to the guardian that says which."""
-    places = [take_place(clinic=clinic, child=child, guardian=guardian, now=now) for child in children]
-    numbers = ", ".join(str(place.pk) for place in places)
+def ask_spots(*, clinic: Clinic, guardian: Guardian, children: list[Child], now: datetime) -> list[Spot]:
+    """Ask for a spot for each child, held or waiting, and write one note to the guardian that says which."""
+    spots = [take_spot(clinic=clinic, child=child, guardian=guardian, now=now) for child in children]
+    numbers = ", ".join(str(spot.pk) for spot in spots)
     note_to_guardian(
-        kind=PLACES,
-        what=f"places {numbers}",
+        kind=SPOTS,
+        what=f"spots {numbers}",
         guardian=guardian,
         summary=f"Registration: {clinic_words(clinic)}",
         now=now,
         clinic=clinic,
     )
-    return places
+    return spots
 
 
 def refuse_ages(clinic: Clinic, children: list[ChildFacts]) -> None:
@@ -90,4 +90,4 @@ def refuse_ages(clinic: Clinic, children: list[ChildFacts]) -> None:
 
 
 def _as_before(registration: Registration) -> Registered:
-    return Registered(registration, list(Place.objects.asked_in(registration).live()), again=True)
+    return Registered(registration, list(Spot.objects.asked_in(registration).live()), again=True)

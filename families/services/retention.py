@@ -15,21 +15,21 @@ from families import hooks
 from families.letters.family_requests import FAMILY_REQUEST
 from families.models import (
     Child,
-    Collector,
     FamilyRequest,
     Guardian,
     Guardianship,
     PhotoAnswer,
-    Place,
-    PlaceState,
+    PickupPerson,
     Retention,
+    Spot,
+    SpotState,
     Waiver,
 )
 from families.rules.retention import Record, RetentionRule, what_goes
 from families.services.household_rows import forget_in_tables
 from families.services.notes_to_guardians import note_to_guardian
-from families.services.places import end_place
 from families.services.redaction import forget_child, forget_guardian, redact_child, unlink_guardian
+from families.services.spots import end_spot
 from outbox.models import Note, NoteState
 from outbox.services.writing import write_note
 from people.models import Import, Purge, User
@@ -48,10 +48,10 @@ def rule_of(row: Retention) -> RetentionRule:
 def children_due(*, today: date, rule: RetentionRule) -> Iterator[tuple[Child, str]]:
     """Children of whom something goes as of ``today``, with "notes" or "all". One query for any number.
 
-    What was written of a child since its notes went, without a new place, goes after the same months once more. No
+    What was written of a child since its notes went, without a new spot, goes after the same months once more. No
     child is due whose guardian waits for an answer of ours.
     """
-    live = ~Q(places__state=PlaceState.GIVEN_UP) & ~Q(places__clinic__status=Status.CANCELLED)
+    live = ~Q(spots__state=SpotState.GIVEN_UP) & ~Q(spots__clinic__status=Status.CANCELLED)
     oldest = datetime.combine(today, time(), clock.home_zone())
     waiting = Q(state=State.WAITING)
     long_ago = oldest - timedelta(days=28 * rule.child_months - 1)
@@ -59,10 +59,10 @@ def children_due(*, today: date, rule: RetentionRule) -> Iterator[tuple[Child, s
         Child.objects.known()
         .filter(held_because="")
         .annotate(
-            last_at=Max("places__clinic__starts_at", filter=live),
+            last_at=Max("spots__clinic__starts_at", filter=live),
             signed=Exists(Waiver.objects.filter(child=OuterRef("pk"))),
             written=Q(has_care=True)
-            | Exists(Collector.objects.filter(child=OuterRef("pk")))
+            | Exists(PickupPerson.objects.filter(child=OuterRef("pk")))
             | Exists(PhotoAnswer.objects.filter(child=OuterRef("pk")))
             | Exists(Guardianship.objects.filter(child=OuterRef("pk")).exclude(emergency_name="")),
         )
@@ -131,7 +131,7 @@ def decide_request(
 ) -> FamilyRequest:
     """Answer a guardian who asked for a copy or to be forgotten.
 
-    A copy is not made here: the mail carries a link that shows it for some days. Forgetting: 1 coming places end and
+    A copy is not made here: the mail carries a link that shows it for some days. Forgetting: 1 coming spots end and
     are offered to others, 2 children of another guardian stay with that one, 3 the others go, but for the signed waiver
     where ``keep_waivers`` says so, 4 the guardian goes, 5 one last note. What was typed under the same address and
     never confirmed goes along. Refused while a record is on hold or a child is on the floor.
@@ -171,7 +171,7 @@ def _erase(guardian: Guardian, keep_waivers: bool, now: datetime) -> None:
     theirs = Child.objects.filter(guardianships__guardian=guardian)
     # In the order in which everyone else locks them: floors, clinics, children.
     hooks.lock_before_children.ask(list(theirs.values_list("pk", flat=True)))
-    coming = Place.objects.live().filter(Q(child__in=theirs) | Q(guardian=guardian), clinic__starts_at__gt=now)
+    coming = Spot.objects.live().filter(Q(child__in=theirs) | Q(guardian=guardian), clinic__starts_at__gt=now)
     Clinic.objects.locked_in(coming.values_list("clinic_id", flat=True))
     children = list(theirs.select_for_update(no_key=True, of=("self",)))
     if any(child.held_because for child in children):
@@ -182,7 +182,7 @@ def _erase(guardian: Guardian, keep_waivers: bool, now: datetime) -> None:
                 "End the hold first."
             ),
         )
-    here = Place.objects.held().filter(child__in=theirs, clinic__starts_at__lte=now, clinic__ends_at__gt=now)
+    here = Spot.objects.held().filter(child__in=theirs, clinic__starts_at__lte=now, clinic__ends_at__gt=now)
     if here.exists() or any(hooks.on_the_floor.ask([child.pk for child in children], now)):
         raise Refusal.because(
             "on the floor",
@@ -192,10 +192,10 @@ def _erase(guardian: Guardian, keep_waivers: bool, now: datetime) -> None:
             ),
         )
     shared = {child.pk for child in children if child.guardianships.exclude(guardian=guardian).exists()}
-    for place in coming.select_related("clinic__center", "guardian"):
-        # What another guardian asked for stays theirs; a place whose asker is gone would have no one to hear of it.
-        if place.child_id not in shared or place.guardian_id == guardian.pk:
-            end_place(place=place, because="the household was forgotten", now=now)
+    for spot in coming.select_related("clinic__center", "guardian"):
+        # What another guardian asked for stays theirs; a spot whose asker is gone would have no one to hear of it.
+        if spot.child_id not in shared or spot.guardian_id == guardian.pk:
+            end_spot(spot=spot, because="the household was forgotten", now=now)
     forget_in_tables(children={child.pk for child in children} - shared, email=guardian.email)
     for child in children:
         if child.pk in shared:
@@ -228,4 +228,4 @@ def _last_note(guardian: Guardian, row: FamilyRequest, now: datetime) -> None:
 
 
 def _expected(child: Child, now: datetime) -> bool:
-    return Place.objects.live().filter(child=child, clinic__ends_at__gt=now).exists()
+    return Spot.objects.live().filter(child=child, clinic__ends_at__gt=now).exists()

@@ -8,7 +8,7 @@ from django.db import transaction
 from django.db.models import Exists, Max, OuterRef, Q
 
 from core import clock
-from families.models import FamilyRequest, Guardian, Guardianship, Place, Retention
+from families.models import FamilyRequest, Guardian, Guardianship, Retention, Spot
 from families.rules.retention import redact_after
 from families.services.redaction import forget_guardian, redact_guardian
 from outbox.services.subjects import forget_about
@@ -26,7 +26,7 @@ def guardians_due(
 
     A guardian stays who waits for an answer of ours, or has a child on hold or expected at a clinic. One query.
     """
-    coming = Place.objects.live().filter(clinic__ends_at__gt=now)
+    coming = Spot.objects.live().filter(clinic__ends_at__gt=now)
     theirs = Guardianship.objects.filter(guardian=OuterRef("pk"))
     asked = Guardian.objects.filter(pk=only.pk) if only is not None else Guardian.objects.all()
     rows = (
@@ -37,7 +37,7 @@ def guardians_due(
             ~Exists(coming.filter(guardian=OuterRef("pk"))),
             ~Exists(coming.filter(child__guardianships__guardian=OuterRef("pk"))),
         )
-        .annotate(has_child=Exists(theirs), last_at=Max("places__clinic__starts_at"))
+        .annotate(has_child=Exists(theirs), last_at=Max("spots__clinic__starts_at"))
         .order_by("pk")
     )
     for row in rows.iterator(chunk_size=2000):

@@ -9,7 +9,7 @@ from clinics.formatting import clinic_words
 from clinics.models import Clinic, Status
 from core import clock
 from families.letters.families import WAIVER_ASK
-from families.models import Guardian, Guardianship, Place
+from families.models import Guardian, Guardianship, Spot
 from families.queries.waivers import open_waivers
 from outbox.models import Note
 from outbox.rules.due_times import QUIET, ReminderStep, reminder_times
@@ -26,11 +26,11 @@ REACH = timedelta(days=15)
 def plan_waiver_reminders(*, now: datetime) -> int:
     """Ask guardians to sign for clinics within reach; returns how many notes were new. Constant queries.
 
-    Asked is the guardian who asked for the place; where the office gave it, every guardian of the child. A note that is
+    Asked is the guardian who asked for the spot; where the office gave it, every guardian of the child. A note that is
     due after the waiver was signed drops itself.
     """
     rows = list(
-        Place.objects.live()
+        Spot.objects.live()
         .filter(clinic__starts_at__gt=now, clinic__starts_at__lte=now + REACH, child__forgotten_at=None)
         .exclude(clinic__status=Status.CANCELLED)
         .select_related("guardian", "clinic__center")
@@ -54,7 +54,7 @@ def plan_waiver_reminders(*, now: datetime) -> int:
     return write_missing(notes)
 
 
-def _guardians(row: Place) -> list[Guardian]:
+def _guardians(row: Spot) -> list[Guardian]:
     if row.guardian is not None:
         return [row.guardian]
     return [link.guardian for link in row.child.guardianships.all()]

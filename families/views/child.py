@@ -18,25 +18,25 @@ from core.theme import render_at
 from families.forms.child import (
     CareRecordForm,
     ChildRecordForm,
-    CollectorRecordForm,
     GuardianForm,
     KeepAwayForm,
     PaperForm,
+    PickupPersonRecordForm,
 )
-from families.models import Child, Collector, Place, PlaceState, Waiver
+from families.models import Child, PickupPerson, Spot, SpotState, Waiver
 from families.queries.child import child_page, clinics_to_give
 from families.rules.care import care_opens
 from families.services.care import care_mark, read_care, write_care
 from families.services.family_records import (
-    add_collector,
     add_guardian,
-    end_collector,
+    add_pickup_person,
+    end_pickup_person,
     keep_away,
     record_paper_waiver,
 )
 from families.services.households import answer_photo, withdraw_waiver
-from families.services.office import change_child, give_place
-from families.services.places import end_place
+from families.services.office import change_child, give_spot
+from families.services.spots import end_spot
 from people.access import account
 
 
@@ -109,13 +109,13 @@ def photo_answer(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_POST
 @may("keep_children")
-def collector_new(request: HttpRequest, pk: int) -> HttpResponse:
+def pickup_person_new(request: HttpRequest, pk: int) -> HttpResponse:
     row, by = _child(pk), account(request)
     away = request.POST.get("what") == "away"
-    form: forms.Form = KeepAwayForm(request.POST) if away else CollectorRecordForm(request.POST)
+    form: forms.Form = KeepAwayForm(request.POST) if away else PickupPersonRecordForm(request.POST)
     if form.is_valid():
         try:
-            write = keep_away if away else add_collector
+            write = keep_away if away else add_pickup_person
             one = write(child=row, by=by, now=clock.now(), **form.cleaned_data)
             words = _("%(name)s may pick up %(child)s.")
             if away:
@@ -129,9 +129,9 @@ def collector_new(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_POST
 @may("keep_children")
-def collector_end(request: HttpRequest, pk: int, collector: int) -> HttpResponse:
-    row = get_object_or_404(Collector, pk=collector, child_id=pk)
-    end_collector(collector=row, now=clock.now())
+def pickup_person_end(request: HttpRequest, pk: int, pickup_person: int) -> HttpResponse:
+    row = get_object_or_404(PickupPerson, pk=pickup_person, child_id=pk)
+    end_pickup_person(pickup_person=row, now=clock.now())
     messages.success(
         request, _("%(name)s was removed from the pickup list. The history keeps a record.") % {"name": row}
     )
@@ -186,16 +186,16 @@ def withdraw(request: HttpRequest, pk: int, waiver: int) -> HttpResponse:
 
 @require_POST
 @may("keep_children")
-def place_give(request: HttpRequest, pk: int) -> HttpResponse:
+def spot_give(request: HttpRequest, pk: int) -> HttpResponse:
     row = _child(pk)
     clinic = row_named(Clinic.objects.all(), request.POST.get("clinic", ""))
     if clinic is None:
         return _page(request, row, status=422, give_trouble=_("Choose a clinic."))
     try:
-        place = give_place(clinic=clinic, child=row, now=clock.now())
+        spot = give_spot(clinic=clinic, child=row, now=clock.now())
     except Refusal as refusal:
         return _page(request, row, status=422, give_trouble=str(refusal))
-    if place.state == PlaceState.WAITING:
+    if spot.state == SpotState.WAITING:
         words = _("%(clinic)s is full. %(child)s is on the waiting list.")
         messages.warning(request, words % {"clinic": clinic, "child": row.given_name})
     else:
@@ -206,13 +206,13 @@ def place_give(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_POST
 @may("keep_children")
-def place_end(request: HttpRequest, pk: int, place: int) -> HttpResponse:
-    rows = Place.objects.select_related("clinic__center", "guardian", "child")
-    row = get_object_or_404(rows.defer("child__allergies", "child__care_notes"), pk=place, child_id=pk)
+def spot_end(request: HttpRequest, pk: int, spot: int) -> HttpResponse:
+    rows = Spot.objects.select_related("clinic__center", "guardian", "child")
+    row = get_object_or_404(rows.defer("child__allergies", "child__care_notes"), pk=spot, child_id=pk)
     if row.clinic.ends_at <= clock.now():
         messages.error(request, _("This clinic is over, so spots can’t change."))
         return redirect("child", pk)
-    offered = end_place(place=row, because="given up by the office", by=account(request), now=clock.now())
+    offered = end_spot(spot=row, because="given up by the office", by=account(request), now=clock.now())
     words = _("%(child)s’s spot at %(clinic)s is given up.")
     if offered:
         words = _(
@@ -244,7 +244,7 @@ def _page(request: HttpRequest, row: Child, status: int = 200, **more: Any) -> H
         "reads": reads,
         "opened": False,
         "may_keep": keep,
-        "may_form": CollectorRecordForm(),
+        "may_form": PickupPersonRecordForm(),
         "away_form": KeepAwayForm(),
         "give": clinics_to_give(row, now) if keep else [],
         **more,

@@ -8,7 +8,7 @@ from clinics.models import Clinic
 from core import clock
 from core.access import may
 from core.theme import render_at
-from families.queries.door import band_places, door_lines, place_lines
+from families.queries.door import band_spots, door_lines, spot_lines
 from families.rules.care import care_opens
 from families.services.care import read_care
 from people.access import account
@@ -31,14 +31,14 @@ def door_care(request: HttpRequest, pk: int) -> HttpResponse:
 @may("see_clinics", "see_children")
 def clinic_children(request: HttpRequest, pk: int) -> HttpResponse:
     clinic = _clinic(pk)
-    held, waiting = place_lines(clinic)
+    held, waiting = spot_lines(clinic)
     context = {
         "here": "clinics",
         "today": clock.today(clinic.center.tz),
         "clinic": clinic,
         "held": held,
         "waiting": waiting,
-        "bands": band_places(clinic),
+        "bands": band_spots(clinic),
         "may_keep": request.user.has_perm("people.keep_children") and clinic.ends_at > clock.now(),
     }
     return render_at(clinic.center.tz, request, "families/clinic_children.html", context)

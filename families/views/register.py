@@ -23,12 +23,12 @@ from families.forms.household import FamilyLinkForm
 from families.forms.registering import RegistrationForms
 from families.forms.registering_changes import changed
 from families.models import Registration, WaiverText
-from families.queries.places import (
-    asked_places,
+from families.queries.spots import (
+    asked_spots,
     centers_open_to_families,
     next_fitting,
     open_to_families,
-    with_places,
+    with_spots,
 )
 from families.queries.waiver_texts import current_text
 from families.services.links import ask_family_link, family_address
@@ -66,7 +66,7 @@ def register_start(request: HttpRequest) -> HttpResponse:
     context = {
         "today": clock.today(),
         "page": page,
-        "coming": with_places(page.object_list),
+        "coming": with_spots(page.object_list),
         "centers": centers_open_to_families(now),
         "chosen": chosen,
         "form": form,
@@ -140,7 +140,7 @@ def _send(
 
 
 def _say_where_they_fit(forms: RegistrationForms, clinic: Clinic, now: datetime) -> None:
-    coming = with_places(open_to_families(now)[:LOOK_AT])
+    coming = with_spots(open_to_families(now)[:LOOK_AT])
     for child in forms.children:
         if "birth_date" in child.errors:
             born = child.fields["birth_date"].clean(child["birth_date"].value())
@@ -156,7 +156,7 @@ def _form_page(
         "clinic": clinic,
         "center": clinic.center,
         "today": clock.today(clinic.center.tz),
-        "coming": with_places([clinic])[0],
+        "coming": with_spots([clinic])[0],
         "forms": forms,
         "text": text,
         "added": pressed,
@@ -185,7 +185,7 @@ def register_done(request: HttpRequest, token: str) -> HttpResponse:
         "clinic": row.clinic,
         "center": row.clinic.center,
         "today": clock.today(row.clinic.center.tz),
-        "places": asked_places(row),
+        "spots": asked_spots(row),
         "mailed": bool(guardian.email),
         "family_page": family_address(guardian, now) if mine else "",
         "over": row.clinic.starts_at <= now,

@@ -9,17 +9,17 @@ from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from core.formats import full_date
-from families.models import Experience, PlaceState
-from families.words.places import ended_words
+from families.models import Experience, SpotState
+from families.words.spots import ended_words
 
 __all__ = ["FieldChange", "added_words", "changed_words", "removed_words"]
 
 _SUBJECTS = {
     "child": _("Child"),
     "guardianship": _("Guardian"),
-    "collector": _("Pickup person"),
+    "pickup_person": _("Pickup person"),
     "waiver": _("Waiver"),
-    "place": _("Spot"),
+    "spot": _("Spot"),
 }
 _FIELDS = {
     "name": _("name"),
@@ -41,7 +41,7 @@ _FIELDS = {
 # Values that the database keeps as codes.
 _LABELS: dict[str, Callable[[str], Any]] = {
     "experience": lambda code: Experience(code).label,
-    "state": lambda code: PlaceState(code).label,
+    "state": lambda code: SpotState(code).label,
     "because": ended_words,
 }
 

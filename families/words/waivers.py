@@ -9,11 +9,11 @@ from families.rules.waivers import WaiverStanding
 __all__ = ["WAIVER_FILTERS", "until_words", "waiver_flag", "waiver_words"]
 
 # What the list of children can be narrowed by.
-WAIVER_FILTERS = (("in date", _("Waiver current")), ("not in date", _("Waiver missing or expired")))
+WAIVER_FILTERS = (("current", _("Waiver current")), ("not current", _("Waiver missing or expired")))
 
 _STATES = {
-    "in date": _("current"),
-    "lapsed": _("expired"),
+    "current": _("current"),
+    "expired": _("expired"),
     "older text": _("signed an older version"),
     "withdrawn": _("withdrawn"),
     "missing": _("missing"),
@@ -21,8 +21,8 @@ _STATES = {
 
 # The same where nothing beside it says that it is the waiver.
 _WAIVER_STATES = {
-    "in date": _("waiver current"),
-    "lapsed": _("waiver expired"),
+    "current": _("waiver current"),
+    "expired": _("waiver expired"),
     "older text": _("older waiver version signed"),
     "withdrawn": _("waiver withdrawn"),
     "missing": _("waiver missing"),
@@ -41,7 +41,7 @@ def waiver_words(standing: WaiverStanding) -> str:
 
 def until_words(standing: WaiverStanding) -> str:
     """Say until when it is or was valid; "" where no day says anything, as for a signature that was withdrawn."""
-    if standing.until is None or standing.state not in ("in date", "lapsed"):
+    if standing.until is None or standing.state not in ("current", "expired"):
         return ""
     words = gettext("valid through %(day)s") if standing.ok else gettext("was valid through %(day)s")
     return words % {"day": short_day(standing.until)}

@@ -52,9 +52,9 @@ class SignOutForm(OnTheDay):
     """Who took a child home."""
 
     prefix_of_ids = "out"
-    field_order = ["sign_in", "collector", "at"]
+    field_order = ["sign_in", "pickup", "at"]
     sign_in = forms.IntegerField(widget=forms.HiddenInput)
-    collector = forms.CharField(
+    pickup = forms.CharField(
         label=gettext_lazy("Picked up by"),
         max_length=120,
         error_messages={"required": gettext_lazy("Enter who picked up the child.")},

@@ -98,11 +98,11 @@ class Migration(migrations.Migration):
                 (
                     "told",
                     core.secret_text.EncryptedTextField(
-                        blank=True, default="", verbose_name="guardian told, by whom and when"
+                        blank=True, default="", verbose_name="guardian notified: by whom and when"
                     ),
                 ),
-                ("witness", core.secret_text.EncryptedTextField(blank=True, default="", verbose_name="who saw it")),
-                ("head", models.BooleanField(default=False, verbose_name="a blow to the head or the body")),
+                ("witness", core.secret_text.EncryptedTextField(blank=True, default="", verbose_name="witnesses")),
+                ("head", models.BooleanField(default=False, verbose_name="a hit to the head or body")),
                 ("written_by", models.CharField(max_length=120)),
                 ("undone", models.BooleanField(default=False)),
                 (
@@ -145,7 +145,7 @@ class Migration(migrations.Migration):
                 ("id", models.BigIntegerField()),
                 ("action", models.UUIDField()),
                 ("at", models.DateTimeField()),
-                ("head", models.BooleanField(default=False, verbose_name="a blow to the head or the body")),
+                ("head", models.BooleanField(default=False, verbose_name="a hit to the head or body")),
                 ("written_by", models.CharField(max_length=120)),
                 ("undone", models.BooleanField(default=False)),
                 (
@@ -247,7 +247,7 @@ class Migration(migrations.Migration):
                 ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
                 ("in_at", models.DateTimeField()),
                 ("out_at", models.DateTimeField(blank=True, null=True)),
-                ("collector", models.CharField(blank=True, max_length=120)),
+                ("pickup", models.CharField(blank=True, max_length=120)),
                 ("in_action", models.UUIDField()),
                 ("out_action", models.UUIDField(blank=True, null=True)),
                 (
@@ -290,7 +290,7 @@ class Migration(migrations.Migration):
                 ("id", models.BigIntegerField()),
                 ("in_at", models.DateTimeField()),
                 ("out_at", models.DateTimeField(blank=True, null=True)),
-                ("collector", models.CharField(blank=True, max_length=120)),
+                ("pickup", models.CharField(blank=True, max_length=120)),
                 ("in_action", models.UUIDField()),
                 ("out_action", models.UUIDField(blank=True, null=True)),
                 (
@@ -538,8 +538,8 @@ class Migration(migrations.Migration):
             trigger=pgtrigger.compiler.Trigger(
                 name="insert_insert",
                 sql=pgtrigger.compiler.UpsertTriggerSql(
-                    func='INSERT INTO "floor_signinevent" ("child_id", "clinic_id", "collector", "id", "in_action", "in_at", "out_action", "out_at", "pgh_context_id", "pgh_created_at", "pgh_label", "pgh_obj_id", "volunteer_id") VALUES (NEW."child_id", NEW."clinic_id", NEW."collector", NEW."id", NEW."in_action", NEW."in_at", NEW."out_action", NEW."out_at", _pgh_attach_context(), NOW(), \'insert\', NEW."id", NEW."volunteer_id"); RETURN NULL;',
-                    hash="0b5e9bd8fdd09962b086d14ca8f4302d99172b7f",
+                    func='INSERT INTO "floor_signinevent" ("child_id", "clinic_id", "id", "in_action", "in_at", "out_action", "out_at", "pgh_context_id", "pgh_created_at", "pgh_label", "pgh_obj_id", "pickup", "volunteer_id") VALUES (NEW."child_id", NEW."clinic_id", NEW."id", NEW."in_action", NEW."in_at", NEW."out_action", NEW."out_at", _pgh_attach_context(), NOW(), \'insert\', NEW."id", NEW."pickup", NEW."volunteer_id"); RETURN NULL;',
+                    hash="f4018cc1a0001002547928c8fc1270ee601dae5e",
                     operation="INSERT",
                     pgid="pgtrigger_insert_insert_43f1d",
                     table="floor_signin",
@@ -553,8 +553,8 @@ class Migration(migrations.Migration):
                 name="update_update",
                 sql=pgtrigger.compiler.UpsertTriggerSql(
                     condition="WHEN (OLD.* IS DISTINCT FROM NEW.*)",
-                    func='INSERT INTO "floor_signinevent" ("child_id", "clinic_id", "collector", "id", "in_action", "in_at", "out_action", "out_at", "pgh_context_id", "pgh_created_at", "pgh_label", "pgh_obj_id", "volunteer_id") VALUES (NEW."child_id", NEW."clinic_id", NEW."collector", NEW."id", NEW."in_action", NEW."in_at", NEW."out_action", NEW."out_at", _pgh_attach_context(), NOW(), \'update\', NEW."id", NEW."volunteer_id"); RETURN NULL;',
-                    hash="632918622f2720ac9a8045ef9098043c1de629ba",
+                    func='INSERT INTO "floor_signinevent" ("child_id", "clinic_id", "id", "in_action", "in_at", "out_action", "out_at", "pgh_context_id", "pgh_created_at", "pgh_label", "pgh_obj_id", "pickup", "volunteer_id") VALUES (NEW."child_id", NEW."clinic_id", NEW."id", NEW."in_action", NEW."in_at", NEW."out_action", NEW."out_at", _pgh_attach_context(), NOW(), \'update\', NEW."id", NEW."pickup", NEW."volunteer_id"); RETURN NULL;',
+                    hash="fe5b279af2a55bcd0ac80f89de199d411a0c60cc",
                     operation="UPDATE",
                     pgid="pgtrigger_update_update_796b6",
                     table="floor_signin",
@@ -567,8 +567,8 @@ class Migration(migrations.Migration):
             trigger=pgtrigger.compiler.Trigger(
                 name="delete_delete",
                 sql=pgtrigger.compiler.UpsertTriggerSql(
-                    func='INSERT INTO "floor_signinevent" ("child_id", "clinic_id", "collector", "id", "in_action", "in_at", "out_action", "out_at", "pgh_context_id", "pgh_created_at", "pgh_label", "pgh_obj_id", "volunteer_id") VALUES (OLD."child_id", OLD."clinic_id", OLD."collector", OLD."id", OLD."in_action", OLD."in_at", OLD."out_action", OLD."out_at", _pgh_attach_context(), NOW(), \'delete\', OLD."id", OLD."volunteer_id"); RETURN NULL;',
-                    hash="3203a782f2cdcd83dcb9bb7016c8bd6ef7238851",
+                    func='INSERT INTO "floor_signinevent" ("child_id", "clinic_id", "id", "in_action", "in_at", "out_action", "out_at", "pgh_context_id", "pgh_created_at", "pgh_label", "pgh_obj_id", "pickup", "volunteer_id") VALUES (OLD."child_id", OLD."clinic_id", OLD."id", OLD."in_action", OLD."in_at", OLD."out_action", OLD."out_at", _pgh_attach_context(), NOW(), \'delete\', OLD."id", OLD."pickup", OLD."volunteer_id"); RETURN NULL;',
+                    hash="b74f3fffd87541876949281c914443a5ae495964",
                     operation="DELETE",
                     pgid="pgtrigger_delete_delete_25ecc",
                     table="floor_signin",

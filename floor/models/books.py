@@ -71,14 +71,14 @@ class FloorAction(models.Model):
 
 @pghistory.track()
 class SignIn(models.Model):
-    """Somebody came in and, once ``out_at`` is set, went out. ``collector`` took a child home."""
+    """Somebody came in and, once ``out_at`` is set, went out. ``pickup`` took a child home."""
 
     clinic = models.ForeignKey(Clinic, on_delete=models.CASCADE, related_name="sign_ins")
     child = models.ForeignKey(Child, null=True, blank=True, on_delete=models.CASCADE, related_name="sign_ins")
     volunteer = models.ForeignKey(Volunteer, null=True, blank=True, on_delete=models.CASCADE, related_name="sign_ins")
     in_at = models.DateTimeField()
     out_at = models.DateTimeField(null=True, blank=True)
-    collector = models.CharField(max_length=120, blank=True)
+    pickup = models.CharField(max_length=120, blank=True)
     in_action = models.UUIDField()
     out_action = models.UUIDField(null=True, blank=True)
 

@@ -22,7 +22,7 @@ class Version:
     id: str
     at: datetime
     kind: str
-    collector: str
+    pickup: str
     by: str
 
     @property
@@ -63,7 +63,7 @@ def _said(numbers: set[str]) -> dict[str, Version]:
     rows = FloorAction.objects.filter(pk__in=numbers).select_related("phone")
     return {
         str(row.pk): Version(
-            str(row.pk), row.at, row.kind, str(json.loads(row.facts).get("collector", "")), row.phone.opened_by
+            str(row.pk), row.at, row.kind, str(json.loads(row.facts).get("pickup", "")), row.phone.opened_by
         )
         for row in rows
     }

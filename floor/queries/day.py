@@ -3,7 +3,7 @@
 from dataclasses import dataclass, field
 
 from clinics.models import Clinic
-from families.models import Child, Place
+from families.models import Child, Spot
 from floor.models import AdultHours, FloorDay, Incident, SignIn
 from floor.queries.conflicts import OpenConflict, open_conflicts
 from floor.queries.growth import GrowthLine, growth_lines
@@ -18,7 +18,7 @@ __all__ = ["AdultLine", "ChildLine", "FloorDayPage", "floor_day_page"]
 class ChildLine:
     child: Child
     stays: list[SignIn] = field(default_factory=list)
-    placed: bool = True
+    has_spot: bool = True
 
     @property
     def still_in(self) -> bool:
@@ -60,14 +60,14 @@ def floor_day_page(clinic: Clinic, *, with_incidents: bool) -> FloorDayPage:
     """
     stays = list(SignIn.objects.filter(clinic=clinic).order_by("in_at"))
     lines: dict[int, ChildLine] = {}
-    places = Place.objects.filter(clinic=clinic, state="held").select_related("child")
-    for place in places.defer("child__allergies", "child__care_notes"):
-        lines[place.child_id] = ChildLine(place.child)
+    spots = Spot.objects.filter(clinic=clinic, state="held").select_related("child")
+    for spot in spots.defer("child__allergies", "child__care_notes"):
+        lines[spot.child_id] = ChildLine(spot.child)
     others = Child.objects.defer("allergies", "care_notes").in_bulk(
         [stay.child_id for stay in stays if stay.child_id and stay.child_id not in lines]
     )
     for pk, child in others.items():
-        lines[pk] = ChildLine(child, placed=False)
+        lines[pk] = ChildLine(child, has_spot=False)
     adult_stays: dict[int, list[SignIn]] = {}
     for stay in stays:
         if stay.child_id is not None:

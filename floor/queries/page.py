@@ -13,7 +13,7 @@ from clinics.formatting import clinic_words
 from clinics.models import Clinic, Status
 from clinics.rules.supervision import LEAST_ADULTS
 from core.formats import long_day
-from families.models import Child, Place
+from families.models import Child, Spot
 from families.queries.door import DoorLine, door_lines
 from families.queries.waiver_texts import current_text
 from floor.models import FloorPhone
@@ -33,9 +33,9 @@ __all__ = ["day_data", "edition_of", "floor_children", "state_data"]
 
 
 def floor_children(clinic: Clinic, state: FloorState) -> list[Child]:
-    """List the children whose notes the phone gets: who holds a place, waits for one, or has been on the floor."""
-    places = Place.objects.live() | Place.objects.filter(child__in=_numbers(state, "c"))
-    rows = places.filter(clinic=clinic).select_related("child")
+    """List the children whose notes the phone gets: who holds a spot, waits for one, or has been on the floor."""
+    spots = Spot.objects.live() | Spot.objects.filter(child__in=_numbers(state, "c"))
+    rows = spots.filter(clinic=clinic).select_related("child")
     # Whether there is anything to read is known without opening it.
     return list({row.child_id: row.child for row in rows.defer("child__allergies", "child__care_notes")}.values())
 
@@ -62,7 +62,7 @@ def day_data(phone: FloorPhone, now: datetime, state: FloorState | None = None) 
     state = floor_state(clinic) if state is None else state
     text = current_text("en")
     # Who waits may still be let in by the lead, and then the same must be known of them.
-    # Whoever came in stays on the list, whatever becomes of the place: somebody must sign them out.
+    # Whoever came in stays on the list, whatever becomes of the spot: somebody must sign them out.
     lines = door_lines(clinic, with_care=True, waiting=True, also=_numbers(state, "c"))
     sheet = sheet_for_floor(clinic)
     groups = {who: one["code"] for one in sheet["groups"] for who in one["children"]} if sheet else {}
@@ -114,7 +114,7 @@ def day_data(phone: FloorPhone, now: datetime, state: FloorState | None = None) 
 def state_data(clinic: Clinic, state: FloorState) -> dict[str, Any]:
     """Describe how the floor stands after everything that has arrived. A constant number of queries."""
     made = children_of_walk_ins(clinic)
-    ages = {f"c{child}": age for child, age in Place.objects.filter(clinic=clinic).values_list("child_id", "age")}
+    ages = {f"c{child}": age for child, age in Spot.objects.filter(clinic=clinic).values_list("child_id", "age")}
     walk_ins = []
     for who, row in state.walk_ins.items():
         child = f"c{made[row.id]}" if row.id in made else ""
@@ -131,7 +131,7 @@ def state_data(clinic: Clinic, state: FloorState) -> dict[str, Any]:
                 {
                     "in": stay.in_at.isoformat(),
                     "out": stay.out_at.isoformat() if stay.out_at else None,
-                    "collector": stay.collector,
+                    "pickup": stay.pickup,
                     "in_id": stay.in_by,
                     "out_id": stay.out_by or None,
                     "in_again": [_said(row) for row in stay.in_again],
@@ -190,7 +190,7 @@ def state_data(clinic: Clinic, state: FloorState) -> dict[str, Any]:
 
 
 def _said(row: Action) -> dict[str, Any]:
-    return {"id": row.id, "at": row.at.isoformat(), "collector": str(row.facts.get("collector", ""))}
+    return {"id": row.id, "at": row.at.isoformat(), "pickup": str(row.facts.get("pickup", ""))}
 
 
 def _child(line: DoorLine, groups: dict[str, str]) -> dict[str, Any]:
@@ -200,20 +200,20 @@ def _child(line: DoorLine, groups: dict[str, str]) -> dict[str, Any]:
         "who": f"c{line.child.pk}",
         "name": line.child.name,
         "given": line.child.given_name,
-        "age": line.place.age,
+        "age": line.spot.age,
         "waiver": line.waiver.state,
         "photos": line.photos,
         "allergies": line.child.allergies,
         "care_notes": line.child.care_notes,
-        "collectors": [
+        "pickup_people": [
             *({"name": one.name, "phone": one.phone, "relation": "guardian"} for one in guardians),
-            *({"name": one.name, "phone": one.phone, "relation": one.relation} for one in line.collectors),
+            *({"name": one.name, "phone": one.phone, "relation": one.relation} for one in line.pickup_people),
         ],
         "must_not": [one.name for one in line.kept_away],
         "emergency": {"name": home.emergency_name, "phone": home.emergency_phone}
         if home
         else {"name": "", "phone": ""},
-        "state": line.place.state,
+        "state": line.spot.state,
         "group": groups.get(f"c{line.child.pk}", ""),
     }
 

@@ -28,7 +28,7 @@ __all__ = [
 # What a phone can write down, with the facts each must carry.
 KINDS: dict[str, dict[str, type | tuple[type, ...]]] = {
     "in": {"who": str},
-    "out": {"who": str, "collector": str},
+    "out": {"who": str, "pickup": str},
     "walk-in": {"who": str, "name": str, "born": str, "guardian": str, "phone": str, "signed": str},
     "undo": {"of": str},
     "score": {"who": str, "what": str, "made": int, "tried": int},
@@ -66,7 +66,7 @@ class Stay:
     out_at: datetime | None = None
     out_by: str = ""
     out_phone: str = ""
-    collector: str = ""
+    pickup: str = ""
     # What said the same again, and counts when the entry above is taken back: a phone can then see that by itself.
     in_again: list[Action] = field(default_factory=list)
     out_again: list[Action] = field(default_factory=list)
@@ -76,7 +76,7 @@ class Stay:
 class Conflict:
     """Two phones said what can't both be true. Everything that was said is kept, and the lead decides.
 
-    ``code`` is "out without in", "two collectors" or "out and still here". The ids are those of actions.
+    ``code`` is "out without in", "two pickup people" or "out and still here". The ids are those of actions.
     """
 
     code: str
@@ -167,7 +167,7 @@ def fold(actions: Iterable[Action]) -> FloorState:
     """Work out the state of the floor after all ``actions``, in whatever order and however often they are given.
 
     An undone action counts as never done, and undoing twice changes nothing. Coming in while inside, or going out with
-    the same collector again, says nothing new. What can't both be true is in ``conflicts``, and nothing is dropped.
+    the same pickup person again, says nothing new. What can't both be true is in ``conflicts``, and nothing is dropped.
     When a walk-in is taken back, what other entries say still holds: the person whom they name stays known.
     """
     rows = in_order(actions)
@@ -210,11 +210,11 @@ def _same_taps(rows: Sequence[Action], undone: Collection[str]) -> set[str]:
 
 
 def _same_word(one: Action, other: Action) -> bool:
-    return _words(one.facts.get("collector")) == _words(other.facts.get("collector"))
+    return _words(one.facts.get("pickup")) == _words(other.facts.get("pickup"))
 
 
-def _words(collector: Any) -> list[str]:
-    return str(collector or "").casefold().split()
+def _words(pickup: Any) -> list[str]:
+    return str(pickup or "").casefold().split()
 
 
 def present_at(state: FloorState, moment: datetime) -> set[str]:
@@ -241,16 +241,16 @@ def _came(state: FloorState, row: Action) -> None:
 
 
 def _went(state: FloorState, row: Action) -> None:
-    who, collector = row.facts["who"], str(row.facts.get("collector", ""))
+    who, pickup = row.facts["who"], str(row.facts.get("pickup", ""))
     stays = state.stays.setdefault(who, [])
     last = stays[-1] if stays else None
     if last is None:
         state.conflicts.append(Conflict("out without in", who, (row.id,)))
         return
     if last.out_at is None:
-        last.out_at, last.out_by, last.out_phone, last.collector = row.at, row.id, row.phone, collector
-    elif _words(collector) != _words(last.collector):
-        state.conflicts.append(Conflict("two collectors", who, (last.out_by, row.id)))
+        last.out_at, last.out_by, last.out_phone, last.pickup = row.at, row.id, row.phone, pickup
+    elif _words(pickup) != _words(last.pickup):
+        state.conflicts.append(Conflict("two pickup people", who, (last.out_by, row.id)))
     elif row.at - last.out_at >= SAME_TAP:
         last.out_again.append(row)
 

@@ -19,7 +19,7 @@ def lock_floors(*, children: Collection[int] = (), volunteers: Collection[int] =
     Call it before locking a child's or a volunteer's own row, as a phone that sends does.
     """
     theirs = (
-        Q(clinic__places__child__in=children)
+        Q(clinic__spots__child__in=children)
         | Q(clinic__sign_ins__child__in=children)
         | Q(clinic__sign_ins__volunteer__in=volunteers)
         | Q(clinic__shifts__assignments__volunteer__in=volunteers)

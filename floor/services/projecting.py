@@ -14,9 +14,9 @@ from django.db import transaction
 
 from clinics.models import Clinic
 from core.refusal import Refusal
-from families.models import Child, Collector, Guardian, Guardianship, Place, PlaceState
+from families.models import Child, Guardian, Guardianship, PickupPerson, Spot, SpotState
 from families.queries.waiver_texts import current_text
-from families.rules.places import age_at
+from families.rules.spots import age_at
 from families.services.households import answer_photo, sign_waiver
 from floor.models import AdultHours, FloorAction, FloorDay, Incident, Score, SignIn
 from floor.queries.log import children_of_walk_ins
@@ -82,7 +82,7 @@ def _sign_ins(clinic: Clinic, state: FloorState, made: dict[str, int]) -> None:
             volunteer_id=volunteer,
             in_at=stay.in_at,
             out_at=stay.out_at,
-            collector=stay.collector[:120],
+            pickup=stay.pickup[:120],
             in_action=stay.in_by,
             out_action=stay.out_by or None,
         )
@@ -92,8 +92,8 @@ def _sign_ins(clinic: Clinic, state: FloorState, made: dict[str, int]) -> None:
 
 def _same(row: SignIn, entry: tuple[Stay, int | None, int | None]) -> bool:
     stay, child, volunteer = entry
-    ours = (row.child_id, row.volunteer_id, row.in_at, row.out_at, row.collector, str(row.out_action or ""))
-    return ours == (child, volunteer, stay.in_at, stay.out_at, stay.collector[:120], stay.out_by)
+    ours = (row.child_id, row.volunteer_id, row.in_at, row.out_at, row.pickup, str(row.out_action or ""))
+    return ours == (child, volunteer, stay.in_at, stay.out_at, stay.pickup[:120], stay.out_by)
 
 
 def _scores(clinic: Clinic, state: FloorState, made: dict[str, int]) -> None:
@@ -163,7 +163,7 @@ def _hours(clinic: Clinic, state: FloorState) -> None:
 
 
 def _walk_ins(clinic: Clinic, actions: Sequence[Action], state: FloorState, now: datetime) -> dict[str, int]:
-    """Children who came without a place: made once each, with a place, a guardian and the signature on the phone."""
+    """Children who came without a spot: made once each, with a spot, a guardian and the signature on the phone."""
     before = children_of_walk_ins(clinic)
     # One that was taken back is nobody's coming any more, but the child is in the books and may have scored or fallen.
     made = {str(row.facts["who"]): before[row.id] for row in actions if row.id in before}
@@ -195,8 +195,8 @@ def _make_child(clinic: Clinic, facts: Any, at: datetime, came_from: str, now: d
     Guardianship.objects.create(
         guardian=guardian, child=child, emergency_name=guardian.name, emergency_phone=guardian.phone
     )
-    for name in {str(facts.get("collector", "")).strip()[:120]} - {""}:
-        Collector.objects.create(child=child, name=name, named_by=guardian, recorded_at=now)
+    for name in {str(facts.get("pickup", "")).strip()[:120]} - {""}:
+        PickupPerson.objects.create(child=child, name=name, named_by=guardian, recorded_at=now)
     answer_photo(child=child, guardian=guardian, allowed=facts.get("photo") is True, now=now)
     text = current_text("en")
     if text is not None and str(facts["signed"]).strip():
@@ -212,11 +212,11 @@ def _make_child(clinic: Clinic, facts: Any, at: datetime, came_from: str, now: d
                 now=now,
                 came_from=came_from,
             )
-    Place.objects.create(
+    Spot.objects.create(
         clinic=clinic,
         child=child,
         guardian=guardian,
-        state=PlaceState.HELD,
+        state=SpotState.HELD,
         age=max(0, age_at(born, clinic.day)),
         asked_at=min(at, now),
     )

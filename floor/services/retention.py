@@ -6,26 +6,26 @@ from datetime import datetime
 from django.db import transaction
 
 from core.merge import history_of
-from families.models import Child, Place
+from families.models import Child, Spot
 from floor.models import FloorAction, FloorDay, FloorPhone, Incident, MergedNumber, SignIn
 from floor.queries.floor_hours import LOG_KEPT
 
 __all__ = ["forget_on_floor", "purge_logs"]
 
 # What entries say in words: of who fetched a child and of care; and with the whole record everything else.
-FETCHED = ("collector", "phone", "allergies", "care_notes")
+FETCHED = ("pickup", "phone", "allergies", "care_notes")
 WORDS = (*FETCHED, "name", "guardian", "signed", "what", "first_aid", "told", "witness")
 
 
 @transaction.atomic
 def forget_on_floor(*, child: Child, everything: bool) -> None:
-    """Forget who collected the child; with ``everything`` forget the words of incidents too. That they came stays.
+    """Forget who picked the child up; with ``everything`` forget the words of incidents too. That they came stays.
 
     An injury may be asked after as long as a waiver, so its words go only with the whole record. The log, from which
     the books are worked out anew, loses the same words.
     """
     _forget_in_log(child, WORDS if everything else FETCHED)
-    SignIn.objects.filter(child=child).exclude(collector="").update(collector="")
+    SignIn.objects.filter(child=child).exclude(pickup="").update(pickup="")
     history_of(SignIn)._default_manager.filter(child_id=child.pk).delete()
     if everything:
         Incident.objects.filter(child=child).update(what="", first_aid="", told="", witness="")
@@ -48,7 +48,7 @@ def purge_logs(*, now: datetime) -> int:
 def _forget_in_log(child: Child, words: tuple[str, ...]) -> None:
     """The entries stay, so that the floor is still worked out as it was; what they say in ``words`` goes."""
     clinics = {
-        *Place.objects.filter(child=child).values_list("clinic", flat=True),
+        *Spot.objects.filter(child=child).values_list("clinic", flat=True),
         *SignIn.objects.filter(child=child).values_list("clinic", flat=True),
     }
     days = FloorDay.objects.filter(clinic__in=clinics, clinic__floor_actions__isnull=False).values("pk")

@@ -26,11 +26,11 @@ NOBODY = "0.0.0.0"
 
 @transaction.atomic
 def sign_out_later(
-    *, clinic: Clinic, sign_in: int, collector: str, out_at: datetime, by: User, now: datetime, came_from: str
+    *, clinic: Clinic, sign_in: int, pickup: str, out_at: datetime, by: User, now: datetime, came_from: str
 ) -> SignIn:
     """Record who took home a child whom nobody signed out: 1 lock the day, 2 check, 3 write an entry of the office.
 
-    Raises Refusal: "not over", "no collector", "wrong time". Somebody who is out by now stays as they are.
+    Raises Refusal: "not over", "no pickup person", "wrong time". Somebody who is out by now stays as they are.
     """
     lock_day(clinic)
     row = SignIn.objects.select_for_update(no_key=True, of=("self",)).get(
@@ -42,8 +42,8 @@ def sign_out_later(
         raise Refusal.because(
             "not over", gettext("The clinic isn’t over yet. The lead signs children out on the floor page.")
         )
-    if not collector.strip():
-        raise Refusal.because("no collector", gettext("Enter who picked up the child."), "collector")
+    if not pickup.strip():
+        raise Refusal.because("no pickup person", gettext("Enter who picked up the child."), "pickup")
     if not row.in_at <= out_at <= now:
         came = clock_time(row.in_at, clinic.center.tz)
         words = gettext("The child came in at %(time)s. Enter a time after that and before now.") % {"time": came}
@@ -52,11 +52,11 @@ def sign_out_later(
     first = FloorAction.objects.filter(pk=row.in_action).first()
     if first is None:
         # The log has gone, and only the books are left.
-        row.out_at, row.collector, row.out_action = out_at, collector.strip()[:120], uuid.uuid4()
+        row.out_at, row.pickup, row.out_action = out_at, pickup.strip()[:120], uuid.uuid4()
         row.save()
         return row
     who = str(json.loads(first.facts)["who"])
-    _say(clinic, "out", {"who": who, "collector": collector.strip()[:120]}, out_at, by, now, came_from)
+    _say(clinic, "out", {"who": who, "pickup": pickup.strip()[:120]}, out_at, by, now, came_from)
     return SignIn.objects.get(clinic=clinic, in_action=row.in_action)
 
 

@@ -13,7 +13,7 @@ from django.utils.dateparse import parse_datetime
 
 from clinics.models import Clinic
 from core.refusal import Refusal
-from families.models import Place
+from families.models import Spot
 from floor.models import FloorAction, FloorDay, FloorPhone, MergedNumber
 from floor.queries.log import floor_state, read_actions
 from floor.rules.floor_log import FloorState, Trouble, check_action
@@ -85,8 +85,8 @@ def lock_day(clinic: Clinic) -> FloorDay:
 
 
 def _known(clinic: Clinic) -> set[str]:
-    """Who can come in: children with a place of any kind, adults on a shift, and walk-ins so far."""
-    children = Place.objects.filter(clinic=clinic).values_list("child_id", flat=True)
+    """Who can come in: children with a spot of any kind, adults on a shift, and walk-ins so far."""
+    children = Spot.objects.filter(clinic=clinic).values_list("child_id", flat=True)
     adults = Assignment.objects.filter(shift__clinic=clinic).values_list("volunteer_id", flat=True)
     walk_ins = FloorAction.objects.filter(clinic=clinic, kind="walk-in").only("facts")
     known = {f"c{pk}" for pk in children} | {f"v{pk}" for pk in adults}

@@ -41,7 +41,7 @@ def floor_day_out(request: HttpRequest, pk: int) -> HttpResponse:
             done = sign_out_later(
                 clinic=clinic,
                 sign_in=row,
-                collector=form.cleaned_data["collector"],
+                pickup=form.cleaned_data["pickup"],
                 out_at=form.cleaned_data["at"],
                 by=account(request),
                 now=clock.now(),
@@ -51,7 +51,7 @@ def floor_day_out(request: HttpRequest, pk: int) -> HttpResponse:
             refusal.show_on(form)
         else:
             messages.success(
-                request, gettext("%(child)s was picked up by %(name)s.") % {"child": done.child, "name": done.collector}
+                request, gettext("%(child)s was picked up by %(name)s.") % {"child": done.child, "name": done.pickup}
             )
             return redirect("clinic-day", pk)
     return _page(request, clinic, {row: form})

@@ -69,7 +69,7 @@ class _WithCondition(forms.ModelForm):
         self.fields["condition"].required = False
 
     def clean_condition(self) -> str:
-        return self.cleaned_data.get("condition") or self.instance.condition or Condition.GOOD
+        return self.cleaned_data.get("condition") or self.instance.condition or Condition.READY
 
 
 class KitForm(_WithCondition):

@@ -23,17 +23,23 @@ class Migration(migrations.Migration):
             name="Kit",
             fields=[
                 ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
-                ("name", models.CharField(max_length=60, unique=True)),
+                ("name", models.CharField(max_length=60, unique=True, verbose_name="name")),
                 (
                     "condition",
                     models.CharField(
-                        choices=[("good", "good"), ("worn", "worn"), ("broken", "broken"), ("lost", "lost")],
-                        default="good",
+                        choices=[
+                            ("ready", "ready"),
+                            ("worn", "worn, still usable"),
+                            ("repair", "needs repair"),
+                            ("missing", "missing"),
+                        ],
+                        default="ready",
                         max_length=8,
+                        verbose_name="condition",
                     ),
                 ),
                 ("own_signs", models.CharField(default=kits.models.kits.own_signs, editable=False, max_length=2)),
-                ("contents", models.CharField(blank=True, max_length=300)),
+                ("contents", models.CharField(blank=True, max_length=300, verbose_name="short description")),
                 ("with_whom", models.CharField(blank=True, max_length=120)),
                 ("moved_at", models.DateTimeField(blank=True, null=True)),
                 (
@@ -62,21 +68,28 @@ class Migration(migrations.Migration):
                         help_text="Such as ball, size 5; cone; first-aid pouch.", max_length=60, verbose_name="item"
                     ),
                 ),
-                ("count", models.PositiveSmallIntegerField(default=1)),
+                ("count", models.PositiveSmallIntegerField(default=1, verbose_name="number that should be in it")),
                 (
                     "condition",
                     models.CharField(
-                        choices=[("good", "good"), ("worn", "worn"), ("broken", "broken"), ("lost", "lost")],
-                        default="good",
+                        choices=[
+                            ("ready", "ready"),
+                            ("worn", "worn, still usable"),
+                            ("repair", "needs repair"),
+                            ("missing", "missing"),
+                        ],
+                        default="ready",
                         max_length=8,
+                        verbose_name="condition",
                     ),
                 ),
                 (
                     "last_day",
                     models.DateField(
                         blank=True,
-                        help_text="The day until which it is good; after it the kit is not packed.",
+                        help_text="The last good day. After that, the kit can’t be used.",
                         null=True,
+                        verbose_name="expires on",
                     ),
                 ),
                 (
@@ -92,30 +105,41 @@ class Migration(migrations.Migration):
             name="KitKind",
             fields=[
                 ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
-                ("name", models.CharField(help_text="Such as full bag or STEM crate.", max_length=60, unique=True)),
-                ("words", models.CharField(blank=True, max_length=200, verbose_name="in a few words")),
-                ("children", models.PositiveSmallIntegerField(default=20, verbose_name="for how many children")),
+                (
+                    "name",
+                    models.CharField(
+                        help_text="Such as full bag or STEM crate.", max_length=60, unique=True, verbose_name="name"
+                    ),
+                ),
+                ("words", models.CharField(blank=True, max_length=200, verbose_name="short description")),
+                ("children", models.PositiveSmallIntegerField(default=20, verbose_name="number of children")),
                 ("youngest", models.PositiveSmallIntegerField(default=7, verbose_name="from age")),
                 ("oldest", models.PositiveSmallIntegerField(default=12, verbose_name="to age")),
                 (
                     "pump_days",
                     models.PositiveSmallIntegerField(
                         blank=True,
-                        help_text="Days. Empty: never asked for.",
+                        help_text="Number of days. Leave empty for never.",
                         null=True,
-                        verbose_name="pump the balls every",
+                        verbose_name="pump balls every (days)",
                     ),
                 ),
                 (
                     "charge_days",
                     models.PositiveSmallIntegerField(
-                        blank=True, help_text="Days. Empty: never asked for.", null=True, verbose_name="charge every"
+                        blank=True,
+                        help_text="Number of days. Leave empty for never.",
+                        null=True,
+                        verbose_name="charge devices every (days)",
                     ),
                 ),
                 (
                     "count_days",
                     models.PositiveSmallIntegerField(
-                        blank=True, help_text="Days. Empty: never asked for.", null=True, verbose_name="count every"
+                        blank=True,
+                        help_text="Number of days. Leave empty for never.",
+                        null=True,
+                        verbose_name="count contents every (days)",
                     ),
                 ),
             ],
@@ -125,12 +149,12 @@ class Migration(migrations.Migration):
                     models.CheckConstraint(
                         condition=models.Q(("children__gte", 1), ("children__lte", 500)),
                         name="kit_kind_for_1_to_500_children",
-                        violation_error_message="Give 1 to 500 children.",
+                        violation_error_message="Enter 1 to 500 children.",
                     ),
                     models.CheckConstraint(
                         condition=models.Q(("oldest__gte", models.F("youngest")), ("oldest__lte", 18)),
                         name="kit_kind_ages_in_order",
-                        violation_error_message="The oldest age is at least the youngest, and at most 18.",
+                        violation_error_message="The oldest age must be from the youngest age up to 18.",
                     ),
                     models.CheckConstraint(
                         condition=models.Q(
@@ -139,7 +163,7 @@ class Migration(migrations.Migration):
                             _connector="OR",
                         ),
                         name="kit_kind_pump_every_1_to_730_days",
-                        violation_error_message="Say to pump it every 1 to 730 days, or leave it empty.",
+                        violation_error_message="Enter 1 to 730 days, or leave it empty.",
                     ),
                     models.CheckConstraint(
                         condition=models.Q(
@@ -148,7 +172,7 @@ class Migration(migrations.Migration):
                             _connector="OR",
                         ),
                         name="kit_kind_charge_every_1_to_730_days",
-                        violation_error_message="Say to charge it every 1 to 730 days, or leave it empty.",
+                        violation_error_message="Enter 1 to 730 days, or leave it empty.",
                     ),
                     models.CheckConstraint(
                         condition=models.Q(
@@ -157,7 +181,7 @@ class Migration(migrations.Migration):
                             _connector="OR",
                         ),
                         name="kit_kind_count_every_1_to_730_days",
-                        violation_error_message="Say to count it every 1 to 730 days, or leave it empty.",
+                        violation_error_message="Enter 1 to 730 days, or leave it empty.",
                     ),
                 ],
             },
@@ -171,6 +195,7 @@ class Migration(migrations.Migration):
                 on_delete=django.db.models.deletion.PROTECT,
                 related_name="kits",
                 to="kits.kitkind",
+                verbose_name="kit type",
             ),
         ),
         migrations.CreateModel(
@@ -180,47 +205,48 @@ class Migration(migrations.Migration):
                 (
                     "item",
                     models.CharField(
-                        help_text="In the singular, as it is written in the kits: cone, pinnie.", max_length=60
+                        help_text="Singular, spelled as in the kits: cone, pinnie.", max_length=60, verbose_name="item"
                     ),
                 ),
                 (
                     "sized",
                     models.BooleanField(
                         default=False,
-                        help_text="Balls: the size of each child's age by the published youth guidelines.",
-                        verbose_name="size by age",
+                        help_text="For balls: uses the published youth ball size for each child’s age.",
+                        verbose_name="size depends on age",
                     ),
                 ),
                 (
                     "per_children",
                     models.PositiveSmallIntegerField(
                         blank=True,
-                        help_text="1: one each. Empty: a fixed number.",
+                        help_text="1 means one each. Leave empty for a fixed number.",
                         null=True,
-                        verbose_name="one for how many children",
+                        verbose_name="children per item",
                     ),
                 ),
                 (
                     "number",
                     models.PositiveSmallIntegerField(
                         default=0,
-                        help_text="How many whoever comes; with a number a head, at least so many.",
-                        verbose_name="fixed or least number",
+                        help_text="This many no matter how many children come. If you also set “children per item”, this is the minimum.",
+                        verbose_name="fixed number, or minimum",
                     ),
                 ),
-                ("from_age", models.PositiveSmallIntegerField(blank=True, null=True)),
-                ("to_age", models.PositiveSmallIntegerField(blank=True, null=True)),
-                ("spare_percent", models.PositiveSmallIntegerField(default=0, verbose_name="spare, in a hundred")),
-                ("spare_count", models.PositiveSmallIntegerField(default=0, verbose_name="spare, so many")),
-                ("stem_only", models.BooleanField(default=False, verbose_name="only with a STEM part")),
+                ("from_age", models.PositiveSmallIntegerField(blank=True, null=True, verbose_name="from age")),
+                ("to_age", models.PositiveSmallIntegerField(blank=True, null=True, verbose_name="to age")),
+                ("spare_percent", models.PositiveSmallIntegerField(default=0, verbose_name="spares (percent)")),
+                ("spare_count", models.PositiveSmallIntegerField(default=0, verbose_name="spares (number)")),
+                ("stem_only", models.BooleanField(default=False, verbose_name="only if there is a STEM activity")),
                 (
                     "must_have",
                     models.BooleanField(
                         default=False,
-                        help_text="Said when it is missing. With a last day (first aid), the kit is not packed without it.",
+                        help_text="We’ll warn you if it’s missing. If it also expires (first aid), the kit can’t be used without it.",
+                        verbose_name="required",
                     ),
                 ),
-                ("needs_last_day", models.BooleanField(default=False, verbose_name="has a last day")),
+                ("needs_last_day", models.BooleanField(default=False, verbose_name="expires")),
                 (
                     "kind",
                     models.ForeignKey(
@@ -245,7 +271,7 @@ class Migration(migrations.Migration):
                     "righted",
                     models.CharField(
                         blank=True,
-                        choices=[("repaired", "repaired"), ("replaced", "replaced"), ("found", "found again")],
+                        choices=[("repaired", "repaired"), ("replaced", "replaced"), ("found", "found")],
                         max_length=8,
                     ),
                 ),
@@ -299,7 +325,7 @@ class Migration(migrations.Migration):
                 (
                     "state",
                     models.CharField(
-                        choices=[("waiting", "waiting for a worker"), ("ready", "ready"), ("failed", "not found")],
+                        choices=[("waiting", "in line to start"), ("ready", "ready"), ("failed", "no plan found")],
                         default="waiting",
                         max_length=8,
                     ),
@@ -368,11 +394,7 @@ class Migration(migrations.Migration):
                 (
                     "what",
                     models.CharField(
-                        choices=[
-                            ("pump", "pump the balls"),
-                            ("charge", "charge what runs on power"),
-                            ("count", "count what is in it"),
-                        ],
+                        choices=[("pump", "pump the balls"), ("charge", "charge devices"), ("count", "count contents")],
                         max_length=8,
                     ),
                 ),
@@ -401,7 +423,7 @@ class Migration(migrations.Migration):
                     models.UniqueConstraint(
                         fields=("kit", "what", "done_on"),
                         name="one_check_of_a_sort_a_day",
-                        violation_error_message="This was recorded today already.",
+                        violation_error_message="This was already recorded today.",
                     )
                 ],
             },
@@ -411,7 +433,7 @@ class Migration(migrations.Migration):
             constraint=models.UniqueConstraint(
                 fields=("kit", "name"),
                 name="one_line_per_item_of_a_kit",
-                violation_error_message="This item is in the kit's list already.",
+                violation_error_message="This item is already in the kit.",
             ),
         ),
         migrations.AddConstraint(
@@ -420,7 +442,7 @@ class Migration(migrations.Migration):
                 fields=("kind", "item", "from_age", "to_age"),
                 name="one_line_per_item_and_ages_of_a_kind",
                 nulls_distinct=False,
-                violation_error_message="This item stands in the list already for these ages.",
+                violation_error_message="This item is already listed for these ages.",
             ),
         ),
         migrations.AddConstraint(
@@ -432,7 +454,7 @@ class Migration(migrations.Migration):
                     _connector="OR",
                 ),
                 name="kind_line_asks_for_something",
-                violation_error_message="Say one for how many children, or a fixed number of at least 1.",
+                violation_error_message="Enter children per item, or a fixed number of at least 1.",
             ),
         ),
         migrations.AddConstraint(
@@ -440,7 +462,7 @@ class Migration(migrations.Migration):
             constraint=models.CheckConstraint(
                 condition=models.Q(("number__lte", 999), ("spare_count__lte", 999), ("spare_percent__lte", 100)),
                 name="kind_line_within_reason",
-                violation_error_message="At most 999 of one item, and at most 100 in a hundred spare.",
+                violation_error_message="Enter up to 999 of one item and up to 100 percent spares.",
             ),
         ),
         migrations.AddConstraint(
@@ -450,7 +472,7 @@ class Migration(migrations.Migration):
                     ("sized", False), models.Q(("number", 0), ("per_children__isnull", False)), _connector="OR"
                 ),
                 name="sized_line_is_per_head",
-                violation_error_message="What has a size by age is counted a head: say one for how many children, and leave the fixed number at 0.",
+                violation_error_message="Items sized by age are counted per child. Enter children per item and leave the fixed number at 0.",
             ),
         ),
         migrations.AddConstraint(
@@ -463,7 +485,7 @@ class Migration(migrations.Migration):
                     _connector="OR",
                 ),
                 name="kind_line_ages_in_order",
-                violation_error_message="The later age comes before the earlier one. Swap the two ages.",
+                violation_error_message="The ages are in the wrong order. Swap them.",
             ),
         ),
         migrations.AddConstraint(
@@ -471,7 +493,7 @@ class Migration(migrations.Migration):
             constraint=models.CheckConstraint(
                 condition=models.Q(("count__gte", 1), ("count__lte", 999)),
                 name="kit_loss_of_1_to_999",
-                violation_error_message="Give a number from 1 to 999.",
+                violation_error_message="Enter a number from 1 to 999.",
             ),
         ),
         migrations.AddConstraint(

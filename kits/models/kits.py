@@ -20,10 +20,10 @@ KIT_AFTER = timedelta(hours=1)
 
 
 class Condition(models.TextChoices):
-    GOOD = "good", _("ready")
+    READY = "ready", _("ready")
     WORN = "worn", _("worn, still usable")
-    BROKEN = "broken", _("needs repair")
-    LOST = "lost", _("missing")
+    REPAIR = "repair", _("needs repair")
+    MISSING = "missing", _("missing")
 
 
 def own_signs() -> str:
@@ -36,7 +36,7 @@ class Kit(models.Model):
     kind = models.ForeignKey(
         KitKind, null=True, blank=True, on_delete=models.PROTECT, related_name="kits", verbose_name=_("kit type")
     )
-    condition = models.CharField(_("condition"), max_length=8, choices=Condition.choices, default=Condition.GOOD)
+    condition = models.CharField(_("condition"), max_length=8, choices=Condition.choices, default=Condition.READY)
     own_signs = models.CharField(max_length=2, default=own_signs, editable=False)
     contents = models.CharField(_("short description"), max_length=300, blank=True)
     now_at = models.ForeignKey(
@@ -64,7 +64,7 @@ class KitItem(models.Model):
     kit = models.ForeignKey(Kit, on_delete=models.CASCADE, related_name="items")
     name = models.CharField(_("item"), max_length=60, help_text=_("Such as ball, size 5; cone; first-aid pouch."))
     count = models.PositiveSmallIntegerField(_("number that should be in it"), default=1)
-    condition = models.CharField(_("condition"), max_length=8, choices=Condition.choices, default=Condition.GOOD)
+    condition = models.CharField(_("condition"), max_length=8, choices=Condition.choices, default=Condition.READY)
     last_day = models.DateField(
         _("expires on"), null=True, blank=True, help_text=_("The last good day. After that, the kit can’t be used.")
     )

@@ -127,7 +127,7 @@ def booked_kits(rows: QuerySet[KitBooking]) -> list[BookedKit]:
     live = rows.exclude(status=Status.CANCELLED).exclude(clinic__status=Status.CANCELLED)
     bookings = (
         live.select_related("clinic__center", "kit__kind")
-        .prefetch_related("kit__items__losses", "kit__kind__lines", "clinic__bands", "clinic__places")
+        .prefetch_related("kit__items__losses", "kit__kind__lines", "clinic__bands", "clinic__spots")
         .order_by("period", "pk")
     )
     sheets = needs_to_pack([row.clinic for row in bookings])
@@ -169,10 +169,10 @@ def checks_due(kits: Sequence[Kit], today: date, next_days: dict[int, date]) -> 
 
 
 def next_clinics(now: datetime, with_bands: bool = False) -> dict[int, Clinic]:
-    """By kit, the next clinic it is packed for. One query, or three with age bands and places."""
+    """By kit, the next clinic it is packed for. One query, or three with age bands and spots."""
     following: dict[int, Clinic] = {}
     rows = KitBooking.objects.exclude(status=Status.CANCELLED).filter(clinic__ends_at__gt=now)
     rows = rows.select_related("clinic__center").order_by("period")
-    for row in rows.prefetch_related("clinic__bands", "clinic__places") if with_bands else rows:
+    for row in rows.prefetch_related("clinic__bands", "clinic__spots") if with_bands else rows:
         following.setdefault(row.kit_id, row.clinic)
     return following

@@ -1,7 +1,7 @@
 """Whom a clinic's bag is packed for."""
 
 from clinics.models import Clinic
-from families.models import PlaceState
+from families.models import SpotState
 from kits.rules.pack_list import spread_ages
 
 __all__ = ["ages_to_pack_for"]
@@ -10,12 +10,12 @@ __all__ = ["ages_to_pack_for"]
 def ages_to_pack_for(clinic: Clinic) -> list[int]:
     """List an age for each child for whom the bag is packed. This is the one place that decides it.
 
-    Children who hold a place count with their own age on the day. The rest of each band's places, whom nobody knows
-    yet, are spread evenly over its ages. So there are as many as places, and a walk-in finds a ball too.
+    Children who hold a spot count with their own age on the day. The rest of each band's spots, whom nobody knows
+    yet, are spread evenly over its ages. So there are as many as spots, and a walk-in finds a ball too.
 
-    Reads ``bands`` and ``places``: prefetch both where many clinics are shown.
+    Reads ``bands`` and ``spots``: prefetch both where many clinics are shown.
     """
-    held = [place.age for place in clinic.places.all() if place.state == PlaceState.HELD]
+    held = [spot.age for spot in clinic.spots.all() if spot.state == SpotState.HELD]
     ages = list(held)
     left = []
     for band in clinic.bands.all():

@@ -11,7 +11,7 @@ from datetime import date, timedelta
 
 __all__ = ["GONE", "Held", "MustHave", "Trouble", "check_state", "due_on", "must_have_troubles"]
 
-GONE = ("broken", "lost")
+GONE = ("repair", "missing")
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,7 +21,7 @@ class Held:
     item: str
     count: int
     away: int = 0
-    condition: str = "good"
+    condition: str = "ready"
     last_day: date | None = None
 
     def usable(self, day: date) -> int:
@@ -32,7 +32,7 @@ class Held:
 
     def past(self, day: date) -> bool:
         """Whether some of it is in the kit on ``day`` and past its last day. What is gone keeps no kit here."""
-        there = self.condition != "lost" and self.count > self.away
+        there = self.condition != "missing" and self.count > self.away
         return there and self.last_day is not None and self.last_day < day
 
 

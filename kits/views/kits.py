@@ -174,7 +174,7 @@ def _tell_old(request: HttpRequest, items: KitItems) -> None:
 @may("see_clinics")
 def pack(request: HttpRequest, pk: int) -> HttpResponse:
     """What goes into the bag for a clinic, for the printer."""
-    clinic = get_object_or_404(Clinic.objects.select_related("center").prefetch_related("bands", "places"), pk=pk)
+    clinic = get_object_or_404(Clinic.objects.select_related("center").prefetch_related("bands", "spots"), pk=pk)
     held = kit_of(clinic)
     if held is not None:
         held = kits_with_state(Kit.objects.filter(pk=held.pk)).get()

@@ -46,7 +46,7 @@ def trouble_words(trouble: Trouble) -> str:
         "unusable": gettext("its %(item)s is damaged, missing, or expired"),
         "no day": gettext("its %(item)s has no expiration date on file"),
         "kit gone": gettext("the kit is missing")
-        if trouble.condition == Condition.LOST
+        if trouble.condition == Condition.MISSING
         else gettext("the kit needs repair"),
     }
     return words[trouble.code] % {"item": trouble.item}

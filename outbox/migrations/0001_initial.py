@@ -29,10 +29,10 @@ class Migration(migrations.Migration):
                     models.CharField(
                         choices=[
                             ("waiting", "waiting"),
-                            ("sending", "being sent"),
+                            ("sending", "sending"),
                             ("sent", "sent"),
-                            ("dropped", "no longer needed"),
-                            ("stuck", "needs a person"),
+                            ("dropped", "not sent: out of date"),
+                            ("stuck", "needs attention"),
                         ],
                         default="waiting",
                         max_length=10,

@@ -27,16 +27,28 @@ class Migration(migrations.Migration):
             fields=[
                 ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
                 ("code", models.SlugField(max_length=40, unique=True)),
-                ("name", models.CharField(help_text="As it reads in a sentence: conduct training.", max_length=80)),
+                (
+                    "name",
+                    models.CharField(
+                        help_text="How it appears in a sentence, such as: abuse prevention training.",
+                        max_length=80,
+                        verbose_name="name",
+                    ),
+                ),
                 (
                     "source",
-                    models.CharField(blank=True, help_text="Who publishes the interval, and when.", max_length=300),
+                    models.CharField(
+                        blank=True,
+                        help_text="Who recommends how long it lasts, and when they said so.",
+                        max_length=300,
+                        verbose_name="source",
+                    ),
                 ),
                 (
                     "renew",
                     models.CharField(
                         blank=True,
-                        help_text="One or two sentences to the volunteer: where, how long it takes, who pays. Stands in the mail.",
+                        help_text="One or two sentences for the volunteer: where to go, how long it takes, who pays. Included in the email.",
                         max_length=500,
                         verbose_name="how to renew it",
                     ),
@@ -82,8 +94,8 @@ class Migration(migrations.Migration):
                         verbose_name="superuser status",
                     ),
                 ),
-                ("email", models.EmailField(max_length=254, unique=True)),
-                ("name", models.CharField(max_length=120)),
+                ("email", models.EmailField(max_length=254, unique=True, verbose_name="email")),
+                ("name", models.CharField(max_length=120, verbose_name="name")),
                 ("is_active", models.BooleanField(default=True)),
                 ("joined_at", models.DateTimeField(default=core.clock.now, editable=False)),
                 (
@@ -144,32 +156,35 @@ class Migration(migrations.Migration):
                     "state",
                     models.CharField(
                         choices=[
-                            ("awaiting", "awaiting the result"),
-                            ("clear", "clear"),
-                            ("refused", "refused"),
+                            ("awaiting", "waiting for result"),
+                            ("clear", "cleared"),
+                            ("refused", "not cleared"),
                             ("withdrawn", "withdrawn"),
                         ],
                         default="clear",
                         max_length=12,
                     ),
                 ),
-                ("issued_on", models.DateField(blank=True, null=True)),
+                ("issued_on", models.DateField(blank=True, null=True, verbose_name="date issued")),
                 (
                     "expires_on",
                     models.DateField(
                         blank=True,
-                        help_text="As printed on it; empty to count by the policy.",
+                        help_text="As printed on it. Leave empty to use the policy.",
                         null=True,
-                        verbose_name="last day in date",
+                        verbose_name="last valid day",
                     ),
                 ),
                 (
                     "reference",
                     models.CharField(
-                        blank=True, help_text="A number to find it again. Never the report.", max_length=80
+                        blank=True,
+                        help_text="A number for looking it up later. Don’t enter the report.",
+                        max_length=80,
+                        verbose_name="reference number",
                     ),
                 ),
-                ("issuer", models.CharField(blank=True, max_length=120)),
+                ("issuer", models.CharField(blank=True, max_length=120, verbose_name="issuer")),
                 ("recorded_at", models.DateTimeField(default=core.clock.now, editable=False)),
                 ("confirmed_at", models.DateTimeField(editable=False, null=True)),
                 (
@@ -210,30 +225,42 @@ class Migration(migrations.Migration):
             fields=[
                 ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
                 ("code", models.SlugField(editable=False, max_length=20, unique=True)),
-                ("name", models.CharField(help_text="As it reads in a sentence: first aider.", max_length=40)),
+                (
+                    "name",
+                    models.CharField(
+                        help_text="How it appears in a sentence, such as: first aider.",
+                        max_length=40,
+                        verbose_name="name",
+                    ),
+                ),
                 (
                     "ask",
                     models.CharField(
-                        help_text="What follows “Can you”, such as: be the first aider.",
+                        help_text="The words after “Can you”, such as: be the first aider.",
                         max_length=60,
-                        verbose_name="as a question",
+                        verbose_name="wording of the request",
                     ),
                 ),
                 (
                     "missing",
                     models.CharField(
                         blank=True,
-                        help_text="What follows “no”; empty for the name itself.",
+                        help_text="The words after “No”. Leave empty to use the name.",
                         max_length=40,
-                        verbose_name="who is missing",
+                        verbose_name="name when unfilled",
                     ),
                 ),
-                ("letter", models.CharField(help_text="Stands under its cell in the coverage strip.", max_length=1)),
+                (
+                    "letter",
+                    models.CharField(
+                        help_text="Shown under its box on the coverage strip.", max_length=1, verbose_name="letter"
+                    ),
+                ),
                 (
                     "counts",
                     models.BooleanField(
                         default=True,
-                        help_text="No for helpers: they never count in a ratio.",
+                        help_text="Uncheck for helpers. They never count toward the adult ratio.",
                         verbose_name="counts as an adult",
                     ),
                 ),
@@ -241,15 +268,16 @@ class Migration(migrations.Migration):
                     "rank",
                     models.PositiveSmallIntegerField(
                         default=50,
-                        help_text="The lowest number is filled first when people are short.",
-                        verbose_name="filled in this order",
+                        help_text="When you’re short on volunteers, the lowest number is filled first.",
+                        verbose_name="fill order",
                     ),
                 ),
                 (
                     "retired",
                     models.BooleanField(
                         default=False,
-                        help_text="No longer offered. Who holds it keeps it, and shifts that ask for it stay.",
+                        help_text="No longer offered. People who have this duty keep it, and existing shifts stay.",
+                        verbose_name="archived",
                     ),
                 ),
             ],
@@ -287,7 +315,7 @@ class Migration(migrations.Migration):
                         choices=[
                             ("volunteers", "volunteers"),
                             ("clearances", "clearances"),
-                            ("households", "households"),
+                            ("households", "families"),
                         ],
                         max_length=12,
                     ),
@@ -296,10 +324,10 @@ class Migration(migrations.Migration):
                     "state",
                     models.CharField(
                         choices=[
-                            ("read", "read, not taken yet"),
-                            ("taking", "being taken"),
-                            ("taken", "taken"),
-                            ("undone", "undone"),
+                            ("read", "checked, not imported yet"),
+                            ("taking", "importing"),
+                            ("taken", "imported"),
+                            ("undone", "import undone"),
                         ],
                         default="read",
                         max_length=8,
@@ -334,7 +362,7 @@ class Migration(migrations.Migration):
                     "place",
                     models.CharField(
                         blank=True,
-                        help_text="Empty for everywhere; else the name of a place that asks for its own.",
+                        help_text="Leave empty for all centers, or enter the name of a center that has its own requirement.",
                         max_length=60,
                     ),
                 ),
@@ -342,22 +370,19 @@ class Migration(migrations.Migration):
                 (
                     "required",
                     models.BooleanField(
-                        default=True, help_text="No, when from this day the clearance is no longer needed."
+                        default=True, help_text="Uncheck if the clearance is no longer required from this date."
                     ),
                 ),
                 (
                     "months",
                     models.PositiveSmallIntegerField(
-                        blank=True, help_text="Calendar months in date; empty for no limit.", null=True
+                        blank=True, help_text="How many months it’s valid. Leave empty if it doesn’t expire.", null=True
                     ),
                 ),
                 ("notice_days", models.PositiveSmallIntegerField(default=60)),
                 (
                     "overlap",
-                    models.BooleanField(
-                        default=False,
-                        help_text="A renewal before the last day counts on from that day, so nothing is lost.",
-                    ),
+                    models.BooleanField(default=False, help_text="An early renewal extends the old expiration date."),
                 ),
                 (
                     "duty",
@@ -386,26 +411,31 @@ class Migration(migrations.Migration):
             name="Volunteer",
             fields=[
                 ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
-                ("name", models.CharField(max_length=120)),
-                ("email", models.EmailField(max_length=254, verbose_name="e-mail")),
-                ("phone", models.CharField(blank=True, max_length=40, verbose_name="telephone")),
+                ("name", models.CharField(max_length=120, verbose_name="name")),
+                ("email", models.EmailField(max_length=254, verbose_name="email")),
+                ("phone", models.CharField(blank=True, max_length=40, verbose_name="phone")),
                 (
                     "duties",
                     django.contrib.postgres.fields.ArrayField(
-                        base_field=models.CharField(max_length=20), default=list, size=None
+                        base_field=models.CharField(max_length=20), default=list, size=None, verbose_name="duties"
                     ),
                 ),
                 (
                     "adult",
                     models.BooleanField(
                         default=True,
-                        help_text="Helpers under 18 are welcome and never count as an adult.",
+                        help_text="Helpers under 18 are welcome. They don’t count as adults.",
                         verbose_name="18 or over",
                     ),
                 ),
                 (
                     "home_area",
-                    models.CharField(blank=True, help_text="An area, never a street address.", max_length=120),
+                    models.CharField(
+                        blank=True,
+                        help_text="A neighborhood or town, not a street address.",
+                        max_length=120,
+                        verbose_name="home area",
+                    ),
                 ),
                 (
                     "latitude",
@@ -416,6 +446,7 @@ class Migration(migrations.Migration):
                             django.core.validators.MinValueValidator(-90),
                             django.core.validators.MaxValueValidator(90),
                         ],
+                        verbose_name="latitude",
                     ),
                 ),
                 (
@@ -427,11 +458,12 @@ class Migration(migrations.Migration):
                             django.core.validators.MinValueValidator(-180),
                             django.core.validators.MaxValueValidator(180),
                         ],
+                        verbose_name="longitude",
                     ),
                 ),
                 ("left_on", models.DateField(blank=True, null=True, verbose_name="left on")),
                 ("forgotten", models.BooleanField(default=False, editable=False)),
-                ("reminders", models.BooleanField(default=True, verbose_name="wants reminders by mail")),
+                ("reminders", models.BooleanField(default=True, verbose_name="email reminders")),
                 ("link_counter", models.PositiveIntegerField(default=0, editable=False)),
                 ("feed_counter", models.PositiveIntegerField(default=0, editable=False)),
             ],
@@ -441,7 +473,7 @@ class Migration(migrations.Migration):
                     models.UniqueConstraint(
                         django.db.models.functions.text.Lower("email"),
                         name="one_volunteer_per_address",
-                        violation_error_message="A volunteer with this e-mail address is already here.",
+                        violation_error_message="A volunteer with this email is already on file.",
                     ),
                     models.CheckConstraint(
                         condition=models.Q(
@@ -450,12 +482,12 @@ class Migration(migrations.Migration):
                             _connector="OR",
                         ),
                         name="volunteer_home_has_both_or_neither",
-                        violation_error_message="Give both latitude and longitude of the home area, or neither.",
+                        violation_error_message="Enter both latitude and longitude for the home area, or leave both empty.",
                     ),
                     models.CheckConstraint(
                         condition=models.Q(("adult", True), ("duties__contained_by", ["helper"]), _connector="OR"),
                         name="under_18_only_helps",
-                        violation_error_message="Somebody under 18 can only be a helper: choose helper alone.",
+                        violation_error_message="Volunteers under 18 can only be helpers. Choose helper only.",
                     ),
                 ],
             },
@@ -471,32 +503,35 @@ class Migration(migrations.Migration):
                     "state",
                     models.CharField(
                         choices=[
-                            ("awaiting", "awaiting the result"),
-                            ("clear", "clear"),
-                            ("refused", "refused"),
+                            ("awaiting", "waiting for result"),
+                            ("clear", "cleared"),
+                            ("refused", "not cleared"),
                             ("withdrawn", "withdrawn"),
                         ],
                         default="clear",
                         max_length=12,
                     ),
                 ),
-                ("issued_on", models.DateField(blank=True, null=True)),
+                ("issued_on", models.DateField(blank=True, null=True, verbose_name="date issued")),
                 (
                     "expires_on",
                     models.DateField(
                         blank=True,
-                        help_text="As printed on it; empty to count by the policy.",
+                        help_text="As printed on it. Leave empty to use the policy.",
                         null=True,
-                        verbose_name="last day in date",
+                        verbose_name="last valid day",
                     ),
                 ),
                 (
                     "reference",
                     models.CharField(
-                        blank=True, help_text="A number to find it again. Never the report.", max_length=80
+                        blank=True,
+                        help_text="A number for looking it up later. Don’t enter the report.",
+                        max_length=80,
+                        verbose_name="reference number",
                     ),
                 ),
-                ("issuer", models.CharField(blank=True, max_length=120)),
+                ("issuer", models.CharField(blank=True, max_length=120, verbose_name="issuer")),
                 ("recorded_at", models.DateTimeField(default=core.clock.now, editable=False)),
                 ("confirmed_at", models.DateTimeField(editable=False, null=True)),
                 (
@@ -578,30 +613,30 @@ class Migration(migrations.Migration):
             name="Application",
             fields=[
                 ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
-                ("name", models.CharField(max_length=120)),
-                ("email", models.EmailField(max_length=254, verbose_name="e-mail")),
-                ("phone", models.CharField(max_length=40, verbose_name="telephone")),
+                ("name", models.CharField(max_length=120, verbose_name="name")),
+                ("email", models.EmailField(max_length=254, verbose_name="email")),
+                ("phone", models.CharField(max_length=40, verbose_name="phone")),
                 (
                     "duties",
                     django.contrib.postgres.fields.ArrayField(
                         base_field=models.CharField(max_length=20), default=list, size=None
                     ),
                 ),
-                ("languages", models.CharField(blank=True, max_length=120)),
-                ("home_area", models.CharField(max_length=120)),
+                ("languages", models.CharField(blank=True, max_length=120, verbose_name="languages")),
+                ("home_area", models.CharField(max_length=120, verbose_name="home area")),
                 ("adult", models.BooleanField(default=True)),
                 ("guardian_name", models.CharField(blank=True, max_length=120)),
                 ("guardian_contact", models.CharField(blank=True, max_length=120)),
-                ("first_referee", models.CharField(max_length=200)),
-                ("second_referee", models.CharField(max_length=200)),
+                ("first_referee", models.CharField(max_length=200, verbose_name="first reference")),
+                ("second_referee", models.CharField(max_length=200, verbose_name="second reference")),
                 ("words", models.CharField(blank=True, max_length=600)),
                 (
                     "state",
                     models.CharField(
                         choices=[
-                            ("unconfirmed", "address not confirmed yet"),
-                            ("new", "to be looked at"),
-                            ("more asked", "asked for more"),
+                            ("unconfirmed", "email not confirmed"),
+                            ("new", "to review"),
+                            ("more asked", "question sent"),
                             ("accepted", "accepted"),
                             ("declined", "declined"),
                         ],
@@ -642,7 +677,7 @@ class Migration(migrations.Migration):
             name="AddressChange",
             fields=[
                 ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
-                ("email", models.EmailField(max_length=254, verbose_name="e-mail")),
+                ("email", models.EmailField(max_length=254, verbose_name="email")),
                 ("asked_at", models.DateTimeField()),
                 ("confirmed_at", models.DateTimeField(null=True)),
                 ("link_counter", models.PositiveIntegerField(default=0)),
@@ -670,7 +705,7 @@ class Migration(migrations.Migration):
             constraint=models.UniqueConstraint(
                 fields=("duty", "kind", "place", "from_day"),
                 name="one_policy_row_per_duty_kind_place_and_day",
-                violation_error_message="There is a change for this duty, clearance and place on that day already.",
+                violation_error_message="There’s already a change for this duty, clearance, and center on that date. Choose another date.",
             ),
         ),
         migrations.AddConstraint(
@@ -702,7 +737,7 @@ class Migration(migrations.Migration):
                     _connector="OR",
                 ),
                 name="clearance_expiry_not_before_issue",
-                violation_error_message="The last day in date is before the day of issue. Check both dates.",
+                violation_error_message="The last valid day is before the issue date. Check both dates.",
             ),
         ),
         migrations.AddConstraint(
@@ -710,7 +745,7 @@ class Migration(migrations.Migration):
             constraint=models.CheckConstraint(
                 condition=models.Q(("state", "awaiting"), ("issued_on__isnull", False), _connector="OR"),
                 name="clearance_result_has_a_date",
-                violation_error_message="Give the day of issue: only an awaited result has none.",
+                violation_error_message="Enter the issue date. You can leave it empty only while you’re waiting for a result.",
             ),
         ),
         pgtrigger.migrations.AddTrigger(

@@ -118,7 +118,7 @@ def _line(person: Volunteer, book: StandingBook, today: date) -> VolunteerLine:
 
 
 def _flag(state: rule.State) -> str:
-    return {"in date": "set", "lapsing": "due"}.get(state, "stop")
+    return {"current": "set", "expires soon": "due"}.get(state, "stop")
 
 
 def _policy_ends(person: Volunteer, book: StandingBook, today: date) -> date | None:

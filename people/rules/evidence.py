@@ -34,7 +34,7 @@ class Clearance:
     """One piece of evidence. `state` is "awaiting", "clear", "refused" or "withdrawn".
 
     `issued_on` is the day it counts from, and only an awaiting record may leave it out (it then counts
-    always). `expires_on` is the record's own last day in date, where it names one. Raises ValueError when
+    always). `expires_on` is the record's own last valid day, where it names one. Raises ValueError when
     these disagree.
     """
 
@@ -61,7 +61,7 @@ class PolicyRow:
     """One clearance kind that a duty requires.
 
     `months`: calendar months a record is good for (None: no limit). `notice_days`: days before the last day
-    in which it shows as lapsing. `overlap`: a renewal issued while an earlier record is in date counts its
+    in which it shows as expiring soon. `overlap`: a renewal issued while an earlier record is current counts its
     months from the earlier one's last day, so that renewing early loses nothing. Raises ValueError for a bad
     number.
     """

@@ -8,7 +8,7 @@ __all__ = ["same_name"]
 def same_name(one: str, other: str) -> bool:
     """Whether two names are the same but for capitals, accents and spaces.
 
-    The floor page compares who collects in the same way (``sameName``).
+    The floor page compares who picks up in the same way (``sameName``).
     """
     return _plain(one) == _plain(other)
 

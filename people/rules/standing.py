@@ -28,7 +28,7 @@ __all__ = [
     "standing",
 ]
 
-WORST_FIRST: tuple[State, ...] = ("refused", "missing", "lapsed", "awaiting", "lapsing", "in date")
+WORST_FIRST: tuple[State, ...] = ("refused", "missing", "expired", "awaiting", "expires soon", "current")
 
 _SEVERITY = {state: place for place, state in enumerate(WORST_FIRST)}
 
@@ -46,8 +46,8 @@ class Standing:
     """The answer for one duty on one day.
 
     `reasons`: one per required kind, worst first, then the soonest to change.
-    `last_days`: per kind, the last day of the run it is in; when it is not in date, the day it last was. None
-    means no limit when the reason's state is "in date", and never in date so far when it is any other.
+    `last_days`: per kind, the last day of the run it is in; when it is not current, the day it last was. None
+    means no limit when the reason's state is "current", and never current so far when it is any other.
     `ok_until`: the last day of the present unbroken run of ok days; None when not ok, or when nothing limits
     it.
     """
@@ -59,7 +59,7 @@ class Standing:
 
     @property
     def ok(self) -> bool:
-        return self.state in ("in date", "lapsing")
+        return self.state in ("current", "expires soon")
 
 
 def _timelines(
@@ -85,9 +85,9 @@ def _standing(timelines: Mapping[str, Timeline], on: date) -> Standing:
         reasons.append(Reason(kind, state, timeline.changes_on(on, state)))
         last_days[kind] = run[1] if run else None
     reasons.sort(key=lambda reason: (_SEVERITY[reason.state], reason.changes_on or date.max, reason.kind))
-    state = reasons[0].state if reasons else "in date"
+    state = reasons[0].state if reasons else "current"
     ok_until = None
-    if state in ("in date", "lapsing"):
+    if state in ("current", "expires soon"):
         ok_until = min((last for last in last_days.values() if last is not None), default=None)
     return Standing(state, reasons, last_days, ok_until)
 
@@ -106,9 +106,9 @@ def standing(
     """One volunteer's standing for one duty on one day.
 
     `policy` is all policy rows, or `rows_by_duty` of them. Only the duty's own rows matter; a duty without
-    rows requires nothing, so its state is "in date" with no reasons. The worst required kind decides, in the
-    order of `WORST_FIRST`. A clear record issued after the day does not put the kind in date on that day, but
-    it does tell when the state changes. An awaiting record stands in for missing or lapsed only, never for
+    rows requires nothing, so its state is "current" with no reasons. The worst required kind decides, in the
+    order of `WORST_FIRST`. A clear record issued after the day does not make the kind current on that day, but
+    it does tell when the state changes. An awaiting record stands in for missing or expired only, never for
     refused. Raises ValueError when `on` is a moment rather than a day, and when the policy names a kind
     twice.
     """

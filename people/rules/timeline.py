@@ -1,13 +1,13 @@
-"""One kind of clearance over all days: when it is in date, and what it is when it is not.
+"""One kind of clearance over all days: when it is current, and what it is when it is not.
 
 In order:
 
-1. A clear record is in date from the day it was issued through the earlier of its own last day and the
+1. A clear record is current from the day it was issued through the earlier of its own last day and the
    policy's months. A refused or withdrawn record ends every clear record issued on or before its day (on the
    same day the refused or withdrawn one wins).
-2. Periods that touch or overlap make one run; the run's last day is what counts for "lapsing".
+2. Periods that touch or overlap make one run; the run's last day is what counts for "expires soon".
 3. Outside every run: "refused" if a refusal has no later clear record; else "awaiting" if a request is open;
-   else "missing" if nothing was ever clear, or if the latest evidence is a withdrawal; else "lapsed".
+   else "missing" if nothing was ever clear, or if the latest evidence is a withdrawal; else "expired".
 """
 
 from __future__ import annotations
@@ -21,7 +21,7 @@ from people.rules.evidence import Clearance, PolicyRow, expires_on
 
 __all__ = ["DAY", "State", "Timeline"]
 
-State = Literal["in date", "lapsing", "lapsed", "missing", "awaiting", "refused"]
+State = Literal["current", "expires soon", "expired", "missing", "awaiting", "refused"]
 
 DAY = timedelta(days=1)
 
@@ -91,9 +91,9 @@ class Timeline:
         if run is not None:
             last = run[1]
             if last is None:
-                return "in date"
+                return "current"
             if day <= last:
-                return "lapsing" if (last - day).days <= self._notice_days else "in date"
+                return "expires soon" if (last - day).days <= self._notice_days else "current"
         clear = _latest(self._clear_days, day)
         if _stands_against(_latest(self._refused_days, day), clear):
             return "refused"
@@ -101,7 +101,7 @@ class Timeline:
             return "awaiting"
         if clear is None or _stands_against(_latest(self._withdrawn_days, day), clear):
             return "missing"
-        return "lapsed"
+        return "expired"
 
     def changes_on(self, day: date, state: State) -> date | None:
         for later in self.change_days:
@@ -120,7 +120,7 @@ def _stands_against(adverse: date | None, clear: date | None) -> bool:
 
 
 def _runs(clear: Sequence[Clearance], stops: Sequence[date], row: PolicyRow) -> list[tuple[date, date | None]]:
-    """Unbroken periods in date, in order: (first day, last day or None). `clear` and `stops` are in order."""
+    """Unbroken current periods, in order: (first day, last day or None). `clear` and `stops` are in order."""
     runs: list[tuple[date, date | None]] = []
     day: date | None = None
     earlier_last: date | None = None

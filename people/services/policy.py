@@ -14,7 +14,7 @@ from people.rules.standing import PolicyRow as RuleRow
 
 __all__ = ["PolicyChange", "change_policy", "check_change", "ensure_starter_policy", "set_ladder"]
 
-# code: name, months in date, notice days, overlap, where the interval comes from.
+# code: name, months valid, notice days, overlap, where the interval comes from.
 KINDS: dict[str, tuple[str, int | None, int, bool, str]] = {
     "screening": (
         "background check", 24, 60, False,

@@ -13,9 +13,9 @@ __all__ = ["kind_words", "state_words", "why_not", "worth_knowing"]
 
 # A clearance's state on a day; of somebody's duty, the worst of its clearances.
 STATES = {
-    "in date": _("current"),
-    "lapsing": _("expires soon"),
-    "lapsed": _("expired"),
+    "current": _("current"),
+    "expires soon": _("expires soon"),
+    "expired": _("expired"),
     "missing": _("missing"),
     "awaiting": _("waiting for result"),
     "refused": _("not cleared"),
@@ -46,7 +46,7 @@ def kind_words(name: str, state: State, last: date | None, on: date, today: date
 
     ``last`` is the day it last was current. Without ``today`` nothing is known to be over yet.
     """
-    if state == "lapsed":
+    if state == "expired":
         return _expired(name, last, on, today, event)
     if state == "missing":
         if last is None:
@@ -81,7 +81,7 @@ def worth_knowing(standing: Standing, names: Mapping[str, str], on: date) -> lis
     words = []
     for kind, state, _changes_on in standing.reasons:
         last = standing.last_days.get(kind)
-        if state != "lapsing" or last is None:
+        if state != "expires soon" or last is None:
             continue
         facts = {"name": names.get(kind, kind), "days": (last - on).days}
         if not facts["days"]:

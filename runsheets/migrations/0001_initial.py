@@ -32,9 +32,10 @@ class Migration(migrations.Migration):
                     "name",
                     models.CharField(
                         error_messages={
-                            "unique": "There is an activity of that name already. Choose another name, or change that one."
+                            "unique": "There’s already an activity with that name. Choose another name, or edit that one."
                         },
                         max_length=80,
+                        verbose_name="name",
                     ),
                 ),
                 (
@@ -45,48 +46,51 @@ class Migration(migrations.Migration):
                             ("station", "station"),
                             ("stem", "STEM"),
                             ("game", "game"),
-                            ("water", "water"),
+                            ("water", "water break"),
                             ("closer", "closing circle"),
                         ],
                         default="station",
                         max_length=8,
+                        verbose_name="activity type",
                     ),
                 ),
-                ("least_minutes", models.PositiveSmallIntegerField(default=8, verbose_name="least minutes")),
+                ("least_minutes", models.PositiveSmallIntegerField(default=8, verbose_name="shortest time (minutes)")),
                 (
                     "most_minutes",
                     models.PositiveSmallIntegerField(
                         default=15,
-                        help_text="An opener lasts 5 to 10: children tire of it.",
-                        verbose_name="most minutes",
+                        help_text="5 to 10 for an opener. Children get tired of longer ones.",
+                        verbose_name="longest time (minutes)",
                     ),
                 ),
                 (
                     "group_size",
                     models.PositiveSmallIntegerField(
                         default=10,
-                        help_text="At one station; for a game or opener at each hoop.",
-                        verbose_name="most children",
+                        help_text="Per station. For a game or opener, per hoop.",
+                        verbose_name="maximum children",
                     ),
                 ),
-                ("hoops", models.PositiveSmallIntegerField(default=0)),
-                ("balls", models.PositiveSmallIntegerField(default=0, verbose_name="balls for each turn")),
-                ("balls_each", models.PositiveSmallIntegerField(default=0, verbose_name="balls for each child")),
-                ("tables", models.PositiveSmallIntegerField(default=0)),
-                ("sockets", models.PositiveSmallIntegerField(default=0, verbose_name="power sockets")),
+                ("hoops", models.PositiveSmallIntegerField(default=0, verbose_name="hoops")),
+                ("balls", models.PositiveSmallIntegerField(default=0, verbose_name="balls per turn")),
+                ("balls_each", models.PositiveSmallIntegerField(default=0, verbose_name="balls per child")),
+                ("tables", models.PositiveSmallIntegerField(default=0, verbose_name="tables")),
+                ("sockets", models.PositiveSmallIntegerField(default=0, verbose_name="power outlets")),
                 (
                     "adults",
                     models.PositiveSmallIntegerField(
-                        default=1, help_text="Whatever the supervision table says.", verbose_name="fewest adults"
+                        default=1,
+                        help_text="Even if the supervision table allows fewer.",
+                        verbose_name="minimum adults",
                     ),
                 ),
                 (
                     "skill",
                     models.CharField(
                         blank=True,
-                        help_text="A duty that one of its adults must have, such as STEM lead; empty for anybody.",
+                        help_text="A duty one adult must have, such as STEM lead. Leave empty for any adult.",
                         max_length=40,
-                        verbose_name="one adult is",
+                        verbose_name="one adult must be a",
                     ),
                 ),
                 ("youngest", models.PositiveSmallIntegerField(default=5, verbose_name="youngest age")),
@@ -99,35 +103,35 @@ class Migration(migrations.Migration):
                 (
                     "level",
                     models.CharField(
-                        choices=[("all", "everybody"), ("newer", "those newer to it"), ("advanced", "the advanced")],
+                        choices=[("all", "everyone"), ("newer", "beginners"), ("advanced", "advanced players")],
                         default="all",
                         max_length=8,
                         verbose_name="for",
                     ),
                 ),
-                ("cycle_seconds", models.PositiveSmallIntegerField(default=30, verbose_name="seconds in one turn")),
-                ("players", models.PositiveSmallIntegerField(default=1, verbose_name="children moving in one turn")),
+                ("cycle_seconds", models.PositiveSmallIntegerField(default=30, verbose_name="seconds per turn")),
+                ("players", models.PositiveSmallIntegerField(default=1, verbose_name="children active in each turn")),
                 (
                     "turns_at_once",
                     models.PositiveSmallIntegerField(
                         default=1,
-                        help_text="On its hoops. Without hoops all have their turn at once.",
-                        verbose_name="turns side by side",
+                        help_text="At its hoops. With no hoops, everyone goes at once.",
+                        verbose_name="turns at the same time",
                     ),
                 ),
                 (
                     "teaching",
-                    models.TextField(blank=True, help_text="One on each line.", verbose_name="teaching points"),
+                    models.TextField(blank=True, help_text="One per line.", verbose_name="teaching points"),
                 ),
-                ("safety", models.TextField(blank=True, help_text="One on each line.", verbose_name="safety points")),
-                ("record", models.CharField(blank=True, max_length=200, verbose_name="what is written down")),
+                ("safety", models.TextField(blank=True, help_text="One per line.", verbose_name="safety points")),
+                ("record", models.CharField(blank=True, max_length=200, verbose_name="what to record")),
                 (
                     "things",
                     models.TextField(
                         blank=True,
-                        help_text="One on each line, with how many: “cone: 6 once” (they stay at the station), “score card: 1 per group”, “strip of foil: 2 per head”.",
+                        help_text="One per line, with the amount: “cone: 6 once” (they stay at the station), “score card: 1 per group”, “strip of foil: 2 per head”.",
                         validators=[runsheets.models.activities.check_things],
-                        verbose_name="what else is packed",
+                        verbose_name="other items to pack",
                     ),
                 ),
                 ("retired", models.BooleanField(default=False, editable=False)),
@@ -143,7 +147,7 @@ class Migration(migrations.Migration):
                 (
                     "state",
                     models.CharField(
-                        choices=[("read", "not taken yet"), ("taken", "taken"), ("undone", "undone")],
+                        choices=[("read", "not imported yet"), ("taken", "imported"), ("undone", "import undone")],
                         default="read",
                         max_length=8,
                     ),
@@ -178,10 +182,10 @@ class Migration(migrations.Migration):
                     "state",
                     models.CharField(
                         choices=[
-                            ("waiting", "waiting for a worker"),
+                            ("waiting", "in line to start"),
                             ("ready", "ready"),
-                            ("failed", "not found"),
-                            ("can't", "can't be done"),
+                            ("failed", "no plan found"),
+                            ("can't", "not possible"),
                         ],
                         default="waiting",
                         max_length=8,
@@ -215,10 +219,11 @@ class Migration(migrations.Migration):
                     "name",
                     models.CharField(
                         error_messages={
-                            "unique": "There is an activity of that name already. Choose another name, or change that one."
+                            "unique": "There’s already an activity with that name. Choose another name, or edit that one."
                         },
                         max_length=80,
                         unique=True,
+                        verbose_name="name",
                     ),
                 ),
                 (
@@ -229,48 +234,51 @@ class Migration(migrations.Migration):
                             ("station", "station"),
                             ("stem", "STEM"),
                             ("game", "game"),
-                            ("water", "water"),
+                            ("water", "water break"),
                             ("closer", "closing circle"),
                         ],
                         default="station",
                         max_length=8,
+                        verbose_name="activity type",
                     ),
                 ),
-                ("least_minutes", models.PositiveSmallIntegerField(default=8, verbose_name="least minutes")),
+                ("least_minutes", models.PositiveSmallIntegerField(default=8, verbose_name="shortest time (minutes)")),
                 (
                     "most_minutes",
                     models.PositiveSmallIntegerField(
                         default=15,
-                        help_text="An opener lasts 5 to 10: children tire of it.",
-                        verbose_name="most minutes",
+                        help_text="5 to 10 for an opener. Children get tired of longer ones.",
+                        verbose_name="longest time (minutes)",
                     ),
                 ),
                 (
                     "group_size",
                     models.PositiveSmallIntegerField(
                         default=10,
-                        help_text="At one station; for a game or opener at each hoop.",
-                        verbose_name="most children",
+                        help_text="Per station. For a game or opener, per hoop.",
+                        verbose_name="maximum children",
                     ),
                 ),
-                ("hoops", models.PositiveSmallIntegerField(default=0)),
-                ("balls", models.PositiveSmallIntegerField(default=0, verbose_name="balls for each turn")),
-                ("balls_each", models.PositiveSmallIntegerField(default=0, verbose_name="balls for each child")),
-                ("tables", models.PositiveSmallIntegerField(default=0)),
-                ("sockets", models.PositiveSmallIntegerField(default=0, verbose_name="power sockets")),
+                ("hoops", models.PositiveSmallIntegerField(default=0, verbose_name="hoops")),
+                ("balls", models.PositiveSmallIntegerField(default=0, verbose_name="balls per turn")),
+                ("balls_each", models.PositiveSmallIntegerField(default=0, verbose_name="balls per child")),
+                ("tables", models.PositiveSmallIntegerField(default=0, verbose_name="tables")),
+                ("sockets", models.PositiveSmallIntegerField(default=0, verbose_name="power outlets")),
                 (
                     "adults",
                     models.PositiveSmallIntegerField(
-                        default=1, help_text="Whatever the supervision table says.", verbose_name="fewest adults"
+                        default=1,
+                        help_text="Even if the supervision table allows fewer.",
+                        verbose_name="minimum adults",
                     ),
                 ),
                 (
                     "skill",
                     models.CharField(
                         blank=True,
-                        help_text="A duty that one of its adults must have, such as STEM lead; empty for anybody.",
+                        help_text="A duty one adult must have, such as STEM lead. Leave empty for any adult.",
                         max_length=40,
-                        verbose_name="one adult is",
+                        verbose_name="one adult must be a",
                     ),
                 ),
                 ("youngest", models.PositiveSmallIntegerField(default=5, verbose_name="youngest age")),
@@ -283,42 +291,40 @@ class Migration(migrations.Migration):
                 (
                     "level",
                     models.CharField(
-                        choices=[("all", "everybody"), ("newer", "those newer to it"), ("advanced", "the advanced")],
+                        choices=[("all", "everyone"), ("newer", "beginners"), ("advanced", "advanced players")],
                         default="all",
                         max_length=8,
                         verbose_name="for",
                     ),
                 ),
-                ("cycle_seconds", models.PositiveSmallIntegerField(default=30, verbose_name="seconds in one turn")),
-                ("players", models.PositiveSmallIntegerField(default=1, verbose_name="children moving in one turn")),
+                ("cycle_seconds", models.PositiveSmallIntegerField(default=30, verbose_name="seconds per turn")),
+                ("players", models.PositiveSmallIntegerField(default=1, verbose_name="children active in each turn")),
                 (
                     "turns_at_once",
                     models.PositiveSmallIntegerField(
                         default=1,
-                        help_text="On its hoops. Without hoops all have their turn at once.",
-                        verbose_name="turns side by side",
+                        help_text="At its hoops. With no hoops, everyone goes at once.",
+                        verbose_name="turns at the same time",
                     ),
                 ),
                 (
                     "teaching",
-                    models.TextField(blank=True, help_text="One on each line.", verbose_name="teaching points"),
+                    models.TextField(blank=True, help_text="One per line.", verbose_name="teaching points"),
                 ),
-                ("safety", models.TextField(blank=True, help_text="One on each line.", verbose_name="safety points")),
-                ("record", models.CharField(blank=True, max_length=200, verbose_name="what is written down")),
+                ("safety", models.TextField(blank=True, help_text="One per line.", verbose_name="safety points")),
+                ("record", models.CharField(blank=True, max_length=200, verbose_name="what to record")),
                 (
                     "things",
                     models.TextField(
                         blank=True,
-                        help_text="One on each line, with how many: “cone: 6 once” (they stay at the station), “score card: 1 per group”, “strip of foil: 2 per head”.",
+                        help_text="One per line, with the amount: “cone: 6 once” (they stay at the station), “score card: 1 per group”, “strip of foil: 2 per head”.",
                         validators=[runsheets.models.activities.check_things],
-                        verbose_name="what else is packed",
+                        verbose_name="other items to pack",
                     ),
                 ),
                 ("retired", models.BooleanField(default=False, editable=False)),
             ],
             options={
-                "verbose_name_plural": "activities",
-                "ordering": ["pk"],
                 "constraints": [
                     models.CheckConstraint(
                         condition=models.Q(
@@ -327,7 +333,7 @@ class Migration(migrations.Migration):
                             ("most_minutes__lte", 180),
                         ),
                         name="activity_minutes_in_order",
-                        violation_error_message="Give the least minutes first, 1 or more, and at most 180.",
+                        violation_error_message="Enter the shortest time first, from 1 to 180 minutes.",
                     ),
                     models.CheckConstraint(
                         condition=models.Q(
@@ -336,7 +342,7 @@ class Migration(migrations.Migration):
                             _connector="OR",
                         ),
                         name="an_opener_lasts_5_to_10_minutes",
-                        violation_error_message="An opener lasts 5 to 10 minutes: children tire of it. Change the minutes.",
+                        violation_error_message="An opener must last 5 to 10 minutes. Change the minutes.",
                     ),
                     models.CheckConstraint(
                         condition=models.Q(
@@ -346,7 +352,7 @@ class Migration(migrations.Migration):
                             ("turns_at_once__gte", 1),
                         ),
                         name="activity_has_a_child_and_a_turn",
-                        violation_error_message="It needs at least 1 child, 1 second in a turn and 1 turn at once.",
+                        violation_error_message="Enter at least 1 child, 1 second per turn, and 1 turn at a time.",
                     ),
                     models.CheckConstraint(
                         condition=models.Q(
@@ -358,12 +364,12 @@ class Migration(migrations.Migration):
                             )
                         ),
                         name="a_turn_fits_the_least_minutes",
-                        violation_error_message="One turn is longer than the least minutes. Make the turn shorter.",
+                        violation_error_message="One turn is longer than the whole activity. Enter a shorter turn.",
                     ),
                     models.CheckConstraint(
                         condition=models.Q(("oldest__gte", models.F("youngest")), ("oldest__lte", 18)),
                         name="activity_ages_in_order",
-                        violation_error_message="Give the youngest age first, and none above 18.",
+                        violation_error_message="Enter the youngest age first. The oldest can be 18.",
                     ),
                     models.CheckConstraint(
                         condition=models.Q(
@@ -377,10 +383,13 @@ class Migration(migrations.Migration):
                             ("tables__lte", 60),
                             ("turns_at_once__lte", 60),
                         ),
-                        name="activity_numbers_within_a_hall",
-                        violation_error_message="A number is more than a hall holds. Look at children, hoops and balls.",
+                        name="activity_numbers_within_a_space",
+                        violation_error_message="A number is too high for a gym. Check children, hoops, and balls.",
                     ),
                 ],
+                "ordering": ["pk"],
+                "verbose_name": "activity",
+                "verbose_name_plural": "activities",
             },
         ),
         pgtrigger.migrations.AddTrigger(

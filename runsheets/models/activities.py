@@ -137,7 +137,7 @@ class Activity(models.Model):
             models.CheckConstraint(
                 condition=Q(group_size__lte=400, hoops__lte=40, balls__lte=100, balls_each__lte=5, adults__lte=40)
                 & Q(tables__lte=60, sockets__lte=60, turns_at_once__lte=60, players__lte=60),
-                name="activity_numbers_within_a_hall",
+                name="activity_numbers_within_a_space",
                 violation_error_message=_("A number is too high for a gym. Check children, hoops, and balls."),
             ),
         ]
@@ -147,7 +147,7 @@ class Activity(models.Model):
 
     @property
     def station(self) -> bool:
-        """Groups take turns there; everything else is for the whole hall at once."""
+        """Groups take turns there; everything else is for the whole space at once."""
         return self.kind in (self.Kind.STATION, self.Kind.STEM)
 
     def as_rule(self) -> rule.Activity:

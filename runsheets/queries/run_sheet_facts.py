@@ -8,7 +8,7 @@ from django.utils.translation import gettext
 
 from clinics.hooks import space_of
 from clinics.models import Clinic, Status
-from families.models import Experience, Guardianship, Place
+from families.models import Experience, Guardianship, Spot
 from kits.models import KitBooking
 from kits.rules.pack_list import spread_ages
 from people.models import duties
@@ -23,7 +23,7 @@ _BALL = re.compile(r"\bballs?\b", re.IGNORECASE)
 
 @dataclass(frozen=True)
 class SheetChild:
-    """A child who holds a place, as grouping sees it."""
+    """A child who holds a spot, as grouping sees it."""
 
     pk: int
     name: str
@@ -33,15 +33,15 @@ class SheetChild:
 
 
 def sheet_children(clinic: Clinic) -> list[SheetChild]:
-    """List the children who hold a place, with their age on the day and their guardians. Two queries."""
-    places = list(
-        Place.objects.held()
+    """List the children who hold a spot, with their age on the day and their guardians. Two queries."""
+    spots = list(
+        Spot.objects.held()
         .filter(clinic=clinic)
         .select_related("child")
         .only("age", "child__name", "child__experience")
     )
     homes: dict[int, set[int]] = {}
-    rows = Guardianship.objects.filter(child_id__in=[row.child_id for row in places])
+    rows = Guardianship.objects.filter(child_id__in=[row.child_id for row in spots])
     for child, guardian in rows.values_list("child_id", "guardian_id"):
         homes.setdefault(child, set()).add(guardian)
     return sorted(
@@ -53,7 +53,7 @@ def sheet_children(clinic: Clinic) -> list[SheetChild]:
                 row.child.experience == Experience.TEAM,
                 frozenset(homes.get(row.child_id, ())),
             )
-            for row in places
+            for row in spots
         ),
         key=lambda one: (one.age, one.name.casefold(), one.pk),
     )
@@ -137,7 +137,7 @@ def _adults(clinic: Clinic) -> tuple[list[dict[str, Any]], list[dict[str, str]],
         if duty == "door":
             door.append(person.name)
             continue
-        # What else they can do holds only where their clearances are in date for that duty too.
+        # What else they can do holds only where their clearances are current for that duty too.
         able = [duty, *(one for one in person.duties if one != duty and book.on(person.pk, one, clinic.day, place).ok)]
         name, number = person.name, 2
         while name in taken:

@@ -17,7 +17,7 @@ def latest_ready(clinic: Clinic) -> RunSheetPlan | None:
 
 
 def places_of(result: Mapping[str, Any]) -> dict[str, str]:
-    """Say where each activity is: its number around the hall, or the whole space."""
+    """Say where each activity is: its number around the space, or the whole space."""
     around = [one["code"] for one in result["activities"] if one["kind"] in ("station", "stem")]
     places = {code: station_words(number, len(around)) for number, code in enumerate(around, 1)}
     return {one["code"]: places.get(one["code"], whole_space()) for one in result["activities"]}

@@ -14,7 +14,7 @@ __all__ = ["needs_of_sheets"]
 def needs_of_sheets(clinics: Iterable[Clinic]) -> dict[int, dict[str, int]]:
     """By clinic, how many of each item its sheet needs; a clinic without a sheet is left out. One query.
 
-    Reads ``places``: prefetch them where many clinics are shown.
+    Reads ``spots``: prefetch them where many clinics are shown.
     """
     by_pk = {clinic.pk: clinic for clinic in clinics}
     rows = RunSheetPlan.objects.ready().filter(clinic__in=by_pk).latest_each()
@@ -22,7 +22,7 @@ def needs_of_sheets(clinics: Iterable[Clinic]) -> dict[int, dict[str, int]]:
 
 
 def _needs(row: RunSheetPlan, clinic: Clinic) -> dict[str, int]:
-    known = {place.child_id: place.age for place in clinic.places.all()}
+    known = {spot.child_id: spot.age for spot in clinic.spots.all()}
     ages = {}
     for group in row.groups:
         own = [known[pk] for pk in group["children"] if pk in known]

@@ -50,7 +50,7 @@ def strictest(tables: Sequence[RatioTable]) -> RatioTable:
 
 
 def activities_of(facts: Mapping[str, Any]) -> list[Activity]:
-    """The activities as they were when the sheet was asked for, in their order around the hall."""
+    """The activities as they were when the sheet was asked for, in their order around the space."""
     # Sheets from before things were kept have none of them.
     lines = ("teaching", "safety", "things")
     return [Activity(**one | {name: tuple(one.get(name, ())) for name in lines}) for one in facts["activities"]]

@@ -1,4 +1,4 @@
-"""Groups of a run sheet: proposed, moved by hand, and carried over when places have changed."""
+"""Groups of a run sheet: proposed, moved by hand, and carried over when spots have changed."""
 
 from __future__ import annotations
 

@@ -1,7 +1,7 @@
 """What a run sheet asks to be packed: balls by size of stations that run at the same time, and each activity's things.
 
 Of balls, the most that are out in any one slot. What stands at a station once stands there all day, so stations add up
-and what the whole hall does at another time shares it; what is used up by each group or child adds up over everybody
+and what the whole space does at another time shares it; what is used up by each group or child adds up over everybody
 who comes. Sizes follow equipment.py; where a station's balls are for turns and not for each child, its group's sizes
 share them.
 """
@@ -23,7 +23,7 @@ __all__ = ["SheetSlot", "sheet_needs"]
 class SheetSlot:
     """``stations``: group to the code of what it does; a code that is no activity is a group that waits."""
 
-    whole_hall: bool
+    whole_space: bool
     stations: Mapping[str, str]
 
 
@@ -45,7 +45,7 @@ def sheet_needs(
         out: Counter[str] = Counter()
         for code, groups in at.items():
             out += _balls(by_code[code], [age for group in groups for age in ages.get(group, ())], slot, hoops)
-            # The whole hall drinks again and again, and a group that comes back is the same group.
+            # The whole space drinks again and again, and a group that comes back is the same group.
             came.setdefault(code, []).extend(group for group in groups if group not in came.get(code, []))
         for item, count in out.items():
             balls[item] = max(balls[item], count)
@@ -57,7 +57,7 @@ def _balls(one: Activity, ages: Sequence[int], slot: SheetSlot, hoops: int) -> C
     out = Counter({_ball(size): one.balls_each * children for size, children in sizes.items()})
     if one.balls and ages:
         turns = balls_needed(one, len(ages)) - one.balls_each * len(ages)
-        if slot.whole_hall and one.hoops:
+        if slot.whole_space and one.hoops:
             # A set of hoops each, but no more turns than the children make.
             running = min(one.turns_at_once * (hoops // one.hoops), -(-len(ages) // one.players))
             turns = one.balls * running
@@ -87,7 +87,7 @@ def _things(
         for thing in one.packed:
             name = spelled.setdefault(thing.name.casefold(), thing.name)
             if thing.per == "once":
-                if one.whole_hall:
+                if one.whole_space:
                     shared[name] = max(shared[name], thing.amount)
                 else:
                     stays[name] += thing.amount

@@ -227,7 +227,7 @@ def _open(clinic: Clinic, now: datetime) -> None:
 
 
 def _same_children(clinic: Clinic, groups: Sequence[SheetGroup]) -> None:
-    """Groups hold each child who has a place once; before anyone has registered, expected children only."""
+    """Groups hold each child who has a spot once; before anyone has registered, expected children only."""
     if not groups:
         raise Refusal.because(
             "no children", gettext("There are no children yet. Enter how many you expect, or wait for sign-ups.")
@@ -236,6 +236,6 @@ def _same_children(clinic: Clinic, groups: Sequence[SheetGroup]) -> None:
     chosen = [pk for group in groups for pk in group.children]
     if len(chosen) != len(set(chosen)) or set(chosen) != there:
         raise Refusal.because(
-            "places changed",
+            "spots changed",
             gettext("A child’s registration changed after you opened this page. Check the groups again."),
         )

@@ -26,9 +26,9 @@ __all__ = [
     "BOOKING_CALLED_OFF",
     "BOOKING_SHORTER",
     "BOOKING_TAKEN",
-    "FLOOR_LEFT",
     "HOLD_ENDING",
     "LETTERS",
+    "SPACE_RELEASED",
 ]
 
 BOOKING_ASK = "booking-ask"
@@ -36,10 +36,10 @@ BOOKING_ASK_MANY = "booking-ask-many"
 BOOKING_SHORTER = "booking-shorter"
 BOOKING_TAKEN = "booking-taken"
 BOOKING_CALLED_OFF = "booking-called-off"
-FLOOR_LEFT = "floor-left"
+SPACE_RELEASED = "space-released"
 
 # Emails that release a space.
-TAKEN_BACK = {BOOKING_CALLED_OFF, FLOOR_LEFT}
+TAKEN_BACK = {BOOKING_CALLED_OFF, SPACE_RELEASED}
 
 
 def _booking(note: Note) -> Booking:
@@ -114,7 +114,7 @@ def booking_ask_many(note: Note, now: datetime) -> Letter:
     if not waiting:
         raise Stale("The center has answered for every day, or no days are left.")
     # A day may have gone to another space, or have other children, since all were asked for alike.
-    floors = list(dict.fromkeys(row.space.name for row in waiting))
+    spaces = list(dict.fromkeys(row.space.name for row in waiting))
     people = {row.pk: children_words(row.clinic) for row in waiting}
     alike = len(set(people.values())) == 1
     days = []
@@ -122,7 +122,7 @@ def booking_ask_many(note: Note, now: datetime) -> Letter:
         token = links.make("booking", subject=row.pk, counter=row.link_counter, expires_at=row.clinic.starts_at)
         hours = span(row.clinic.local_start, row.clinic.local_end)
         words = [f"{full_day(row.clinic.day)}, {hours}"]
-        words += [row.space.name] if len(floors) > 1 else []
+        words += [row.space.name] if len(spaces) > 1 else []
         words += [] if alike else [people[row.pk]]
         days.append((", ".join(words), links.address("booking-answer", token)))
     last = max(row.clinic.starts_at for row in waiting)
@@ -130,7 +130,7 @@ def booking_ask_many(note: Note, now: datetime) -> Letter:
         "booking_request", subject=booking_request.pk, counter=booking_request.link_counter, expires_at=last
     )
     context = _booking_context(waiting[0], waiting[0].clinic)
-    context |= {"days": days, "link": links.address("booking-request", token), "floors": all_of(floors)}
+    context |= {"days": days, "link": links.address("booking-request", token), "spaces": all_of(spaces)}
     return Letter(context | {"children": context["children"] if alike else ""})
 
 
@@ -157,7 +157,7 @@ def booking_called_off(note: Note, now: datetime) -> Letter:
     return Letter(context, _part(note, center_event(clinic, center)))
 
 
-def floor_left(note: Note, now: datetime) -> Letter:
+def space_released(note: Note, now: datetime) -> Letter:
     """Tell a center that a clinic went away from it, with the facts of the space that the clinic left."""
     left = row_of(note, FormerBooking.objects.select_related("space__center", "clinic"))
     if left is None or left.ends_at <= now:
@@ -206,9 +206,9 @@ LETTERS = (
         BOOKING_CALLED_OFF, gettext_lazy("space released"), "scheduling/mail/booking-called-off", booking_called_off
     ),
     LetterKind(
-        FLOOR_LEFT,
+        SPACE_RELEASED,
         gettext_lazy("space released, clinic moved elsewhere"),
-        "scheduling/mail/floor-left",
-        floor_left,
+        "scheduling/mail/space-released",
+        space_released,
     ),
 )

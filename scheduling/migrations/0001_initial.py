@@ -35,10 +35,10 @@ class Migration(migrations.Migration):
                     models.CharField(
                         blank=True,
                         choices=[
-                            ("", "not answered"),
+                            ("", "no answer yet"),
                             ("agreed", "agreed"),
-                            ("not possible", "not possible"),
-                            ("another time", "another time"),
+                            ("not possible", "not available"),
+                            ("another time", "suggested another time"),
                         ],
                         default="",
                         max_length=20,
@@ -105,10 +105,10 @@ class Migration(migrations.Migration):
                     models.CharField(
                         blank=True,
                         choices=[
-                            ("", "not answered"),
+                            ("", "no answer yet"),
                             ("agreed", "agreed"),
-                            ("not possible", "not possible"),
-                            ("another time", "another time"),
+                            ("not possible", "not available"),
+                            ("another time", "suggested another time"),
                         ],
                         default="",
                         max_length=20,
@@ -197,7 +197,7 @@ class Migration(migrations.Migration):
                 (
                     "clinic",
                     models.ForeignKey(
-                        on_delete=django.db.models.deletion.CASCADE, related_name="left_floors", to="clinics.clinic"
+                        on_delete=django.db.models.deletion.CASCADE, related_name="former_bookings", to="clinics.clinic"
                     ),
                 ),
                 (
@@ -312,12 +312,12 @@ class Migration(migrations.Migration):
         ),
         migrations.AddIndex(
             model_name="formerbooking",
-            index=models.Index(fields=["space", "ends_at"], name="left_floors_of_a_space"),
+            index=models.Index(fields=["space", "ends_at"], name="former_bookings_of_a_space"),
         ),
         migrations.AddConstraint(
             model_name="formerbooking",
             constraint=models.CheckConstraint(
-                condition=models.Q(("ends_at__gt", models.F("starts_at"))), name="left_floor_ends_after_its_start"
+                condition=models.Q(("ends_at__gt", models.F("starts_at"))), name="former_booking_ends_after_its_start"
             ),
         ),
     ]

@@ -12,7 +12,7 @@ class FormerBooking(models.Model):
     ``sequence`` is above every SEQUENCE that the center's feed gave the clinic before (RFC 5545 section 3.8.7.4).
     """
 
-    clinic = models.ForeignKey(Clinic, on_delete=models.CASCADE, related_name="left_floors")
+    clinic = models.ForeignKey(Clinic, on_delete=models.CASCADE, related_name="former_bookings")
     space = models.ForeignKey(Space, on_delete=models.CASCADE, related_name="left_by")
     starts_at = models.DateTimeField()
     ends_at = models.DateTimeField()
@@ -21,9 +21,9 @@ class FormerBooking(models.Model):
 
     class Meta:
         ordering = ["clinic", "-left_at", "-pk"]
-        indexes = [models.Index(fields=["space", "ends_at"], name="left_floors_of_a_space")]
+        indexes = [models.Index(fields=["space", "ends_at"], name="former_bookings_of_a_space")]
         constraints = [
-            models.CheckConstraint(condition=Q(ends_at__gt=F("starts_at")), name="left_floor_ends_after_its_start"),
+            models.CheckConstraint(condition=Q(ends_at__gt=F("starts_at")), name="former_booking_ends_after_its_start"),
         ]
 
     def __str__(self) -> str:

@@ -17,8 +17,8 @@ from outbox.models import Note, NoteState
 from people.words.standing import why_not, worth_knowing
 from scheduling.models import Booking
 from scheduling.words.answers import answer_told, why_no_space
-from shifts.models import Reply, ReplyRecord, Standby, Swap
-from shifts.queries.standby_swaps import open_swaps
+from shifts.models import Backup, Reply, ReplyRecord, Swap
+from shifts.queries.backup_swaps import open_swaps
 from shifts.queries.strips import Cell, Strip, cover_flag, strips
 
 __all__ = [
@@ -116,7 +116,7 @@ class ClinicPage:
     history: list[HistoryLine]
     summary: str
     swaps: list[Swap]
-    standbys: list[Standby]
+    backups: list[Backup]
     no_space: str
 
     @property
@@ -164,7 +164,7 @@ def clinic_page(clinic: Clinic, today: date) -> ClinicPage:
         history=_history(clinic, bookings),
         summary=children_words(clinic),
         swaps=list(open_swaps().filter(assignment__shift__clinic=clinic)),
-        standbys=list(Standby.objects.filter(clinic=clinic).select_related("volunteer")),
+        backups=list(Backup.objects.filter(clinic=clinic).select_related("volunteer")),
         no_space=why_no_space(bookings[0] if bookings else None),
     )
 

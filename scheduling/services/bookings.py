@@ -11,7 +11,7 @@ from core.formats import short_day
 from core.refusal import Refusal
 from core.rules.local_time import TimeDoesNotExist, localize
 from core.words import skipped_time
-from families.services.places import carry_places
+from families.services.spots import carry_spots
 from kits.services.holds import hold_kit, hold_kit_if_free, kit_of
 from outbox.services.writing import drop_waiting
 from scheduling.letters.bookings import BOOKING_ASK, BOOKING_TAKEN, HOLD_ENDING
@@ -151,7 +151,7 @@ def take_suggestion(*, booking: Booking, now: datetime) -> Clinic:
     )
     hold_kit_if_free(clinic, kit_of(clinic))
     carry_people(clinic, now, ask=asks_again(before, clinic))
-    carry_places(clinic=clinic, now=now)
+    carry_spots(clinic=clinic, now=now)
     return clinic
 
 

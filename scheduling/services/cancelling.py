@@ -8,15 +8,15 @@ from django.utils.translation import gettext
 from clinics.formatting import clinic_words
 from clinics.models import Clinic, Status
 from core.refusal import Refusal
-from families.letters.families import PLACE_LOST
-from families.services.places import tell_families_cancelled
+from families.letters.families import SPOT_LOST
+from families.services.spots import tell_families_cancelled
 from kits.models import KitBooking
 from outbox.services.writing import drop_waiting
-from scheduling.letters.bookings import BOOKING_CALLED_OFF, FLOOR_LEFT
+from scheduling.letters.bookings import BOOKING_CALLED_OFF, SPACE_RELEASED
 from scheduling.models import Booking
 from scheduling.services.notes_to_centers import note_to_center
+from shifts.letters.backup_swaps import BACKUP_ENDED
 from shifts.letters.shifts import CLINIC_CANCELLED, SHIFT_RELEASED
-from shifts.letters.standby_swaps import STANDBY_ENDED
 from shifts.models import Assignment
 from shifts.models.shifts import CALLED_OFF
 from shifts.services.moving import end_what_hung_on_it
@@ -40,13 +40,13 @@ def cancel_clinic(*, clinic: Clinic, because: str, now: datetime) -> Clinic:
     clinic.status, clinic.cancelled_because = Status.CANCELLED, because
     clinic.revision += 1
     clinic.save()
-    # Who was taken off before, a space given back and a place ended before must still be heard of.
+    # Who was taken off before, a space given back and a spot ended before must still be heard of.
     still_true = (
         SHIFT_RELEASED,
         BOOKING_CALLED_OFF,
-        FLOOR_LEFT,
-        PLACE_LOST,
-        STANDBY_ENDED,
+        SPACE_RELEASED,
+        SPOT_LOST,
+        BACKUP_ENDED,
     )
     drop_waiting(why="The clinic was cancelled.", about=clinic, but=still_true)
     for booking in Booking.objects.live().filter(clinic=clinic).select_related("space"):

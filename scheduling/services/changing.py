@@ -12,7 +12,7 @@ from clinics.formatting import clinic_words
 from clinics.models import AgeBand, Clinic, Space, Status
 from core.formats import short_day
 from core.refusal import Reason, Refusal
-from families.services.places import carry_places, offer_free_places
+from families.services.spots import carry_spots, offer_free_spots
 from kits.models import Kit, KitBooking
 from kits.services.holds import hold_kit, hold_kit_if_free
 from people.models import Volunteer
@@ -81,9 +81,9 @@ def change_clinic(*, clinic: Clinic, facts: ClinicFacts, now: datetime, kit_if_f
         ask_center(hold_space(clinic, facts.space, now, booking), now)
     if moved:
         carry_people(clinic, now, ask=asks_again(before, clinic, same_center=same_center))
-        carry_places(clinic=clinic, now=now)
+        carry_spots(clinic=clinic, now=now)
     else:
-        offer_free_places(clinic=clinic, now=now)
+        offer_free_spots(clinic=clinic, now=now)
     return clinic
 
 
@@ -104,14 +104,14 @@ def change_rest(*, clinic: Clinic, facts: ClinicFacts, now: datetime) -> list[Cl
     first = datetime.combine(facts.day, facts.starts) - old.start
     last = datetime.combine(facts.day, facts.ends) - old.end
     rest = sorted((other for other in rows if other.pk != row.pk), key=attrgetter("starts_at", "pk"))
-    floors = dict(Booking.objects.live().filter(clinic__in=rows).values_list("clinic", "space"))
-    same_floor = floors.get(row.pk) == facts.space.pk
+    spaces = dict(Booking.objects.live().filter(clinic__in=rows).values_list("clinic", "space"))
+    same_space = spaces.get(row.pk) == facts.space.pk
     wanted: list[tuple[Clinic, ClinicFacts]] = [(row, facts)]
     for other in rest:
         hours = hours_of(other)
         start, end = hours.start + first, hours.end + last
         its = replace(facts_of(other, otherwise=facts.space), day=start.date(), starts=start.time(), ends=end.time())
-        if not (same_floor and other.pk in floors):
+        if not (same_space and other.pk in spaces):
             its = replace(its, center=facts.center, space=facts.space)
         wanted.append((other, its))
     if first > timedelta(0):

@@ -12,7 +12,7 @@ from django.utils.translation import gettext, gettext_lazy
 from clinics.formatting import clinic_words
 from clinics.models import Clinic
 from core.formats import span
-from families.models import Guardian, Place
+from families.models import Guardian, Spot
 from kits.services.holds import kit_of
 from outbox.letters import label_of
 from outbox.models import Note
@@ -23,11 +23,11 @@ from scheduling.letters.bookings import (
     BOOKING_CALLED_OFF,
     BOOKING_SHORTER,
     BOOKING_TAKEN,
-    FLOOR_LEFT,
+    SPACE_RELEASED,
 )
 from scheduling.models import Booking
 from scheduling.services.changing import supposing
-from shifts.models import Assignment, Reply, Standby, Swap
+from shifts.models import Assignment, Backup, Reply, Swap
 from shifts.queries.shift_needs import shift_count
 from shifts.services.shifts import Difference
 
@@ -38,7 +38,7 @@ CENTER_WORDS = {
     BOOKING_SHORTER: gettext_lazy("%(name)s doesn’t need to answer again. We’ll tell them we need less time."),
     BOOKING_TAKEN: gettext_lazy("We’ll tell %(name)s we accept their suggested time."),
     BOOKING_CALLED_OFF: gettext_lazy("We’ll tell %(name)s we’re releasing the space."),
-    FLOOR_LEFT: gettext_lazy("We’ll tell %(name)s we’re releasing the space."),
+    SPACE_RELEASED: gettext_lazy("We’ll tell %(name)s we’re releasing the space."),
 }
 
 
@@ -64,7 +64,7 @@ class ClinicEffect:
     shifts: str
     people: list[PersonEffect]
     households: int
-    places_ended: int
+    spots_ended: int
 
 
 @dataclass(frozen=True)
@@ -80,7 +80,7 @@ class Effects:
     @property
     def quiet(self) -> bool:
         """Whether nobody outside the office would notice."""
-        return not self.notes and not any(one.people or one.places_ended or one.kit for one in self.clinics)
+        return not self.notes and not any(one.people or one.spots_ended or one.kit for one in self.clinics)
 
 
 @dataclass(frozen=True)
@@ -89,8 +89,8 @@ class _Before:
     people: dict[int, int]
     shifts: Counter[str]
     kit: str
-    places: set[int]
-    standbys: dict[int, tuple[str, str]]
+    spots: set[int]
+    backups: dict[int, tuple[str, str]]
     swaps: dict[int, tuple[str, str, str]]
 
 
@@ -143,10 +143,10 @@ def _look(clinic: Clinic) -> _Before:
         people=dict(people),
         shifts=shift_count(clinic),
         kit=_kit(clinic),
-        places=set(Place.objects.live().filter(clinic=clinic).values_list("pk", flat=True)),
-        standbys={
+        spots=set(Spot.objects.live().filter(clinic=clinic).values_list("pk", flat=True)),
+        backups={
             row.pk: (row.volunteer.name, duties().name(row.duty_id))
-            for row in Standby.objects.filter(clinic=clinic).select_related("volunteer")
+            for row in Backup.objects.filter(clinic=clinic).select_related("volunteer")
         },
         swaps={
             row.pk: (row.assignment.volunteer.name, row.assignment.shift.duty_name, row.to.name)
@@ -167,8 +167,8 @@ def _kit(clinic: Clinic) -> str:
 def _effect(before: _Before, clinic: Clinic, notes: list[Note]) -> ClinicEffect:
     rows = Assignment.objects.filter(pk__in=before.people).select_related("volunteer", "shift").order_by("pk")
     people = [effect for row in rows if (effect := _person(row, before.people[row.pk], clinic)) is not None]
-    stand_by = set(Standby.objects.filter(clinic=clinic).values_list("pk", flat=True))
-    people += [PersonEffect(*who, "stands down") for pk, who in before.standbys.items() if pk not in stand_by]
+    back_up = set(Backup.objects.filter(clinic=clinic).values_list("pk", flat=True))
+    people += [PersonEffect(*who, "stands down") for pk, who in before.backups.items() if pk not in back_up]
     asked = set(_open_swaps(clinic).values_list("pk", flat=True))
     people += [
         PersonEffect(name, duty, "swap ends", gettext("the swap with %(name)s") % {"name": to})
@@ -178,7 +178,7 @@ def _effect(before: _Before, clinic: Clinic, notes: list[Note]) -> ClinicEffect:
     centers = [CENTER_WORDS[note.kind] % {"name": note.to_name} for note in notes if note.kind in CENTER_WORDS]
     kit = _kit(clinic)
     after = shift_count(clinic)
-    live = set(Place.objects.live().filter(clinic=clinic).values_list("pk", flat=True))
+    live = set(Spot.objects.live().filter(clinic=clinic).values_list("pk", flat=True))
     held = Booking.objects.live().filter(clinic=clinic).select_related("space").first()
     return ClinicEffect(
         before=before.words,
@@ -188,7 +188,7 @@ def _effect(before: _Before, clinic: Clinic, notes: list[Note]) -> ClinicEffect:
         shifts=Difference(after - before.shifts, before.shifts - after, Counter()).words(),
         people=people,
         households=len({note.number_of(Guardian) for note in notes} - {None}),
-        places_ended=len(before.places - live),
+        spots_ended=len(before.spots - live),
     )
 
 

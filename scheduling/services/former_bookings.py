@@ -6,7 +6,7 @@ from clinics.models import Clinic, Space
 from core.formats import short_day
 from outbox.models import Note, NoteState
 from outbox.services.writing import drop_waiting, write_note
-from scheduling.letters.bookings import BOOKING_ASK, BOOKING_SHORTER, FLOOR_LEFT, HOLD_ENDING
+from scheduling.letters.bookings import BOOKING_ASK, BOOKING_SHORTER, HOLD_ENDING, SPACE_RELEASED
 from scheduling.models import Booking, FormerBooking
 from scheduling.queries.feeds import feed_sequence
 
@@ -40,8 +40,8 @@ def keep_former_booking(*, left: Booking | None, clinic: Clinic, now: datetime) 
         center = left.space.center
         contact = center.booking_contact
         write_note(
-            key=f"{FLOOR_LEFT}:left {row.pk}",
-            kind=FLOOR_LEFT,
+            key=f"{SPACE_RELEASED}:left {row.pk}",
+            kind=SPACE_RELEASED,
             to_name=contact.name,
             to_email=contact.email,
             summary=f"Release {left.space.name}: {center}, {short_day(row.starts_at.astimezone(center.tz).date())}",

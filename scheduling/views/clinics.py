@@ -10,7 +10,7 @@ from clinics.queries.agreements import agreement_book
 from core import clock
 from core.access import may
 from core.theme import render_at
-from families.queries.door import band_places
+from families.queries.door import band_spots
 from floor.queries.clinic_line import floor_line
 from people.access import account
 from scheduling.queries.clinics import clinic_page, clinics_ahead, clinics_past, lines_by_day
@@ -75,7 +75,7 @@ def clinic(request: HttpRequest, pk: int) -> HttpResponse:
             "coming": row.live and row.starts_at > now,
             "may_book": request.user.has_perm("people.book_clinics"),
             "may_cover": request.user.has_perm("people.cover_clinics"),
-            "places": [] if part else band_places(row),
+            "spots": [] if part else band_spots(row),
             "may_door": request.user.has_perm("people.see_door"),
             "may_children": request.user.has_perm("people.see_children"),
             "floor": None if part else floor_line(row, account(request).email, now),

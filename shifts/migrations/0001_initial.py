@@ -29,32 +29,32 @@ class Migration(migrations.Migration):
                     "most_open",
                     models.PositiveSmallIntegerField(
                         default=3,
-                        help_text="Nobody is asked more than this many things at once.",
-                        verbose_name="open questions a person",
+                        help_text="Most unanswered requests one person can have at a time.",
+                        verbose_name="unanswered requests per person",
                     ),
                 ),
                 (
                     "silence_hours",
                     models.PositiveSmallIntegerField(
                         default=48,
-                        help_text="After these the next best is asked instead.",
-                        verbose_name="hours of silence",
+                        help_text="After this long with no answer, we ask the next person.",
+                        verbose_name="hours to wait for an answer",
                     ),
                 ),
                 (
                     "late_hours",
                     models.PositiveSmallIntegerField(
                         default=24,
-                        help_text="Then all who stand by are asked at once.",
-                        verbose_name="a late drop-out is within, hours",
+                        help_text="If someone drops out within this time, we ask all backups at once.",
+                        verbose_name="late dropout: hours before the clinic",
                     ),
                 ),
                 (
                     "swaps_by_themselves",
                     models.BooleanField(
                         default=True,
-                        help_text="When both have standing and are free. Otherwise each swap waits for you on Ahead.",
-                        verbose_name="two volunteers may swap by themselves",
+                        help_text="Only if both are cleared and free. If unchecked, each swap waits for your approval on Ahead.",
+                        verbose_name="volunteers can swap shifts on their own",
                     ),
                 ),
             ],
@@ -128,7 +128,7 @@ class Migration(migrations.Migration):
                 (
                     "keep_asked",
                     models.BooleanField(
-                        default=False, help_text="Nobody who was asked is moved: only what is open is filled."
+                        default=False, help_text="Only open shifts are filled. People who were asked stay put."
                     ),
                 ),
                 ("asked_at", models.DateTimeField()),
@@ -136,10 +136,10 @@ class Migration(migrations.Migration):
                     "state",
                     models.CharField(
                         choices=[
-                            ("waiting", "waiting for a worker"),
+                            ("waiting", "in line to start"),
                             ("running", "searching"),
                             ("ready", "ready"),
-                            ("failed", "not found"),
+                            ("failed", "no plan found"),
                         ],
                         default="waiting",
                         max_length=8,
@@ -235,10 +235,10 @@ class Migration(migrations.Migration):
                     "kind",
                     models.CharField(
                         choices=[
-                            ("added", "added"),
+                            ("added", "newly filled"),
                             ("moved", "moved"),
-                            ("freed", "freed"),
-                            ("untouched", "untouched"),
+                            ("freed", "taken off"),
+                            ("untouched", "unchanged"),
                         ],
                         max_length=10,
                     ),
@@ -361,7 +361,7 @@ class Migration(migrations.Migration):
             ),
         ),
         migrations.CreateModel(
-            name="Standby",
+            name="Backup",
             fields=[
                 ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
                 ("since", models.DateTimeField()),
@@ -369,7 +369,7 @@ class Migration(migrations.Migration):
                 (
                     "clinic",
                     models.ForeignKey(
-                        on_delete=django.db.models.deletion.CASCADE, related_name="standbys", to="clinics.clinic"
+                        on_delete=django.db.models.deletion.CASCADE, related_name="backups", to="clinics.clinic"
                     ),
                 ),
                 (
@@ -385,7 +385,7 @@ class Migration(migrations.Migration):
                 (
                     "volunteer",
                     models.ForeignKey(
-                        on_delete=django.db.models.deletion.CASCADE, related_name="standbys", to="people.volunteer"
+                        on_delete=django.db.models.deletion.CASCADE, related_name="backups", to="people.volunteer"
                     ),
                 ),
             ],
@@ -394,7 +394,7 @@ class Migration(migrations.Migration):
             },
         ),
         migrations.CreateModel(
-            name="StandbyCall",
+            name="BackupCall",
             fields=[
                 ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
                 ("asked_at", models.DateTimeField()),
@@ -434,10 +434,10 @@ class Migration(migrations.Migration):
                     models.CharField(
                         choices=[
                             ("asked", "asked"),
-                            ("agreed", "both agree, waits for the office"),
-                            ("done", "handed over"),
+                            ("agreed", "both agreed, needs approval"),
+                            ("done", "swap done"),
                             ("declined", "declined"),
-                            ("refused", "not possible"),
+                            ("refused", "didn’t work out"),
                         ],
                         default="asked",
                         max_length=8,
@@ -445,7 +445,7 @@ class Migration(migrations.Migration):
                 ),
                 ("asked_at", models.DateTimeField()),
                 ("answered_at", models.DateTimeField(null=True)),
-                ("words", models.CharField(blank=True, help_text="Why it could not be.", max_length=300)),
+                ("words", models.CharField(blank=True, help_text="Why it didn’t work out.", max_length=300)),
                 ("link_counter", models.PositiveIntegerField(default=0)),
                 (
                     "assignment",
@@ -640,13 +640,13 @@ class Migration(migrations.Migration):
             ),
         ),
         migrations.AddConstraint(
-            model_name="standby",
+            model_name="backup",
             constraint=models.UniqueConstraint(
-                fields=("clinic", "duty", "volunteer"), name="one_standby_per_clinic_and_duty"
+                fields=("clinic", "duty", "volunteer"), name="one_backup_per_clinic_and_duty"
             ),
         ),
         migrations.AddConstraint(
-            model_name="standbycall",
+            model_name="backupcall",
             constraint=models.CheckConstraint(
                 condition=models.Q(("answer", ""), ("answered_at__isnull", False), _connector="OR"),
                 name="a_call_has_its_time",

@@ -1,13 +1,15 @@
 from shifts.models.availability import Away, Limits, Weekday, WeeklyWindow
+from shifts.models.backup_swaps import Backup, BackupCall, Swap
 from shifts.models.proposals import AskingRules, KeptApart, Proposal, ProposalLine, ProposalState
 from shifts.models.shifts import Assignment, AssignmentQuerySet, Reply, ReplyRecord, Shift
-from shifts.models.standby_swaps import Standby, StandbyCall, Swap
 
 __all__ = [
     "AskingRules",
     "Assignment",
     "AssignmentQuerySet",
     "Away",
+    "Backup",
+    "BackupCall",
     "KeptApart",
     "Limits",
     "Proposal",
@@ -16,8 +18,6 @@ __all__ = [
     "Reply",
     "ReplyRecord",
     "Shift",
-    "Standby",
-    "StandbyCall",
     "Swap",
     "Weekday",
     "WeeklyWindow",

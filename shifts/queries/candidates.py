@@ -34,7 +34,7 @@ class Candidate:
 
     @property
     def rank(self) -> tuple[bool, int, bool, float, str]:
-        """The sort key that puts the best first: no decline, fewest shifts lately, lapses late, nearest, then by name.
+        """The sort key that puts the best first: no decline, fewest shifts lately, expires late, nearest, then by name.
 
         Fairness before distance keeps one near neighbour from being asked every week.
         """

@@ -208,7 +208,7 @@ def requirements(
 
 
 def _troubles(timeline: Timeline, first: date) -> tuple[tuple[date, State], ...]:
-    """What the kind is from ``first`` on, whenever it is not in date."""
+    """What the kind is from ``first`` on, whenever it is not current."""
     days = [first, *(day for day in timeline.change_days if day > first)]
     states = ((day, timeline.state_on(day)) for day in days)
-    return tuple((day, state) for day, state in states if state not in ("in date", "lapsing"))
+    return tuple((day, state) for day, state in states if state not in ("current", "expires soon"))

@@ -93,7 +93,7 @@ class HorizonRow:
     def renew(self) -> str:
         """The kind that is worst off, for the button beside the name."""
         troubled = [bar.code for bar in self.bars if bar.trouble]
-        dated = sorted((bar.lapses_on, bar.code) for bar in self.bars if bar.lapses_on)
+        dated = sorted((bar.expires_on, bar.code) for bar in self.bars if bar.expires_on)
         return troubled[0] if troubled else dated[0][1] if dated else (self.bars[0].code if self.bars else "")
 
     @property
@@ -111,7 +111,7 @@ class HorizonPage:
     axis: Axis
     months: list[tuple[float, date]]
     today_x: float
-    breaking: int  # volunteers who lapse before a clinic that they are on
+    breaking: int  # volunteers who expire before a clinic that they are on
     broken: list[Broken]
     more_broken: int
     width: int
@@ -133,7 +133,7 @@ class Filters:
 
 
 def horizon_page(now: datetime, today: date, filters: Filters, page: str | None) -> HorizonPage:
-    """One page of volunteers, those who break a clinic first, then the soonest lapse. Constant queries."""
+    """One page of volunteers, those who break a clinic first, then the soonest expiry. Constant queries."""
     axis = Axis.of_months(today, MONTHS, MONTHS * MONTH_WIDTH)
     rows = live_ahead(now)
     if filters.center is not None:
@@ -182,7 +182,7 @@ def _people(filters: Filters, touched: set[int]) -> list[Volunteer]:
 
 
 def _soonest(people: Iterable[Volunteer], book: StandingBook, today: date) -> dict[int, date]:
-    """By person, the last day on which every duty's clearances are in date; what is out already comes first."""
+    """By person, the last day on which every duty's clearances are current; what is out already comes first."""
     asked: dict[tuple[str, ...], list[list[PolicyRow]]] = {}
     out = {}
     for person in people:

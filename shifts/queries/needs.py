@@ -8,8 +8,8 @@ from django.utils.translation import gettext, ngettext
 
 from clinics.needs import STANDING_DAYS, Desk, Need
 from people.models import Application, Clearance, ClearanceState
+from shifts.queries.backup_swaps import open_swaps
 from shifts.queries.horizon import broken_assignments
-from shifts.queries.standby_swaps import open_swaps
 
 
 def all_people_needs(desk: Desk) -> Iterator[Need]:

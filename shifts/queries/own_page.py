@@ -13,7 +13,7 @@ from outbox.rules.calendar_part import FeedEvent
 from people.models import ClearanceKind, Volunteer
 from people.queries.standing import open_book
 from people.rules.standing import WORST_FIRST
-from shifts.models import Assignment, Reply, Standby
+from shifts.models import Assignment, Backup, Reply
 
 __all__ = ["Due", "OwnBackup", "OwnPage", "OwnShift", "feed_events", "own_page"]
 
@@ -104,16 +104,16 @@ def _when(clinic: Clinic) -> str:
     return gettext("%(day)s, %(hours)s") % facts
 
 
-def _backup_rows(volunteer: Volunteer, now: datetime) -> list[Standby]:
-    rows = Standby.objects.filter(volunteer=volunteer, clinic__starts_at__gt=now)
+def _backup_rows(volunteer: Volunteer, now: datetime) -> list[Backup]:
+    rows = Backup.objects.filter(volunteer=volunteer, clinic__starts_at__gt=now)
     rows = rows.exclude(clinic__status=Status.CANCELLED)
     return list(rows.select_related("clinic__center").order_by("clinic__starts_at", "pk"))
 
 
-def _backup(row: Standby) -> OwnBackup:
+def _backup(row: Backup) -> OwnBackup:
     clinic = row.clinic
-    token = links.make("standby", subject=row.pk, counter=row.link_counter, expires_at=clinic.ends_at)
-    link = links.address("standby-link", token)
+    token = links.make("backup", subject=row.pk, counter=row.link_counter, expires_at=clinic.ends_at)
+    link = links.address("backup-link", token)
     return OwnBackup(when=_when(clinic), where=clinic.center.name, duty=row.duty_name, link=link)
 
 

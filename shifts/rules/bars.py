@@ -1,4 +1,4 @@
-"""One kind of clearance as a bar over time: where it is in date, where it is not, and what there is to say of it."""
+"""One kind of clearance as a bar over time: where it is current, where it is not, and what there is to say of it."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -11,7 +11,7 @@ __all__ = ["LANE", "Bar", "Stretch", "Told", "draw_bar"]
 
 LANE = 28  # units from one bar to the next
 BAR_HEIGHT = 20
-IN_DATE = ("in date", "lapsing")
+CURRENT = ("current", "expires soon")
 
 Days = list[tuple[date, date]]
 
@@ -29,7 +29,7 @@ class Stretch:
 class Told:
     """What there is to say beside a bar: a code, and the day it speaks of.
 
-    ``code``: "" (in date throughout, or never asked for), "until" a last day, "lapses" on it, "lapsed" on it,
+    ``code``: "" (current throughout, or never asked for), "until" a last day, "expires" on it, "expired" on it,
     "withdrawn" on it, "asked from" it; and "missing", "awaiting" or "refused" without a day.
     """
 
@@ -39,7 +39,7 @@ class Told:
 
 @dataclass(frozen=True)
 class Bar:
-    """One kind of clearance: its stretches in date as (left, width), and where it is out of date."""
+    """One kind of clearance: its current stretches as (left, width), and where it is not current."""
 
     kind: str
     code: str
@@ -48,7 +48,7 @@ class Bar:
     bad: list[tuple[float, float]]
     told: Told
     word_x: float
-    lapses_on: date | None
+    expires_on: date | None
     trouble: bool
     soon: bool
 
@@ -65,7 +65,7 @@ def draw_bar(kind: str, code: str, place: int, stretches: Sequence[Stretch], axi
     """The bar in lane ``place``, counted from 0. ``stretches`` follow each other without a gap and hold ``today``."""
     good, bad = _days(stretches)
     now = next(stretch for stretch in stretches if stretch.start <= today < stretch.end)
-    told, lapses_on, trouble, soon = _told(now, stretches, today)
+    told, expires_on, trouble, soon = _told(now, stretches, today)
     return Bar(
         kind=kind,
         code=code,
@@ -74,14 +74,14 @@ def draw_bar(kind: str, code: str, place: int, stretches: Sequence[Stretch], axi
         bad=_drawn(bad, axis),
         told=told,
         word_x=axis.width + 10,
-        lapses_on=lapses_on,
+        expires_on=expires_on,
         trouble=trouble,
         soon=soon,
     )
 
 
 def _days(stretches: Sequence[Stretch]) -> tuple[Days, Days]:
-    """The days in date and the days out of date, each as (first, last) in order."""
+    """The days that are current and the days that are not, each as (first, last) in order."""
     good: Days = []
     bad: Days = []
     for stretch in stretches:
@@ -114,26 +114,26 @@ def _drawn(days: Days, axis: Axis) -> list[tuple[float, float]]:
 
 
 def _told(now: Stretch, stretches: Sequence[Stretch], today: date) -> tuple[Told, date | None, bool, bool]:
-    """What is told beside the bar, the last day in date from today on, whether it is out, whether it lapses soon."""
+    """What is told beside the bar, the last valid day from today on, whether it is out, whether it expires soon."""
     if now.timeline is None:
         asked = next((s for s in stretches if s.start > today and s.timeline is not None), None)
         if asked is None or asked.timeline is None:
             return Told(), None, False, False
-        ready = asked.timeline.state_on(asked.start) in IN_DATE
+        ready = asked.timeline.state_on(asked.start) in CURRENT
         return Told("asked from", asked.start), None if ready else asked.start - DAY, False, not ready
     state = now.timeline.state_on(today)
     run = now.timeline.run_on(today)
-    if state in IN_DATE:
+    if state in CURRENT:
         last, by_policy = _last_day(now, stretches, today)
         if last is None:
             return Told(), None, False, False
-        soon = state == "lapsing" or by_policy
-        return Told("lapses" if soon else "until", last), last, False, soon
-    if state == "lapsed" and run and run[1]:
-        return Told("lapsed", run[1]), None, True, False
+        soon = state == "expires soon" or by_policy
+        return Told("expires" if soon else "until", last), last, False, soon
+    if state == "expired" and run and run[1]:
+        return Told("expired", run[1]), None, True, False
     if state == "missing" and run and run[1]:
         return Told("withdrawn", run[1] + DAY), None, True, False
-    # Lapsed with no run that ended can't be; the rule says missing then.
+    # Expired with no run that ended can't be; the rule says missing then.
     return Told(state), None, True, False
 
 
@@ -144,7 +144,7 @@ def _last_day(now: Stretch, stretches: Sequence[Stretch], today: date) -> tuple[
         if stretch.timeline is None:
             return None, False
         day = max(day, stretch.start)
-        if stretch.timeline.state_on(day) not in IN_DATE:
+        if stretch.timeline.state_on(day) not in CURRENT:
             return stretch.start - DAY, True
         run = stretch.timeline.run_on(day)
         last = run[1] if run else None

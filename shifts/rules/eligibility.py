@@ -65,7 +65,7 @@ __all__ = [
     "reasons_against",
 ]
 
-CLEARED: tuple[State, ...] = ("in date", "lapsing")
+CLEARED: tuple[State, ...] = ("current", "expires soon")
 # The one duty of those under 18.
 HELPER = "helper"
 # Hours are sums of fractions: what adds up to the limit is within it.

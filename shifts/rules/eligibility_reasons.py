@@ -39,7 +39,7 @@ TELL: Severity = "tell"
 
 @dataclass(frozen=True, slots=True)
 class Kind:
-    """A kind of clearance that the duty asks for: its state on the clinic's day, and the last day it was in date."""
+    """A kind of clearance that the duty asks for: its state on the clinic's day, and the last day it was current."""
 
     code: str
     name: str

@@ -16,6 +16,7 @@ from shifts.letters.shifts import SHIFT_ASK
 from shifts.models import AskingRules, Assignment, Reply, ReplyRecord, Shift
 from shifts.queries.candidates import candidates
 from shifts.queries.eligibility import assignment_period
+from shifts.services.backup import call_backups
 from shifts.services.cover_checks import (
     clinic_reasons,
     holder_of,
@@ -26,7 +27,6 @@ from shifts.services.cover_checks import (
 )
 from shifts.services.moving import release
 from shifts.services.notes_to_volunteers import note_to_volunteer
-from shifts.services.standby import call_standbys
 
 __all__ = ["ask_volunteer", "offer_next", "open_questions", "record_reply", "release_volunteer"]
 
@@ -113,7 +113,7 @@ def release_volunteer(*, assignment: Assignment, because: str, now: datetime) ->
 def _after_decline(row: Assignment, clinic: Clinic, *, had_accepted: bool, now: datetime) -> None:
     """Shortly before the clinic all backups are asked at once; with none there, or earlier, the next best."""
     late = clinic.starts_at - now <= timedelta(hours=AskingRules.current().late_hours)
-    called = had_accepted and late and call_standbys(shift=row.shift, clinic=clinic, dropped=row.volunteer, now=now)
+    called = had_accepted and late and call_backups(shift=row.shift, clinic=clinic, dropped=row.volunteer, now=now)
     if not called:
         offer_next(shift=row.shift, clinic=clinic, now=now)
 

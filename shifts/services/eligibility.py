@@ -76,7 +76,7 @@ def release_ineligible(volunteer: Volunteer, now: datetime) -> list[Assignment]:
     """Release one person's coming shifts for which they can stand neither today nor on the clinic's day.
 
     1 lock the clinics, 2 ask standing of both days, 3 release with a kind note, 4 ask the next best where the
-    coordinator has chosen that. A clearance that is still in date today and lapses before the clinic releases
+    coordinator has chosen that. A clearance that is still current today and expires before the clinic releases
     nothing yet: there is time to renew, and Ahead shows it. Running it twice is harmless.
     """
     rows = list(_coming(now).filter(volunteer=volunteer))
@@ -94,7 +94,7 @@ def release_ineligible(volunteer: Volunteer, now: datetime) -> list[Assignment]:
 
 
 def release_all_ineligible(*, now: datetime) -> int:
-    """Release everybody whose clearance has lapsed by now; returns how many shifts. One transaction per person."""
+    """Release everybody whose clearance has expired by now; returns how many shifts. One transaction per person."""
     rows = list(_coming(now).select_related("shift__clinic__center"))
     book = open_book({row.volunteer_id for row in rows})
     waiting = _unconfirmed(row.volunteer_id for row in rows)
@@ -140,9 +140,9 @@ def _kindly(row: Assignment, clinic: Clinic, book: StandingBook) -> str:
     for kind, state, _ in standing.reasons:
         last = standing.last_days.get(kind)
         facts = {"clearance": book.kind_names.get(kind, kind), "day": full_date(last) if last else ""}
-        if state == "lapsed" and last:
+        if state == "expired" and last:
             words.append(gettext("your %(clearance)s expired on %(day)s") % facts)
-        elif state == "lapsed":
+        elif state == "expired":
             words.append(gettext("your %(clearance)s has expired") % facts)
         elif state in ("missing", "awaiting", "refused"):
             words.append(gettext("we don’t have a clear result on file for your %(clearance)s; please call us") % facts)

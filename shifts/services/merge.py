@@ -12,11 +12,11 @@ from shifts.hooks import hold_for_merge
 from shifts.models import (
     Assignment,
     Away,
+    Backup,
+    BackupCall,
     KeptApart,
     Limits,
     ProposalLine,
-    Standby,
-    StandbyCall,
     Swap,
     WeeklyWindow,
 )
@@ -57,8 +57,8 @@ def volunteer_keys() -> Sequence[Key]:
         Key(Limits, "volunteer", Merged.SETTLED, Forgotten.GOES),
         Key(ProposalLine, "volunteer", Merged.MOVES, Forgotten.STAYS, OVER),
         Key(ProposalLine, "was", Merged.MOVES, Forgotten.STAYS, OVER),
-        Key(Standby, "volunteer", Merged.SETTLED, Forgotten.STAYS, NAMELESS),
-        Key(StandbyCall, "volunteer", Merged.MOVES, Forgotten.STAYS, NAMELESS),
+        Key(Backup, "volunteer", Merged.SETTLED, Forgotten.STAYS, NAMELESS),
+        Key(BackupCall, "volunteer", Merged.MOVES, Forgotten.STAYS, NAMELESS),
         Key(Swap, "to", Merged.MOVES, Forgotten.STAYS, NAMELESS),
         Key(WeeklyWindow, "volunteer", Merged.SETTLED, Forgotten.GOES),
     )
@@ -71,8 +71,8 @@ def _told(gone: Volunteer, kept: Volunteer) -> None:
     for model in (WeeklyWindow, Limits):
         if not model.objects.filter(volunteer=kept).exists():
             model.objects.filter(volunteer=gone).update(volunteer=kept)
-    for row in Standby.objects.filter(volunteer=gone):
-        if not Standby.objects.filter(volunteer=kept, clinic=row.clinic_id, duty__code=row.duty_id).exists():
+    for row in Backup.objects.filter(volunteer=gone):
+        if not Backup.objects.filter(volunteer=kept, clinic=row.clinic_id, duty__code=row.duty_id).exists():
             row.volunteer = kept
             row.save()
 

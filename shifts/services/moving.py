@@ -12,9 +12,9 @@ from core.refusal import Refusal
 from outbox.services.writing import drop_waiting
 from people.models import Volunteer
 from people.queries.standing import open_book
+from shifts.letters.backup_swaps import BACKUP_ENDED
 from shifts.letters.shifts import SHIFT_CHANGED, SHIFT_RELEASED, SHIFT_TOLD
-from shifts.letters.standby_swaps import STANDBY_ENDED
-from shifts.models import Assignment, Away, Reply, ReplyRecord, Standby, Swap
+from shifts.models import Assignment, Away, Backup, Reply, ReplyRecord, Swap
 from shifts.queries.eligibility import assignment_period, stays_near, within_reach
 from shifts.rules.moves import Hours, needs_asking
 from shifts.services.notes_to_volunteers import note_about_clinic, note_to_volunteer
@@ -27,7 +27,7 @@ def carry_people(clinic: Clinic, now: datetime, *, ask: bool = True) -> None:
 
     A person who is elsewhere at the new time or can't come from there in time, whose standing fails on the new day, or
     who told us that they are away on it, is released with a note. With ``ask`` the others are asked again, and what
-    hung on the old time (stand-bys, open swaps) ends. Without it, because the change is small, who said yes stays and
+    hung on the old time (backups, open swaps) ends. Without it, because the change is small, who said yes stays and
     is told; who has not answered is asked for the new time.
     """
     period = assignment_period(clinic)
@@ -106,11 +106,11 @@ def _away(clinic: Clinic, rows: Sequence[Assignment]) -> set[int]:
 
 
 def end_what_hung_on_it(clinic: Clinic, now: datetime) -> None:
-    """End stand-bys, and tell them, and end open swaps: both were for a time that is no more."""
-    for row in Standby.objects.filter(clinic=clinic).select_related("volunteer"):
+    """End backups, and tell them, and end open swaps: both were for a time that is no more."""
+    for row in Backup.objects.filter(clinic=clinic).select_related("volunteer"):
         note_about_clinic(
-            kind=STANDBY_ENDED,
-            what=f"standby {row.pk}",
+            kind=BACKUP_ENDED,
+            what=f"backup {row.pk}",
             volunteer=row.volunteer,
             clinic=clinic,
             summary=gettext("No longer a backup: %(name)s, %(clinic)s")

@@ -59,13 +59,13 @@ def _to_volunteers(today: date) -> Iterator[Note]:
 
 
 def _last_days(person: Volunteer, book: StandingBook, today: date) -> dict[str, date]:
-    """Per kind in date today that some duty of theirs needs, the earliest last day."""
+    """Per kind current today that some duty of theirs needs, the earliest last day."""
     found: dict[str, date] = {}
     for duty in person.duties:
         standing = book.on(person.pk, duty, today)
         for kind, state, _ in standing.reasons:
             last = standing.last_days.get(kind)
-            if state in ("in date", "lapsing") and last is not None:
+            if state in ("current", "expires soon") and last is not None:
                 found[kind] = min(last, found.get(kind, last))
     return found
 
@@ -83,7 +83,9 @@ def _to_admins(now: datetime, today: date) -> Iterator[Note]:
 def _to_admin(one: Broken, admin: User, today: date) -> Note:
     row = one.assignment
     clinic = row.shift.clinic
-    why = "+".join(f"{kind}={state}" for kind, state, _ in one.standing.reasons if state not in ("in date", "lapsing"))
+    why = "+".join(
+        f"{kind}={state}" for kind, state, _ in one.standing.reasons if state not in ("current", "expires soon")
+    )
     return new_note(
         key=f"{CLINIC_BREAKS}:account {admin.pk}:assignment {row.pk}:r{clinic.revision}:{why}"[:200],
         kind=CLINIC_BREAKS,

@@ -10,7 +10,7 @@ from clinics.formatting import clinic_words
 from clinics.models import Clinic
 from core.refusal import Reason, Refusal
 from people.models import User, Volunteer
-from shifts.letters.standby_swaps import SWAP_ASK, SWAP_DONE
+from shifts.letters.backup_swaps import SWAP_ASK, SWAP_DONE
 from shifts.models import AskingRules, Assignment, Reply, Swap
 from shifts.services.cover_checks import clinic_reasons, lock_clinic, person_reasons, take_shift
 from shifts.services.moving import release

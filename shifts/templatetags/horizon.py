@@ -12,7 +12,7 @@ register = template.Library()
 
 @register.simple_tag
 def bars(row: HorizonRow) -> SafeString:
-    """What is out of date, then what is in date over it: one path each."""
+    """What is not current, then what is current over it: one path each."""
     out, good = "".join(bar.bad_path for bar in row.bars), "".join(bar.good_path for bar in row.bars)
     return format_html(
         "{}{}",
@@ -43,8 +43,8 @@ def _clinic(mark: ClinicMark, end: int) -> SafeString:
 
 
 @register.simple_tag
-def lapses(row: HorizonRow) -> SafeString:
-    """Each bar's lapse in words, in a column of its own at the right."""
+def expiries(row: HorizonRow) -> SafeString:
+    """Each bar's expiry in words, in a column of its own at the right."""
     return format_html_join(
         "",
         '<text{} x="{}" y="{}">{}</text>',

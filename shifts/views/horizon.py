@@ -67,7 +67,7 @@ def _csv_rows(shown: HorizonPage) -> list[tuple[str, str, str, str, date | None,
         name, duties = row.volunteer.name, row.volunteer.duty_words
         for bar in row.bars:
             state = bar_words(bar.told) or gettext("current for the whole period")
-            rows.append((name, duties, bar.kind, state, bar.lapses_on, ""))
+            rows.append((name, duties, bar.kind, state, bar.expires_on, ""))
         for mark in row.marks:
             rows.append((name, duties, gettext("clinic"), mark.words, None, breaks[mark.breaks]))
     return rows

@@ -14,8 +14,8 @@ def bar_words(told: Told) -> str:
         day = {"day": short_date(told.day)}
         return {
             "until": gettext("valid through %(day)s") % day,
-            "lapses": gettext("expires %(day)s") % day,
-            "lapsed": gettext("expired %(day)s") % day,
+            "expires": gettext("expires %(day)s") % day,
+            "expired": gettext("expired %(day)s") % day,
             "withdrawn": gettext("withdrawn %(day)s") % day,
             "asked from": gettext("required from %(day)s") % day,
         }[told.code]
@@ -25,5 +25,5 @@ def bar_words(told: Told) -> str:
         "awaiting": gettext("waiting for result"),
         "refused": gettext("not cleared"),
         # Without a day it can’t have been current; the rule says "missing" then.
-        "lapsed": gettext("expired"),
+        "expired": gettext("expired"),
     }[told.code]

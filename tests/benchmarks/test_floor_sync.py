@@ -12,7 +12,7 @@ from django.db.models import Model
 
 from clinics.models import AgeBand
 from families.models import Child
-from families.services.place_books import take_place
+from families.services.spot_books import take_spot
 from floor.models import FloorAction, FloorDay, FloorPhone, Incident, Score, SignIn
 from floor.services.phones import open_phone
 from floor.services.syncing import receive
@@ -41,7 +41,7 @@ def day_of(children: list[Child], now: datetime, phone: int) -> list[dict[str, o
         else:
             add("score", who=who, what="free throws", made=3, tried=5)
     for who in mine:
-        add("out", who=who, collector="Uncle Bram")
+        add("out", who=who, pickup="Uncle Bram")
     return rows
 
 
@@ -68,7 +68,7 @@ def test_entries_a_second_from_two_phones(floor: Any, now: datetime) -> None:
         for n in range(CHILDREN)
     ]
     for child in children:
-        take_place(clinic=floor.clinic, child=child, guardian=None, now=now, by_office=True)
+        take_spot(clinic=floor.clinic, child=child, guardian=None, now=now, by_office=True)
     other, _ = open_phone(clinic=floor.clinic, volunteer=floor.lead.volunteer, came_from="192.0.2.8", now=now)
     phones: list[FloorPhone] = [floor.phone, other]
     days = [day_of(children, now, number) for number in range(2)]

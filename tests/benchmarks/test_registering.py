@@ -10,14 +10,14 @@ import pytest
 from django.db import connection
 
 from core import clock
-from families.models import Child, Collector, Guardian, Guardianship, PhotoAnswer, Place, Registration, Waiver
+from families.models import Child, Guardian, Guardianship, PhotoAnswer, PickupPerson, Registration, Spot, Waiver
 from families.services.registering import register
 from outbox.models import Note
 from tests.benchmarks.conftest import report
 
 THREADS, EACH = 8, 25
 # In the order in which the rows lean on each other.
-TABLES = (Guardian, Child, Guardianship, Collector, PhotoAnswer, Waiver, Registration, Place, Note)
+TABLES = (Guardian, Child, Guardianship, PickupPerson, PhotoAnswer, Waiver, Registration, Spot, Note)
 
 Row = tuple[Any, ...]
 Rows = list[tuple[str, list[Row]]]
@@ -43,7 +43,7 @@ def by_threads(work: Callable[[int], None]) -> float:
 
 @pytest.mark.django_db(transaction=True)
 def test_registrations_a_second(make_clinic, household):
-    # Half of the children have a place and the others wait, over as many clinics as an evening has open.
+    # Half of the children have a spot and the others wait, over as many clinics as an evening has open.
     clinics = [make_clinic(days=10 + number, children=THREADS * EACH // 8) for number in range(4)]
     facts = [[household() for _ in range(EACH)] for _ in range(THREADS)]
 
@@ -52,7 +52,7 @@ def test_registrations_a_second(make_clinic, household):
             register(clinic=clinics[place % 4], facts=one, once=uuid.uuid4(), now=clock.now())
 
     seconds = by_threads(ours)
-    assert Registration.objects.count() == Place.objects.count() == Note.objects.count() == THREADS * EACH
+    assert Registration.objects.count() == Spot.objects.count() == Note.objects.count() == THREADS * EACH
 
     # What was written is taken out and put back by plain statements: a transaction for each household, triggers too.
     kept: Rows = []
@@ -78,7 +78,7 @@ def test_registrations_a_second(make_clinic, household):
                 cursor.execute("commit")
 
     plain = by_threads(bare)
-    assert Place.objects.count() == Note.objects.count() == THREADS * EACH
+    assert Spot.objects.count() == Note.objects.count() == THREADS * EACH
 
     count = THREADS * EACH
     report(

@@ -111,9 +111,9 @@ def sign_in(page: Page, *names: str) -> None:
         expect(line(page, name).get_by_role("button", name="sign out")).to_be_visible()
 
 
-def sign_out(page: Page, name: str, collector: str) -> None:
+def sign_out(page: Page, name: str, pickup: str) -> None:
     line(page, name).get_by_role("button", name="sign out").click()
-    line(page, name).get_by_role("button", name=collector).click()
+    line(page, name).get_by_role("button", name=pickup).click()
     expect(line(page, name).get_by_role("button", name="sign in again")).to_be_visible()
 
 
@@ -126,7 +126,7 @@ def at_part(page: Page, name: str) -> None:
 
 
 def more_children(floor: Any, household: Any, count: int) -> list[str]:
-    """Children of nine beside the three of the fixture, each with a place; their names."""
+    """Children of nine beside the three of the fixture, each with a spot; their names."""
     AgeBand.objects.filter(clinic=floor.clinic).update(children=60)
     names = [f"Child{number:02} Alder" for number in range(count)]
     for name in names:

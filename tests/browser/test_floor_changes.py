@@ -6,8 +6,8 @@ import pytest
 from playwright.sync_api import expect
 
 from core import clock
-from families.models import Place
-from families.services.place_books import give_up_place
+from families.models import Spot
+from families.services.spot_books import give_up_spot
 from floor.models import FloorDay, SignIn
 from runsheets.models import RunSheetPlan
 from scheduling.services.cancelling import cancel_clinic
@@ -130,11 +130,11 @@ def test_a_clinic_called_off_with_children_in_says_so_and_they_are_signed_out(fl
     assert console == []
 
 
-def test_a_child_in_the_hall_whose_place_ends_stays_on_the_list_until_signed_out(floor_phone, floor, now):
+def test_a_child_in_the_hall_whose_spot_ends_stays_on_the_list_until_signed_out(floor_phone, floor, now):
     page = load(floor_phone(), floor)
     sign_in(page, "Wren Ash")
     all_sent(page)
-    give_up_place(place=Place.objects.get(child=floor.children[0]), because="not answered in time", now=clock.now())
+    give_up_spot(spot=Spot.objects.get(child=floor.children[0]), because="not answered in time", now=clock.now())
     page.reload()
     page.locator("body[data-day=fresh]").wait_for()
 

@@ -4,7 +4,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import expect
 
-from families.models import Collector
+from families.models import PickupPerson
 from floor.models import SignIn
 from floor.services.phones import floor_address
 from tests.browser.floor_page import all_sent, at_part, fresh, line, load, lose_signal, sign_in
@@ -39,14 +39,14 @@ def with_sheet(context):
 
 @pytest.fixture
 def kept_away(floor, coordinator, now):
-    """Somebody who must not collect Bryn Vale."""
-    return Collector.objects.create(
+    """Somebody who must not pick up Bryn Vale."""
+    return PickupPerson.objects.create(
         child=floor.children[2], name="Rafe Vale", must_not=True, seen="A letter", recorded_by=coordinator,
         recorded_at=now,
     )  # fmt: skip
 
 
-def test_who_must_not_collect_stands_in_words_and_can_not_be_typed_past(floor_phone, floor, kept_away):
+def test_who_must_not_pick_up_stands_in_words_and_can_not_be_typed_past(floor_phone, floor, kept_away):
     page = load(floor_phone(), floor)
     expect(line(page, "Bryn Vale")).to_contain_text("has a “must not pick up” entry")
     sign_in(page, "Bryn Vale")
@@ -74,7 +74,7 @@ def test_somebody_who_is_not_on_the_list_needs_a_name_and_a_second_tap(floor_pho
     page.get_by_role("button", name="Yes, release to Petra Vale").click()
     expect(line(page, "Bryn Vale").get_by_role("button", name="sign in again")).to_be_visible()
     all_sent(page)
-    assert SignIn.objects.get().collector == "Petra Vale"
+    assert SignIn.objects.get().pickup == "Petra Vale"
 
 
 def test_marks_are_words_and_the_care_note_is_a_tap_away(floor_phone, floor):
@@ -160,7 +160,7 @@ def test_keys_alone_sign_a_child_in_and_out(floor_phone, floor):
     page.keyboard.press("Enter")
     expect(line(page, "Wren Ash").get_by_role("button", name="sign in again")).to_be_visible()
     all_sent(page)
-    assert SignIn.objects.get().collector == "Uncle Bram"
+    assert SignIn.objects.get().pickup == "Uncle Bram"
 
 
 def test_axe_finds_nothing_no_target_is_small_and_nothing_runs_off(floor_phone, floor, kept_away):

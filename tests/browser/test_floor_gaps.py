@@ -286,7 +286,7 @@ def test_a_page_of_last_week_says_so_with_signal_and_without_and_keeps_nothing(f
     assert empty(page) == [0, 0, 0, 0]
 
 
-def test_who_collects_is_asked_in_sight_and_not_behind_the_foot(floor_phone, floor):
+def test_who_picks_up_is_asked_in_sight_and_not_behind_the_foot(floor_phone, floor):
     page = load(floor_phone(), floor)
     sign_in(page, "Wren Ash")
     page.set_viewport_size({"width": 390, "height": 640})

@@ -3,7 +3,7 @@
 import pytest
 from playwright.sync_api import expect
 
-from families.models import Child, Place
+from families.models import Child, Spot
 from floor.models import AdultHours, FloorAction, FloorDay, Incident, Score, SignIn
 from tests.browser.floor_page import (
     all_sent,
@@ -93,7 +93,7 @@ def test_a_day_without_signal_arrives_exactly_once(
     assert FloorAction.objects.count() == entries
     assert sorted(FloorAction.objects.values_list("seq", flat=True)) == list(range(1, entries + 1))
     assert SignIn.objects.count() == 34 and SignIn.objects.filter(out_at=None).count() == 33
-    assert SignIn.objects.get(child=floor.children[0]).collector == "Uncle Bram"
+    assert SignIn.objects.get(child=floor.children[0]).pickup == "Uncle Bram"
     assert sorted(Score.objects.values_list("what", "level", "made", "tried")) == [
         ("par-zero free throws", None, 2, 3),
         ("step-back ladder", 1, 3, 4),
@@ -104,7 +104,7 @@ def test_a_day_without_signal_arrives_exactly_once(
     assert [words for words in console if "ERR_INTERNET_DISCONNECTED" not in words] == []
 
 
-def test_a_child_without_a_place_is_registered_signed_for_and_stands_at_the_door_once(floor_phone, floor):
+def test_a_child_without_a_spot_is_registered_signed_for_and_stands_at_the_door_once(floor_phone, floor):
     context = floor_phone()
     page = load(context, floor)
     lose_signal(context)
@@ -132,9 +132,9 @@ def test_a_child_without_a_place_is_registered_signed_for_and_stands_at_the_door
     sign_out(page, "Juno Reed", "Grandpa Reed")
     all_sent(page)
     child = Child.objects.get(name="Juno Reed")
-    assert SignIn.objects.get(child=child).collector == "Grandpa Reed"
+    assert SignIn.objects.get(child=child).pickup == "Grandpa Reed"
     assert child.waivers.get().typed_name == "Orla Reed"
-    assert Place.objects.filter(child=child, clinic=floor.clinic).count() == 1
+    assert Spot.objects.filter(child=child, clinic=floor.clinic).count() == 1
 
 
 def test_the_day_is_closed_when_nobody_is_left_and_minutes_and_notes_are_kept(floor_phone, floor):
@@ -191,7 +191,7 @@ def test_a_mistake_found_later_is_taken_back_at_the_childs_line(floor_phone, flo
 def test_what_the_server_does_not_take_is_shown_with_its_sentence_and_stays(floor_phone, floor):
     context = floor_phone()
     page = load(context, floor)
-    Place.objects.filter(child=floor.children[1]).delete()
+    Spot.objects.filter(child=floor.children[1]).delete()
     sign_in(page, "Wren Ash")
     # The server may answer before anybody could see the child marked as in.
     line(page, "Fern Moss").get_by_role("button", name="Sign in").click()

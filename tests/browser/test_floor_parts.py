@@ -7,7 +7,7 @@ from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import expect
 
 from core import clock
-from families.models import Child, Place
+from families.models import Child, Spot
 from floor.services.phones import floor_address, open_phone
 from tests.browser.floor_page import (
     all_sent,
@@ -49,13 +49,13 @@ def test_every_part_in_trouble_is_readable_pressable_and_stays_in_its_width(
     floor_phone, floor, now, look, kept_away  # noqa: F811
 ):  # fmt: skip
     Child.objects.filter(pk=floor.children[1].pk).update(name=LONG)
-    Place.objects.filter(child=floor.children[1]).update(state="waiting")
+    Spot.objects.filter(child=floor.children[1]).update(state="waiting")
     other, _ = open_phone(clinic=floor.clinic, volunteer=floor.lead.volunteer, came_from="192.0.2.8", now=now)
     wren, moment = f"c{floor.children[0].pk}", clock.now()
-    send(floor, entry(1000, "in", moment, who=wren), entry(1001, "out", moment, who=wren, collector="Uncle Bram"))
+    send(floor, entry(1000, "in", moment, who=wren), entry(1001, "out", moment, who=wren, pickup="Uncle Bram"))
     send(
-        floor, entry(1, "out", clock.now(), who=wren, collector="Petra"), entry(2, "note", now, words="x" * 180),
-        entry(3, "out", now, who=f"v{floor.coach.volunteer_id}", collector=""), phone=other, now=clock.now(),
+        floor, entry(1, "out", clock.now(), who=wren, pickup="Petra"), entry(2, "note", now, words="x" * 180),
+        entry(3, "out", now, who=f"v{floor.coach.volunteer_id}", pickup=""), phone=other, now=clock.now(),
     )  # fmt: skip
     context = with_sheet(floor_phone(bypass_csp=True))
     page = load(context, floor)
@@ -103,7 +103,7 @@ def test_every_part_in_trouble_is_readable_pressable_and_stays_in_its_width(
     sign_in(page, "Oswin Tarrant")
     find_signal(context)
     all_sent(page)
-    Place.objects.filter(child=floor.children[2]).delete()
+    Spot.objects.filter(child=floor.children[2]).delete()
     line(page, "Bryn Vale").get_by_role("button", name="Uncle Bram").click()
     at_part(page, "Close the day")
     expect(page.get_by_text("Entries that weren’t accepted")).to_be_visible()

@@ -67,7 +67,7 @@ def test_two_phones_tapped_in_turn_come_to_one_floor(floor_phone, floor, other):
     assert FloorPhone.objects.filter(actions__seq=3).distinct().count() == 2
 
 
-def test_two_collectors_are_both_shown_and_the_lead_says_which_is_right(floor_phone, floor, other):
+def test_two_pickup_people_are_both_shown_and_the_lead_says_which_is_right(floor_phone, floor, other):
     first, second = floor_phone(), floor_phone(other[1])
     one, two = load(first, floor), load(second, floor)
     sign_in(one, "Wren Ash")
@@ -91,7 +91,7 @@ def test_two_collectors_are_both_shown_and_the_lead_says_which_is_right(floor_ph
     right.get_by_role("button", name="Keep this one").click()
     expect(two.locator(".conflict")).to_have_count(0)
     all_sent(two)
-    assert SignIn.objects.get().collector == "Petra Ash"
+    assert SignIn.objects.get().pickup == "Petra Ash"
 
 
 def test_two_tabs_of_one_phone_agree_and_never_use_a_number_twice(floor_phone, floor):

@@ -56,11 +56,11 @@ def test_the_phone_asks_for_the_same_adults_as_the_server_for_any_children_and_t
 
 def test_unsent_entries_lie_over_what_the_server_knows_and_leave_it_as_it_was(rules):
     state = EMPTY | {
-        "stays": {"c1": [{"in": AT, "out": None, "collector": "", "in_id": "s1", "out_id": None}]},
-        "conflicts": [{"code": "two collectors", "who": "c9", "actions": ["x", "y"], "words": "?"}],
+        "stays": {"c1": [{"in": AT, "out": None, "pickup": "", "in_id": "s1", "out_id": None}]},
+        "conflicts": [{"code": "two pickup people", "who": "c9", "actions": ["x", "y"], "words": "?"}],
     }
     pending = [
-        tapped(3, "out", who="c2", collector="Bram"),
+        tapped(3, "out", who="c2", pickup="Bram"),
         tapped(1, "in", who="c2"),
         tapped(2, "in", who="c1"),
         tapped(4, "score", who="A", what="par zero", made=2, tried=5),
@@ -73,17 +73,17 @@ def test_unsent_entries_lie_over_what_the_server_knows_and_leave_it_as_it_was(ru
 
     assert after == state
     assert len(out["stays"]["c1"]) == 1, "in while inside says nothing new"
-    assert out["stays"]["c2"][0]["out_id"] == "id-3" and out["stays"]["c2"][0]["collector"] == "Bram"
+    assert out["stays"]["c2"][0]["out_id"] == "id-3" and out["stays"]["c2"][0]["pickup"] == "Bram"
     assert [one["id"] for one in out["scores"]] == ["id-4"] and out["conflicts"] == []
     assert sorted(rules.evaluate("(state) => inside(state)", out)) == ["c1", "c3"]
 
 
 def test_taking_back_an_entry_that_the_server_has_takes_it_off_the_page_at_once(rules):
-    stay = {"in": AT, "out": AT, "collector": "Bram", "in_id": "s1", "out_id": "s2"}
+    stay = {"in": AT, "out": AT, "pickup": "Bram", "in_id": "s1", "out_id": "s2"}
     undo = "([state, of]) => layOver(state, [{id: 'u', seq: 1, at: '', kind: 'undo', facts: {of}}]).stays.c1"
     state = EMPTY | {"stays": {"c1": [stay]}}
 
-    assert rules.evaluate(undo, [state, "s2"]) == [stay | {"out": None, "out_id": None, "collector": ""}]
+    assert rules.evaluate(undo, [state, "s2"]) == [stay | {"out": None, "out_id": None, "pickup": ""}]
     assert rules.evaluate(undo, [state, "s1"]) == []
 
 
@@ -106,7 +106,7 @@ def random_day(chance):
         if kind == "out":
             if not inside:
                 continue
-            facts = {"who": chance.choice(sorted(inside)), "collector": chance.choice(["Bram", "Petra"])}
+            facts = {"who": chance.choice(sorted(inside)), "pickup": chance.choice(["Bram", "Petra"])}
             inside.discard(facts["who"])
         elif kind == "in":
             inside.add(facts["who"])
@@ -137,7 +137,7 @@ def as_the_phone_says_it(state):
         "stays": {
             who: [
                 {"in": one.in_at.isoformat(), "out": one.out_at.isoformat() if one.out_at else None,
-                 "collector": one.collector, "in_id": one.in_by, "out_id": one.out_by or None}
+                 "pickup": one.pickup, "in_id": one.in_by, "out_id": one.out_by or None}
                 for one in stays
             ]
             for who, stays in state.stays.items() if stays

@@ -32,7 +32,7 @@ PAGE = """([state, seed, from, count]) => {
       const wrong = conflict.versions.length > 1 ? conflict.versions.filter((one) => one.id !== right.id) : [right];
       wrong.forEach((one) => say("undo", { of: one.id }));
     } else if (stay && chance(3) === 0) say("undo", { of: stay.out === null ? stay.in_id : stay.out_id });
-    else if (stay && stay.out === null) say("out", { who, collector: ["Bram", "Petra"][chance(2)] });
+    else if (stay && stay.out === null) say("out", { who, pickup: ["Bram", "Petra"][chance(2)] });
     else say("in", { who });
   }
   return [pending, layOver(state, pending)];
@@ -47,7 +47,7 @@ def sent_by_two(chance):
         facts = {"who": f"c{chance.randint(0, 3)}"}
         kind = chance.choice(["in", "in", "out"])
         if kind == "out":
-            facts["collector"] = chance.choice(["Bram", "Petra"])
+            facts["pickup"] = chance.choice(["Bram", "Petra"])
         rows.append(Action(f"b-{seq}", chance.choice("12"), seq, START + timedelta(minutes=minute), kind, facts))
     return rows
 
@@ -72,12 +72,12 @@ def as_answered(rows):
 def said(row):
     return {
         "id": row.id, "at": row.at.isoformat(), "kind": row.kind, "by": "x",
-        "collector": row.facts.get("collector", ""),
+        "pickup": row.facts.get("pickup", ""),
     }  # fmt: skip
 
 
 def stays_of(state):
-    plain = ("in", "out", "collector", "in_id", "out_id")
+    plain = ("in", "out", "pickup", "in_id", "out_id")
     return {who: [{name: one[name] for name in plain} for one in stays] for who, stays in state.items() if stays}
 
 

@@ -1,4 +1,4 @@
-"""The whole way through pages and mail: book, agree, ask, accept, lapse, renew. Real worker, real SMTP, Chromium."""
+"""The whole way through pages and mail: book, agree, ask, accept, expire, renew. Real worker, real SMTP, Chromium."""
 
 from datetime import timedelta
 
@@ -106,7 +106,7 @@ def test_a_clinic_is_booked_agreed_covered_flagged_and_renewed(
         expect(reply.get_by_role("heading", level=1)).to_have_text("This link is incomplete")
         console[:] = [line for line in console if "404" not in line and "422" not in line]
 
-    # Imara's conduct training turns out to lapse before the day: Ahead and Horizon say so.
+    # Imara's conduct training turns out to expire before the day: Ahead and Horizon say so.
     Clearance.objects.filter(volunteer=imara, kind__code="conduct").update(expires_on=day - timedelta(days=2))
     desk.goto("/ahead/")
     expect(desk.get_by_role("heading", name="Imara Venn isn’t cleared for Saint Orla's Hall")).to_be_visible()

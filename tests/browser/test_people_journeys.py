@@ -52,7 +52,7 @@ def test_application_accepted_cleared_askable(open_page, sign_in, console, admin
     assert console == []
 
 
-def test_a_lapse_releases_and_somebody_else_is_asked(
+def test_an_expiry_releases_and_somebody_else_is_asked(
     sign_in, console, coordinator, make_assignment, make_shift, make_clinic, make_volunteer, box
 ):
     row = make_assignment(make_shift(make_clinic(days=6)), make_volunteer("Tobiah Quill", email="tobiah@example.org"))

@@ -1,4 +1,4 @@
-"""A guardian on a phone, in Spanish, without JavaScript: two children, one of whom waits until a place comes free.
+"""A guardian on a phone, in Spanish, without JavaScript: two children, one of whom waits until a spot comes free.
 
 The note about it arrives by a real mail server and is answered, and the sign-in sheet says whose waiver expired.
 """
@@ -15,11 +15,11 @@ from playwright.sync_api import expect
 from clinics.models import AgeBand
 from core import clock, languages
 from core.formats import long_day
-from families.letters.families import PLACE_OFFER
-from families.models import Child, Place, PlaceState, Waiver
+from families.letters.families import SPOT_OFFER
+from families.models import Child, Spot, SpotState, Waiver
 from families.services.placeholder_texts import publish_placeholder_if_none
-from families.services.places import end_place
 from families.services.registering import register
+from families.services.spots import end_spot
 from outbox.models import Note
 from outbox.services.sending import send_due
 from tests.mailbox import link_in
@@ -72,7 +72,7 @@ def years(count, clinic):
     return date(clinic.day.year - count, 1, 15).isoformat()
 
 
-def test_two_children_register_in_spanish_and_the_one_who_waits_gets_the_place_that_comes_free(
+def test_two_children_register_in_spanish_and_the_one_who_waits_gets_the_spot_that_comes_free(
     phone, clean, make_clinic, household, now, box, sign_in, floor_lead, console
 ):
     clinic = make_clinic(ages=(7, 8), children=2, theme="Puentes de papel")
@@ -82,7 +82,7 @@ def test_two_children_register_in_spanish_and_the_one_who_waits_gets_the_place_t
         facts=household(("Hazel Moss", date(clinic.day.year - 10, 1, 15))),
         once=uuid.uuid4(),
         now=now,
-    ).places[0]
+    ).spots[0]
 
     phone.goto("/come/")
     title = "Baloncesto y taller de ciencias gratis para niñas y niños"
@@ -120,23 +120,23 @@ def test_two_children_register_in_spanish_and_the_one_who_waits_gets_the_place_t
     assert clean(phone) == ([], 390)
     assert Child.objects.get(name="Lucía Peña").allergies == "Cacahuetes"
 
-    end_place(place=first, because="ill", now=clock.now())
+    end_spot(spot=first, because="ill", now=clock.now())
     phone.reload()
     expect(phone.get_by_role("listitem").filter(has_text="Lucía")).to_contain_text("se liberó un lugar")
-    place = Place.objects.get(child__name="Lucía Peña")
-    assert place.state == PlaceState.HELD and place.answer_by is not None
-    note = Note.objects.get(kind=PLACE_OFFER)
-    assert note.number_of(Place) == place.pk and note.to_email == "maria@example.org" and "Lucía" not in note.summary
+    spot = Spot.objects.get(child__name="Lucía Peña")
+    assert spot.state == SpotState.HELD and spot.answer_by is not None
+    note = Note.objects.get(kind=SPOT_OFFER)
+    assert note.number_of(Spot) == spot.pk and note.to_email == "maria@example.org" and "Lucía" not in note.summary
 
-    take_the_place_from_the_mail(phone, clean, box, place)
+    take_the_spot_from_the_mail(phone, clean, box, spot)
     the_sign_in_sheet_says_whose_waiver_expired(clinic, sign_in, floor_lead, console)
 
 
-def take_the_place_from_the_mail(phone, clean, box, place):
-    """The note arrives, in Spanish, and one press takes the place."""
+def take_the_spot_from_the_mail(phone, clean, box, spot):
+    """The note arrives, in Spanish, and one press takes the spot."""
     send_due()
     mail = next(
-        one for one in box.to("maria@example.org") if "lugar" in str(one["Subject"]) and "/place/" in link_in(one)
+        one for one in box.to("maria@example.org") if "lugar" in str(one["Subject"]) and "/spot/" in link_in(one)
     )
     assert str(mail["Subject"]).strip().startswith("Se liberó un lugar") and "Lucía" not in str(mail["Subject"])
     phone.goto(link_in(mail))
@@ -144,8 +144,8 @@ def take_the_place_from_the_mail(phone, clean, box, place):
     assert clean(phone) == ([], 390)
     phone.get_by_role("button", name="Sí, Lucía va a venir").click()
     expect(phone.get_by_role("heading", level=1)).to_have_text("Lucía tiene un lugar.")
-    place.refresh_from_db()
-    assert place.state == PlaceState.HELD and place.answer_by is None
+    spot.refresh_from_db()
+    assert spot.state == SpotState.HELD and spot.answer_by is None
 
 
 def the_sign_in_sheet_says_whose_waiver_expired(clinic, sign_in, floor_lead, console):

@@ -8,7 +8,7 @@ import pytest
 from django.urls import reverse
 
 from core import clock
-from families.models import Child, Place
+from families.models import Child, Spot
 from runsheets.forms.run_sheet_choices import first_choice
 from runsheets.models import Activity
 from runsheets.services.run_sheets import ask_run_sheet, find_run_sheet
@@ -34,7 +34,7 @@ def big_sheet(make_clinic, make_space, make_shift, make_assignment, make_volunte
             birth_date=date(clinic.day.year - age, 1, 1),
             registered_at=clock.now(),
         )
-        Place.objects.create(clinic=clinic, child=child, state="held", age=age, asked_at=clock.now())
+        Spot.objects.create(clinic=clinic, child=child, state="held", age=age, asked_at=clock.now())
     choice = first_choice(clinic, list(Activity.objects.offered()))
     choice = replace(choice, activities=[*choice.activities, "knockout"])
     row = ask_run_sheet(clinic=clinic, choice=choice, by=coordinator, now=clock.now())

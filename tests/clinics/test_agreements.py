@@ -33,29 +33,33 @@ OLD, NEW = Held(1, D(2026, 1, 1), D(2026, 12, 31)), Held(2, D(2027, 1, 1), D(202
     [
         ([], D(2026, 5, 1), AgreementState(State.MISSING)),
         ([OLD], D(2025, 12, 31), AgreementState(State.MISSING, begins=D(2026, 1, 1))),
-        ([OLD], D(2026, 1, 1), AgreementState(State.IN_DATE, 1, D(2026, 12, 31))),
-        ([OLD], D(2026, 11, 1), AgreementState(State.LAPSING, 1, D(2026, 12, 31))),
-        ([OLD], D(2026, 10, 31), AgreementState(State.IN_DATE, 1, D(2026, 12, 31))),
-        ([OLD], D(2026, 12, 31), AgreementState(State.LAPSING, 1, D(2026, 12, 31))),
-        ([OLD], D(2027, 1, 1), AgreementState(State.LAPSED, 1, D(2026, 12, 31))),
-        ([NEW, OLD], D(2026, 12, 31), AgreementState(State.IN_DATE, 2, D(2027, 12, 31))),
+        ([OLD], D(2026, 1, 1), AgreementState(State.CURRENT, 1, D(2026, 12, 31))),
+        ([OLD], D(2026, 11, 1), AgreementState(State.EXPIRES_SOON, 1, D(2026, 12, 31))),
+        ([OLD], D(2026, 10, 31), AgreementState(State.CURRENT, 1, D(2026, 12, 31))),
+        ([OLD], D(2026, 12, 31), AgreementState(State.EXPIRES_SOON, 1, D(2026, 12, 31))),
+        ([OLD], D(2027, 1, 1), AgreementState(State.EXPIRED, 1, D(2026, 12, 31))),
+        ([NEW, OLD], D(2026, 12, 31), AgreementState(State.CURRENT, 2, D(2027, 12, 31))),
         # One day between them is a gap.
         (
             [OLD, Held(2, D(2027, 1, 2), D(2027, 12, 31))],
             D(2026, 12, 30),
-            AgreementState(State.LAPSING, 1, D(2026, 12, 31)),
+            AgreementState(State.EXPIRES_SOON, 1, D(2026, 12, 31)),
         ),
         (
             [OLD, Held(2, D(2027, 1, 2), D(2027, 12, 31))],
             D(2027, 1, 1),
-            AgreementState(State.LAPSED, 1, D(2026, 12, 31), D(2027, 1, 2)),
+            AgreementState(State.EXPIRED, 1, D(2026, 12, 31), D(2027, 1, 2)),
         ),
         # A newer one takes over even when it ends sooner.
-        ([OLD, Held(2, D(2026, 3, 1), D(2026, 4, 30))], D(2026, 5, 1), AgreementState(State.LAPSED, 2, D(2026, 4, 30))),
+        (
+            [OLD, Held(2, D(2026, 3, 1), D(2026, 4, 30))],
+            D(2026, 5, 1),
+            AgreementState(State.EXPIRED, 2, D(2026, 4, 30)),
+        ),
         (
             [OLD, Held(2, D(2026, 1, 1), D(2026, 6, 30))],
             D(2026, 2, 1),
-            AgreementState(State.IN_DATE, 2, D(2026, 6, 30)),
+            AgreementState(State.CURRENT, 2, D(2026, 6, 30)),
         ),
     ],
 )

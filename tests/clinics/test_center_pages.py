@@ -22,7 +22,7 @@ def floor(**more):
     return {"name": "Main floor", "hoops": 4, "capacity": 60, "sockets": 2, "indoors": "on", "active": "on"} | more
 
 
-def test_a_center_and_its_floor_are_added_and_can_be_booked(coordinator, signed_in):
+def test_a_center_and_its_space_are_added_and_can_be_booked(coordinator, signed_in):
     client = signed_in(coordinator)
     client.post(reverse("center-new"), details())
     center = Center.objects.get()

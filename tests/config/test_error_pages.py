@@ -56,7 +56,7 @@ def test_nothing_here_is_said_in_spanish(stranger, where):
 @pytest.mark.django_db
 @pytest.mark.parametrize(
     ("start", "status"),
-    [("family", 404), ("family", 410), ("place", 404), ("family-address", 404), ("family-stop", 404), ("copy", 404),
+    [("family", 404), ("family", 410), ("spot", 404), ("family-address", 404), ("family-stop", 404), ("copy", 404),
      ("come/done", 404)],
 )  # fmt: skip
 def test_a_spoilt_or_old_link_is_said_in_spanish(stranger, start, status, now):

@@ -87,6 +87,6 @@ def test_joining_two_households_locks_the_floors_log_then_clinics_then_people(fl
     again = register(clinic=make_clinic(days=3), facts=facts, once=uuid.uuid4(), now=now + timedelta(minutes=1))
     with CaptureQueriesContext(connection) as queries:
         confirm_household(guardian=again.registration.guardian, now=now + timedelta(minutes=2))
-    assert not Child.objects.filter(pk=again.places[0].child_id).exists()
+    assert not Child.objects.filter(pk=again.spots[0].child_id).exists()
     first = locked(queries)
     assert first[:2] == tables(FloorDay, Clinic) and Child._meta.db_table in first[2:]

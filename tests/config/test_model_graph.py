@@ -19,12 +19,12 @@ from families import hooks
 from families.letters.family_requests import FAMILY_REQUEST
 from families.models import (
     Child,
-    Collector,
     FamilyRequest,
     Guardian,
     GuardianAddress,
     Guardianship,
     PhotoAnswer,
+    PickupPerson,
 )
 from families.services.households import confirm_guardian
 from families.services.merge import merge_households
@@ -40,12 +40,12 @@ from people.models import AddressChange, Application, Volunteer
 from people.services.retention import purge_leavers
 from shifts.models import (
     Away,
+    Backup,
+    BackupCall,
     KeptApart,
     Limits,
     Proposal,
     ProposalLine,
-    Standby,
-    StandbyCall,
     Swap,
 )
 from shifts.models import WeeklyWindow as Window
@@ -198,8 +198,8 @@ def test_a_forgotten_volunteer_leaves_what_is_declared(floor, make_volunteer, ma
     KeptApart.objects.create(one=floor.lead.volunteer, other=who)
     KeptApart.objects.create(one=who, other=make_volunteer())
     clinic = make_clinic(days=9)
-    Standby.objects.create(clinic=clinic, volunteer=who, duty_id="coach", since=now)
-    StandbyCall.objects.create(shift=floor.lead.shift, volunteer=who, asked_at=now)
+    Backup.objects.create(clinic=clinic, volunteer=who, duty_id="coach", since=now)
+    BackupCall.objects.create(shift=floor.lead.shift, volunteer=who, asked_at=now)
     Swap.objects.create(assignment=floor.lead, to=who, asked_at=now)
     search = Proposal.objects.create(first_day=now.date(), last_day=now.date(), asked_at=now)
     ProposalLine.objects.create(proposal=search, clinic=clinic, duty="coach", kind="moved", volunteer=who, was=who)
@@ -218,7 +218,7 @@ def family(floor, admin, now):
     """A child who walked in, was hurt and went home, and their guardian, with everything that we ever keep of both."""
     walk = {
         "who": "w-1", "name": "Juno Reed", "born": "2018-01-01", "guardian": "Orla Reed", "phone": "555-0144",
-        "signed": "Orla Reed", "photo": False, "collector": "Uncle Rafe", "allergies": "bees",
+        "signed": "Orla Reed", "photo": False, "pickup": "Uncle Rafe", "allergies": "bees",
     }  # fmt: skip
     send(
         floor,
@@ -226,11 +226,11 @@ def family(floor, admin, now):
         entry(2, "in", now, who="w-1"),
         entry(3, "score", now, who="w-1", what="free throws", made=3, tried=9),
         entry(4, "incident", now, who="w-1", what="A fall", first_aid="Ice", told="Orla", witness="", head=False),
-        entry(5, "out", now, who="w-1", collector="Uncle Rafe"),
+        entry(5, "out", now, who="w-1", pickup="Uncle Rafe"),
     )
     child, guardian = Child.objects.get(name="Juno Reed"), Guardian.objects.get(name="Orla Reed")
     log_readings(phone=floor.phone, children=[child], now=now)
-    Collector.objects.create(child=child, name="Aunt Sorrel", named_by=guardian, recorded_at=now)
+    PickupPerson.objects.create(child=child, name="Aunt Sorrel", named_by=guardian, recorded_at=now)
     return child, guardian
 
 
@@ -253,8 +253,8 @@ def test_a_forgotten_guardian_leaves_what_is_declared(floor, make_clinic, househ
     guardian = made.registration.guardian
     guardian.phone = "555-0199"
     guardian.save()
-    child = made.places[0].child
-    Collector.objects.create(child=child, name="Aunt Sorrel", named_by=guardian, recorded_at=now)
+    child = made.spots[0].child
+    PickupPerson.objects.create(child=child, name="Aunt Sorrel", named_by=guardian, recorded_at=now)
     GuardianAddress.objects.create(guardian=guardian, email="new@example.org", asked_at=now)
     FamilyRequest.objects.create(guardian=guardian, what="copy", asked_at=now)
     note_to_guardian(kind=FAMILY_REQUEST, what="request 1", guardian=guardian, summary="A letter", now=now)

@@ -16,20 +16,20 @@ from core.acting import who_did
 from core.merge import history_of
 from core.references import reference
 from families.letters.families import FAMILY_REMINDERS
-from families.models import Child, Guardian, GuardianAddress, Guardianship, Place, PlaceState
-from families.services.place_books import give_up_place
+from families.models import Child, Guardian, GuardianAddress, Guardianship, Spot, SpotState
 from families.services.registering import register
+from families.services.spot_books import give_up_spot
 from floor.models import SignIn
 from people.models import Application
 from scheduling.models import Booking, BookingRequest
 from scheduling.services.clinic_facts import ClinicFacts
 from scheduling.services.multi_date import ask_dates
-from shifts.models import Assignment, Reply, StandbyCall, Swap
+from shifts.models import Assignment, BackupCall, Reply, Swap
+from shifts.services.backup import make_backup
 from shifts.services.cover import record_reply
-from shifts.services.standby import put_on_standby
 from tests.floor_days import entry
 from tests.histories import events_of, last_change
-from tests.households import confirmed, eight, place_address, say
+from tests.households import confirmed, eight, say, spot_address
 
 pytestmark = pytest.mark.django_db
 
@@ -48,7 +48,7 @@ def by_link(change, row, before, after):
 
 @pytest.fixture
 def perdita(make_clinic, household, now):
-    """A guardian whose address has answered, with one child and a place in ten days."""
+    """A guardian whose address has answered, with one child and a spot in ten days."""
     clinic = make_clinic()
     facts = household(("Wrenna Thornapple", eight(clinic)), guardian_name="Perdita Ash", email="perdita@example.org")
     return confirmed(register(clinic=clinic, facts=facts, once=uuid.uuid4(), now=now).registration.guardian, now)
@@ -83,9 +83,9 @@ def test_a_yes_to_a_call_and_to_a_swap_is_whose_who_takes_the_shift(
     row = make_assignment(make_shift(make_clinic(days=2)), make_volunteer("Cora Bell"))
     ned, una = make_volunteer("Ned Ash"), make_volunteer("Una Fell")
     move_clock(row.shift.clinic.starts_at - timedelta(hours=20))
-    put_on_standby(shift=row.shift, volunteer=ned, now=clock.now())
+    make_backup(shift=row.shift, volunteer=ned, now=clock.now())
     record_reply(assignment=row, reply=Reply.DECLINED, by="x", now=clock.now())
-    stranger.post(link("call", "standby-call", StandbyCall.objects.get()), {"answer": "yes"})
+    stranger.post(link("call", "backup-call", BackupCall.objects.get()), {"answer": "yes"})
     called = Assignment.objects.live().get()
     assert by_link(last_change(called, "reply"), ned, None, Reply.ACCEPTED)
 
@@ -105,17 +105,17 @@ def test_what_a_guardian_writes_on_the_familys_page_is_theirs(stranger, perdita)
     assert by_link(last_change(Guardianship.objects.get(), "emergency_name"), perdita, "Aunt Sorrel", "Aunt Tansy")
 
 
-def test_a_place_that_came_free_is_taken_by_its_guardian(stranger, make_clinic, household, now):
+def test_a_spot_that_came_free_is_taken_by_its_guardian(stranger, make_clinic, household, now):
     clinic = make_clinic(children=1)
-    first, second = (register(clinic=clinic, facts=household(), once=uuid.uuid4(), now=now).places[0] for _ in range(2))
-    confirmed(Guardian.objects.get(places=second), now)
-    give_up_place(place=first, because="ill", now=now)
+    first, second = (register(clinic=clinic, facts=household(), once=uuid.uuid4(), now=now).spots[0] for _ in range(2))
+    confirmed(Guardian.objects.get(spots=second), now)
+    give_up_spot(spot=first, because="ill", now=now)
     second.refresh_from_db()
     offered = second.answer_by
-    stranger.post(place_address(second), {"answer": "yes"})
+    stranger.post(spot_address(second), {"answer": "yes"})
 
     assert by_link(last_change(second, "answer_by"), second.guardian, offered, None)
-    assert events_of(second)[-1].state == PlaceState.HELD
+    assert events_of(second)[-1].state == SpotState.HELD
 
 
 def test_a_new_address_is_confirmed_by_its_guardian(stranger, perdita):
@@ -136,7 +136,7 @@ def test_mail_that_a_mail_program_ends_in_one_press_is_ended_by_its_reader(perdi
 def test_what_a_phone_sends_from_the_floor_is_the_leads(stranger, floor, now):
     stranger.cookies[f"floor{floor.clinic.pk}"] = floor.secret
     child = floor.children[0]
-    for number, kind, facts in ((1, "in", {}), (2, "out", {"collector": "Uncle Bram"})):
+    for number, kind, facts in ((1, "in", {}), (2, "out", {"pickup": "Uncle Bram"})):
         said = {"phone_now": now.isoformat(), "actions": [entry(number, kind, now, who=f"c{child.pk}", **facts)]}
         stranger.post(
             reverse("floor-sync", args=[floor.clinic.pk]),
@@ -146,11 +146,11 @@ def test_what_a_phone_sends_from_the_floor_is_the_leads(stranger, floor, now):
         )
 
     # A stay is written anew when it changes.
-    assert by_link(last_change(SignIn.objects.get(), "collector"), floor.lead.volunteer, None, "Uncle Bram")
+    assert by_link(last_change(SignIn.objects.get(), "pickup"), floor.lead.volunteer, None, "Uncle Bram")
     written = history_of(SignIn)._default_manager.order_by("pgh_id")
-    assert list(written.values_list("pgh_label", "collector", "pgh_context__metadata__by")) == [
-        (label, collector, reference(floor.lead.volunteer))
-        for label, collector in (("insert", ""), ("delete", ""), ("insert", "Uncle Bram"))
+    assert list(written.values_list("pgh_label", "pickup", "pgh_context__metadata__by")) == [
+        (label, pickup, reference(floor.lead.volunteer))
+        for label, pickup in (("insert", ""), ("delete", ""), ("insert", "Uncle Bram"))
     ]
 
 
@@ -159,7 +159,7 @@ def typed(clinic, text):
         "in": "en", "once": str(uuid.uuid4()), "text": text.pk, "children": 1, "others": 0,
         "guardian_name": "Rowan Ash", "email": "rowan@example.org", "phone": "", "children-0-name": "Wren Ash",
         "children-0-birth_date": eight(clinic).isoformat(), "children-0-experience": "new",
-        "emergency_name": "Aunt Sorrel", "emergency_phone": "555-0123", "collects": "on", "photos": "no",
+        "emergency_name": "Aunt Sorrel", "emergency_phone": "555-0123", "picks_up": "on", "photos": "no",
         "signed": "Rowan Ash", "website": "",
     }  # fmt: skip
 
@@ -173,8 +173,8 @@ def test_a_registration_is_of_whoever_typed_it_and_then_of_the_household_it_is_j
         typed(clinic, waiver_text) | {"email": perdita.email, "phone": "555-0199"},
     )
     rowan = Guardian.objects.get(name="Rowan Ash")
-    wren, place = Child.objects.get(name="Wren Ash"), Place.objects.get(clinic=clinic)
-    for row, field, value in ((rowan, "name", "Rowan Ash"), (wren, "name", "Wren Ash"), (place, "state", "held")):
+    wren, spot = Child.objects.get(name="Wren Ash"), Spot.objects.get(clinic=clinic)
+    for row, field, value in ((rowan, "name", "Rowan Ash"), (wren, "name", "Wren Ash"), (spot, "state", "held")):
         change = last_change(row, field)
         assert (change.before, change.after, change.by, change.how) == (None, value, reference(rowan), "page")
         assert change.words == "Rowan Ash, on a public page"
@@ -219,7 +219,7 @@ def test_a_registration_that_the_office_types_for_a_family_is_the_offices(
     clinic = make_clinic()
     signed_in(coordinator).post(reverse("register-clinic", args=[clinic.pk]), typed(clinic, waiver_text))
 
-    change = last_change(Place.objects.get(), "state")
+    change = last_change(Spot.objects.get(), "state")
     assert (change.after, change.by, change.how, change.words) == (
         "held",
         reference(coordinator),

@@ -8,7 +8,7 @@ import pytest
 from django.urls import reverse
 
 from core.rules.local_time import localize
-from families.models import CareReading, Child, Place, Waiver
+from families.models import CareReading, Child, Spot, Waiver
 from families.services.family_records import keep_away
 from families.services.registering import register
 from tests.clock import at
@@ -25,7 +25,7 @@ def come(now):
         # A clinic of today may have begun at the hour at which this runs.
         before = min(now, clinic.starts_at - timedelta(hours=1))
         out = register(clinic=clinic, facts=replace(facts, children=[first]), once=uuid.uuid4(), now=before)
-        return out.places[0].child
+        return out.spots[0].child
 
     return inner
 
@@ -38,22 +38,22 @@ def know(clinic):
     return reverse("clinic-door-care", args=[clinic.pk])
 
 
-def test_a_lapsed_and_a_missing_waiver_are_said_in_words(floor_lead, signed_in, make_clinic, household, come):
+def test_an_expired_and_a_missing_waiver_are_said_in_words(floor_lead, signed_in, make_clinic, household, come):
     clinic = make_clinic()
-    lapsed = come(clinic, household())
+    expired = come(clinic, household())
     come(clinic, household(signed="", text=None))
     day = clinic.day - timedelta(days=1)
-    Waiver.objects.filter(child=lapsed).update(until=day, signed_on=day - timedelta(days=300))
+    Waiver.objects.filter(child=expired).update(until=day, signed_on=day - timedelta(days=300))
     text = signed_in(floor_lead).get(door(clinic)).content.decode()
 
     assert "expired" in text and "missing" in text and "2 children without a current waiver" in text
 
 
-def test_who_must_not_collect_stands_there_in_words(
+def test_who_must_not_pick_up_stands_there_in_words(
     floor_lead, coordinator, signed_in, make_clinic, household, come, now
 ):
     clinic = make_clinic()
-    child = come(clinic, household(collectors=[]))
+    child = come(clinic, household(pickup_people=[]))
     keep_away(child=child, name="Ranulf Moss", relation="", seen="Order of the court", by=coordinator, now=now)
     text = signed_in(floor_lead).get(door(clinic)).content.decode()
 
@@ -151,8 +151,8 @@ def test_two_hundred_children_ask_no_more_queries_than_one(
         Child(name=f"Child {n} Moss", birth_date=born, registered_at=datetime(2026, 1, 1, tzinfo=UTC))
         for n in range(200)
     )
-    Place.objects.bulk_create(
-        Place(clinic=clinic, child=one, state="held", age=8, asked_at=clinic.starts_at - timedelta(days=9))
+    Spot.objects.bulk_create(
+        Spot(clinic=clinic, child=one, state="held", age=8, asked_at=clinic.starts_at - timedelta(days=9))
         for one in many
     )
     client = signed_in(floor_lead)

@@ -13,10 +13,10 @@ from django.urls import get_resolver, reverse
 from pghistory.models import Context
 
 from core import clock, links
-from families.models import Child, Collector, Guardian, Guardianship, Place, PlaceState, Waiver
+from families.models import Child, Guardian, Guardianship, PickupPerson, Spot, SpotState, Waiver
 from families.services.care import care_mark, write_care
-from families.services.places import end_place
 from families.services.registering import register
+from families.services.spots import end_spot
 from outbox.models import Note
 from tests.households import confirmed, eight, family_address, say
 
@@ -31,9 +31,9 @@ TYPED: dict[str, dict[str, str]] = {
     "who": {"name": "Perdita Rowe", "phone": "555-0188"},
     "new-address": {"email": "new@example.org"},
     "reminders": {"wanted": "no"},
-    "place-yes": {},
-    "place-no": {},
-    "place-give-up": {},
+    "spot-yes": {},
+    "spot-no": {},
+    "spot-give-up": {},
     "ask-copy": {},
     "ask-erasure": {},
     "new-link": {},
@@ -41,8 +41,8 @@ TYPED: dict[str, dict[str, str]] = {
     "child-care": {},
     "child-care-write": {"allergies": "", "care_notes": "Wears glasses"},
     "child-emergency": {"emergency_name": "Aunt Tansy", "emergency_phone": "555-0166"},
-    "collector-new": {"name": "Neighbour Hob", "phone": "", "relation": ""},
-    "collector-end": {},
+    "pickup-person-new": {"name": "Neighbour Hob", "phone": "", "relation": ""},
+    "pickup-person-end": {},
     "child-photos": {"allowed": "yes"},
     "child-sign": {"signed": "Perdita Ash"},
     "waiver-withdraw": {},
@@ -50,20 +50,24 @@ TYPED: dict[str, dict[str, str]] = {
 }
 # What an address names beside the family.
 ROWS = (
-    {action: ("place",) for action in TYPED if action.startswith("place-")}
+    {action: ("spot",) for action in TYPED if action.startswith("spot-")}
     | {action: ("child",) for action in TYPED if action.startswith("child-")}
-    | {"collector-new": ("child",), "collector-end": ("child", "collector"), "waiver-withdraw": ("child", "waiver")}
+    | {
+        "pickup-person-new": ("child",),
+        "pickup-person-end": ("child", "pickup_person"),
+        "waiver-withdraw": ("child", "waiver"),
+    }
 )
 
 
 @pytest.fixture
 def world(make_clinic, household, now):
-    """Perdita, with Wrenna, who has a place that came free for her and hazelnuts on record; and another family."""
+    """Perdita, with Wrenna, who has a spot that came free for her and hazelnuts on record; and another family."""
     clinic = make_clinic(children=1)
-    first = register(clinic=clinic, facts=household(), once=uuid.uuid4(), now=now).places[0]
+    first = register(clinic=clinic, facts=household(), once=uuid.uuid4(), now=now).spots[0]
     facts = household(("Wrenna Thornapple", eight(clinic)), guardian_name="Perdita Ash", email="perdita@example.org")
     guardian = confirmed(register(clinic=clinic, facts=facts, once=uuid.uuid4(), now=now).registration.guardian, now)
-    end_place(place=first, because="ill", now=now)
+    end_spot(spot=first, because="ill", now=now)
     write_care(child=Child.objects.get(name="Wrenna Thornapple"), allergies="hazelnuts", care_notes="")
     register(clinic=make_clinic(days=20), facts=household(), once=uuid.uuid4(), now=now)
     return guardian
@@ -71,12 +75,12 @@ def world(make_clinic, household, now):
 
 def rows(guardian, action):
     """What the address of an action names: of this guardian's, the first of each."""
-    place = Place.objects.filter(guardian=guardian).first()
+    spot = Spot.objects.filter(guardian=guardian).first()
     child = Child.objects.filter(guardianships__guardian=guardian).first()
     known = {
-        "place": place,
+        "spot": spot,
         "child": child,
-        "collector": Collector.objects.filter(child=child).first(),
+        "pickup_person": PickupPerson.objects.filter(child=child).first(),
         "waiver": Waiver.objects.filter(child=child).first(),
     }
     return [known[one] for one in ROWS.get(action, ())]
@@ -160,7 +164,7 @@ def test_a_get_does_nothing_and_is_sent_on_to_the_page(stranger, world, action):
 @pytest.mark.parametrize("action", TYPED)
 def test_a_link_that_cant_be_used_does_nothing_and_says_why(stranger, world, action):
     sent = typed(world, action)
-    another = links.make("place", subject=world.pk, counter=0, expires_at=clock.now() + timedelta(days=1))
+    another = links.make("spot", subject=world.pk, counter=0, expires_at=clock.now() + timedelta(days=1))
     numbers = [row.pk for row in rows(world, action)]
     over = family_address(world, days=-1, route=f"family-{action}", args=numbers)
     link = address(world, action)
@@ -226,7 +230,7 @@ def test_nothing_of_another_family_is_reached_with_ones_own_link(stranger, world
         ("child-care-write", {"allergies": "x" * 2001, "care_notes": "Kept as typed"}, "Kept as typed"),
         ("child-care-write", {"care_notes": "Kept as typed", "was": "of another day"}, "Kept as typed"),
         ("child-emergency", {"emergency_name": "", "emergency_phone": "555-0199"}, 'value="555-0199"'),
-        ("collector-new", {"name": "", "phone": "555-0199"}, 'value="555-0199"'),
+        ("pickup-person-new", {"name": "", "phone": "555-0199"}, 'value="555-0199"'),
         ("child-sign", {"signed": "Kept as typed", "text": "0"}, 'value="Kept as typed"'),
         ("child-invite", {"name": "Kept as typed", "email": "no address"}, 'value="Kept as typed"'),
     ],
@@ -242,13 +246,13 @@ def test_what_is_refused_is_said_on_the_page_and_stays_typed(stranger, world, ac
     assert f' action="{answer.request["PATH_INFO"]}"' in page, "the same form may be sent again from there"
 
 
-@pytest.mark.parametrize("action", ["place-give-up", "place-no", "place-yes"])
-def test_a_refused_answer_about_a_place_is_said_on_the_page(stranger, world, move_clock, action):
-    place, where = Place.objects.get(guardian=world), address(world, action)
-    if action == "place-yes":
-        Place.objects.filter(pk=place.pk).update(state=PlaceState.GIVEN_UP, answer_by=None)
+@pytest.mark.parametrize("action", ["spot-give-up", "spot-no", "spot-yes"])
+def test_a_refused_answer_about_a_spot_is_said_on_the_page(stranger, world, move_clock, action):
+    spot, where = Spot.objects.get(guardian=world), address(world, action)
+    if action == "spot-yes":
+        Spot.objects.filter(pk=spot.pk).update(state=SpotState.GIVEN_UP, answer_by=None)
     else:
-        move_clock(place.clinic.ends_at + timedelta(hours=1))
+        move_clock(spot.clinic.ends_at + timedelta(hours=1))
     before = everything()
     answer = stranger.post(where)
 

@@ -13,21 +13,21 @@ from families.letters.families import (
     FAMILY_CANCELLED,
     FAMILY_LINK,
     FAMILY_MOVED,
-    PLACE_LOST,
-    PLACE_OFFER,
-    PLACES,
+    SPOT_LOST,
+    SPOT_OFFER,
+    SPOTS,
     WAIVER_ASK,
 )
 from families.letters.family_requests import FAMILY_REQUEST
-from families.models import Child, FamilyRequest, Guardian, Place, Waiver
+from families.models import Child, FamilyRequest, Guardian, Spot, Waiver
 from families.services.family_page import (
     ask_guardian_address,
     ask_request,
     send_family_link,
     take_offer,
 )
-from families.services.places import end_place, pass_on_unanswered
 from families.services.registering import register
+from families.services.spots import end_spot, pass_on_unanswered
 from families.services.waiver_reminders import plan_waiver_reminders
 from outbox.letters import Stale, build
 from outbox.models import Note, NoteState
@@ -42,9 +42,9 @@ from tests.households import SECRET, confirmed, eight
 pytestmark = pytest.mark.django_db
 
 FAMILY_KINDS = (
-    PLACES,
-    PLACE_OFFER,
-    PLACE_LOST,
+    SPOTS,
+    SPOT_OFFER,
+    SPOT_LOST,
     FAMILY_LINK,
     FAMILY_MOVED,
     FAMILY_CANCELLED,
@@ -52,9 +52,9 @@ FAMILY_KINDS = (
     FAMILY_REQUEST,
 )
 IN_SPANISH = {
-    PLACES: "Wrenna tiene un lugar",
-    PLACE_OFFER: "Se liberó un lugar para Wrenna",
-    PLACE_LOST: "Wrenna ya no tiene inscripción",
+    SPOTS: "Wrenna tiene un lugar",
+    SPOT_OFFER: "Se liberó un lugar para Wrenna",
+    SPOT_LOST: "Wrenna ya no tiene inscripción",
     FAMILY_LINK: "Este enlace es solo para usted",
     FAMILY_MOVED: "Estamos confirmando este horario",
     FAMILY_CANCELLED: "No habrá nadie",
@@ -63,9 +63,9 @@ IN_SPANISH = {
     FAMILY_ADDRESS_CONFIRM: "usar este correo",
 }
 IN_ENGLISH = {
-    PLACES: "Wrenna has a spot",
-    PLACE_OFFER: "A spot opened up for Wrenna",
-    PLACE_LOST: "Wrenna is no longer registered",
+    SPOTS: "Wrenna has a spot",
+    SPOT_OFFER: "A spot opened up for Wrenna",
+    SPOT_LOST: "Wrenna is no longer registered",
     FAMILY_LINK: "This link is only for you",
     FAMILY_MOVED: "We’re confirming this time",
     FAMILY_CANCELLED: "No one will be there",
@@ -85,11 +85,11 @@ def enter(make_clinic, household, now):
             ("Wrenna Thornapple", eight(clinic)),
             **({"guardian_name": "Perdita Ash", "email": "perdita@example.org", "language": language} | more),
         )
-        place = register(clinic=clinic, facts=facts, once=uuid.uuid4(), now=now).places[0]
-        assert place.guardian is not None
-        confirmed(place.guardian, now)
-        Child.objects.filter(pk=place.child_id).update(allergies="hazelnuts", has_care=True)
-        return place
+        spot = register(clinic=clinic, facts=facts, once=uuid.uuid4(), now=now).spots[0]
+        assert spot.guardian is not None
+        confirmed(spot.guardian, now)
+        Child.objects.filter(pk=spot.child_id).update(allergies="hazelnuts", has_care=True)
+        return spot
 
     return inner
 
@@ -120,32 +120,32 @@ def every_kind(enter, make_clinic, household, now):
             for note in Note.objects.about(guardian).filter(kind=kind, state="waiting"):
                 mails[kind] = (note, build(note, at))
 
-        place = enter(make_clinic(days=10), language)
-        guardian = place.guardian
-        take(PLACES)
+        spot = enter(make_clinic(days=10), language)
+        guardian = spot.guardian
+        take(SPOTS)
         send_family_link(guardian=guardian, now=now)
         ask_request(guardian=guardian, what="copy", now=now)
         ask_guardian_address(guardian=guardian, email="perdita@example.org", now=now)
         take(FAMILY_LINK)
         take(FAMILY_REQUEST)
         take(FAMILY_ADDRESS_CONFIRM)
-        Waiver.objects.filter(child=place.child).delete()
+        Waiver.objects.filter(child=spot.child).delete()
         plan_waiver_reminders(now=now)
         asks = Note.objects.filter(kind=WAIVER_ASK).order_by("due_at")
         mails[WAIVER_ASK] = (asks[0], build(asks[0], asks[0].due_at))
-        clinic = move(place.clinic, now)
+        clinic = move(spot.clinic, now)
         take(FAMILY_MOVED)
         cancel_clinic(clinic=clinic, because="court order in the gym", now=now)
         take(FAMILY_CANCELLED)
         full = make_clinic(days=12, children=1)
-        first = register(clinic=full, facts=household(), once=uuid.uuid4(), now=now).places[0]
+        first = register(clinic=full, facts=household(), once=uuid.uuid4(), now=now).spots[0]
         again = enter(full, language, email="second@example.org")
-        Place.objects.filter(pk=again.pk).update(guardian=guardian)
-        end_place(place=first, because="ill", now=now)
-        take(PLACE_OFFER)
+        Spot.objects.filter(pk=again.pk).update(guardian=guardian)
+        end_spot(spot=first, because="ill", now=now)
+        take(SPOT_OFFER)
         again.refresh_from_db()
         pass_on_unanswered(now=again.answer_by + timedelta(minutes=1))
-        take(PLACE_LOST, again.answer_by + timedelta(minutes=1))
+        take(SPOT_LOST, again.answer_by + timedelta(minutes=1))
         return mails
 
     return inner
@@ -181,9 +181,9 @@ def test_no_subject_header_address_or_summary_names_a_child_or_what_is_locked(ev
 
 
 def test_dates_read_right_in_spanish(enter, make_clinic, now):
-    place = enter(language="es")
-    mail = build(Note.objects.get(kind=PLACES), now)
-    day = place.clinic.day
+    spot = enter(language="es")
+    mail = build(Note.objects.get(kind=SPOTS), now)
+    day = spot.clinic.day
     weekday = ["lunes", "martes", "miércoles", "jueves", "viernes", "sábado", "domingo"][day.weekday()]
 
     assert f"{weekday}, {day.day} de " in mail.subject and f"{weekday}, {day.day} de " in mail.body
@@ -192,7 +192,7 @@ def test_dates_read_right_in_spanish(enter, make_clinic, now):
 def test_a_volunteers_mail_stays_english_after_a_spanish_one(enter, make_shift, make_volunteer, now):
     enter(language="es")
     ask_volunteer(shift=make_shift(), volunteer=make_volunteer(), now=now)
-    build(Note.objects.get(kind=PLACES), now)
+    build(Note.objects.get(kind=SPOTS), now)
     mail = build(Note.objects.get(kind=SHIFT_ASK), now)
 
     assert "Say yes or no here" in mail.body and 'lang="en"' in str(mail.alternatives[0][0])
@@ -205,9 +205,9 @@ def part(mail):
 
 
 def test_the_calendar_entry_is_the_households_own_and_follows_the_clinic(enter, now):
-    place = enter()
-    method, first = part(build(Note.objects.get(kind=PLACES), now))
-    clinic = move(place.clinic, now)
+    spot = enter()
+    method, first = part(build(Note.objects.get(kind=SPOTS), now))
+    clinic = move(spot.clinic, now)
     moved_method, moved = part(build(Note.objects.get(kind=FAMILY_MOVED), now))
     cancel_clinic(clinic=clinic, because="snow", now=now)
     last_method, last = part(build(Note.objects.get(kind=FAMILY_CANCELLED), now))
@@ -223,7 +223,7 @@ def test_two_households_at_one_clinic_have_entries_of_their_own(enter, make_clin
     clinic = make_clinic()
     enter(clinic)
     enter(clinic, email="other@example.org")
-    uids = {str(part(build(note, now))[1]["UID"]) for note in Note.objects.filter(kind=PLACES)}
+    uids = {str(part(build(note, now))[1]["UID"]) for note in Note.objects.filter(kind=SPOTS)}
 
     assert len(uids) == 2
 
@@ -232,33 +232,33 @@ def test_who_only_waits_gets_no_calendar_entry(enter, make_clinic, household, no
     clinic = make_clinic(children=1)
     register(clinic=clinic, facts=household(), once=uuid.uuid4(), now=now)
     enter(clinic)
-    mail = build(Note.objects.get(kind=PLACES, to_email="perdita@example.org"), now)
+    mail = build(Note.objects.get(kind=SPOTS, to_email="perdita@example.org"), now)
 
     assert "is number 1 on the waiting list" in mail.body and len(mail.alternatives) == 1
 
 
 def test_a_yes_is_answered_with_the_entry_for_the_calendar(enter, make_clinic, household, now):
     clinic = make_clinic(children=1)
-    first = register(clinic=clinic, facts=household(), once=uuid.uuid4(), now=now).places[0]
-    place = enter(clinic)
-    end_place(place=first, because="ill", now=now)
-    place.refresh_from_db()
-    take_offer(place=place, now=now)
-    offer = Note.objects.get(kind=PLACE_OFFER)
-    method, _ = part(build(Note.objects.get(key__contains="yes to place"), now))
+    first = register(clinic=clinic, facts=household(), once=uuid.uuid4(), now=now).spots[0]
+    spot = enter(clinic)
+    end_spot(spot=first, because="ill", now=now)
+    spot.refresh_from_db()
+    take_offer(spot=spot, now=now)
+    offer = Note.objects.get(kind=SPOT_OFFER)
+    method, _ = part(build(Note.objects.get(key__contains="yes to spot"), now))
 
     assert method == "REQUEST" and offer.state == NoteState.DROPPED
 
 
 def test_each_letter_drops_itself_when_it_is_no_longer_true(enter, now):
-    place = enter()
-    note = Note.objects.get(kind=PLACES)
-    move(place.clinic, now)
+    spot = enter()
+    note = Note.objects.get(kind=SPOTS)
+    move(spot.clinic, now)
     with pytest.raises(Stale, match="moved"):
         build(note, now)
     moved = Note.objects.get(kind=FAMILY_MOVED)
-    place.refresh_from_db()
-    end_place(place=place, because="ill", now=now)
+    spot.refresh_from_db()
+    end_spot(spot=spot, because="ill", now=now)
     with pytest.raises(Stale, match="no longer registered"):
         build(moved, now)
     Guardian.objects.update(forgotten_at=now)
@@ -269,19 +269,19 @@ def test_each_letter_drops_itself_when_it_is_no_longer_true(enter, now):
 
 def test_an_offer_drops_itself_once_its_time_is_over(enter, make_clinic, household, now):
     clinic = make_clinic(children=1)
-    first = register(clinic=clinic, facts=household(), once=uuid.uuid4(), now=now).places[0]
-    place = enter(clinic)
-    end_place(place=first, because="ill", now=now)
-    place.refresh_from_db()
-    note = Note.objects.get(kind=PLACE_OFFER)
+    first = register(clinic=clinic, facts=household(), once=uuid.uuid4(), now=now).spots[0]
+    spot = enter(clinic)
+    end_spot(spot=first, because="ill", now=now)
+    spot.refresh_from_db()
+    note = Note.objects.get(kind=SPOT_OFFER)
     assert "Wrenna" in build(note, now).body
     with pytest.raises(Stale, match="passed"):
-        build(note, place.answer_by)
+        build(note, spot.answer_by)
 
 
 def test_a_request_that_has_gone_on_is_told_by_its_new_state(enter, now):
-    place = enter()
-    row = ask_request(guardian=place.guardian, what="erasure", now=now)
+    spot = enter()
+    row = ask_request(guardian=spot.guardian, what="erasure", now=now)
     note = Note.objects.get(kind=FAMILY_REQUEST)
     FamilyRequest.objects.filter(pk=row.pk).update(state="declined", reason="A court asks us to keep it.")
     with pytest.raises(Stale, match="status changed"):
@@ -291,10 +291,10 @@ def test_a_request_that_has_gone_on_is_told_by_its_new_state(enter, now):
     assert "A court asks us to keep it." in build(Note.objects.get(pk=note.pk), now).body
 
 
-def test_more_places_go_to_who_waits(enter, make_clinic, household, now):
+def test_more_spots_go_to_who_waits(enter, make_clinic, household, now):
     clinic = make_clinic(children=1)
     register(clinic=clinic, facts=household(), once=uuid.uuid4(), now=now)
-    place = enter(clinic)
+    spot = enter(clinic)
     booking = clinic.bookings.first()
     facts = ClinicFacts(
         center=clinic.center,
@@ -308,8 +308,8 @@ def test_more_places_go_to_who_waits(enter, make_clinic, household, now):
     )
     change_clinic(clinic=clinic, facts=facts, now=now)
 
-    place.refresh_from_db()
-    assert place.answer_by is not None and Note.objects.filter(kind=PLACE_OFFER).count() == 1
+    spot.refresh_from_db()
+    assert spot.answer_by is not None and Note.objects.filter(kind=SPOT_OFFER).count() == 1
     assert Clinic.objects.get().status == Status.CONFIRMED
 
 

@@ -7,32 +7,32 @@ import pytest
 from django.urls import reverse
 
 from core import clock, links
-from families.letters.families import FAMILY_ADDRESS_CHANGED, FAMILY_LINK, PLACE_OFFER, PLACES
+from families.letters.families import FAMILY_ADDRESS_CHANGED, FAMILY_LINK, SPOT_OFFER, SPOTS
 from families.letters.family_requests import FAMILY_REQUEST
 from families.models import (
     Child,
-    Collector,
     FamilyRequest,
     Guardian,
     GuardianAddress,
     Guardianship,
     PhotoAnswer,
-    Place,
-    PlaceState,
+    PickupPerson,
+    Spot,
+    SpotState,
     Waiver,
     WaiverText,
 )
-from families.services.places import end_place
 from families.services.registering import register
+from families.services.spots import end_spot
 from outbox.models import Note, NoteState
-from tests.households import confirmed, eight, family_address, place_address, say
+from tests.households import confirmed, eight, family_address, say, spot_address
 
 pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
 def family(make_clinic, household, now):
-    """Perdita Ash with Wrenna, who has a place at a clinic in ten days."""
+    """Perdita Ash with Wrenna, who has a spot at a clinic in ten days."""
 
     def inner(clinic=None, confirm=True, **more):
         clinic = clinic or make_clinic()
@@ -55,7 +55,7 @@ def two_guardians(family, now):
         name="Rowan Thornapple", email="rowan@example.org", phone="555-0155", registered_at=now, confirmed_at=now
     )
     Guardianship.objects.create(guardian=rowan, child=child, emergency_name="Old Bess", emergency_phone="555-0177")
-    Collector.objects.create(child=child, name="Cousin Fenwick", named_by=rowan, recorded_at=now)
+    PickupPerson.objects.create(child=child, name="Cousin Fenwick", named_by=rowan, recorded_at=now)
     return perdita, rowan, child
 
 
@@ -99,7 +99,7 @@ def test_a_stranger_an_old_link_and_a_revoked_one_see_nothing(stranger, family, 
     guardian = family()
     numbers = {
         "family-child": [Child.objects.get().pk],
-        "family-clinic": [Place.objects.get().clinic_id],
+        "family-clinic": [Spot.objects.get().clinic_id],
         "family-signed": [Waiver.objects.get().pk],
     }.get(route, [])
     assert stranger.get(family_address(guardian, route=route, args=numbers)).status_code == 200
@@ -115,7 +115,7 @@ def test_a_stranger_an_old_link_and_a_revoked_one_see_nothing(stranger, family, 
 
 def test_a_link_made_for_another_question_opens_no_family_page(stranger, family):
     guardian = family()
-    token = links.make("place", subject=guardian.pk, counter=0, expires_at=clock.now() + timedelta(days=1))
+    token = links.make("spot", subject=guardian.pk, counter=0, expires_at=clock.now() + timedelta(days=1))
 
     assert stranger.get(reverse("family-page", args=[token])).status_code == 404
 
@@ -134,11 +134,11 @@ def test_looking_changes_nothing(stranger, family, make_clinic):
     for where in (
         family_address(guardian),
         family_address(guardian, route="family-child", args=[child.pk]),
-        family_address(guardian, route="family-place-give-up", args=[Place.objects.get().pk]),
+        family_address(guardian, route="family-spot-give-up", args=[Spot.objects.get().pk]),
     ):
         stranger.get(where)
 
-    assert Place.objects.get().state == PlaceState.HELD and Note.objects.count() == before
+    assert Spot.objects.get().state == SpotState.HELD and Note.objects.count() == before
 
 
 def test_the_page_speaks_spanish_once_that_is_chosen_and_keeps_it(stranger, family):
@@ -150,26 +150,26 @@ def test_the_page_speaks_spanish_once_that_is_chosen_and_keeps_it(stranger, fami
     assert '<html lang="es">' in stranger.get(family_address(guardian)).content.decode()
 
 
-def test_giving_a_place_up_offers_it_to_who_waits(stranger, family, make_clinic, household, now):
+def test_giving_a_spot_up_offers_it_to_who_waits(stranger, family, make_clinic, household, now):
     clinic = make_clinic(children=1)
     guardian = family(clinic)
-    waiting = register(clinic=clinic, facts=household(), once=uuid.uuid4(), now=now).places[0]
-    say(stranger, guardian, "place-give-up", Place.objects.get(guardian=guardian))
+    waiting = register(clinic=clinic, facts=household(), once=uuid.uuid4(), now=now).spots[0]
+    say(stranger, guardian, "spot-give-up", Spot.objects.get(guardian=guardian))
 
     waiting.refresh_from_db()
     assert waiting.answer_by is not None
-    assert Note.objects.filter(kind=PLACE_OFFER).count() == 1
+    assert Note.objects.filter(kind=SPOT_OFFER).count() == 1
 
 
-def test_nobody_gives_up_or_answers_for_a_place_of_another_family(stranger, family, make_clinic, household, now):
+def test_nobody_gives_up_or_answers_for_a_spot_of_another_family(stranger, family, make_clinic, household, now):
     guardian = family()
-    other = register(clinic=make_clinic(), facts=household(), once=uuid.uuid4(), now=now).places[0]
-    for action in ("place-give-up", "place-yes", "place-no"):
+    other = register(clinic=make_clinic(), facts=household(), once=uuid.uuid4(), now=now).spots[0]
+    for action in ("spot-give-up", "spot-yes", "spot-no"):
         assert say(stranger, guardian, action, other).status_code == 404
     for number in ("x", "9" * 40):
-        assert stranger.post(f"{family_address(guardian)}places/{number}/give-up/").status_code == 404
+        assert stranger.post(f"{family_address(guardian)}spots/{number}/give-up/").status_code == 404
     other.refresh_from_db()
-    assert other.state == PlaceState.HELD
+    assert other.state == SpotState.HELD
 
 
 def test_the_row_says_which_number_waits(stranger, make_clinic, family, household, now):
@@ -183,50 +183,50 @@ def test_the_row_says_which_number_waits(stranger, make_clinic, family, househol
 
 @pytest.fixture
 def offered(make_clinic, family, household, now):
-    """A place that came free for Wrenna."""
+    """A spot that came free for Wrenna."""
     clinic = make_clinic(children=1)
-    first = register(clinic=clinic, facts=household(), once=uuid.uuid4(), now=now).places[0]
+    first = register(clinic=clinic, facts=household(), once=uuid.uuid4(), now=now).spots[0]
     family(clinic)
-    end_place(place=first, because="ill", now=now)
-    return Place.objects.get(child__name="Wrenna Thornapple")
+    end_spot(spot=first, because="ill", now=now)
+    return Spot.objects.get(child__name="Wrenna Thornapple")
 
 
 def test_opening_an_offer_answers_nothing_and_yes_takes_it(stranger, offered):
-    page = stranger.get(place_address(offered)).content.decode()
+    page = stranger.get(spot_address(offered)).content.decode()
     assert "A spot opened up for Wrenna" in page
-    assert Place.objects.get(pk=offered.pk).answer_by is not None
+    assert Spot.objects.get(pk=offered.pk).answer_by is not None
 
-    page = stranger.post(place_address(offered), {"answer": "yes"}, follow=True).content.decode()
+    page = stranger.post(spot_address(offered), {"answer": "yes"}, follow=True).content.decode()
     assert "Wrenna has a spot." in page
-    assert Place.objects.get(pk=offered.pk).answer_by is None
-    stranger.post(place_address(offered), {"answer": "yes"})
-    assert Note.objects.filter(kind=PLACES, key__contains="yes to place").count() == 1
+    assert Spot.objects.get(pk=offered.pk).answer_by is None
+    stranger.post(spot_address(offered), {"answer": "yes"})
+    assert Note.objects.filter(kind=SPOTS, key__contains="yes to spot").count() == 1
 
 
 def test_no_to_an_offer_ends_it_and_its_link(stranger, offered):
-    link = place_address(offered)
+    link = spot_address(offered)
     assert "Another child can have the spot" in stranger.post(link, {"answer": "no"}).content.decode()
     assert stranger.get(link).status_code == 410
-    assert Place.objects.get(pk=offered.pk).state == PlaceState.GIVEN_UP
+    assert Spot.objects.get(pk=offered.pk).state == SpotState.GIVEN_UP
 
 
 def test_a_made_up_answer_answers_nothing(stranger, offered):
-    stranger.post(place_address(offered), {"answer": "maybe"})
-    assert Place.objects.get(pk=offered.pk).answer_by is not None
+    stranger.post(spot_address(offered), {"answer": "maybe"})
+    assert Spot.objects.get(pk=offered.pk).answer_by is not None
 
 
-def test_a_place_link_of_a_stranger_is_refused(stranger):
-    assert stranger.get(reverse("place-answer", args=["made-up"])).status_code == 404
+def test_a_spot_link_of_a_stranger_is_refused(stranger):
+    assert stranger.get(reverse("spot-answer", args=["made-up"])).status_code == 404
 
 
-def test_another_day_takes_one_press_while_the_waiver_is_in_date(stranger, family, make_clinic):
+def test_another_day_takes_one_press_while_the_waiver_is_current(stranger, family, make_clinic):
     guardian, other = family(), make_clinic(days=17)
     page = stranger.get(family_address(guardian)).content.decode()
     assert "Register Wrenna" in page
     stranger.post(family_address(guardian, route="family-clinic", args=[other.pk]), {"child": Child.objects.get().pk})
 
-    assert Place.objects.get(clinic=other).state == PlaceState.HELD
-    assert Note.objects.about(other).filter(kind=PLACES).count() == 1
+    assert Spot.objects.get(clinic=other).state == SpotState.HELD
+    assert Note.objects.about(other).filter(kind=SPOTS).count() == 1
 
 
 def test_without_a_waiver_on_that_day_the_same_page_takes_the_signature(stranger, family, make_clinic):
@@ -234,11 +234,11 @@ def test_without_a_waiver_on_that_day_the_same_page_takes_the_signature(stranger
     where = family_address(guardian, route="family-clinic", args=[other.pk])
     child = Child.objects.get()
     shown = stranger.post(where, {"child": child.pk})
-    assert "We take part." in shown.content.decode() and not Place.objects.filter(clinic=other).exists()
+    assert "We take part." in shown.content.decode() and not Spot.objects.filter(clinic=other).exists()
     assert stranger.post(where, {"child": child.pk, "signed": "  "}).status_code == 422
     stranger.post(where, {"child": child.pk, "signed": "Perdita Ash", "text": WaiverText.objects.get().pk})
 
-    assert Place.objects.get(clinic=other).state == PlaceState.HELD
+    assert Spot.objects.get(clinic=other).state == SpotState.HELD
     assert Waiver.objects.get().came_from == "127.0.0.1"
 
 
@@ -262,14 +262,14 @@ def test_care_notes_are_shown_after_a_press_and_replaced(stranger, family):
     assert (child.allergies, child.care_notes) == ("", "Wears glasses")
 
 
-def test_a_child_is_changed_collected_photographed_and_signed_for(stranger, family, now):
+def test_a_child_is_changed_picked_up_photographed_and_signed_for(stranger, family, now):
     guardian, child = family(), Child.objects.get()
     born = child.birth_date.isoformat()
     facts = {"name": "Wrenna Ash", "birth_date": born, "experience": "team", "school_year": "3"}
     say(stranger, guardian, "child-change", child, **facts)
     say(stranger, guardian, "child-emergency", child, emergency_name="Aunt Tansy", emergency_phone="555-0166")
-    say(stranger, guardian, "collector-new", child, name="Neighbour Hob", phone="", relation="")
-    say(stranger, guardian, "collector-end", child, Collector.objects.get(name="Uncle Bram"))
+    say(stranger, guardian, "pickup-person-new", child, name="Neighbour Hob", phone="", relation="")
+    say(stranger, guardian, "pickup-person-end", child, PickupPerson.objects.get(name="Uncle Bram"))
     say(stranger, guardian, "child-photos", child, allowed="yes")
     say(stranger, guardian, "waiver-withdraw", child, Waiver.objects.get())
     say(stranger, guardian, "child-sign", child, signed="Perdita Ash", text=WaiverText.objects.get().pk)
@@ -277,12 +277,12 @@ def test_a_child_is_changed_collected_photographed_and_signed_for(stranger, fami
     child.refresh_from_db()
     assert (child.name, child.experience, child.school_year) == ("Wrenna Ash", "team", "3")
     assert Guardianship.objects.get().emergency_phone == "555-0166"
-    assert [row.name for row in Collector.objects.in_force()] == ["Neighbour Hob"]
+    assert [row.name for row in PickupPerson.objects.in_force()] == ["Neighbour Hob"]
     assert PhotoAnswer.objects.filter(guardian=guardian).latest("pk").allowed
     assert [waiver.withdrawn_at is None for waiver in Waiver.objects.order_by("pk")] == [False, True]
 
 
-def test_a_date_of_birth_that_a_place_depends_on_is_for_the_telephone(stranger, family):
+def test_a_date_of_birth_that_a_spot_depends_on_is_for_the_telephone(stranger, family):
     guardian, child = family(), Child.objects.get()
     answer = say(stranger, guardian, "child-change", child, name="W", birth_date="2014-02-03", experience="new")
 
@@ -320,7 +320,7 @@ def test_what_was_signed_is_shown_whole_with_its_fingerprint(stranger, family):
 
 def test_two_guardians_of_one_child_each_see_only_what_is_theirs(stranger, two_guardians, now):
     perdita, rowan, child = two_guardians
-    Collector.objects.create(child=child, name="Grim Stranger", must_not=True, seen="court order", recorded_at=now)
+    PickupPerson.objects.create(child=child, name="Grim Stranger", must_not=True, seen="court order", recorded_at=now)
     hers = "".join(
         stranger.get(where).content.decode()
         for where in (family_address(perdita), family_address(perdita, route="family-child", args=[child.pk]))
@@ -340,27 +340,27 @@ def test_two_guardians_of_one_child_each_see_only_what_is_theirs(stranger, two_g
 
 def test_one_guardian_changes_nothing_of_the_others(stranger, two_guardians):
     perdita, rowan, child = two_guardians
-    bram, waiver = Collector.objects.get(name="Uncle Bram"), Waiver.objects.get()
+    bram, waiver = PickupPerson.objects.get(name="Uncle Bram"), Waiver.objects.get()
     refused = [
-        say(stranger, rowan, "collector-end", child, bram),
+        say(stranger, rowan, "pickup-person-end", child, bram),
         say(stranger, rowan, "waiver-withdraw", child, waiver),
-        say(stranger, rowan, "place-give-up", Place.objects.get()),
+        say(stranger, rowan, "spot-give-up", Spot.objects.get()),
         stranger.get(family_address(rowan, route="family-signed", args=[waiver.pk])),
     ]
     say(stranger, rowan, "child-emergency", child, emergency_name="Bess", emergency_phone="555-0170")
 
     assert [answer.status_code for answer in refused] == [404] * 4
     assert Guardianship.objects.get(guardian=perdita).emergency_name == "Aunt Sorrel"
-    assert Collector.objects.in_force().filter(pk=bram.pk).exists()
+    assert PickupPerson.objects.in_force().filter(pk=bram.pk).exists()
 
 
-def test_a_place_the_other_guardian_asked_for_is_not_told(stranger, two_guardians):
+def test_a_spot_the_other_guardian_asked_for_is_not_told(stranger, two_guardians):
     _, rowan, child = two_guardians
-    clinic = Place.objects.get().clinic
+    clinic = Spot.objects.get().clinic
     answer = stranger.post(family_address(rowan, route="family-clinic", args=[clinic.pk]), {"child": child.pk})
 
     assert answer.status_code == 409 and "You can’t do this online" in answer.content.decode()
-    assert Place.objects.count() == 1
+    assert Spot.objects.count() == 1
 
 
 def test_an_invited_guardian_confirms_and_has_a_page_of_their_own(stranger, family):
@@ -384,7 +384,7 @@ def test_inviting_somebody_twice_or_oneself_writes_nothing_and_says_nothing(stra
 
 def test_inviting_somebody_known_joins_them_without_touching_the_child(stranger, family, household, now):
     guardian, child = family(), Child.objects.get()
-    clinic = Place.objects.get().clinic
+    clinic = Spot.objects.get().clinic
     twin = household(("Wrenna Thornapple", child.birth_date), email="rowan@example.org")
     rowan = confirmed(register(clinic=clinic, facts=twin, once=uuid.uuid4(), now=now).registration.guardian, now)
     say(stranger, guardian, "child-invite", child, name="Rowan", email="rowan@example.org")
@@ -392,7 +392,7 @@ def test_inviting_somebody_known_joins_them_without_touching_the_child(stranger,
     stranger.post(family_address(invited, route="family-confirm"))
 
     assert set(child.guardianships.values_list("guardian", flat=True)) == {guardian.pk, rowan.pk}
-    assert Place.objects.filter(guardian=guardian, state=PlaceState.HELD, child=child).exists()
+    assert Spot.objects.filter(guardian=guardian, state=SpotState.HELD, child=child).exists()
 
 
 def test_a_new_address_counts_only_after_it_has_answered(stranger, family):
@@ -471,7 +471,7 @@ def test_the_page_takes_as_many_queries_for_many_children_as_for_one(
         register(clinic=clinic, facts=household(), once=uuid.uuid4(), now=now)
         other = register(clinic=clinic, facts=facts, once=uuid.uuid4(), now=now).registration.guardian
         Guardianship.objects.filter(guardian=other).update(guardian=guardian)
-        Place.objects.filter(guardian=other).update(guardian=guardian)
+        Spot.objects.filter(guardian=other).update(guardian=guardian)
         make_clinic(days=days + 20)
     with django_assert_max_num_queries(24):
         page = stranger.get(family_address(guardian)).content.decode()

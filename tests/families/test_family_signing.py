@@ -5,7 +5,7 @@ from datetime import timedelta
 
 import pytest
 
-from families.models import Child, Place, Waiver, WaiverText
+from families.models import Child, Spot, Waiver, WaiverText
 from families.services.registering import register
 from families.services.waiver_texts import TextFacts, publish_version, write_draft
 from tests.households import confirmed, eight, family_address, say
@@ -47,7 +47,7 @@ def test_a_text_that_came_into_force_while_the_page_was_open_is_not_signed_unrea
     assert Waiver.objects.get().text == WaiverText.objects.get(title="New words")
 
 
-def test_the_same_holds_where_a_place_is_asked_for_at_another_clinic(stranger, family, make_clinic, now):
+def test_the_same_holds_where_a_spot_is_asked_for_at_another_clinic(stranger, family, make_clinic, now):
     child, other = Child.objects.get(), make_clinic(days=17)
     where = family_address(family, route="family-clinic", args=[other.pk])
     read = on_page(stranger.get(where))
@@ -55,9 +55,9 @@ def test_the_same_holds_where_a_place_is_asked_for_at_another_clinic(stranger, f
     answer = stranger.post(where, {"child": child.pk, "signed": "Perdita Ash", "text": read})
 
     assert answer.status_code == 409 and "The waiver changed" in answer.content.decode()
-    assert not Waiver.objects.exists() and not Place.objects.filter(clinic=other).exists()
+    assert not Waiver.objects.exists() and not Spot.objects.filter(clinic=other).exists()
     stranger.post(where, {"child": child.pk, "signed": "Perdita Ash", "text": on_page(answer)})
-    assert Waiver.objects.get().text.title == "New words" and Place.objects.filter(clinic=other).exists()
+    assert Waiver.objects.get().text.title == "New words" and Spot.objects.filter(clinic=other).exists()
 
 
 def test_the_same_holds_where_a_child_is_added(stranger, family, now):

@@ -15,8 +15,8 @@ from families.models import (
     Guardian,
     Guardianship,
     PhotoAnswer,
-    Place,
-    PlaceState,
+    Spot,
+    SpotState,
     Waiver,
     WaiverText,
 )
@@ -24,11 +24,11 @@ from families.queries.door import door_lines
 from families.queries.waivers import photos_allowed
 from families.services.care import write_care
 from families.services.family_records import keep_away
-from families.services.office import give_place
-from families.services.place_books import take_place
-from families.services.places import tell_families_cancelled
+from families.services.office import give_spot
 from families.services.registering import register
 from families.services.retention import decide_request
+from families.services.spot_books import take_spot
+from families.services.spots import tell_families_cancelled
 from outbox.models import Note
 from tests.households import confirmed, eight, family_address, say
 
@@ -62,13 +62,13 @@ def test_a_copy_does_not_say_where_the_child_is_with_the_other_guardian(
     stranger, perdita, rowan, admin, make_clinic, now
 ):
     child, theirs, office = Child.objects.get(), make_clinic(days=20), make_clinic(days=30)
-    take_place(clinic=theirs, child=child, guardian=rowan, now=now)
-    take_place(clinic=office, child=child, guardian=None, now=now)
+    take_spot(clinic=theirs, child=child, guardian=rowan, now=now)
+    take_spot(clinic=office, child=child, guardian=None, now=now)
     request = FamilyRequest.objects.create(guardian=rowan, what="copy", asked_at=now)
     address = copy_link(decide_request(request=request, grant=True, reason="", by=admin, now=now))
     page = stranger.get(address[address.index("/copy/") :]).content.decode()
 
-    hers = Place.objects.get(guardian=perdita).clinic
+    hers = Spot.objects.get(guardian=perdita).clinic
     assert theirs.center.name in page and office.center.name in page and hers.center.name not in page
 
 
@@ -149,39 +149,39 @@ def test_taking_one_of_two_signatures_back_says_that_the_other_holds(stranger, p
     )
 
 
-@pytest.mark.parametrize("action", ["place-give-up", "place-no"])
-def test_a_place_of_a_clinic_that_is_over_stays_as_it_was(stranger, perdita, move_clock, action):
-    place = Place.objects.get()
-    move_clock(place.clinic.ends_at + timedelta(hours=1))
-    answer = say(stranger, perdita, action, place)
+@pytest.mark.parametrize("action", ["spot-give-up", "spot-no"])
+def test_a_spot_of_a_clinic_that_is_over_stays_as_it_was(stranger, perdita, move_clock, action):
+    spot = Spot.objects.get()
+    move_clock(spot.clinic.ends_at + timedelta(hours=1))
+    answer = say(stranger, perdita, action, spot)
 
     assert answer.status_code == 409 and "This clinic is over" in answer.content.decode()
-    place.refresh_from_db()
-    assert place.state == PlaceState.HELD
+    spot.refresh_from_db()
+    assert spot.state == SpotState.HELD
 
 
-def test_a_yes_to_a_place_of_a_cancelled_clinic_hears_that_it_is_cancelled(stranger, perdita, now):
-    place = Place.objects.get()
-    place.clinic.status = "cancelled"
-    place.clinic.save()
-    tell_families_cancelled(clinic=place.clinic, now=now)
-    page = say(stranger, perdita, "place-yes", place).content.decode()
+def test_a_yes_to_a_spot_of_a_cancelled_clinic_hears_that_it_is_cancelled(stranger, perdita, now):
+    spot = Spot.objects.get()
+    spot.clinic.status = "cancelled"
+    spot.clinic.save()
+    tell_families_cancelled(clinic=spot.clinic, now=now)
+    page = say(stranger, perdita, "spot-yes", spot).content.decode()
 
     assert "This clinic is cancelled." in page and "went to another child" not in page
 
 
-def test_the_office_gives_a_place_to_the_guardian_who_may_hear_of_it(perdita, rowan, coordinator, make_clinic, now):
+def test_the_office_gives_a_spot_to_the_guardian_who_may_hear_of_it(perdita, rowan, coordinator, make_clinic, now):
     child = Child.objects.get()
     keep_away(child=child, name="perdita ash", relation="", seen="Order of 3 May", by=coordinator, now=now)
-    place = give_place(clinic=make_clinic(days=20), child=child, now=now)
-    assert place.guardian == rowan
-    assert Note.objects.about(place.clinic).get().to_email == "rowan@example.org"
+    spot = give_spot(clinic=make_clinic(days=20), child=child, now=now)
+    assert spot.guardian == rowan
+    assert Note.objects.about(spot.clinic).get().to_email == "rowan@example.org"
 
     Guardian.objects.filter(pk=perdita.pk).update(name="Perdita Moss", confirmed_at=None)
-    assert give_place(clinic=make_clinic(days=30), child=child, now=now).guardian == rowan
+    assert give_spot(clinic=make_clinic(days=30), child=child, now=now).guardian == rowan
 
 
-def test_who_must_not_collect_is_shown_whichever_home_registered_the_child(
+def test_who_must_not_pick_up_is_shown_whichever_home_registered_the_child(
     perdita, household, coordinator, make_clinic, now, django_assert_num_queries
 ):
     """A second home, perhaps of that very person, registers the child anew under an address of its own."""
@@ -206,7 +206,7 @@ def test_who_must_not_collect_is_shown_whichever_home_registered_the_child(
 @pytest.mark.parametrize(("born", "words"), [("1918-03-04", "18 and under"), ("2199-01-01", "in the future")])
 def test_a_slip_in_the_year_is_said_when_a_day_of_birth_is_changed(stranger, perdita, born, words):
     child = Child.objects.get()
-    Place.objects.all().delete()
+    Spot.objects.all().delete()
     typed = {"name": "Wrenna Thornapple", "birth_date": born, "experience": "new"}
     answer = say(stranger, perdita, "child-change", child, **typed)
 

@@ -8,15 +8,15 @@ from django.apps import apps
 from django.db import connection
 
 from core.refusal import Refusal
-from families.models import Child, FamilyRequest, Guardian, Guardianship, PhotoAnswer, Place, PlaceState, Waiver
+from families.models import Child, FamilyRequest, Guardian, Guardianship, PhotoAnswer, Spot, SpotState, Waiver
 from families.queries.waivers import photos_allowed
 from families.services.care import write_care
 from families.services.households import answer_photo
 from families.services.merge import confirm_household
-from families.services.place_books import take_place
 from families.services.registering import register
 from families.services.retention import decide_request, purge_children
 from families.services.retention_guardians import purge_guardians
+from families.services.spot_books import take_spot
 from floor.models import FloorAction, Incident, SignIn
 from outbox.models import Note
 from people.models import Import
@@ -29,7 +29,7 @@ pytestmark = pytest.mark.django_db
 LATER = timedelta(days=800)
 TABLE = (
     "guardian_name,guardian_email,guardian_phone,language,child_name,birth_date,experience,school_year,allergies,"
-    "care_notes,emergency_name,emergency_phone,collectors\n"
+    "care_notes,emergency_name,emergency_phone,pickup_people\n"
     "Corwin Ashlock,corwin@example.org,555-0131,es,Wren Ashlock,2018-03-04,new,,Walnuts,,Tilda Crake,555-0132,Ezra\n"
     "Marla Vale,marla@example.org,555-0133,en,Fern Vale,2018-05-06,new,,,,Tilda Vale,555-0134,\n"
 )
@@ -40,7 +40,7 @@ def come(make_clinic, household, now):
     def inner(name="Wren Ash", clinic=None, at=None, **more):
         clinic = clinic or make_clinic()
         facts = household((name, eight(clinic)), **({"email": "ash@example.org", "guardian_name": "Rowan Ash"} | more))
-        return register(clinic=clinic, facts=facts, once=uuid.uuid4(), now=at or now).places[0]
+        return register(clinic=clinic, facts=facts, once=uuid.uuid4(), now=at or now).spots[0]
 
     return inner
 
@@ -68,17 +68,17 @@ def purge(at):
 
 def test_a_child_who_comes_again_after_the_notes_went_has_months_of_their_own(come, make_clinic, household, now):
     """A brother keeps the household here, so the child is registered again by the family's own page."""
-    place = come()
-    guardian, child = confirmed(place.guardian, now), place.child
+    spot = come()
+    guardian, child = confirmed(spot.guardian, now), spot.child
     brother = Child.objects.create(name="Oak Ash", birth_date=child.birth_date, registered_at=now)
     Guardianship.objects.create(guardian=guardian, child=brother)
-    Place.objects.create(clinic=make_clinic(days=790), child=brother, state=PlaceState.HELD, age=8, asked_at=now)
+    Spot.objects.create(clinic=make_clinic(days=790), child=brother, state=SpotState.HELD, age=8, asked_at=now)
     purge(now + LATER)
     child.refresh_from_db()
     assert child.redacted_at is not None
 
     again = make_clinic(days=805, ages=(7, 12))
-    take_place(clinic=again, child=child, guardian=guardian, now=now + LATER)
+    take_spot(clinic=again, child=child, guardian=guardian, now=now + LATER)
     write_care(child=child, allergies="peanuts", care_notes="")
     brother.delete()
     purge(again.ends_at + timedelta(days=1))
@@ -90,11 +90,11 @@ def test_a_child_who_comes_again_after_the_notes_went_has_months_of_their_own(co
     assert child.allergies == "" and not Guardian.objects.exclude(name="").exists()
 
 
-def test_what_is_written_without_a_new_place_goes_after_the_same_months(come, now):
-    place = come()
+def test_what_is_written_without_a_new_spot_goes_after_the_same_months(come, now):
+    spot = come()
     purge_children(today=(now + LATER).date(), now=now + LATER)
     Child.objects.update(redacted_at=now + LATER)
-    write_care(child=place.child, allergies="peanuts", care_notes="")
+    write_care(child=spot.child, allergies="peanuts", care_notes="")
     purge_children(today=(now + LATER).date(), now=now + LATER)
     assert Child.objects.get().allergies == "peanuts"
     purge_children(today=(now + 2 * LATER).date(), now=now + 2 * LATER)
@@ -102,21 +102,21 @@ def test_what_is_written_without_a_new_place_goes_after_the_same_months(come, no
 
 
 def test_a_pared_record_that_becomes_one_with_a_new_one_is_kept_as_the_new_one_is(come, make_clinic, now):
-    place = come()
-    confirmed(place.guardian, now)
+    spot = come()
+    confirmed(spot.guardian, now)
     at = now + LATER
     purge_children(today=at.date(), now=at)
     again = come(clinic=make_clinic(days=805, ages=(7, 12)), at=at)
-    Child.objects.update(birth_date=place.child.birth_date)
+    Child.objects.update(birth_date=spot.child.birth_date)
     confirm_household(guardian=again.guardian, now=at)
 
     child = Child.objects.get()
-    assert child == place.child and child.redacted_at is None
+    assert child == spot.child and child.redacted_at is None
 
 
 def test_who_waits_for_an_answer_of_ours_is_not_forgotten_meanwhile(come, now):
-    place = come(signed="", text=None)
-    row = FamilyRequest.objects.create(guardian=place.guardian, what="copy", asked_at=now + LATER)
+    spot = come(signed="", text=None)
+    row = FamilyRequest.objects.create(guardian=spot.guardian, what="copy", asked_at=now + LATER)
     purge_children(today=(now + LATER).date(), now=now + LATER)
 
     assert FamilyRequest.objects.get() == row and Child.objects.get().name == "Wren Ash"
@@ -125,27 +125,27 @@ def test_who_waits_for_an_answer_of_ours_is_not_forgotten_meanwhile(come, now):
     assert Child.objects.get().name == ""
 
 
-def test_a_place_of_a_guardian_who_leaves_does_not_stay_with_nobody_to_hear_of_it(come, admin, make_clinic, now):
+def test_a_spot_of_a_guardian_who_leaves_does_not_stay_with_nobody_to_hear_of_it(come, admin, make_clinic, now):
     clinic = make_clinic(children=1)
-    place, waits = come(clinic=clinic), come("Fern Moss", clinic, email="moss@example.org")
+    spot, waits = come(clinic=clinic), come("Fern Moss", clinic, email="moss@example.org")
     other = Guardian.objects.create(name="Linden", email="linden@example.org", registered_at=now, confirmed_at=now)
-    Guardianship.objects.create(guardian=other, child=place.child)
-    theirs = take_place(clinic=make_clinic(days=20), child=place.child, guardian=other, now=now)
-    erase(place.guardian, admin, now)
+    Guardianship.objects.create(guardian=other, child=spot.child)
+    theirs = take_spot(clinic=make_clinic(days=20), child=spot.child, guardian=other, now=now)
+    erase(spot.guardian, admin, now)
 
-    place.refresh_from_db()
+    spot.refresh_from_db()
     waits.refresh_from_db()
     theirs.refresh_from_db()
-    assert place.state == PlaceState.GIVEN_UP and theirs.state == PlaceState.HELD
-    assert waits.state == PlaceState.HELD and waits.answer_by is not None
+    assert spot.state == SpotState.GIVEN_UP and theirs.state == SpotState.HELD
+    assert waits.state == SpotState.HELD and waits.answer_by is not None
 
 
 def test_nobody_is_forgotten_while_their_child_is_on_the_floor(come, admin, now):
-    place = come()
-    clinic = place.clinic
+    spot = come()
+    clinic = spot.clinic
     at = clinic.starts_at + timedelta(minutes=10)
     with pytest.raises(Refusal) as refused:
-        erase(place.guardian, admin, at)
+        erase(spot.guardian, admin, at)
 
     assert refused.value.codes == {"on the floor"}
     assert FamilyRequest.objects.get().state == "waiting" and not Note.objects.filter(kind="family-request").exists()
@@ -157,26 +157,26 @@ def test_nobody_is_forgotten_while_their_child_is_on_the_floor(come, admin, now)
 
 def test_what_else_was_typed_under_the_address_goes_along(come, admin, make_clinic, now):
     """A second sending whose mailed link was never used: nobody but this address could ever confirm it."""
-    place = come()
-    confirmed(place.guardian, now)
+    spot = come()
+    confirmed(spot.guardian, now)
     later = come("Wren A. Ash", make_clinic(days=12), email="Ash@example.org")
-    erase(place.guardian, admin, now, keep_waivers=False)
+    erase(spot.guardian, admin, now, keep_waivers=False)
 
     later.refresh_from_db()
     left = everything()
-    assert later.state == PlaceState.GIVEN_UP and not Guardian.objects.exists()
+    assert later.state == SpotState.GIVEN_UP and not Guardian.objects.exists()
     assert [word for word in ("Wren", "Ash@", "Bram", "Sorrel") if word in left] == []
 
 
 def test_a_no_to_photos_outlives_who_said_it(come, admin, now):
-    place = come()
+    spot = come()
     other = Guardian.objects.create(name="Linden", email="linden@example.org", registered_at=now, confirmed_at=now)
-    Guardianship.objects.create(guardian=other, child=place.child)
-    answer_photo(child=place.child, guardian=other, allowed=True, now=now)
-    answer_photo(child=place.child, guardian=place.guardian, allowed=False, now=now)
-    erase(place.guardian, admin, now)
+    Guardianship.objects.create(guardian=other, child=spot.child)
+    answer_photo(child=spot.child, guardian=other, allowed=True, now=now)
+    answer_photo(child=spot.child, guardian=spot.guardian, allowed=False, now=now)
+    erase(spot.guardian, admin, now)
 
-    assert photos_allowed([place.child_id]) == set()
+    assert photos_allowed([spot.child_id]) == set()
     assert not PhotoAnswer.objects.exclude(guardian__in=[other]).exclude(guardian=None).exists()
 
 
@@ -214,23 +214,23 @@ def test_what_phones_wrote_does_not_bring_back_what_was_forgotten(floor, admin, 
     facts = {"what": "Bumped heads", "first_aid": "Ice", "told": "Marla", "witness": "Oswin", "head": True}
     walk = {
         "who": "w-1", "name": "Juno Reed", "born": "2018-01-01", "guardian": "Orla Reed", "phone": "555-0144",
-        "signed": "Orla Reed", "photo": False, "collector": "Uncle Rafe", "allergies": "bees",
+        "signed": "Orla Reed", "photo": False, "pickup": "Uncle Rafe", "allergies": "bees",
     }  # fmt: skip
     send(
         floor,
         entry(1, "in", now, who=who),
         entry(2, "incident", now, who=who, **facts),
-        entry(3, "out", now, who=who, collector="Uncle Bram"),
+        entry(3, "out", now, who=who, pickup="Uncle Bram"),
         entry(4, "walk-in", now, **walk),
         entry(5, "in", now, who="w-1"),
-        entry(6, "out", now, who="w-1", collector="Uncle Rafe"),
+        entry(6, "out", now, who="w-1", pickup="Uncle Rafe"),
     )
     after = floor.clinic.ends_at + timedelta(hours=2)
     erase(child.guardianships.get().guardian, admin, after, keep_waivers=False)
     erase(Guardian.objects.get(name="Orla Reed"), admin, after, keep_waivers=False)
     out = send(floor, entry(7, "note", now, words="A good day"))
 
-    assert SignIn.objects.filter(child=child).get().collector == ""
+    assert SignIn.objects.filter(child=child).get().pickup == ""
     assert Incident.objects.get().what == ""
     kept = " ".join(row.facts for row in FloorAction.objects.all())
     words = ("Bram", "Rafe", "Bumped", "Marla", "Juno", "Orla", "555-0144", "bees")

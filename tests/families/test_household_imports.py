@@ -12,7 +12,7 @@ from django.urls import reverse
 from core import clock
 from core.formats import full_date
 from core.refusal import Refusal
-from families.models import Child, Guardian, Place, Waiver
+from families.models import Child, Guardian, Spot, Waiver
 from families.rules.household_rows import HOUSEHOLD_HEAD, read_households
 from families.services.care import write_care
 from families.services.family_records import keep_away
@@ -49,7 +49,7 @@ def test_rows_of_one_address_become_one_household_and_nobody_has_signed(coordina
     wren = Child.objects.get(name="Wren Ashlock")
     assert (wren.allergies, wren.care_notes) == ("Walnuts", "Hearing aids")
     assert {row.child.name for row in guardian.guardianships.all()} == {"Wren Ashlock", "Ivo Ashlock"}
-    assert [one.name for one in wren.collectors.all()] == ["Ezra Crake", "Pim Vale"]
+    assert [one.name for one in wren.pickup_people.all()] == ["Ezra Crake", "Pim Vale"]
     assert not Waiver.objects.exists()
 
 
@@ -102,14 +102,14 @@ def test_somebody_who_came_since_the_file_was_read_stops_the_whole_table(coordin
 
 
 @pytest.mark.django_db
-def test_one_press_takes_it_back_but_not_once_a_child_has_a_place(coordinator, make_clinic, now):
+def test_one_press_takes_it_back_but_not_once_a_child_has_a_spot(coordinator, make_clinic, now):
     table = take(read(WREN, coordinator), coordinator)
     assert undo(table=table) == 1
     assert not Child.objects.exists() and not Guardian.objects.exists()
 
     table = take(read(WREN, coordinator), coordinator)
     child = Child.objects.get()
-    Place.objects.create(clinic=make_clinic(), child=child, state="held", age=9, asked_at=now)
+    Spot.objects.create(clinic=make_clinic(), child=child, state="held", age=9, asked_at=now)
     with pytest.raises(Refusal) as refused:
         undo(table=table)
     assert refused.value.codes == {"in use"} and Child.objects.exists()
@@ -129,7 +129,7 @@ def test_what_a_family_or_the_office_wrote_since_is_not_taken_back_with_the_tabl
     mark = keep_away(child=child, name="Tobias", relation="", seen="Order of 3 May", by=coordinator, now=now)
     with pytest.raises(Refusal) as refused:
         undo(table=table)
-    assert refused.value.codes == {"in use"} and mark in child.collectors.all()
+    assert refused.value.codes == {"in use"} and mark in child.pickup_people.all()
     mark.delete()
     assert undo(table=table) == 1
 
@@ -166,7 +166,7 @@ GOOD = dict(zip(HOUSEHOLD_HEAD, WREN.strip().split(","), strict=True))
         ({"experience": "pro"}, "no such experience"),
         ({"emergency_phone": ""}, "empty"),
         ({"child_name": "x" * 200}, "too long"),
-        ({"collectors": "x" * 200}, "pickup name too long"),
+        ({"pickup_people": "x" * 200}, "pickup name too long"),
     ],
 )
 def test_each_reason_against_a_row_has_a_code_and_words(change, code):

@@ -6,15 +6,15 @@ from dataclasses import replace
 import pytest
 from icalendar import Calendar
 
-from families.letters.families import FAMILY_CANCELLED, FAMILY_MOVED, PLACES
-from families.models import Child, Collector, Guardian, Guardianship
+from families.letters.families import FAMILY_CANCELLED, FAMILY_MOVED, SPOTS
+from families.models import Child, Guardian, Guardianship, PickupPerson
 from families.queries.door import door_lines
-from families.services.family_facts import add_collector, save_reminders
+from families.services.family_facts import add_pickup_person, save_reminders
 from families.services.family_records import keep_away
-from families.services.households import CollectorFacts
+from families.services.households import PickupPersonFacts
 from families.services.merge import confirm_household
-from families.services.places import carry_places, tell_families_cancelled
 from families.services.registering import register
+from families.services.spots import carry_spots, tell_families_cancelled
 from floor.queries.page import day_data
 from outbox.letters import build
 from outbox.models import Note
@@ -32,7 +32,7 @@ def come(make_clinic, household, now):
         facts = household(("Wren Ash", born), **({"email": "ash@example.org"} | more))
         facts = replace(facts, children=[replace(facts.children[0], allergies=allergies)])
         sent = register(clinic=clinic or make_clinic(), facts=facts, once=uuid.uuid4(), now=now)
-        return sent.places[0]
+        return sent.spots[0]
 
     return inner
 
@@ -46,12 +46,12 @@ def test_the_entry_in_the_calendar_stays_the_same_one(come, make_clinic, now):
     """The first mail goes out before the link in it is pressed, and puts the clinic into the family's calendar."""
     known = confirmed(come().guardian, now)
     again = come(make_clinic(days=12))
-    first = entry(Note.objects.about(again.guardian).get(kind=PLACES), now)
+    first = entry(Note.objects.about(again.guardian).get(kind=SPOTS), now)
     confirm_household(guardian=again.guardian, now=now)
     clinic = again.clinic
     clinic.revision += 1
     clinic.save()
-    carry_places(clinic=clinic, now=now)
+    carry_spots(clinic=clinic, now=now)
     moved = entry(Note.objects.get(kind=FAMILY_MOVED), now)
     clinic.status = "cancelled"
     clinic.revision += 1
@@ -83,30 +83,30 @@ def test_who_wanted_no_reminders_gets_none_afterwards(come, make_clinic, now):
     assert not known.reminders
 
 
-def test_a_permission_ends_when_the_other_record_says_that_they_must_not_collect(come, coordinator, make_clinic, now):
+def test_a_permission_ends_when_the_other_record_says_that_they_must_not_pick_up(come, coordinator, make_clinic, now):
     twin = come().child
     known = confirmed(twin.guardianships.get().guardian, now)
-    Collector.objects.create(child=twin, name="Tobías Ash", named_by=known, recorded_at=now)
+    PickupPerson.objects.create(child=twin, name="Tobías Ash", named_by=known, recorded_at=now)
     again = come(make_clinic(days=12))
     keep_away(child=again.child, name="Tobias Ash", relation="", seen="Order of 3 May", by=coordinator, now=now)
     confirm_household(guardian=again.guardian, now=now)
 
-    rows = Collector.objects.in_force().filter(child=twin, name__startswith="Tob")
+    rows = PickupPerson.objects.in_force().filter(child=twin, name__startswith="Tob")
     assert [(row.name, row.must_not) for row in rows] == [("Tobias Ash", True)]
 
 
 def test_the_printed_list_names_nobody_both_ways(come, coordinator, signed_in, now):
     """A guardian can name whom the office keeps away, and is not told that they are; they may even be that person."""
-    place = come(guardian_name="Rowan Ash")
+    spot = come(guardian_name="Rowan Ash")
     other = Guardian.objects.create(name="Tobias Ash", email="tobias@example.org", registered_at=now, confirmed_at=now)
-    Guardianship.objects.create(guardian=other, child=place.child, emergency_name="Tobias Ash", emergency_phone="1")
-    keep_away(child=place.child, name="Tobias Ash", relation="", seen="Order of 3 May", by=coordinator, now=now)
-    add_collector(child=place.child, guardian=other, facts=CollectorFacts("tobias ash", "555-0155"), now=now)
-    (line,) = door_lines(place.clinic, with_care=False)
+    Guardianship.objects.create(guardian=other, child=spot.child, emergency_name="Tobias Ash", emergency_phone="1")
+    keep_away(child=spot.child, name="Tobias Ash", relation="", seen="Order of 3 May", by=coordinator, now=now)
+    add_pickup_person(child=spot.child, guardian=other, facts=PickupPersonFacts("tobias ash", "555-0155"), now=now)
+    (line,) = door_lines(spot.clinic, with_care=False)
 
-    assert [one.name for one in line.collectors] == ["Uncle Bram"]
+    assert [one.name for one in line.pickup_people] == ["Uncle Bram"]
     assert [one.guardian.name for one in line.handed_to] == ["Rowan Ash"]
-    page = signed_in(coordinator).get(f"/clinics/{place.clinic_id}/door/").content.decode()
+    page = signed_in(coordinator).get(f"/clinics/{spot.clinic_id}/door/").content.decode()
     cell = page.split('data-label="May pick up"')[1].split("</td>")[0]
     assert cell.lower().count("tobias") == 1 and "MUST NOT PICK UP: Tobias Ash" in cell
 
@@ -125,4 +125,4 @@ def test_the_floor_calls_whom_a_guardian_named_and_not_an_empty_line_or_who_is_k
     keep_away(child=wren, name="Tobias Ash", relation="", seen="Order of 3 May", by=coordinator, now=now)
     child = next(one for one in day_data(floor.phone, now)["children"] if one["name"] == "Wren Ash")
     assert child["emergency"] == {"name": "Linden Moss", "phone": "555-0172"}
-    assert "Tobias Ash" not in [one["name"] for one in child["collectors"]] and child["must_not"] == ["Tobias Ash"]
+    assert "Tobias Ash" not in [one["name"] for one in child["pickup_people"]] and child["must_not"] == ["Tobias Ash"]

@@ -16,17 +16,16 @@ from core.refusal import Refusal
 from families.letters.family_requests import FAMILY_REQUEST, copy_link
 from families.models import (
     Child,
-    Collector,
     FamilyRequest,
     Guardian,
     Guardianship,
-    Place,
-    PlaceState,
+    PickupPerson,
     Retention,
+    Spot,
+    SpotState,
     Waiver,
 )
 from families.rules.retention import redact_after
-from families.services.place_books import take_place
 from families.services.redaction import hold_child
 from families.services.registering import register
 from families.services.retention import (
@@ -36,6 +35,7 @@ from families.services.retention import (
     purge_leftovers,
     rule_of,
 )
+from families.services.spot_books import take_spot
 from floor.models import FloorAction, Incident, SignIn
 from outbox.letters import build
 from outbox.models import Note
@@ -54,7 +54,7 @@ def registered(make_clinic, household, now):
         clinic = clinic or make_clinic()
         facts = household((name, date(clinic.day.year - 8, 1, 1)), email=email, guardian_name="Rowan Ash", **more)
         object.__setattr__(facts.children[0], "allergies", "peanuts")
-        return register(clinic=clinic, facts=facts, once=uuid.uuid4(), now=now).places[0]
+        return register(clinic=clinic, facts=facts, once=uuid.uuid4(), now=now).spots[0]
 
     return inner
 
@@ -76,21 +76,21 @@ def test_after_its_months_the_notes_go_and_the_name_stays_beside_its_waiver(regi
 
     child.refresh_from_db()
     assert dict(done) == {"notes": 1} and child.name == "Wren Ash" and child.allergies == ""
-    assert not Collector.objects.exists() and Waiver.objects.count() == 1
+    assert not PickupPerson.objects.exists() and Waiver.objects.count() == 1
     assert not any(word in everything() for word in ("peanuts", "Bram", "Sorrel", "555-0123"))
     assert not purge_children(today=clock.today() + LATER, now=now + LATER)
     assert str(Purge.objects.get()) == "1 children (everything except the signed waiver)"
 
 
 def test_when_nobody_can_ask_for_the_waiver_nothing_in_any_table_names_them(registered, now):
-    place = registered()
+    spot = registered()
     far = timedelta(days=366 * 15)
     purge_children(today=clock.today() + far, now=now + far)
 
     left = everything()
     assert [word for word in WORDS if word in left] == []
-    place.refresh_from_db()
-    assert place.age == 8 and place.child.forgotten_at is not None, "what counts for the funder stays"
+    spot.refresh_from_db()
+    assert spot.age == 8 and spot.child.forgotten_at is not None, "what counts for the funder stays"
     assert not Guardian.objects.exists()
 
 
@@ -114,19 +114,19 @@ def test_a_record_on_hold_stays_whatever_the_rule_says(registered, now):
 
 def test_a_child_who_comes_again_starts_the_months_anew(registered, make_clinic, now, household):
     old = registered(clinic=make_clinic(days=10))
-    Place.objects.create(clinic=make_clinic(days=700), child=old.child, state=PlaceState.HELD, age=9, asked_at=now)
+    Spot.objects.create(clinic=make_clinic(days=700), child=old.child, state=SpotState.HELD, age=9, asked_at=now)
 
     assert list(children_due(today=clock.today() + LATER, rule=rule_of(Retention.now()))) == []
 
 
 def test_a_household_is_forgotten_on_request_and_told_once_more_in_its_language(registered, admin, now):
-    place = registered(language="es")
-    waiting = registered("Fern Ash", "fern@example.org", clinic=place.clinic)
-    request = FamilyRequest.objects.create(guardian=place.guardian, what="erasure", asked_at=now)
+    spot = registered(language="es")
+    waiting = registered("Fern Ash", "fern@example.org", clinic=spot.clinic)
+    request = FamilyRequest.objects.create(guardian=spot.guardian, what="erasure", asked_at=now)
     decide_request(request=request, grant=True, reason="", by=admin, now=now, keep_waivers=False)
 
-    place.refresh_from_db()
-    assert place.state == PlaceState.GIVEN_UP and waiting.child.name == "Fern Ash"
+    spot.refresh_from_db()
+    assert spot.state == SpotState.GIVEN_UP and waiting.child.name == "Fern Ash"
     note = Note.objects.get(kind=FAMILY_REQUEST)
     mail = build(note, now)
     assert note.to_email == "wren@example.org" and mail.subject == "Borramos los datos de su familia"
@@ -137,25 +137,25 @@ def test_a_household_is_forgotten_on_request_and_told_once_more_in_its_language(
 def test_a_child_of_another_guardian_stays_with_that_one_and_loses_only_what_was_theirs(
     registered, admin, now, make_clinic
 ):
-    place = registered()
+    spot = registered()
     other = Guardian.objects.create(name="Linden Moss", email="linden@example.org", registered_at=now)
-    Guardianship.objects.create(guardian=other, child=place.child, emergency_name="Moss", emergency_phone="555-0199")
-    Collector.objects.create(child=place.child, name="Granny Moss", named_by=other, recorded_at=now)
-    theirs = take_place(clinic=make_clinic(days=20), child=place.child, guardian=other, now=now)
-    request = FamilyRequest.objects.create(guardian=place.guardian, what="erasure", asked_at=now)
+    Guardianship.objects.create(guardian=other, child=spot.child, emergency_name="Moss", emergency_phone="555-0199")
+    PickupPerson.objects.create(child=spot.child, name="Granny Moss", named_by=other, recorded_at=now)
+    theirs = take_spot(clinic=make_clinic(days=20), child=spot.child, guardian=other, now=now)
+    request = FamilyRequest.objects.create(guardian=spot.guardian, what="erasure", asked_at=now)
     decide_request(request=request, grant=True, reason="", by=admin, now=now)
 
     child = Child.objects.get()
-    assert child.name == "Wren Ash" and [c.name for c in child.collectors.all()] == ["Granny Moss"]
+    assert child.name == "Wren Ash" and [c.name for c in child.pickup_people.all()] == ["Granny Moss"]
     assert list(Guardian.objects.all()) == [other]
     theirs.refresh_from_db()
-    assert theirs.state == PlaceState.HELD
+    assert theirs.state == SpotState.HELD
 
 
 def test_nothing_is_forgotten_while_a_record_is_on_hold(registered, admin, now):
-    place = registered()
-    hold_child(child=place.child, because="An insurer asked for it")
-    request = FamilyRequest.objects.create(guardian=place.guardian, what="erasure", asked_at=now)
+    spot = registered()
+    hold_child(child=spot.child, because="An insurer asked for it")
+    request = FamilyRequest.objects.create(guardian=spot.guardian, what="erasure", asked_at=now)
     with pytest.raises(Refusal) as refused:
         decide_request(request=request, grant=True, reason="", by=admin, now=now)
 
@@ -172,17 +172,17 @@ def test_no_needs_a_reason_and_goes_into_the_mail(registered, admin, now):
     assert "We could not reach you" in build(Note.objects.get(kind=FAMILY_REQUEST), now).body
 
 
-def test_the_copy_shows_what_is_theirs_and_nothing_of_another_guardian_nor_who_must_not_collect(
+def test_the_copy_shows_what_is_theirs_and_nothing_of_another_guardian_nor_who_must_not_pick_up(
     registered, admin, now, stranger
 ):
-    place = registered()
+    spot = registered()
     other = Guardian.objects.create(name="Linden Moss", email="linden@example.org", registered_at=now)
-    Guardianship.objects.create(guardian=other, child=place.child, emergency_name="Moss", emergency_phone="555-0199")
-    Collector.objects.create(child=place.child, name="Granny Moss", named_by=other, recorded_at=now)
-    Collector.objects.create(
-        child=place.child, name="Kestrel Vane", must_not=True, seen="Order of 3 May", recorded_at=now
+    Guardianship.objects.create(guardian=other, child=spot.child, emergency_name="Moss", emergency_phone="555-0199")
+    PickupPerson.objects.create(child=spot.child, name="Granny Moss", named_by=other, recorded_at=now)
+    PickupPerson.objects.create(
+        child=spot.child, name="Kestrel Vane", must_not=True, seen="Order of 3 May", recorded_at=now
     )
-    request = FamilyRequest.objects.create(guardian=place.guardian, what="copy", asked_at=now)
+    request = FamilyRequest.objects.create(guardian=spot.guardian, what="copy", asked_at=now)
     row = decide_request(request=request, grant=True, reason="", by=admin, now=now)
     address = copy_link(row)
     page = stranger.get(address[address.index("/copy/") :])
@@ -250,34 +250,34 @@ def test_keys_are_turned_without_losing_a_note_and_a_lost_key_is_said(registered
 @pytest.mark.parametrize("months", [1, 2, 24])
 def test_who_is_due_is_found_on_the_very_day_and_not_before(registered, now, months):
     """The look into the books leaves out who can't be due; here it must agree with the rule day by day."""
-    place = registered()
+    spot = registered()
     rule = replace(rule_of(Retention.now()), child_months=months)
-    last = place.clinic.starts_at.astimezone(clock.home_zone()).date()
+    last = spot.clinic.starts_at.astimezone(clock.home_zone()).date()
     kept = redact_after(last, months)
 
     assert list(children_due(today=kept, rule=rule)) == []
     assert [goes for _, goes in children_due(today=kept + timedelta(days=1), rule=rule)] == ["notes"]
-    Place.objects.all().delete()
-    first = redact_after(place.child.registered_at.astimezone(clock.home_zone()).date(), months)
+    Spot.objects.all().delete()
+    first = redact_after(spot.child.registered_at.astimezone(clock.home_zone()).date(), months)
     assert list(children_due(today=first, rule=rule)) == []
     assert len(list(children_due(today=first + timedelta(days=1), rule=rule))) == 1
 
 
-def test_what_phones_wrote_goes_after_a_month_and_who_collected_goes_with_the_notes(floor, now):
+def test_what_phones_wrote_goes_after_a_month_and_who_picked_up_goes_with_the_notes(floor, now):
     who = f"c{floor.children[0].pk}"
     facts = {"what": "Bumped heads", "first_aid": "Ice", "told": "Marla", "witness": "Oswin", "head": True}
     send(
         floor,
         entry(1, "in", now, who=who),
         entry(2, "incident", now, who=who, **facts),
-        entry(3, "out", now, who=who, collector="Uncle Bram"),
+        entry(3, "out", now, who=who, pickup="Uncle Bram"),
     )
     assert purge_leftovers(now=now + timedelta(days=20)) == 0
     assert purge_leftovers(now=now + timedelta(days=40)) == 3 and not FloorAction.objects.exists()
-    assert SignIn.objects.get().collector == "Uncle Bram", "the books stay"
+    assert SignIn.objects.get().pickup == "Uncle Bram", "the books stay"
 
     purge_children(today=clock.today() + LATER, now=now + LATER)
-    assert SignIn.objects.get().collector == "" and Incident.objects.get().what == "Bumped heads"
+    assert SignIn.objects.get().pickup == "" and Incident.objects.get().what == "Bumped heads"
     assert "Uncle Bram" not in everything()
     far = timedelta(days=366 * 15)
     purge_children(today=clock.today() + far, now=now + far)

@@ -13,9 +13,9 @@ from families.models import (
     Guardian,
     GuardianAddress,
     Guardianship,
-    Place,
-    PlaceState,
     Retention,
+    Spot,
+    SpotState,
     Waiver,
 )
 from families.services.family_page import ask_guardian_address
@@ -35,7 +35,7 @@ WORDS = ("rowan@example.org", "new-rowan@example.org", "555-0188", "Rowan Thornl
 
 @pytest.fixture
 def rowan(make_clinic, household, now):
-    """Rowan, whose child Wren had a place; a new mail address waits to be confirmed."""
+    """Rowan, whose child Wren had a spot; a new mail address waits to be confirmed."""
     clinic = make_clinic()
     facts = household(
         ("Wren Ash", date(clinic.day.year - 8, 1, 1)),
@@ -100,7 +100,7 @@ def test_the_nightly_jobs_do_it_and_the_command_says_how_many(rowan, now, move_c
     assert not Guardian.objects.filter(name="Old Bess").exists()
 
 
-def test_who_has_another_child_a_coming_place_a_hold_or_an_open_request_stays(rowan, now, make_clinic):
+def test_who_has_another_child_a_coming_spot_a_hold_or_an_open_request_stays(rowan, now, make_clinic):
     later = far(now)
     purge_children(**later)
     facts = {"today": later["today"], "months": Retention.now().child_months, "now": later["now"]}
@@ -110,12 +110,12 @@ def test_who_has_another_child_a_coming_place_a_hold_or_an_open_request_stays(ro
     link = Guardianship.objects.create(guardian=rowan, child=other)
     assert list(guardians_due(**facts)) == []
     link.delete()
-    place = Place.objects.create(
+    spot = Spot.objects.create(
         clinic=make_clinic(days=900), child=Child.objects.get(name="Wren Ash"), guardian=rowan,
-        state=PlaceState.HELD, age=10, asked_at=now,
+        state=SpotState.HELD, age=10, asked_at=now,
     )  # fmt: skip
     assert list(guardians_due(**facts)) == []
-    place.delete()
+    spot.delete()
     request = FamilyRequest.objects.create(guardian=rowan, what="copy", asked_at=now)
     assert list(guardians_due(**facts)) == []
     request.delete()

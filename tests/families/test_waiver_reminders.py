@@ -10,12 +10,12 @@ from django.urls import reverse
 from clinics.models import Clinic
 from config.celery import app
 from core import clock, links
-from families.letters.families import PLACES, WAIVER_ASK
-from families.models import Guardian, Place, Waiver
+from families.letters.families import SPOTS, WAIVER_ASK
+from families.models import Guardian, Spot, Waiver
 from families.services.family_page import ask_request
 from families.services.households import sign_waiver, withdraw_waiver
-from families.services.places import end_place
 from families.services.registering import register
+from families.services.spots import end_spot
 from families.services.waiver_reminders import plan_waiver_reminders
 from outbox.letters import Stale, build
 from outbox.models import Note
@@ -31,7 +31,7 @@ def unsigned(make_clinic, household, now):
     def inner(clinic=None, **more):
         clinic = clinic or make_clinic()
         facts = household(("Wrenna Thornapple", eight(clinic)), **({"signed": ""} | more))
-        return register(clinic=clinic, facts=facts, once=uuid.uuid4(), now=now).places[0]
+        return register(clinic=clinic, facts=facts, once=uuid.uuid4(), now=now).spots[0]
 
     return inner
 
@@ -48,11 +48,11 @@ def test_who_has_not_signed_is_asked_once_a_step_however_often_planning_runs(uns
 
 
 def test_reminders_come_in_the_morning_at_the_center(unsigned, make_clinic, make_space, make_center, now):
-    place = unsigned(make_clinic(make_space(make_center(time_zone="America/Los_Angeles")), days=10))
+    spot = unsigned(make_clinic(make_space(make_center(time_zone="America/Los_Angeles")), days=10))
     plan_waiver_reminders(now=now)
 
-    first = asks()[0].due_at.astimezone(place.clinic.center.tz)
-    assert (first.time(), first.date()) == (time(9), place.clinic.day - timedelta(days=7))
+    first = asks()[0].due_at.astimezone(spot.clinic.center.tz)
+    assert (first.time(), first.date()) == (time(9), spot.clinic.day - timedelta(days=7))
 
 
 def test_who_has_signed_is_not_asked(unsigned, now):
@@ -60,13 +60,13 @@ def test_who_has_signed_is_not_asked(unsigned, now):
     assert plan_waiver_reminders(now=now) == 0
 
 
-@pytest.mark.parametrize("state", ["withdrawn", "lapsed", "older text"])
+@pytest.mark.parametrize("state", ["withdrawn", "expired", "older text"])
 def test_a_signature_that_does_not_hold_on_the_clinics_day_is_asked_for_again(unsigned, waiver_text, now, state):
-    place = unsigned(signed="Perdita Ash")
+    spot = unsigned(signed="Perdita Ash")
     if state == "withdrawn":
         withdraw_waiver(waiver=Waiver.objects.get(), by="Perdita", now=now)
-    elif state == "lapsed":
-        Waiver.objects.update(until=place.clinic.day - timedelta(days=1))
+    elif state == "expired":
+        Waiver.objects.update(until=spot.clinic.day - timedelta(days=1))
     else:
         type(waiver_text).objects.create(
             version=2, language="en", title="New", body="New.", signs_anew=True, published_at=now
@@ -75,13 +75,13 @@ def test_a_signature_that_does_not_hold_on_the_clinics_day_is_asked_for_again(un
 
 
 def test_signing_before_it_is_due_drops_it(unsigned, waiver_text, now):
-    place = unsigned()
+    spot = unsigned()
     plan_waiver_reminders(now=now)
     note = asks()[0]
     assert "Wrenna" in build(note, note.due_at).body
     sign_waiver(
-        child=place.child,
-        guardian=place.guardian,
+        child=spot.child,
+        guardian=spot.guardian,
         text=waiver_text,
         typed_name="P",
         came_from="192.0.2.1",
@@ -93,10 +93,10 @@ def test_signing_before_it_is_due_drops_it(unsigned, waiver_text, now):
 
 
 def test_after_days_without_a_mail_server_only_the_nearest_step_goes_out(unsigned, mailoutbox, now):
-    place = unsigned()
+    spot = unsigned()
     Note.objects.all().delete()
     plan_waiver_reminders(now=now)
-    late = place.clinic.starts_at - timedelta(hours=20)
+    late = spot.clinic.starts_at - timedelta(hours=20)
     send_due(now_fn=lambda: late)
 
     assert len(mailoutbox) == 1
@@ -115,7 +115,7 @@ def test_two_children_of_one_household_are_one_note(make_clinic, household, now)
 
 
 def test_one_press_in_the_mail_program_stops_them_and_nothing_else(unsigned, now):
-    place = unsigned()
+    spot = unsigned()
     plan_waiver_reminders(now=now)
     note = asks()[0]
     header = build(note, note.due_at).extra_headers["List-Unsubscribe"]
@@ -128,7 +128,7 @@ def test_one_press_in_the_mail_program_stops_them_and_nothing_else(unsigned, now
     with pytest.raises(Stale, match="turned off reminders"):
         build(asks()[0], note.due_at)
     assert plan_waiver_reminders(now=now) == 0
-    assert Note.objects.about(place.guardian).filter(kind=PLACES).exists()
+    assert Note.objects.about(spot.guardian).filter(kind=SPOTS).exists()
 
 
 def test_a_stranger_stops_nobodys_reminders(stranger, unsigned):
@@ -148,12 +148,12 @@ def test_planning_asks_as_many_questions_of_many_children_as_of_one(
         assert plan_waiver_reminders(now=now) == 8
 
 
-def test_a_place_of_the_office_asks_every_guardian_of_the_child(unsigned, now):
-    place = unsigned()
-    Place.objects.update(guardian=None)
+def test_a_spot_of_the_office_asks_every_guardian_of_the_child(unsigned, now):
+    spot = unsigned()
+    Spot.objects.update(guardian=None)
     plan_waiver_reminders(now=now)
 
-    assert {note.number_of(Guardian) for note in asks()} == {place.guardian.pk}
+    assert {note.number_of(Guardian) for note in asks()} == {spot.guardian.pk}
 
 
 def test_ahead_says_how_many_have_not_signed_and_names_no_child(unsigned, make_clinic, now):
@@ -176,15 +176,15 @@ def test_ahead_says_who_waits_for_an_answer(unsigned, now):
     ]
 
 
-def test_the_timetable_passes_places_on_and_asks_for_signatures(unsigned, make_clinic, household, now):
+def test_the_timetable_passes_spots_on_and_asks_for_signatures(unsigned, make_clinic, household, now):
     clinic = make_clinic(children=1)
     first, second, third = (
-        register(clinic=clinic, facts=household(signed=""), once=uuid.uuid4(), now=now).places[0] for _ in range(3)
+        register(clinic=clinic, facts=household(signed=""), once=uuid.uuid4(), now=now).spots[0] for _ in range(3)
     )
-    end_place(place=first, because="ill", now=now)
-    Place.objects.filter(pk=second.pk).update(answer_by=now)
+    end_spot(spot=first, because="ill", now=now)
+    Spot.objects.filter(pk=second.pk).update(answer_by=now)
     app.loader.import_default_modules()
-    for entry in ("families.pass_on_places", "families.plan_waiver_reminders"):
+    for entry in ("families.pass_on_spots", "families.plan_waiver_reminders"):
         app.tasks[app.conf.beat_schedule[entry]["task"]]()
 
     third.refresh_from_db()

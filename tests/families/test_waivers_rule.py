@@ -44,25 +44,25 @@ def test_a_text_whose_season_is_over_is_not_signed() -> None:
 @pytest.mark.parametrize(
     ("one", "day", "state"),
     [
-        (signature(), UNTIL, "in date"),
-        (signature(), UNTIL + DAY, "lapsed"),
+        (signature(), UNTIL, "current"),
+        (signature(), UNTIL + DAY, "expired"),
         # Made after the day: a clinic to come is signed for before it.
-        (signature(), SIGNED - DAY, "in date"),
+        (signature(), SIGNED - DAY, "current"),
         (signature(version=1), UNTIL, "older text"),
         (signature(version=1), UNTIL + DAY, "older text"),
-        (signature(withdrawn_on=UNTIL), UNTIL - DAY, "in date"),
+        (signature(withdrawn_on=UNTIL), UNTIL - DAY, "current"),
         (signature(withdrawn_on=UNTIL), UNTIL, "withdrawn"),
         (signature(version=1, withdrawn_on=SIGNED), UNTIL, "withdrawn"),
     ],
 )
 def test_what_became_of_one_signature(one: Signature, day: date, state: str) -> None:
     assert waiver_on([one], day, least_version=2) == WaiverStanding(state, one.until)
-    assert waiver_on([one], day, least_version=2).ok is (state == "in date")
+    assert waiver_on([one], day, least_version=2).ok is (state == "current")
 
 
 def test_any_version_holds_where_none_is_asked_for() -> None:
-    assert waiver_on([signature(version=0)], SIGNED).state == "in date"
-    assert waiver_on([signature(version=1)], SIGNED, least_version=1).state == "in date"
+    assert waiver_on([signature(version=0)], SIGNED).state == "current"
+    assert waiver_on([signature(version=1)], SIGNED, least_version=1).state == "current"
 
 
 def test_of_several_the_best_counts_and_of_two_that_hold_the_longer() -> None:
@@ -73,7 +73,7 @@ def test_of_several_the_best_counts_and_of_two_that_hold_the_longer() -> None:
         signature(version=1, until=UNTIL + 90 * DAY),
         signature(until=UNTIL + 99 * DAY, withdrawn_on=SIGNED),
     ]
-    states = ["in date", "in date", "lapsed", "older text", "withdrawn"]
+    states = ["current", "current", "expired", "older text", "withdrawn"]
 
     for known in range(len(best_first)):
         for rows in itertools.permutations(best_first[known:]):

@@ -22,7 +22,7 @@ from tests.meanwhile import meanwhile
 
 @pytest.mark.django_db(transaction=True)
 @pytest.mark.parametrize("number", range(4))
-def test_cancelled_while_the_center_answers_the_clinic_is_cancelled_and_its_floor_free(make_clinic, number):
+def test_cancelled_while_the_center_answers_the_clinic_is_cancelled_and_its_space_free(make_clinic, number):
     clinic = make_clinic(status="tentative")
     booking = Booking.objects.get(clinic=clinic)
     calls = [

@@ -1,4 +1,4 @@
-"""Cover under trouble: two accept at once, a clearance falls and a worker dies mid-search, all who stand by say yes."""
+"""Cover under trouble: two accept at once, a clearance falls and a worker dies mid-search, all backups say yes."""
 
 import threading
 import time
@@ -11,12 +11,12 @@ from django.urls import reverse
 
 from core import clock
 from people.models import Clearance
-from shifts.models import Assignment, Proposal, ProposalLine, ProposalState, Reply, StandbyCall
+from shifts.models import Assignment, BackupCall, Proposal, ProposalLine, ProposalState, Reply
 from shifts.rules.matching import match
 from shifts.services import proposals as services
+from shifts.services.backup import answer_call, make_backup
 from shifts.services.cover import record_reply
 from shifts.services.proposals import propose, search, search_waiting, take_lines
-from shifts.services.standby import answer_call, put_on_standby
 from tests.workers import Worker
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -137,15 +137,15 @@ def test_of_many_who_say_yes_at_once_exactly_one_has_the_shift(
     row = make_assignment(make_shift(make_clinic(days=2)))
     move_clock(row.shift.clinic.starts_at - timedelta(hours=20))
     for number in range(6):
-        put_on_standby(shift=row.shift, volunteer=make_volunteer(f"Ready {number}"), now=clock.now())
+        make_backup(shift=row.shift, volunteer=make_volunteer(f"Ready {number}"), now=clock.now())
     record_reply(assignment=row, reply=Reply.DECLINED, by="x", now=clock.now())
-    calls = list(StandbyCall.objects.all())
+    calls = list(BackupCall.objects.all())
     assert len(calls) == 6
 
     at_once(*[lambda call=call: answer_call(call=call, yes=True, now=clock.now()) for call in calls])
 
     assert Assignment.objects.live().count() == 1
-    answers = Counter(StandbyCall.objects.values_list("answer", flat=True))
+    answers = Counter(BackupCall.objects.values_list("answer", flat=True))
     assert answers == {"took it": 1, "too late": 5}
 
 

@@ -135,7 +135,7 @@ def agree(swap: Swap) -> bool:
     return answer_swap(swap=swap, yes=True, now=clock.now()).state == Swap.State.DONE
 
 
-def test_fifty_by_every_way_for_one_floor_one_kit_and_one_volunteer(
+def test_fifty_by_every_way_for_one_space_one_kit_and_one_volunteer(
     make_space, make_clinic, make_shift, make_volunteer, make_assignment, coordinator, signed_in
 ):
     now = clock.now()

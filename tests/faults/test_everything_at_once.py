@@ -22,12 +22,12 @@ from django.db import connection, transaction
 from clinics.models import Clinic, Status
 from core import clock
 from core.refusal import Refusal
-from families.models import Child, Guardian, Place
+from families.models import Child, Guardian, Spot
 from families.services.merge import confirm_household
-from families.services.office import give_place
-from families.services.places import answer_offer, end_place, pass_on_unanswered
+from families.services.office import give_spot
 from families.services.registering import register
 from families.services.retention import purge_children
+from families.services.spots import answer_offer, end_spot, pass_on_unanswered
 from families.services.waiver_reminders import plan_waiver_reminders
 from floor.models import FloorPhone, SignIn
 from floor.services.phones import open_phone
@@ -45,12 +45,12 @@ from scheduling.services.clinic_facts import facts_of
 from scheduling.services.hold_ends import end_old_holds
 from scheduling.services.series import book_series, cancel_rest
 from shifts.models import Assignment, Reply, Shift
+from shifts.services.backup import make_backup
 from shifts.services.cover import ask_volunteer, record_reply, release_volunteer
 from shifts.services.eligibility import leave, release_all_ineligible
 from shifts.services.notices import plan_notices
 from shifts.services.reminders import plan_reminders
 from shifts.services.rounds import next_rounds
-from shifts.services.standby import put_on_standby
 from shifts.services.swaps import offer_swap
 from tests.floor_days import entry
 
@@ -167,21 +167,21 @@ def works(house: SimpleNamespace) -> dict[str, Callable[[random.Random], object]
         return confirm_household(guardian=any_of(rows, dice), now=clock.now())
 
     def end(dice: random.Random) -> object:
-        return end_place(place=any_of(Place.objects.live(), dice), because="ill", now=clock.now())
+        return end_spot(spot=any_of(Spot.objects.live(), dice), because="ill", now=clock.now())
 
     def offer(dice: random.Random) -> object:
-        row = any_of(Place.objects.filter(state="offered"), dice)
-        return answer_offer(place=row, yes=dice.random() < 0.7, now=clock.now())
+        row = any_of(Spot.objects.filter(state="offered"), dice)
+        return answer_offer(spot=row, yes=dice.random() < 0.7, now=clock.now())
 
     def give(dice: random.Random) -> object:
-        return give_place(clinic=clinic_of(dice), child=any_of(Child.objects, dice), now=clock.now())
+        return give_spot(clinic=clinic_of(dice), child=any_of(Child.objects, dice), now=clock.now())
 
     def tap(dice: random.Random) -> object:
         day = house.floor
         phone = FloorPhone.objects.select_related("clinic__center").get(pk=dice.choice(house.phones))
         who = dice.choice([f"c{child.pk}" for child in day.children] + [f"v{day.lead.volunteer_id}"])
         kind = dice.choice(("in", "out"))
-        facts = {"who": who} | ({"collector": dice.choice(("Bram", "Petra"))} if kind == "out" else {})
+        facts = {"who": who} | ({"pickup": dice.choice(("Bram", "Petra"))} if kind == "out" else {})
         row = entry(next(house.numbers), kind, clock.now(), **facts)
         return receive(phone=phone, phone_now=clock.now(), actions=[row], now=clock.now())
 
@@ -189,9 +189,9 @@ def works(house: SimpleNamespace) -> dict[str, Callable[[random.Random], object]
         kit, clinic = dice.choice(house.kits), clinic_of(dice)
         return move_kit(kit=kit, to_center=clinic.center, with_whom="", now=clock.now())
 
-    def stand_by(dice: random.Random) -> object:
+    def back_up(dice: random.Random) -> object:
         shift = any_of(Shift.objects.select_related("clinic__center"), dice)
-        return put_on_standby(shift=shift, volunteer=any_of(Volunteer.objects, dice), now=clock.now())
+        return make_backup(shift=shift, volunteer=any_of(Volunteer.objects, dice), now=clock.now())
 
     def swap(dice: random.Random) -> object:
         row = any_of(Assignment.objects.accepted().select_related("shift"), dice)
@@ -210,7 +210,7 @@ def works(house: SimpleNamespace) -> dict[str, Callable[[random.Random], object]
     return {
         "move": move, "book": book, "repeat": repeat, "cancel": cancel, "answer": answer, "ask": ask, "reply": reply,
         "release": release, "clear": clear, "join people": join_people, "go": going, "come": come,
-        "confirm": confirm, "end": end, "offer": offer, "give": give, "tap": tap, "carry": carry, "stand by": stand_by,
+        "confirm": confirm, "end": end, "offer": offer, "give": give, "tap": tap, "carry": carry, "backup": back_up,
         "swap": swap,
         "ask anew": ask_anew, "clockwork": clockwork,
     }  # fmt: skip

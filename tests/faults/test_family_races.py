@@ -1,4 +1,4 @@
-"""Fifty households at once for the last five places, and one page sent many times at once."""
+"""Fifty households at once for the last five spots, and one page sent many times at once."""
 
 import uuid
 from collections.abc import Callable
@@ -10,11 +10,11 @@ import pytest
 
 from clinics.models import Clinic
 from core import clock
-from families.models import Child, Guardian, Place, PlaceState, Registration
+from families.models import Child, Guardian, Registration, Spot, SpotState
 from families.services.merge import confirm_household
 from families.services.office import change_child
-from families.services.places import end_place
 from families.services.registering import Registered, register
+from families.services.spots import end_spot
 from scheduling.services.changing import change_clinic
 from scheduling.services.clinic_facts import facts_of
 from tests.faults.test_races import at_once
@@ -22,7 +22,7 @@ from tests.faults.test_races import at_once
 pytestmark = pytest.mark.django_db(transaction=True)
 
 
-def test_fifty_households_for_five_places_five_are_held_and_the_others_wait_in_order(make_clinic, household):
+def test_fifty_households_for_five_spots_five_are_held_and_the_others_wait_in_order(make_clinic, household):
     clinic = make_clinic(children=5)
     facts = [household() for _ in range(50)]
     out = at_once(
@@ -30,19 +30,19 @@ def test_fifty_households_for_five_places_five_are_held_and_the_others_wait_in_o
     )
 
     assert [answer for answer in out if not isinstance(answer, Registered)] == []
-    assert Place.objects.held().count() == 5 and Place.objects.waiting().count() == 45
+    assert Spot.objects.held().count() == 5 and Spot.objects.waiting().count() == 45
 
 
-def test_places_given_up_at_once_are_offered_once_each(make_clinic, household):
+def test_spots_given_up_at_once_are_offered_once_each(make_clinic, household):
     clinic = make_clinic(children=5)
     for _ in range(12):
         register(clinic=clinic, facts=household(), once=uuid.uuid4(), now=clock.now())
-    held = list(Place.objects.held())
-    out = at_once(*(lambda row=row: end_place(place=row, because="ill", now=clock.now()) for row in held * 2))
+    held = list(Spot.objects.held())
+    out = at_once(*(lambda row=row: end_spot(spot=row, because="ill", now=clock.now()) for row in held * 2))
 
     assert [answer for answer in out if not isinstance(answer, list)] == []
-    assert Place.objects.held().count() == 5 and Place.objects.waiting().count() == 2
-    assert Place.objects.filter(state=PlaceState.GIVEN_UP).count() == 5
+    assert Spot.objects.held().count() == 5 and Spot.objects.waiting().count() == 2
+    assert Spot.objects.filter(state=SpotState.GIVEN_UP).count() == 5
 
 
 def test_one_page_sent_ten_times_at_once_registers_once(make_clinic, household):
@@ -50,7 +50,7 @@ def test_one_page_sent_ten_times_at_once_registers_once(make_clinic, household):
     out = at_once(*(lambda: register(clinic=clinic, facts=facts, once=once, now=clock.now()) for _ in range(10)))
 
     assert [answer for answer in out if not isinstance(answer, Registered)] == []
-    assert Registration.objects.count() == Child.objects.count() == Place.objects.count() == 1
+    assert Registration.objects.count() == Child.objects.count() == Spot.objects.count() == 1
 
 
 def test_households_are_joined_and_birthdays_corrected_while_their_clinic_moves(make_clinic, household):
@@ -68,7 +68,7 @@ def test_households_are_joined_and_birthdays_corrected_while_their_clinic_moves(
     for number in range(4):
         child = (
             register(clinic=clinic, facts=household((f"Older {number}", born)), once=uuid.uuid4(), now=now)
-            .places[0]
+            .spots[0]
             .child
         )
         older.append(child)
@@ -83,5 +83,5 @@ def test_households_are_joined_and_birthdays_corrected_while_their_clinic_moves(
     out = at_once(moving, *work)
 
     assert [one for one in out if isinstance(one, Exception) or one is None] == []
-    assert Place.objects.live().filter(clinic=clinic).count() == 10 and Guardian.objects.count() == 10
-    assert set(Place.objects.filter(child__in=older).values_list("age", flat=True)) == {9}
+    assert Spot.objects.live().filter(clinic=clinic).count() == 10 and Guardian.objects.count() == 10
+    assert set(Spot.objects.filter(child__in=older).values_list("age", flat=True)) == {9}

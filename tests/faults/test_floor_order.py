@@ -22,7 +22,7 @@ def test_ten_thousand_entries_in_any_order_twice_and_cut_anywhere_end_the_same(f
         kind = luck.choices(["in", "out", "score", "slot", "note"], [30, 30, 38, 1, 1])[0]
         of_kind: dict[str, dict[str, object]] = {
             "in": {"who": who},
-            "out": {"who": who, "collector": luck.choice(["Bram", "Petra"])},
+            "out": {"who": who, "pickup": luck.choice(["Bram", "Petra"])},
             "score": {"who": who, "what": "ladder", "made": 1, "tried": 3},
             "slot": {"slot": seq % 7},
             "note": {"words": f"note {seq}"},
@@ -50,7 +50,7 @@ def test_ten_thousand_entries_in_any_order_twice_and_cut_anywhere_end_the_same(f
 
 
 def _books(clinic):
-    stays = SignIn.objects.filter(clinic=clinic).values_list("child", "volunteer", "in_at", "out_at", "collector")
+    stays = SignIn.objects.filter(clinic=clinic).values_list("child", "volunteer", "in_at", "out_at", "pickup")
     scores = Score.objects.filter(clinic=clinic).values_list("action", "child", "made", "tried", "at")
     day = FloorDay.objects.get(clinic=clinic)
     return (sorted(stays, key=repr), sorted(scores, key=repr), day.conflicts, day.slots, day.notes)

@@ -6,7 +6,7 @@ from datetime import time, timedelta
 import pytest
 
 from core.rules.local_time import localize
-from families.models import CareReading, Child, Collector, Guardian, Place
+from families.models import CareReading, Child, Guardian, PickupPerson, Spot
 from families.queries.door import door_lines
 from families.services.merge import confirm_household
 from families.services.registering import register
@@ -28,7 +28,7 @@ from floor.services.retention import purge_logs
 from floor.services.settling import sign_out_later
 from people.models import Volunteer
 from people.services.merge import merge_volunteers
-from shifts.models import Assignment, KeptApart, Standby
+from shifts.models import Assignment, Backup, KeptApart
 from tests.floor_days import entry, send
 
 pytestmark = pytest.mark.django_db
@@ -50,14 +50,14 @@ def again(floor, known, household, now, make_clinic):
     day = now.astimezone(tz).date() - timedelta(days=1)
     clinic = make_clinic(days=3)
     born = floor.children[0].birth_date
-    place = register(
+    spot = register(
         clinic=clinic, facts=household(("Wren Ash", born), email="ash@example.org"), once=uuid.uuid4(), now=now
-    ).places[0]
+    ).spots[0]
     clinic.starts_at = localize(day, time(8), tz)
     clinic.ends_at = clinic.starts_at + timedelta(hours=2)
     clinic.save()
     floor.clinic = clinic
-    return place
+    return spot
 
 
 def kept_by(floor, make_shift, make_assignment, clinic):
@@ -93,12 +93,12 @@ def test_a_child_who_came_before_the_household_was_confirmed_keeps_having_been_t
     assert not Child.objects.filter(pk=child.pk).exists() and not Guardian.objects.filter(pk=again.guardian_id).exists()
     assert SignIn.objects.get(clinic=clinic).child == twin
     assert Score.objects.get().child == twin and Incident.objects.get().child == twin
-    assert CareReading.objects.get().child == twin and twin.places.count() == 2
+    assert CareReading.objects.get().child == twin and twin.spots.count() == 2
     # The log stays as it was said, and a phone goes on with the number that it knows.
     assert FloorAction.objects.filter(clinic=clinic).count() == 3
-    out = send(floor, entry(4, "out", clinic.ends_at, who=who, collector="Uncle Bram"), phone=phone)
-    assert out.refused == [] and out.state.stays[f"c{twin.pk}"][0].collector == "Uncle Bram"
-    assert SignIn.objects.get(clinic=clinic).collector == "Uncle Bram"
+    out = send(floor, entry(4, "out", clinic.ends_at, who=who, pickup="Uncle Bram"), phone=phone)
+    assert out.refused == [] and out.state.stays[f"c{twin.pk}"][0].pickup == "Uncle Bram"
+    assert SignIn.objects.get(clinic=clinic).pickup == "Uncle Bram"
     assert list(state_data(clinic, floor_state(clinic))["stays"]) == [f"c{twin.pk}"]
 
 
@@ -111,7 +111,7 @@ def test_the_office_signs_out_a_child_whose_record_became_another(
     send(floor, entry(1, "in", clinic.starts_at, who=f"c{again.child_id}"), phone=phone)
     confirm_household(guardian=again.guardian, now=now)
     row = sign_out_later(
-        clinic=clinic, sign_in=SignIn.objects.get(clinic=clinic).pk, collector="Uncle Bram", out_at=clinic.ends_at,
+        clinic=clinic, sign_in=SignIn.objects.get(clinic=clinic).pk, pickup="Uncle Bram", out_at=clinic.ends_at,
         by=coordinator, now=now, came_from="",
     )  # fmt: skip
     assert row.child == floor.children[0] and row.out_at == clinic.ends_at
@@ -122,49 +122,49 @@ def test_written_down_under_both_numbers_is_there_once(floor, known, household, 
     twin = floor.children[0]
     facts = household(("Wren Ash", twin.birth_date), email="ash@example.org")
     second = register(clinic=floor.clinic, facts=facts, once=uuid.uuid4(), now=now)
-    ids = (f"c{twin.pk}", f"c{second.places[0].child_id}")
+    ids = (f"c{twin.pk}", f"c{second.spots[0].child_id}")
     send(floor, *(entry(n, "in", now, who=who) for n, who in enumerate(ids, 1)))
     assert SignIn.objects.count() == 2
     confirm_household(guardian=second.registration.guardian, now=now)
 
     assert SignIn.objects.get().child == twin
-    assert [place.state for place in Place.objects.live().filter(child=twin)] == ["held"]
+    assert [spot.state for spot in Spot.objects.live().filter(child=twin)] == ["held"]
 
 
-def test_the_place_that_is_held_stays_whichever_record_has_it(known, floor, household, now, make_clinic):
+def test_the_spot_that_is_held_stays_whichever_record_has_it(known, floor, household, now, make_clinic):
     clinic = make_clinic(days=8, children=1)
-    other = register(clinic=clinic, facts=household(), once=uuid.uuid4(), now=now).places[0]
+    other = register(clinic=clinic, facts=household(), once=uuid.uuid4(), now=now).spots[0]
     born = floor.children[0].birth_date
-    waiting = Place.objects.create(
+    waiting = Spot.objects.create(
         clinic=clinic, child=floor.children[0], guardian=known, state="waiting", age=9, asked_at=now
     )
-    Place.objects.filter(pk=other.pk).delete()
+    Spot.objects.filter(pk=other.pk).delete()
     again = register(
         clinic=clinic, facts=household(("Wren Ash", born), email="ash@example.org"), once=uuid.uuid4(), now=now
     )
-    held = again.places[0]
-    Place.objects.filter(pk=held.pk).update(state="held")
-    Place.objects.filter(pk=waiting.pk).update(state="waiting")
+    held = again.spots[0]
+    Spot.objects.filter(pk=held.pk).update(state="held")
+    Spot.objects.filter(pk=waiting.pk).update(state="waiting")
     confirm_household(guardian=again.registration.guardian, now=now)
 
-    (place,) = Place.objects.live().filter(clinic=clinic)
-    assert place.child == floor.children[0] and place.pk == held.pk and place.state == "held"
+    (spot,) = Spot.objects.live().filter(clinic=clinic)
+    assert spot.child == floor.children[0] and spot.pk == held.pk and spot.state == "held"
 
 
 @pytest.mark.parametrize("marked", ["the new record", "the old record"])
-def test_who_must_not_collect_stays_so(floor, known, again, now, marked):
-    """The office marked one of the two records; the other one's list may name the same person as a collector."""
+def test_who_must_not_pick_up_stays_so(floor, known, again, now, marked):
+    """The office marked one of the two records; the other one's list may name the same person as a pickup person."""
     twin, child = floor.children[0], again.child
     with_mark, without = (child, twin) if marked == "the new record" else (twin, child)
-    Collector.objects.create(
+    PickupPerson.objects.create(
         child=with_mark, name="Tobias Ash", must_not=True, seen="Order of a court, 3 March", recorded_at=now
     )
-    Collector.objects.create(
+    PickupPerson.objects.create(
         child=without, name="tobias ash", named_by=without.guardianships.get().guardian, recorded_at=now
     )
     confirm_household(guardian=again.guardian, now=now)
 
-    rows = Collector.objects.in_force().filter(child=twin, name__iexact="tobias ash")
+    rows = PickupPerson.objects.in_force().filter(child=twin, name__iexact="tobias ash")
     assert [row.must_not for row in rows if row.must_not] == [True]
     line = next(one for one in door_lines(again.clinic, with_care=False) if one.child == twin)
     assert [one.name for one in line.kept_away] == ["Tobias Ash"]
@@ -178,7 +178,7 @@ def test_a_volunteers_floor_hours_and_warnings_go_along(
     third = make_volunteer()
     first, second = sorted((gone.pk, third.pk))
     KeptApart.objects.create(one_id=first, other_id=second)
-    Standby.objects.create(clinic=make_clinic(days=9), volunteer=gone, duty_id="coach", since=now)
+    Backup.objects.create(clinic=make_clinic(days=9), volunteer=gone, duty_id="coach", since=now)
     who = f"v{gone.pk}"
     send(
         floor,
@@ -194,10 +194,10 @@ def test_a_volunteers_floor_hours_and_warnings_go_along(
     assert AdultHours.objects.get().volunteer == kept and AdultHours.objects.get().minutes == 95
     assert Assignment.objects.get(pk=floor.lead.pk).volunteer == kept
     assert {KeptApart.objects.get().one_id, KeptApart.objects.get().other_id} == {kept.pk, third.pk}
-    assert Standby.objects.get().volunteer == kept
+    assert Backup.objects.get().volunteer == kept
     # The phone goes on, with the number that it knows.
     floor.phone.refresh_from_db()
-    out = send(floor, entry(4, "out", now, who=who, collector=""))
+    out = send(floor, entry(4, "out", now, who=who, pickup=""))
     assert out.refused == [] and out.state.stays[f"v{kept.pk}"][0].out_at is not None
     assert FloorDay.objects.get().conflicts == []
 

@@ -39,7 +39,7 @@ def at_once(*calls: Callable[[], object]) -> list[object]:
     return out
 
 
-def test_one_floor_two_coordinators_one_wins_and_the_other_reads_who(make_space):
+def test_one_space_two_coordinators_one_wins_and_the_other_reads_who(make_space):
     space = make_space(name="Main floor")
     day = clock.today(space.center.tz) + timedelta(days=14)
 
@@ -59,7 +59,7 @@ def test_one_floor_two_coordinators_one_wins_and_the_other_reads_who(make_space)
         assert space.center.name in str(loser)
 
 
-def test_the_constraint_holds_the_floor_even_when_nobody_locks(make_clinic, make_space):
+def test_the_constraint_holds_the_space_even_when_nobody_locks(make_clinic, make_space):
     space = make_space()
     first = make_clinic(space)
     second = make_clinic(make_space())

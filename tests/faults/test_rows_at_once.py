@@ -30,14 +30,14 @@ THREADS = 16
 
 
 @pytest.mark.django_db(transaction=True)
-def test_rows_that_share_floors_kit_and_people_are_moved_and_called_off_at_once(
+def test_rows_that_share_spaces_kit_and_people_are_moved_and_called_off_at_once(
     make_clinic, make_space, make_shift, make_assignment, make_volunteer
 ):
-    """Two rows of four move onto each other's floors and hours, by many at once, while centers answer."""
-    floors, bag = [make_space(), make_space()], Kit.objects.create(name="Bag 1")
+    """Two rows of four move onto each other's spaces and hours, by many at once, while centers answer."""
+    spaces, bag = [make_space(), make_space()], Kit.objects.create(name="Bag 1")
     people = [make_volunteer(duties=("coach",), cleared=("screening", "conduct")) for _ in range(3)]
     rows = []
-    for number, floor in enumerate(floors):
+    for number, floor in enumerate(spaces):
         first = make_clinic(floor, days=10, starts=time(9 + 5 * number), ends=time(11 + 5 * number))
         if number == 0:
             with transaction.atomic():
@@ -55,8 +55,8 @@ def test_rows_that_share_floors_kit_and_people_are_moved_and_called_off_at_once(
             clinic = Clinic.objects.select_related("center").prefetch_related("bands").get(pk=rows[row][0])
             facts = facts_of(clinic)
             there = {
-                "center": floors[floor].center,
-                "space": floors[floor],
+                "center": spaces[number].center,
+                "space": spaces[number],
                 "starts": time(hour),
                 "ends": time(hour + 2),
             }

@@ -7,7 +7,7 @@ import pytest
 from django.urls import reverse
 
 from core import clock
-from families.models import Child, Place, PlaceState, Waiver, WaiverText
+from families.models import Child, Spot, SpotState, Waiver, WaiverText
 from floor.models import FloorAction, FloorDay, Incident, SignIn
 from floor.queries.log import floor_state
 from floor.queries.page import day_data, state_data
@@ -22,7 +22,7 @@ pytestmark = pytest.mark.django_db
 AS_PAGE = {"content_type": "application/json", "headers": {"X-Floor": "1"}}
 WALK_IN = {
     "who": "w-1", "name": "Juno Reed", "born": "2018-01-01", "guardian": "Orla Reed", "phone": "555-0144",
-    "signed": "Orla Reed", "photo": False, "collector": "", "allergies": "bee stings",
+    "signed": "Orla Reed", "photo": False, "pickup": "", "allergies": "bee stings",
     "care_notes": "Inhaler in the blue bag",
 }  # fmt: skip
 
@@ -41,8 +41,8 @@ def test_a_child_never_signed_out_last_week_does_not_stop_todays_floor(
     earlier.save()
     row = make_assignment(make_shift(earlier, "lead"), floor.lead.volunteer)
     child = floor.children[0]
-    Place.objects.create(
-        clinic=earlier, child=child, state=PlaceState.HELD, age=9, asked_at=earlier.starts_at - timedelta(days=3)
+    Spot.objects.create(
+        clinic=earlier, child=child, state=SpotState.HELD, age=9, asked_at=earlier.starts_at - timedelta(days=3)
     )
     then = earlier.starts_at
     old, _ = open_phone(clinic=earlier, volunteer=row.volunteer, came_from="192.0.2.9", now=then)
@@ -89,7 +89,7 @@ def test_one_id_that_says_something_else_is_not_taken_for_the_entry_that_is_here
     one = entry(1, "in", now, who=f"c{floor.children[0].pk}")
     send(floor, one)
     out = send(
-        floor, one | {"kind": "out", "facts": {"who": f"c{floor.children[0].pk}", "collector": "x"}}, phone=other[0]
+        floor, one | {"kind": "out", "facts": {"who": f"c{floor.children[0].pk}", "pickup": "x"}}, phone=other[0]
     )
 
     assert out.kept == [] and "another one already" in out.refused[0][1]

@@ -1,4 +1,4 @@
-"""What changes while the lead's page is open: places, shifts, hours, the run sheet, and whether the clinic goes on."""
+"""What changes while the lead's page is open: spots, shifts, hours, the run sheet, and whether the clinic goes on."""
 
 import json
 from datetime import timedelta
@@ -7,8 +7,8 @@ import pytest
 from django.urls import reverse
 
 from core.merge import merge_rows
-from families.models import CareReading, Child, Guardianship, Place
-from families.services.place_books import give_up_place
+from families.models import CareReading, Child, Guardianship, Spot
+from families.services.spot_books import give_up_spot
 from floor.models import FloorAction, Incident, SignIn
 from floor.queries.day import floor_day_page
 from floor.queries.log import floor_state
@@ -24,7 +24,7 @@ pytestmark = pytest.mark.django_db
 AS_PAGE = {"content_type": "application/json", "headers": {"X-Floor": "1"}}
 WALK_IN = {
     "who": "w-1", "name": "Juno Reed", "born": "2018-01-01", "guardian": "Orla Reed", "phone": "555-0144",
-    "signed": "Orla Reed", "photo": False, "collector": "", "allergies": "bee stings", "care_notes": "",
+    "signed": "Orla Reed", "photo": False, "pickup": "", "allergies": "bee stings", "care_notes": "",
 }  # fmt: skip
 
 
@@ -36,28 +36,28 @@ def line_of(day, who):
     return next((one for one in (*day["children"], *day["adults"]) if one["who"] == who), None)
 
 
-def test_a_child_who_is_in_stays_on_the_list_when_the_place_ends_meanwhile(floor, now):
+def test_a_child_who_is_in_stays_on_the_list_when_the_spot_ends_meanwhile(floor, now):
     child = floor.children[0]
     send(floor, entry(1, "in", now, who=came(child)))
-    give_up_place(place=Place.objects.get(child=child), because="not answered in time", now=now)
+    give_up_spot(spot=Spot.objects.get(child=child), because="not answered in time", now=now)
 
     day = day_data(floor.phone, now)
     line = line_of(day, came(child))
-    assert line["allergies"] == "peanuts" and line["state"] == "given up" and line["collectors"]
+    assert line["allergies"] == "peanuts" and line["state"] == "given up" and line["pickup_people"]
     assert day["state"]["here_children"] == 1
-    # What was read of them is written down as ever, and who never came and gave the place up is not shown.
+    # What was read of them is written down as ever, and who never came and gave the spot up is not shown.
     log_readings(phone=floor.phone, children=floor_children(floor.clinic, floor_state(floor.clinic)), now=now)
     assert CareReading.objects.filter(child=child).count() == 1
-    give_up_place(place=Place.objects.get(child=floor.children[1]), because="", now=now)
+    give_up_spot(spot=Spot.objects.get(child=floor.children[1]), because="", now=now)
     assert line_of(day_data(floor.phone, now), came(floor.children[1])) is None
 
 
-def test_a_child_whose_place_ended_and_came_back_stands_there_once(floor, now):
+def test_a_child_whose_spot_ended_and_came_back_stands_there_once(floor, now):
     child = floor.children[0]
     send(floor, entry(1, "in", now, who=came(child)))
-    old = Place.objects.get(child=child)
-    give_up_place(place=old, because="", now=now)
-    Place.objects.create(clinic=floor.clinic, child=child, guardian=old.guardian, state="held", age=9, asked_at=now)
+    old = Spot.objects.get(child=child)
+    give_up_spot(spot=old, because="", now=now)
+    Spot.objects.create(clinic=floor.clinic, child=child, guardian=old.guardian, state="held", age=9, asked_at=now)
 
     lines = [one for one in day_data(floor.phone, now)["children"] if one["who"] == came(child)]
     assert [one["state"] for one in lines] == ["held"]
@@ -73,7 +73,7 @@ def test_an_adult_taken_off_meanwhile_is_no_child_and_can_still_be_signed_out(fl
     assert line_of(day, who) | {"name": ""} == {
         "who": who, "name": "", "duty": "coach", "counts": False, "why_not": "taken off the shift",
     }  # fmt: skip
-    send(floor, entry(2, "out", now, who=who, collector=""), entry(3, "hours", now, who=who, minutes=40))
+    send(floor, entry(2, "out", now, who=who, pickup=""), entry(3, "hours", now, who=who, minutes=40))
     line = next(
         one
         for one in floor_day_page(floor.clinic, with_incidents=False).adults
@@ -98,8 +98,8 @@ def test_a_clinic_called_off_with_children_in_the_hall_leaves_the_lead_the_page(
     assert line_of(day, f"v{floor.coach.volunteer_id}")["counts"] and day["state"]["here_adults"] == 1
     later = then + timedelta(minutes=20)
     floor.phone = phone
-    out = send(floor, entry(3, "out", later, who=child, collector="Aunt Pia"), now=later)
-    assert len(out.kept) == 1 and SignIn.objects.get(child=floor.children[0]).collector == "Aunt Pia"
+    out = send(floor, entry(3, "out", later, who=child, pickup="Aunt Pia"), now=later)
+    assert len(out.kept) == 1 and SignIn.objects.get(child=floor.children[0]).pickup == "Aunt Pia"
 
 
 def test_another_phone_follows_one_that_died_in_a_clinic_called_off_on_the_floor(floor, now, stranger, move_clock):
@@ -189,7 +189,7 @@ def test_a_walk_in_taken_back_and_signed_in_again_is_in_and_known(floor, now):
     assert Child.objects.get(name="Juno Reed").pk == row.child_id and row.out_at is None
     state = day_data(floor.phone, now)["state"]
     assert [(one["who"], one["child"], one["age"]) for one in state["walk_ins"]] == [
-        ("w-1", f"c{row.child_id}", Place.objects.get(child=row.child_id).age)
+        ("w-1", f"c{row.child_id}", Spot.objects.get(child=row.child_id).age)
     ]
 
 
@@ -206,7 +206,7 @@ def test_a_blow_to_the_head_stays_with_a_walk_in_who_was_taken_back(floor, now):
 
 
 def test_a_child_of_the_books_and_a_walk_in_that_are_one_have_one_stay(floor, now):
-    """Registered twice at two doors, or again although there was a place, and found to be one child since."""
+    """Registered twice at two doors, or again although there was a spot, and found to be one child since."""
     send(
         floor,
         entry(1, "walk-in", now, **WALK_IN),
@@ -216,7 +216,7 @@ def test_a_child_of_the_books_and_a_walk_in_that_are_one_have_one_stay(floor, no
     kept = floor.children[0]
     for number in FloorAction.objects.filter(kind="walk-in").order_by("seq").values_list("child", flat=True):
         gone = Child.objects.get(pk=number)
-        Place.objects.filter(child=gone).delete()
+        Spot.objects.filter(child=gone).delete()
         SignIn.objects.filter(child=gone).delete()
         merge_numbers(was=came(gone), is_now=came(kept), now=now)
         merge_rows(gone=gone, kept=kept, but=(Guardianship,))
@@ -225,7 +225,7 @@ def test_a_child_of_the_books_and_a_walk_in_that_are_one_have_one_stay(floor, no
     assert SignIn.objects.get().child == kept
     later = now + timedelta(minutes=5)
     # By whichever of the three names a phone still has them.
-    send(floor, entry(4, "out", later, who="w-2", collector="Orla Reed"), now=later)
+    send(floor, entry(4, "out", later, who="w-2", pickup="Orla Reed"), now=later)
     assert SignIn.objects.get().out_at == later
     send(floor, entry(5, "in", later, who=came(kept)), now=later)
     assert SignIn.objects.filter(child=kept, out_at=None).count() == 1

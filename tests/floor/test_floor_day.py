@@ -33,7 +33,7 @@ def forgotten(floor, now):
         floor,
         entry(1, "in", clinic.starts_at, who=one),
         entry(2, "in", clinic.starts_at, who=two),
-        entry(3, "out", clinic.ends_at, who=one, collector="Uncle Bram"),
+        entry(3, "out", clinic.ends_at, who=one, pickup="Uncle Bram"),
     )
     return SignIn.objects.get(out_at=None)
 
@@ -44,7 +44,7 @@ def needs(now):
 
 def write(client, row, **facts):
     at = row.clinic.ends_at.astimezone(row.clinic.center.tz)
-    typed = {"sign_in": row.pk, "collector": "Petra Moss", "at": f"{at:%H:%M}"} | facts
+    typed = {"sign_in": row.pk, "pickup": "Petra Moss", "at": f"{at:%H:%M}"} | facts
     return client.post(reverse("clinic-day-out", args=[row.clinic_id]), typed, follow=True)
 
 
@@ -58,7 +58,7 @@ def test_who_was_never_signed_out_is_named_until_the_office_writes_who_took_them
 
     assert "Fern Moss was picked up by Petra Moss." in answer.content.decode()
     row = SignIn.objects.get(child=floor.children[1])
-    assert row.collector == "Petra Moss" and row.out_at is not None
+    assert row.pickup == "Petra Moss" and row.out_at is not None
     entries = FloorAction.objects.filter(kind="out", phone__volunteer=None)
     assert entries.get().phone.opened_by == "Perpetua Lang, office"
     assert "not signed out" not in client.get(page).content.decode()
@@ -72,7 +72,7 @@ def test_what_is_missing_or_can_not_be_is_said_beside_its_field_and_stays_typed(
     floor, forgotten, signed_in, coordinator
 ):
     client = signed_in(coordinator)
-    empty = write(client, forgotten, collector=" ", at="25:00")
+    empty = write(client, forgotten, pickup=" ", at="25:00")
     assert empty.status_code == 422
     assert "Enter who picked up the child." in empty.content.decode()
     assert "Enter a time such as 11:40." in empty.content.decode() and "25:00" in empty.content.decode()
@@ -94,7 +94,7 @@ def test_a_day_is_closed_later_only_when_nobody_is_in_and_the_leads_page_is_shut
     assert codes(now) == {"still in"}
     with pytest.raises(Refusal) as refused:
         sign_out_later(
-            clinic=floor.clinic, sign_in=forgotten.pk, collector="x", out_at=now, by=coordinator,
+            clinic=floor.clinic, sign_in=forgotten.pk, pickup="x", out_at=now, by=coordinator,
             now=floor.clinic.ends_at - timedelta(minutes=1), came_from="",
         )  # fmt: skip
     assert refused.value.codes == {"not over"}
@@ -120,7 +120,7 @@ def test_entries_go_a_month_after_the_clinic_the_books_stay_and_the_last_child_c
     assert phone_of(floor.clinic.pk, floor.secret, now) is None
     later = end + timedelta(days=32)
     facts = {"clinic": floor.clinic, "by": coordinator, "now": later, "came_from": ""}
-    row = sign_out_later(sign_in=forgotten.pk, collector="Petra Moss", out_at=end, **facts)
+    row = sign_out_later(sign_in=forgotten.pk, pickup="Petra Moss", out_at=end, **facts)
     close_later(**facts)
 
     assert row.out_at == end and SignIn.objects.filter(out_at=None).count() == 0

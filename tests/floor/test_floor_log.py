@@ -12,11 +12,11 @@ from floor.rules.floor_log import Action, FloorState, fold, in_order, present_at
 from tests.floor.floor_acts import START, act, ids
 
 
-def test_in_and_out_make_one_stay_with_who_collected() -> None:
-    state = fold([act(1, "in", 0, who="c1"), act(2, "out", 90, who="c1", collector="Uncle Bram")])
+def test_in_and_out_make_one_stay_with_who_picked_up() -> None:
+    state = fold([act(1, "in", 0, who="c1"), act(2, "out", 90, who="c1", pickup="Uncle Bram")])
 
     (stay,) = state.stays["c1"]
-    assert stay.out_at == START + timedelta(minutes=90) and stay.collector == "Uncle Bram"
+    assert stay.out_at == START + timedelta(minutes=90) and stay.pickup == "Uncle Bram"
     assert state.inside == set() and state.conflicts == []
 
 
@@ -26,27 +26,27 @@ def test_a_second_tap_on_another_phone_changes_nothing() -> None:
     assert len(state.stays["c1"]) == 1 and state.conflicts == []
 
 
-def test_two_collectors_are_both_kept_and_shown_to_the_lead() -> None:
+def test_two_pickup_people_are_both_kept_and_shown_to_the_lead() -> None:
     state = fold(
         [
             act(1, "in", 0, who="c1"),
-            act(2, "out", 90, who="c1", collector="Uncle Bram"),
-            act(1, "out", 91, "b", who="c1", collector="Aunt Petra"),
+            act(2, "out", 90, who="c1", pickup="Uncle Bram"),
+            act(1, "out", 91, "b", who="c1", pickup="Aunt Petra"),
         ]
     )
 
     (conflict,) = state.conflicts
-    assert conflict.code == "two collectors" and conflict.actions == ("a2", "b1")
+    assert conflict.code == "two pickup people" and conflict.actions == ("a2", "b1")
 
 
 def test_going_out_without_having_come_in_is_shown_and_makes_no_stay() -> None:
-    state = fold([act(1, "out", 5, who="c9", collector="")])
+    state = fold([act(1, "out", 5, who="c9", pickup="")])
 
     assert state.conflicts[0].code == "out without in" and state.stays["c9"] == []
 
 
 def test_here_on_one_phone_just_after_gone_on_another_is_shown_and_later_is_a_return() -> None:
-    gone = [act(1, "in", 0, who="c1"), act(2, "out", 60, who="c1", collector="Uncle Bram")]
+    gone = [act(1, "in", 0, who="c1"), act(2, "out", 60, who="c1", pickup="Uncle Bram")]
 
     assert fold([*gone, act(1, "in", 61, "b", who="c1")]).conflicts[0].code == "out and still here"
     assert fold([*gone, act(1, "in", 75, "b", who="c1")]).conflicts == []
@@ -60,17 +60,17 @@ def test_undo_takes_back_even_when_it_arrives_first() -> None:
 
 
 def test_the_same_tap_of_two_phones_is_taken_back_as_one_and_the_child_is_still_in() -> None:
-    came, gone = act(1, "in", 0, who="c1"), act(2, "out", 60, who="c1", collector="Uncle Bram")
-    same = act(1, "out", 61, "b", who="c1", collector="uncle  bram")
+    came, gone = act(1, "in", 0, who="c1"), act(2, "out", 60, who="c1", pickup="Uncle Bram")
+    same = act(1, "out", 61, "b", who="c1", pickup="uncle  bram")
     back = act(3, "undo", 65, of="a2")
 
     for rows in itertools.permutations([came, gone, same, back]):
         assert fold(rows).inside == {"c1"} and fold(rows).conflicts == []
-    # Another collector, a tap some time later, and one after the taking back each say something of their own.
+    # Another pickup person, a tap some time later, and one after the taking back each say something of their own.
     for other in (
-        act(1, "out", 61, "b", who="c1", collector="Aunt Petra"),
-        act(1, "out", 63, "b", who="c1", collector="Uncle Bram"),
-        act(4, "out", 66, who="c1", collector="Uncle Bram"),
+        act(1, "out", 61, "b", who="c1", pickup="Aunt Petra"),
+        act(1, "out", 63, "b", who="c1", pickup="Uncle Bram"),
+        act(4, "out", 66, who="c1", pickup="Uncle Bram"),
     ):
         assert fold([came, gone, other, back]).inside == set()
 
@@ -102,14 +102,14 @@ def test_a_walk_in_taken_back_stays_known_to_what_names_it() -> None:
 
 
 def test_a_phone_whose_clock_jumps_back_keeps_its_own_order() -> None:
-    rows = [act(1, "in", 10, who="c1"), act(2, "out", -600, who="c1", collector="x")]
+    rows = [act(1, "in", 10, who="c1"), act(2, "out", -600, who="c1", pickup="x")]
 
     assert [row.kind for row in in_order(rows)] == ["in", "out"]
     assert fold(rows).stays["c1"][0].out_at == START + timedelta(minutes=10)
 
 
 def test_who_was_there_at_a_moment() -> None:
-    state = fold([act(1, "in", 0, who="c1"), act(2, "in", 5, who="c2"), act(3, "out", 7, who="c1", collector="x")])
+    state = fold([act(1, "in", 0, who="c1"), act(2, "in", 5, who="c2"), act(3, "out", 7, who="c1", pickup="x")])
 
     assert present_at(state, START - timedelta(seconds=1)) == set() and present_at(state, START) == {"c1"}
     assert present_at(state, START + timedelta(minutes=6)) == {"c1", "c2"}
@@ -182,7 +182,7 @@ def logs(draw: st.DrawFn) -> list[Action]:
         for number in range(1, draw(st.integers(0, 12)) + 1):
             facts = {
                 "who": draw(st.sampled_from(["c1", "c2", "v1"])),
-                "collector": draw(st.sampled_from(["Bram", "Petra"])),
+                "pickup": draw(st.sampled_from(["Bram", "Petra"])),
                 "of": f"{draw(st.sampled_from('abc'))}{draw(st.integers(1, 12))}",
                 "what": "ladder", "made": 1, "tried": 2, "slot": draw(st.integers(0, 3)), "words": "w", "minutes": 90,
             }  # fmt: skip

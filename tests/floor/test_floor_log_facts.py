@@ -9,7 +9,7 @@ from floor.words import entry_trouble
 def test_what_a_phone_can_not_mean_is_named() -> None:
     assert check_action("in", {"who": "c1"}) is None
     assert check_action("dance", {}) == Trouble("unknown kind", "dance")
-    assert check_action("out", {"who": "c1"}) == Trouble("missing", "out", "collector")
+    assert check_action("out", {"who": "c1"}) == Trouble("missing", "out", "pickup")
     assert check_action("score", {"who": "c1", "what": "ladder", "made": 4, "tried": 3}) == Trouble(
         "more made than tried", "score"
     )

@@ -23,7 +23,7 @@ pytestmark = pytest.mark.django_db
 
 @pytest.fixture
 def differing(floor, now):
-    """A clinic of the day before yesterday: two phones name different collectors, one child was signed out alone."""
+    """A clinic of the day before yesterday: two phones name different pickup people, one child was signed out alone."""
     clinic = floor.clinic
     day = now.astimezone(clinic.center.tz).date() - timedelta(days=2)
     # In UTC, or adding days would go by the wall and be an hour off where the clocks change.
@@ -37,12 +37,12 @@ def differing(floor, now):
         phone.opened_at = clinic.starts_at - timedelta(hours=1)
         phone.save()
     one, two = (f"c{child.pk}" for child in floor.children[:2])
-    send(floor, entry(1, "in", clinic.starts_at, who=one), entry(2, "out", clinic.ends_at, who=one, collector="Bram"))
+    send(floor, entry(1, "in", clinic.starts_at, who=one), entry(2, "out", clinic.ends_at, who=one, pickup="Bram"))
     later = clinic.ends_at + timedelta(minutes=1)
     send(
         floor,
-        entry(1, "out", later, who=one, collector="Petra"),
-        entry(2, "out", later, who=two, collector="Uncle Bram"),
+        entry(1, "out", later, who=one, pickup="Petra"),
+        entry(2, "out", later, who=two, pickup="Uncle Bram"),
         phone=other,
     )
     return clinic
@@ -64,10 +64,10 @@ def test_the_office_says_which_of_two_phones_is_right(floor, differing, now, sig
     words = client.get(page).content.decode()
     assert "Wren Ash was signed out to two different people." in words and "with Petra" in words
     assert "Sign-in time" in words and "No, remove this sign-out" in words
-    said = next(one for one in conflict_of(differing, "Wren Ash").versions if one.collector == "Petra")
+    said = next(one for one in conflict_of(differing, "Wren Ash").versions if one.pickup == "Petra")
 
     assert "Fixed." in settle(client, differing, right=said.id).content.decode()
-    assert SignIn.objects.get(child=floor.children[0]).collector == "Petra"
+    assert SignIn.objects.get(child=floor.children[0]).pickup == "Petra"
     assert [one.words for one in open_conflicts(floor_state(differing))] == [
         "Fern Moss was signed out but never signed in."
     ]
@@ -96,7 +96,7 @@ def test_somebody_signed_out_and_never_in_was_here_since_a_time_or_was_not_here(
 
     settle(client, differing, right=number, came="yes", at="08:05")
     row = SignIn.objects.get(child=floor.children[1])
-    assert row.in_at == localize(differing.day, time(8, 5), tz) and row.collector == "Uncle Bram"
+    assert row.in_at == localize(differing.day, time(8, 5), tz) and row.pickup == "Uncle Bram"
     assert row.out_at == differing.ends_at + timedelta(minutes=1)
 
 
@@ -108,7 +108,7 @@ def test_taken_back_leaves_nobody_in_and_then_the_day_can_be_closed(floor, diffe
     settle_later(right=conflict_of(differing, "Fern Moss").actions[0], in_at=None, **facts)
     settle_later(right=conflict_of(differing, "Wren Ash").actions[0], in_at=None, **facts)
 
-    assert FloorDay.objects.get().conflicts == [] and SignIn.objects.get().collector == "Bram"
+    assert FloorDay.objects.get().conflicts == [] and SignIn.objects.get().pickup == "Bram"
     close_later(**facts)
     assert FloorDay.objects.get().closed_at == now
 
@@ -151,5 +151,5 @@ def test_what_the_office_writes_keeps_its_own_time_in_whatever_order(floor, diff
     for child, minutes in ((floor.children[2], 20), (floor.children[1], 10)):
         row = SignIn.objects.get(child=child, out_at=None)
         out_at = differing.ends_at + timedelta(minutes=minutes)
-        done = sign_out_later(sign_in=row.pk, collector="Petra Moss", out_at=out_at, **facts)
+        done = sign_out_later(sign_in=row.pk, pickup="Petra Moss", out_at=out_at, **facts)
         assert done.out_at == out_at

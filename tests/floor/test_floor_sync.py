@@ -15,7 +15,7 @@ from django.urls import reverse
 from clinics.rules.supervision import RATIO_TABLES
 from core import clock, links
 from core.refusal import Refusal
-from families.models import CareReading, Child, Place, Waiver
+from families.models import CareReading, Child, Spot, Waiver
 from floor.models import AdultHours, FloorAction, FloorDay, FloorPhone, Incident, SignIn
 from floor.queries.log import floor_state
 from floor.queries.page import state_data
@@ -32,14 +32,14 @@ def test_what_is_signed_in_and_out_stands_in_the_books(floor, now):
         floor,
         entry(1, "in", now, who=who),
         entry(2, "in", now, who=f"v{floor.coach.volunteer_id}"),
-        entry(3, "out", now + timedelta(minutes=90), who=who, collector="Uncle Bram"),
+        entry(3, "out", now + timedelta(minutes=90), who=who, pickup="Uncle Bram"),
         now=now + timedelta(hours=2),
         phone_now=now + timedelta(hours=2),
     )
 
     assert len(out.kept) == 3 and out.refused == []
     row = SignIn.objects.get(child=floor.children[0])
-    assert row.in_at == now and row.out_at == now + timedelta(minutes=90) and row.collector == "Uncle Bram"
+    assert row.in_at == now and row.out_at == now + timedelta(minutes=90) and row.pickup == "Uncle Bram"
     assert SignIn.objects.get(volunteer=floor.coach.volunteer).out_at is None
 
 
@@ -62,13 +62,13 @@ def test_a_clock_that_is_a_day_wrong_is_put_right(floor, now):
 def test_two_phones_that_differ_lose_nothing_and_the_lead_sees_it(floor, now):
     other, _ = open_phone(clinic=floor.clinic, volunteer=floor.lead.volunteer, came_from="192.0.2.8", now=now)
     who = f"c{floor.children[1].pk}"
-    send(floor, entry(1, "in", now, who=who), entry(2, "out", now, who=who, collector="Bram"))
-    send(floor, entry(1, "out", now, who=who, collector="Petra"), phone=other)
+    send(floor, entry(1, "in", now, who=who), entry(2, "out", now, who=who, pickup="Bram"))
+    send(floor, entry(1, "out", now, who=who, pickup="Petra"), phone=other)
 
     state = state_data(floor.clinic, floor_state(floor.clinic))
     (conflict,) = state["conflicts"]
     assert conflict["words"] == "Fern Moss was signed out to two different people."
-    said = [(one["id"], one["collector"], one["by"]) for one in conflict["versions"]]
+    said = [(one["id"], one["pickup"], one["by"]) for one in conflict["versions"]]
     assert said == [
         (conflict["actions"][0], "Bram", "Oswin Tarrant"),
         (conflict["actions"][1], "Petra", "Oswin Tarrant"),
@@ -76,23 +76,21 @@ def test_two_phones_that_differ_lose_nothing_and_the_lead_sees_it(floor, now):
     assert FloorAction.objects.count() == 3 and SignIn.objects.count() == 1
     # The lead takes one of the two back.
     send(floor, entry(3, "undo", now, of=conflict["actions"][0]))
-    assert FloorDay.objects.get().conflicts == [] and SignIn.objects.get().collector == "Petra"
+    assert FloorDay.objects.get().conflicts == [] and SignIn.objects.get().pickup == "Petra"
 
 
-def test_a_walk_in_becomes_a_child_with_a_place_and_a_signature_once(floor, now):
+def test_a_walk_in_becomes_a_child_with_a_spot_and_a_signature_once(floor, now):
     facts = {
         "who": f"w-{uuid.uuid4()}", "name": "Late Rowan", "born": f"{now.year - 8}-03-01", "guardian": "Marla Rowan",
-        "phone": "555-0155", "signed": "Marla Rowan", "photo": True, "collector": "Marla Rowan", "allergies": "bees",
+        "phone": "555-0155", "signed": "Marla Rowan", "photo": True, "pickup": "Marla Rowan", "allergies": "bees",
     }  # fmt: skip
     one = entry(1, "walk-in", now, **facts)
     send(floor, one)
-    send(floor, one, entry(2, "out", now + timedelta(hours=1), who=facts["who"], collector="Marla Rowan"))
+    send(floor, one, entry(2, "out", now + timedelta(hours=1), who=facts["who"], pickup="Marla Rowan"))
 
     child = Child.objects.get(name="Late Rowan")
-    assert (
-        Place.objects.get(child=child).state == "held" and Waiver.objects.get(child=child).typed_name == "Marla Rowan"
-    )
-    assert SignIn.objects.get(child=child).collector == "Marla Rowan"
+    assert Spot.objects.get(child=child).state == "held" and Waiver.objects.get(child=child).typed_name == "Marla Rowan"
+    assert SignIn.objects.get(child=child).pickup == "Marla Rowan"
     assert child.allergies == "bees" and child.photo_answers.get().allowed
 
 
@@ -120,7 +118,7 @@ def test_what_can_not_be_meant_is_refused_in_words_and_the_rest_is_kept(floor, n
 def test_one_number_used_for_two_entries_keeps_the_first_and_says_so(floor, now):
     who = f"c{floor.children[0].pk}"
     send(floor, entry(1, "in", now, who=who))
-    out = send(floor, entry(1, "out", now, who=who, collector="x"))
+    out = send(floor, entry(1, "out", now, who=who, pickup="x"))
 
     assert out.kept == [] and "another one already" in out.refused[0][1]
 

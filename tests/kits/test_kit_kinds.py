@@ -126,8 +126,8 @@ def test_the_ages_of_a_clinic_are_its_bands_spread(make_clinic):
     ("change", "why"),
     [
         ({"count": 0}, "it has no first-aid pouch"),
-        ({"condition": "broken"}, "its first-aid pouch is damaged, missing, or expired"),
-        ({"condition": "lost"}, "its first-aid pouch is damaged, missing, or expired"),
+        ({"condition": "repair"}, "its first-aid pouch is damaged, missing, or expired"),
+        ({"condition": "missing"}, "its first-aid pouch is damaged, missing, or expired"),
     ],
 )
 def test_a_kit_without_its_first_aid_is_not_packed(bag, make_clinic, change, why):
@@ -139,8 +139,8 @@ def test_a_kit_without_its_first_aid_is_not_packed(bag, make_clinic, change, why
     assert not KitBooking.objects.exists()
 
 
-@pytest.mark.parametrize(("condition", "why"), [("broken", "the kit needs repair"), ("lost", "the kit is missing")])
-def test_a_kit_that_is_broken_or_lost_as_a_whole_is_not_packed(bag, make_clinic, condition, why):
+@pytest.mark.parametrize(("condition", "why"), [("repair", "the kit needs repair"), ("missing", "the kit is missing")])
+def test_a_kit_that_needs_repair_or_is_missing_as_a_whole_is_not_packed(bag, make_clinic, condition, why):
     Kit.objects.update(condition=condition)
 
     with pytest.raises(Refusal, match=why):
@@ -192,7 +192,7 @@ def test_ahead_names_what_cannot_go_what_it_lacks_and_what_it_is_short_of(bag, m
     assert "3 balls size 5 and 2 cones" in need.detail and clinic.center.name in need.detail
     assert need.action_href == reverse("clinic-pack", args=[clinic.pk])
 
-    KitItem.objects.filter(name="ball, size 5").update(condition="broken")
+    KitItem.objects.filter(name="ball, size 5").update(condition="repair")
     (need,) = kit_short_needs(now)
     assert need.headline == "Kit 7 is missing a required item" and "Its ball is damaged" in need.detail
 

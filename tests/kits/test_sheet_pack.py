@@ -115,7 +115,7 @@ def test_the_needs_of_many_sheets_cost_one_question(make_clinic, make_sheet, dja
     clinics = [make_clinic(children=8, ages=(9, 9), days=day) for day in range(2, 8)]
     for clinic in clinics:
         make_sheet(clinic)
-    loaded = list(Clinic.objects.filter(pk__in=[one.pk for one in clinics]).prefetch_related("places"))
+    loaded = list(Clinic.objects.filter(pk__in=[one.pk for one in clinics]).prefetch_related("spots"))
     with django_assert_num_queries(1):
         assert len(needs_of_sheets(loaded)) == 6
 

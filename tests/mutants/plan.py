@@ -12,7 +12,7 @@ __all__ = ["GOALS", "Target", "targets"]
 
 # What guards children and promises beside the rules.
 SERVICES = (
-    "families/services/place_books.py",
+    "families/services/spot_books.py",
     "outbox/services/sending.py",
     "outbox/services/subjects.py",
     "outbox/services/writing.py",
@@ -24,7 +24,7 @@ SERVICES = (
     "shifts/services/cover.py",
     "families/services/retention.py",
     "families/services/retention_guardians.py",
-    "families/services/places.py",
+    "families/services/spots.py",
     "families/services/registering.py",
     "shifts/services/eligibility.py",
 )
@@ -44,8 +44,8 @@ NEAREST: dict[str, tuple[str, ...]] = {
         "tests/reference/test_standing_horizon.py",
     ),
     "outbox/rules/due_times.py": ("tests/reference/test_reminder_times.py",),
-    "families/services/place_books.py": (
-        "tests/families/test_places_services.py",
+    "families/services/spot_books.py": (
+        "tests/families/test_spots_services.py",
         "tests/families/test_registering.py",
     ),
     "families/services/care.py": ("tests/families/test_care_services.py",),
@@ -73,9 +73,9 @@ NEAREST: dict[str, tuple[str, ...]] = {
         "tests/families/test_retention.py",
         "tests/families/test_forgetting_whole.py",
     ),
-    "families/services/places.py": (
+    "families/services/spots.py": (
         "tests/families/test_registering.py",
-        "tests/families/test_places_stay_true.py",
+        "tests/families/test_spots_stay_true.py",
     ),
 }
 MOST_FILES = 4

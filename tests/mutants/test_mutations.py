@@ -75,7 +75,7 @@ def test_words_imports_and_types_are_left_alone(source: str) -> None:
     assert changes(source) == set()
 
 
-@pytest.mark.parametrize("module", [RULES, "families/services/place_books.py", "outbox/services/sending.py"])
+@pytest.mark.parametrize("module", [RULES, "families/services/spot_books.py", "outbox/services/sending.py"])
 def test_every_change_is_python_and_another_text_with_its_line_in_place(module: str) -> None:
     source = (ROOT / module).read_text()
 
@@ -145,7 +145,7 @@ def test_the_plan_has_every_rule_and_names_only_files_that_are_there() -> None:
     plan = targets(ROOT)
 
     modules = {target.module for target in plan}
-    assert {RULES, "families/rules/places.py", "shifts/rules/reminder_times.py", *SERVICES} <= modules
+    assert {RULES, "families/rules/spots.py", "shifts/rules/reminder_times.py", *SERVICES} <= modules
     for target in plan:
         assert (ROOT / target.module).exists()
         assert all((ROOT / name).exists() for name in (*target.pure, *target.served))
@@ -159,6 +159,6 @@ def test_the_plan_narrows_to_a_module_or_a_folder() -> None:
 
 
 def test_the_nearest_tests_are_those_of_its_name_and_plain_ones_need_no_server() -> None:
-    assert nearest(ROOT, "families/rules/places.py")[0] == "tests/families/test_places_rule.py"
-    assert is_pure(ROOT, "tests/families/test_places_rule.py")
-    assert not is_pure(ROOT, "tests/families/test_places_services.py")
+    assert nearest(ROOT, "families/rules/spots.py")[0] == "tests/families/test_spots_rule.py"
+    assert is_pure(ROOT, "tests/families/test_spots_rule.py")
+    assert not is_pure(ROOT, "tests/families/test_spots_services.py")

@@ -65,7 +65,7 @@ def test_a_letter_has_its_style_on_its_elements_and_asks_nobody_for_a_file(writt
         assert all(declared(attrs) for attrs in page.named(tag)), tag
 
 
-@pytest.mark.parametrize("code", ["shift-ask", "booking-ask", "place-offer"])
+@pytest.mark.parametrize("code", ["shift-ask", "booking-ask", "spot-offer"])
 def test_the_button_of_a_letter_has_its_colours_with_it(written, code):
     note, _, at = written(code)
 

@@ -97,16 +97,16 @@ OPEN = {
     "shift-reply", "booking-answer", "stop-reminders", "own-page", "own-feed", "join-link",  # by signed link
     # what a volunteer does on their own page, by the same link
     "own-page-times", "own-page-details", "own-feed-renew", "own-page-leave",
-    "address-confirm", "standby-link", "standby-call", "swap-answer", "swap-offer",  # by signed link
+    "address-confirm", "backup-link", "backup-call", "swap-answer", "swap-offer",  # by signed link
     "family-page", "family-child", "family-child-new", "family-clinic", "family-signed",  # by signed link
     # what a guardian does on those pages, by the same link
     "family-confirm", "family-language", "family-who", "family-new-address", "family-reminders",
-    "family-place-yes", "family-place-no", "family-place-give-up",
+    "family-spot-yes", "family-spot-no", "family-spot-give-up",
     "family-ask-copy", "family-ask-erasure", "family-new-link",
     "family-child-change", "family-child-care", "family-child-care-write", "family-child-emergency",
-    "family-collector-new", "family-collector-end", "family-child-photos", "family-child-sign",
+    "family-pickup-person-new", "family-pickup-person-end", "family-child-photos", "family-child-sign",
     "family-waiver-withdraw", "family-child-invite",
-    "place-answer", "family-address", "family-stop",  # by signed link
+    "spot-answer", "family-address", "family-stop",  # by signed link
     "join", "join-thanks",  # the public page
     "register", "register-link", "register-clinic", "register-done",  # families register
     "family-copy",  # by signed link

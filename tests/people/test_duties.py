@@ -9,7 +9,7 @@ from clinics.models import HandNeed
 from core import clock
 from people.models import Duty, DutyBook, PolicyRow, Volunteer
 from people.queries.standing import open_book
-from shifts.models import Standby
+from shifts.models import Backup
 
 
 def typed(**more):
@@ -130,13 +130,13 @@ def test_only_an_admin_keeps_duties(coordinator, floor_lead, stranger, signed_in
         assert stranger.get(address).status_code == 302
 
 
-@pytest.mark.parametrize("table", ["policy", "shift", "need by hand", "stand-by"])
+@pytest.mark.parametrize("table", ["policy", "shift", "need by hand", "backup"])
 def test_the_database_knows_every_duty_that_is_named(policy, make_shift, make_clinic, make_volunteer, now, table):
     make = {
         "policy": lambda: PolicyRow.objects.create(duty_id="juggler", kind=policy["conduct"]),
         "shift": lambda: make_shift(duty="juggler"),
         "need by hand": lambda: HandNeed.objects.create(clinic=make_clinic(), duty_id="juggler", people=1),
-        "stand-by": lambda: Standby.objects.create(
+        "backup": lambda: Backup.objects.create(
             clinic=make_clinic(), volunteer=make_volunteer(), duty_id="juggler", since=now
         ),
     }

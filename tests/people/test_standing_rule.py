@@ -31,24 +31,24 @@ def test_nothing_on_record_is_missing() -> None:
 def test_a_duty_without_policy_rows_requires_nothing() -> None:
     answer = standing("door", [], POLICY, ON)
 
-    assert (answer.state, answer.ok, answer.reasons, answer.last_days) == ("in date", True, [], {})
+    assert (answer.state, answer.ok, answer.reasons, answer.last_days) == ("current", True, [], {})
 
 
 def test_rows_of_other_duties_and_records_of_other_kinds_do_not_matter() -> None:
     policy = [*POLICY, PolicyRow("lead", "first aid", 24)]
     records = [clear(date(2026, 1, 1)), Clearance("first aid", "refused", date(2026, 1, 1))]
 
-    assert state_of(records, policy=policy) == "in date"
+    assert state_of(records, policy=policy) == "current"
 
 
 def test_the_worst_kind_decides_and_reasons_come_worst_first() -> None:
-    kinds = ["in date", "lapsing", "awaiting", "lapsed", "missing", "refused"]
+    kinds = ["current", "expires soon", "awaiting", "expired", "missing", "refused"]
     policy = [PolicyRow("coach", kind, None) for kind in kinds]
     records = [
-        clear(date(2026, 1, 1), kind="in date"),
-        clear(date(2026, 1, 1), date(2026, 6, 2), kind="lapsing"),
+        clear(date(2026, 1, 1), kind="current"),
+        clear(date(2026, 1, 1), date(2026, 6, 2), kind="expires soon"),
         Clearance("awaiting", "awaiting", None),
-        clear(date(2025, 1, 1), date(2026, 1, 1), kind="lapsed"),
+        clear(date(2025, 1, 1), date(2026, 1, 1), kind="expired"),
         Clearance("refused", "refused", date(2026, 5, 1)),
     ]
 
@@ -56,7 +56,7 @@ def test_the_worst_kind_decides_and_reasons_come_worst_first() -> None:
 
     assert answer.state == "refused"
     assert [reason.state for reason in answer.reasons] == [
-        "refused", "missing", "lapsed", "awaiting", "lapsing", "in date",
+        "refused", "missing", "expired", "awaiting", "expires soon", "current",
     ]  # fmt: skip
     assert all(reason.kind == reason.state for reason in answer.reasons)
 
@@ -87,20 +87,20 @@ def test_reasons_of_one_state_come_by_the_day_on_which_they_change_and_then_by_n
 @pytest.mark.parametrize(
     ("state", "ok"),
     [
-        ("in date", True),
-        ("lapsing", True),
+        ("current", True),
+        ("expires soon", True),
         ("awaiting", False),
-        ("lapsed", False),
+        ("expired", False),
         ("missing", False),
         ("refused", False),
     ],
 )
-def test_who_is_in_date_or_lapsing_may_stand_and_nobody_else(state: str, ok: bool) -> None:
+def test_who_is_current_or_expiring_may_stand_and_nobody_else(state: str, ok: bool) -> None:
     records = {
-        "in date": [clear(date(2026, 1, 1))],
-        "lapsing": [clear(date(2026, 1, 1), date(2026, 6, 20))],
+        "current": [clear(date(2026, 1, 1))],
+        "expires soon": [clear(date(2026, 1, 1), date(2026, 6, 20))],
         "awaiting": [Clearance("check", "awaiting", None)],
-        "lapsed": [clear(date(2020, 1, 1))],
+        "expired": [clear(date(2020, 1, 1))],
         "missing": [],
         "refused": [Clearance("check", "refused", date(2026, 1, 1))],
     }
@@ -108,7 +108,7 @@ def test_who_is_in_date_or_lapsing_may_stand_and_nobody_else(state: str, ok: boo
     answer = standing("coach", records[state], POLICY, ON)
 
     assert (answer.state, answer.ok) == (state, ok)
-    assert answer.ok_until == {"in date": date(2028, 1, 1), "lapsing": date(2026, 6, 20)}.get(state)
+    assert answer.ok_until == {"current": date(2028, 1, 1), "expires soon": date(2026, 6, 20)}.get(state)
 
 
 def test_ok_until_is_the_first_last_day_of_all_kinds_and_none_where_nothing_ends() -> None:
@@ -138,29 +138,33 @@ def test_a_record_issued_later_does_not_count_yet_but_tells_when_it_will() -> No
 def test_a_record_that_holds_for_its_own_day_alone_is_one() -> None:
     today = [clear(ON, ON)]
 
-    assert [state_of(today, on) for on in (date(2026, 5, 31), ON, date(2026, 6, 2))] == ["missing", "lapsing", "lapsed"]
+    assert [state_of(today, on) for on in (date(2026, 5, 31), ON, date(2026, 6, 2))] == [
+        "missing",
+        "expires soon",
+        "expired",
+    ]
 
 
-def test_a_recorded_renewal_keeps_it_from_lapsing() -> None:
+def test_a_recorded_renewal_keeps_it_from_expiring() -> None:
     first = clear(date(2024, 6, 15))
 
-    assert state_of([first]) == "lapsing"
-    assert state_of([first, clear(date(2026, 5, 1))]) == "in date"
-    assert state_of([first, clear(date(2026, 6, 16))]) == "in date"
-    assert state_of([first, clear(date(2026, 6, 17))]) == "lapsing"
+    assert state_of([first]) == "expires soon"
+    assert state_of([first, clear(date(2026, 5, 1))]) == "current"
+    assert state_of([first, clear(date(2026, 6, 16))]) == "current"
+    assert state_of([first, clear(date(2026, 6, 17))]) == "expires soon"
 
 
 def test_notice_counts_the_days_to_the_last_day() -> None:
     policy = [PolicyRow("coach", "check", None, notice_days=10)]
 
-    assert state_of([clear(date(2026, 1, 1), date(2026, 6, 12))], policy=policy) == "in date"
-    assert state_of([clear(date(2026, 1, 1), date(2026, 6, 11))], policy=policy) == "lapsing"
+    assert state_of([clear(date(2026, 1, 1), date(2026, 6, 12))], policy=policy) == "current"
+    assert state_of([clear(date(2026, 1, 1), date(2026, 6, 11))], policy=policy) == "expires soon"
 
 
-def test_a_lapsed_kind_tells_the_day_it_last_was_in_date() -> None:
+def test_an_expired_kind_tells_the_day_it_last_was_current() -> None:
     answer = standing("coach", [clear(date(2020, 1, 1)), clear(date(2023, 1, 1))], POLICY, ON)
 
-    assert (answer.state, answer.last_days) == ("lapsed", {"check": date(2025, 1, 1)})
+    assert (answer.state, answer.last_days) == ("expired", {"check": date(2025, 1, 1)})
 
 
 def test_renewing_early_loses_nothing_where_the_policy_lets_renewals_overlap() -> None:
@@ -190,11 +194,11 @@ def test_one_record_entered_twice_is_not_its_own_renewal() -> None:
 def test_a_refusal_stands_until_a_later_clear_record() -> None:
     refused = Clearance("check", "refused", date(2026, 3, 1))
 
-    assert state_of([clear(date(2026, 1, 1)), refused], date(2026, 2, 28)) == "lapsing"
+    assert state_of([clear(date(2026, 1, 1)), refused], date(2026, 2, 28)) == "expires soon"
     assert state_of([clear(date(2026, 1, 1)), refused], date(2026, 3, 1)) == "refused"
     assert state_of([clear(date(2026, 3, 1)), refused]) == "refused"
-    assert state_of([clear(date(2026, 3, 2)), refused]) == "in date"
-    assert state_of([clear(date(2026, 3, 2), date(2026, 4, 1)), refused]) == "lapsed"
+    assert state_of([clear(date(2026, 3, 2)), refused]) == "current"
+    assert state_of([clear(date(2026, 3, 2), date(2026, 4, 1)), refused]) == "expired"
 
 
 def test_a_withdrawal_leaves_the_kind_missing() -> None:
@@ -221,7 +225,7 @@ def test_the_latest_of_several_counts_in_whatever_order_they_were_recorded(adver
 
     for records in itertools.permutations([before, between, after]):
         assert state_of(list(records)) == state
-        assert state_of(list(records), date(2026, 4, 2)) == "lapsed"
+        assert state_of(list(records), date(2026, 4, 2)) == "expired"
 
 
 def test_a_result_awaited_from_a_day_to_come_changes_the_state_on_it() -> None:
@@ -233,23 +237,23 @@ def test_a_result_awaited_from_a_day_to_come_changes_the_state_on_it() -> None:
         assert [(day, answer.state) for day, answer in listed] == [(date(2026, 6, 10), "awaiting")]
 
 
-def test_an_awaited_result_stands_in_for_missing_and_lapsed_only() -> None:
+def test_an_awaited_result_stands_in_for_missing_and_expired_only() -> None:
     awaiting = Clearance("check", "awaiting", None)
 
     assert state_of([awaiting]) == "awaiting"
     assert state_of([awaiting, clear(date(2020, 1, 1))]) == "awaiting"
-    assert state_of([awaiting, clear(date(2026, 1, 1))]) == "in date"
+    assert state_of([awaiting, clear(date(2026, 1, 1))]) == "current"
     assert state_of([awaiting, Clearance("check", "refused", date(2026, 1, 1))]) == "refused"
     assert state_of([Clearance("check", "awaiting", date(2026, 6, 2))]) == "missing"
 
 
-def test_a_last_day_at_the_end_of_the_calendar_never_lapses() -> None:
+def test_a_last_day_at_the_end_of_the_calendar_never_expires() -> None:
     records = [clear(date(2026, 1, 1), date.max)]
 
     answer = standing("coach", records, [PolicyRow("coach", "check", None, notice_days=0)], date.max)
 
-    assert answer.reasons == [("check", "lapsing", None)]
-    assert state_of(records, policy=[PolicyRow("coach", "check", None, notice_days=10**7)]) == "lapsing"
+    assert answer.reasons == [("check", "expires soon", None)]
+    assert state_of(records, policy=[PolicyRow("coach", "check", None, notice_days=10**7)]) == "expires soon"
 
 
 def test_grouped_policy_rows_give_the_same_answer() -> None:
@@ -264,9 +268,9 @@ def test_horizon_lists_each_change_with_the_standing_of_that_day() -> None:
     listed = horizon("coach", [clear(date(2025, 3, 10))], POLICY, date(2025, 1, 1), date(2030, 1, 1))
 
     assert [(day, answer.state) for day, answer in listed] == [
-        (date(2025, 3, 10), "in date"),
-        (date(2027, 1, 9), "lapsing"),
-        (date(2027, 3, 11), "lapsed"),
+        (date(2025, 3, 10), "current"),
+        (date(2027, 1, 9), "expires soon"),
+        (date(2027, 3, 11), "expired"),
     ]
 
 

@@ -71,8 +71,8 @@ def test_the_coming_half_year_knows_of_a_policy_that_starts_in_it(make_volunteer
 
     (line,) = duty_lines(person, today)
 
-    assert line.standing.state == "in date"
-    assert line.changes == [(today + timedelta(days=30), "missing"), (today + timedelta(days=60), "in date")]
+    assert line.standing.state == "current"
+    assert line.changes == [(today + timedelta(days=30), "missing"), (today + timedelta(days=60), "current")]
 
 
 @pytest.mark.django_db(transaction=True)

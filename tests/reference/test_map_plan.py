@@ -10,9 +10,9 @@ from hypothesis import strategies as st
 from clinics.rules.distance import great_circle_km
 from clinics.rules.map_plan import (
     HALF_MARK,
+    Location,
     MapPlan,
     Mark,
-    Spot,
     _label_box,
     _outside,
     _shared,
@@ -24,8 +24,8 @@ from clinics.rules.map_plan import (
 )
 
 # Geoscience Australia's worked line, as in test_distance.py: 54 972.271 m on the ellipsoid.
-FLINDERS_PEAK = Spot("1", "Flinders Peak", -37.951033, 144.424868)
-BUNINYONG = Spot("2", "Buninyong", -37.652821, 143.926496)
+FLINDERS_PEAK = Location("1", "Flinders Peak", -37.951033, 144.424868)
+BUNINYONG = Location("2", "Buninyong", -37.652821, 143.926496)
 
 
 def km_between(plan: MapPlan, one: Mark, other: Mark) -> float:
@@ -40,11 +40,13 @@ def test_a_published_line_has_its_length_on_the_drawing():
 
 def test_the_bar_is_as_long_as_it_says():
     """Two places on one parallel, apart by what the bar says: 10 km at 41.5 north, longitude computed by haversine."""
-    plan = plan_map([Spot("1", "", 41.5, -77.6), Spot("2", "", 41.5, -77.3)])
+    plan = plan_map([Location("1", "", 41.5, -77.6), Location("2", "", 41.5, -77.3)])
     step = 0.3 * plan.bar_km / great_circle_km(41.5, -77.6, 41.5, -77.3)
     assert great_circle_km(41.5, -77.6, 41.5, -77.6 + step) == pytest.approx(plan.bar_km, rel=1e-4)
 
-    drawn = plan_map([Spot("1", "", 41.5, -77.6), Spot("2", "", 41.5, -77.3), Spot("3", "", 41.5, -77.6 + step)])
+    drawn = plan_map(
+        [Location("1", "", 41.5, -77.6), Location("2", "", 41.5, -77.3), Location("3", "", 41.5, -77.6 + step)]
+    )
 
     assert drawn.mark("3").x - drawn.mark("1").x == pytest.approx(plan.bar_units, abs=0.3)
 
@@ -55,13 +57,13 @@ county = st.floats(-0.25, 0.25)
 @settings(deadline=None, max_examples=200)
 @given(st.floats(-60, 60), st.floats(-180, 180), st.lists(st.tuples(county, county), min_size=3, max_size=6))
 def test_over_a_county_every_distance_is_within_one_percent(latitude, longitude, offsets):
-    spots = [
-        Spot(str(number), "", latitude + north, (longitude + east + 540) % 360 - 180)
+    locations = [
+        Location(str(number), "", latitude + north, (longitude + east + 540) % 360 - 180)
         for number, (north, east) in enumerate(offsets)
     ]
-    plan = plan_map(spots, width=5000, most_height=5000)
+    plan = plan_map(locations, width=5000, most_height=5000)
 
-    for one, other in pairwise(spots):
+    for one, other in pairwise(locations):
         true = great_circle_km(one.latitude, one.longitude, other.latitude, other.longitude)
         assume(true > 0.5)
         # 0.15 units of rounding at either end.
@@ -70,14 +72,14 @@ def test_over_a_county_every_distance_is_within_one_percent(latitude, longitude,
 
 
 def test_north_is_up_and_east_is_right():
-    plan = plan_map([Spot("south-west", "", 41.4, -77.6), Spot("north-east", "", 41.6, -77.4)])
+    plan = plan_map([Location("south-west", "", 41.4, -77.6), Location("north-east", "", 41.6, -77.4)])
     low, high = plan.marks
 
     assert high.y < low.y and high.x > low.x
 
 
 def test_the_line_where_the_date_changes_tears_nothing_apart():
-    plan = plan_map([Spot("1", "", -17.0, 179.95), Spot("2", "", -17.0, -179.95)])
+    plan = plan_map([Location("1", "", -17.0, 179.95), Location("2", "", -17.0, -179.95)])
 
     assert km_between(plan, *plan.marks) == pytest.approx(great_circle_km(-17, 179.95, -17, -179.95), rel=0.001)
     assert plan.mark("2").x > plan.mark("1").x
@@ -86,19 +88,19 @@ def test_the_line_where_the_date_changes_tears_nothing_apart():
 @settings(deadline=None, max_examples=100)
 @given(st.lists(st.tuples(county, county), min_size=1, max_size=12))
 def test_every_mark_is_on_the_sheet(offsets):
-    spots = [
-        Spot(str(n), "A place of some name", 41.5 + north, -77.5 + east) for n, (north, east) in enumerate(offsets)
+    locations = [
+        Location(str(n), "A place of some name", 41.5 + north, -77.5 + east) for n, (north, east) in enumerate(offsets)
     ]
-    plan = plan_map(spots)
+    plan = plan_map(locations)
 
     assert plan.width == 680 and 0 < plan.height <= 620.1
     assert all(0 <= mark.x <= plan.width and 0 <= mark.y <= plan.height for mark in plan.marks)
 
 
-def scattered(count: int) -> list[Spot]:
+def scattered(count: int) -> list[Location]:
     """Places on a spiral, not too near to each other, so that labels without overlap exist."""
     return [
-        Spot(str(n), f"Meadow {n} Community House", 41.5 + 0.02 * n * (-1) ** n, -77.5 + 0.024 * ((n * 7) % 11))
+        Location(str(n), f"Meadow {n} Community House", 41.5 + 0.02 * n * (-1) ** n, -77.5 + 0.024 * ((n * 7) % 11))
         for n in range(count)
     ]
 
@@ -115,9 +117,13 @@ def test_labels_of_scattered_places_cover_nothing():
 
 
 def test_a_loose_mark_steps_aside_and_a_fixed_one_never():
-    spots = [Spot("1", "", 41.5, -77.5), Spot("A", "", 41.5, -77.5, loose=True), Spot("2", "", 41.6, -77.6)]
-    plan = plan_map(spots)
-    alone = plan_map([spots[0], spots[2]])
+    locations = [
+        Location("1", "", 41.5, -77.5),
+        Location("A", "", 41.5, -77.5, loose=True),
+        Location("2", "", 41.6, -77.6),
+    ]
+    plan = plan_map(locations)
+    alone = plan_map([locations[0], locations[2]])
 
     assert (plan.mark("1").x, plan.mark("1").y) == (alone.mark("1").x, alone.mark("1").y)
     apart = hypot(plan.mark("A").x - plan.mark("1").x, plan.mark("A").y - plan.mark("1").y)
@@ -166,8 +172,8 @@ def test_a_hundredth_of_a_degree_hides_a_home_within_a_kilometer():
     ("call", "sentence"),
     [
         (lambda: plan_map([]), "no place to draw"),
-        (lambda: plan_map([Spot("7", "", 91, 0)]), "7 is not on the earth"),
-        (lambda: plan_map([Spot("7", "", float("nan"), 0)]), "7 is not on the earth"),
+        (lambda: plan_map([Location("7", "", 91, 0)]), "7 is not on the earth"),
+        (lambda: plan_map([Location("7", "", float("nan"), 0)]), "7 is not on the earth"),
         (lambda: nice_km(0), "more than nothing"),
         (lambda: area_point([]), "no home"),
     ],

@@ -43,7 +43,7 @@ def test_two_groups_at_one_station_share_its_balls_by_how_many_have_each_size():
     assert {item: n for item, n in needs.items() if "ball" in item} == {"ball, size 5": 2, "ball, size 6": 1}
 
 
-def test_the_whole_hall_has_as_many_turns_as_hoops_and_no_more_than_children_make():
+def test_the_whole_space_has_as_many_turns_as_hoops_and_no_more_than_children_make():
     # Two hoops with four turns each are 8 turns, and 13 children in pairs make 7.
     assert sum(n for item, n in sheet_needs(ALL, [slot("open", "open", True)], AGES, 2).items() if "ball" in item) == 7
     assert sum(n for item, n in sheet_needs(ALL, [slot("open", "open", True)], AGES, 1).items() if "ball" in item) == 4
@@ -56,7 +56,7 @@ def test_pairs_without_a_hoop_have_a_ball_each():
     assert needs == {"ball, size 5": 4, "ball, size 6": 3}
 
 
-def test_what_stays_at_stations_adds_up_and_the_whole_hall_shares_it_at_another_time():
+def test_what_stays_at_stations_adds_up_and_the_whole_space_shares_it_at_another_time():
     slots = [slot("open", "open", True), slot("dribble", "ladder"), slot("ladder", "dribble")]
 
     # Four at each of two stations, however the name is written; nine for the opener, which is over by then.

@@ -8,7 +8,7 @@ from people.rules.standing import Clearance, PolicyRow, standing
 
 DAY = timedelta(days=1)
 
-# (what, months, issued, last day in date). The days are worked by hand from the calendar.
+# (what, months, issued, last valid day). The days are worked by hand from the calendar.
 PUBLISHED = [
     # usaracquetball.com background checks (Apr 2021), seen: "A background check is valid for two years."
     ("Olympic movement background check", 24, date(2025, 3, 10), date(2027, 3, 10)),
@@ -43,17 +43,17 @@ def test_a_published_interval_holds_through_its_last_day(what: str, months: int,
         standing("coach", records, policy, day).state for day in (issued - DAY, issued, last - DAY, last, last + DAY)
     ]
 
-    assert states == ["missing", "in date", "in date", "lapsing", "lapsed"]
+    assert states == ["missing", "current", "current", "expires soon", "expired"]
 
 
-def test_a_check_without_a_published_end_never_lapses() -> None:
+def test_a_check_without_a_published_end_never_expires() -> None:
     # UK DBS, centralsurreyvoluntaryaction.co.uk, seen: "DBS check has no official expiry date".
     records = [Clearance("dbs", "clear", date(2001, 5, 1))]
 
     answer = standing("coach", records, [PolicyRow("coach", "dbs", None)], date(2099, 1, 1))
 
-    assert answer.state == "in date"
-    assert answer.reasons == [("dbs", "in date", None)]
+    assert answer.state == "current"
+    assert answer.reasons == [("dbs", "current", None)]
     assert answer.last_days == {"dbs": None}
     assert answer.ok_until is None
 
@@ -63,12 +63,12 @@ def test_a_check_without_a_published_end_never_lapses() -> None:
     [
         # Issued 29 Feb 2024 for 24 months, 60 days of notice: 28 Feb 2026 less 60 days is 30 Dec 2025.
         (date(2024, 2, 28), "missing", date(2024, 2, 29)),
-        (date(2024, 2, 29), "in date", date(2025, 12, 30)),
-        (date(2025, 12, 29), "in date", date(2025, 12, 30)),
-        (date(2025, 12, 30), "lapsing", date(2026, 3, 1)),
-        (date(2026, 2, 28), "lapsing", date(2026, 3, 1)),
-        (date(2026, 3, 1), "lapsed", None),
-        (date(2028, 2, 29), "lapsed", None),
+        (date(2024, 2, 29), "current", date(2025, 12, 30)),
+        (date(2025, 12, 29), "current", date(2025, 12, 30)),
+        (date(2025, 12, 30), "expires soon", date(2026, 3, 1)),
+        (date(2026, 2, 28), "expires soon", date(2026, 3, 1)),
+        (date(2026, 3, 1), "expired", None),
+        (date(2028, 2, 29), "expired", None),
     ],
 )
 def test_a_leap_day_record_changes_on_these_days(on: date, state: str, changes_on: date | None) -> None:
@@ -88,4 +88,4 @@ def test_a_renewal_on_the_day_after_the_last_leaves_no_gap() -> None:
 
     assert standing("coach", touching, policy, date(2026, 2, 28)).ok_until == date(2028, 3, 1)
     assert standing("coach", a_day_late, policy, date(2026, 2, 28)).ok_until == date(2026, 2, 28)
-    assert standing("coach", a_day_late, policy, date(2026, 3, 1)).state == "lapsed"
+    assert standing("coach", a_day_late, policy, date(2026, 3, 1)).state == "expired"

@@ -17,10 +17,10 @@ LAST_ISSUE = FIRST + timedelta(days=400)
 END = date(2029, 1, 1)
 # Five records of six months, each on the end of the one before, end before the oracle's last day.
 LAST_ASKED = date(2027, 12, 31)
-WORST_FIRST = ["refused", "missing", "lapsed", "awaiting", "lapsing", "in date"]
+WORST_FIRST = ["refused", "missing", "expired", "awaiting", "expires soon", "current"]
 
 
-def days_in_date(records: Sequence[Clearance], row: PolicyRow) -> set[date]:
+def current_days(records: Sequence[Clearance], row: PolicyRow) -> set[date]:
     bad_days = {r.issued_on for r in records if r.state in ("refused", "withdrawn")}
     spells: list[tuple[date, set[date]]] = []
     for record in sorted((r for r in records if r.state == "clear"), key=lambda r: r.issued_on or END):
@@ -45,7 +45,7 @@ def days_in_date(records: Sequence[Clearance], row: PolicyRow) -> set[date]:
 
 
 def state_by_day(records: Sequence[Clearance], row: PolicyRow) -> dict[date, str]:
-    good = days_in_date(records, row)
+    good = current_days(records, row)
     states = {}
     day = FIRST - DAY
     while day <= LAST_ASKED:
@@ -57,7 +57,7 @@ def state_by_day(records: Sequence[Clearance], row: PolicyRow) -> dict[date, str
 def oracle_state(records: Sequence[Clearance], row: PolicyRow, good: set[date], day: date) -> str:
     if day in good:
         ahead = (day + timedelta(days=n) for n in range(1, row.notice_days + 2))
-        return "in date" if all(later in good for later in ahead) else "lapsing"
+        return "current" if all(later in good for later in ahead) else "expires soon"
     past = [r for r in records if r.issued_on is None or r.issued_on <= day]
     clear = [r.issued_on for r in past if r.state == "clear" and r.issued_on]
 
@@ -70,7 +70,7 @@ def oracle_state(records: Sequence[Clearance], row: PolicyRow, good: set[date], 
         return "awaiting"
     if not clear or unanswered("withdrawn"):
         return "missing"
-    return "lapsed"
+    return "expired"
 
 
 @st.composite
@@ -134,7 +134,7 @@ def test_standing_agrees_with_the_oracle_on_any_day(
 @settings(deadline=None, max_examples=120)
 @given(records_lists, policies)
 def test_ok_until_and_last_days_agree_with_the_oracle(records: list[Clearance], policy: list[PolicyRow]) -> None:
-    good = {row.kind: days_in_date([r for r in records if r.kind == row.kind], row) for row in policy}
+    good = {row.kind: current_days([r for r in records if r.kind == row.kind], row) for row in policy}
 
     for day in (FIRST + timedelta(days=n) for n in range(0, 900, 45)):
         answer = standing("coach", records, policy, day)

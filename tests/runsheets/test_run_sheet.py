@@ -9,7 +9,7 @@ from django.urls import reverse
 from clinics.models import AgeBand, Space
 from clinics.rules.supervision import RATIO_TABLES
 from core import clock
-from families.models import Child, Guardian, Guardianship, Place
+from families.models import Child, Guardian, Guardianship, Spot
 from floor.queries.page import day_data
 from kits.models import Kit, KitBooking, KitItem
 from people.models import Clearance
@@ -39,7 +39,7 @@ def office(coordinator, signed_in):
 
 @pytest.fixture
 def make_day(make_clinic, make_shift, make_assignment, make_volunteer, make_space):
-    """A clinic in three days with adults who have accepted, and children who hold a place."""
+    """A clinic in three days with adults who have accepted, and children who hold a spot."""
 
     def inner(children=0, adults=("lead", "stem_lead", "coach", "coach"), expected=16, ages=(9, 10), **more):
         space = make_space(**{"hoops": more.pop("hoops", 4), "capacity": more.pop("capacity", 90)})
@@ -57,7 +57,7 @@ def make_day(make_clinic, make_shift, make_assignment, make_volunteer, make_spac
 def add_child(clinic, name, age=9, **more):
     born = date(clinic.day.year - age, 1, 1)
     child = Child.objects.create(name=name, birth_date=born, registered_at=clock.now(), **more)
-    Place.objects.create(clinic=clinic, child=child, state="held", age=age, asked_at=clock.now())
+    Spot.objects.create(clinic=clinic, child=child, state="held", age=age, asked_at=clock.now())
     return child
 
 
@@ -280,7 +280,7 @@ def test_without_children_there_is_nothing_to_plan(make_day, office):
     assert "There are no children yet" in problems(answer)
 
 
-def test_without_a_floor_or_after_cancelling_it_is_refused(make_day, office):
+def test_without_a_space_or_after_cancelling_it_is_refused(make_day, office):
     clinic = make_day()
     Booking.objects.filter(clinic=clinic).update(status="cancelled")
     assert "No space is reserved" in problems(office.post(reverse("clinic-sheet-plan", args=[clinic.pk]), FORM))
@@ -379,7 +379,7 @@ def test_balls_are_those_of_the_kit_that_can_be_used_and_one_each_without_a_kit(
     kit = Kit.objects.create(name="Bag 9")
     for name, count in (("ball, size 5", 7), ("ball, size 6", 4), ("ball pump", 2), ("football shirts", 9)):
         KitItem.objects.create(kit=kit, name=name, count=count)
-    KitItem.objects.create(kit=kit, name="ball, size 7", count=5, condition="lost")
+    KitItem.objects.create(kit=kit, name="ball, size 7", count=5, condition="missing")
     KitBooking.objects.create(kit=kit, clinic=clinic, period=(clinic.starts_at, clinic.ends_at))
 
     assert facts_now(clinic, 16)["floor"]["balls"] == 11
@@ -412,7 +412,7 @@ def test_what_changed_since_is_named_and_planned_anew_in_one_press(make_day, mak
 
     Assignment.objects.filter(volunteer__name="Adult 3 coach").update(reply="declined")
     came = make_assignment(make_shift(clinic, "coach")).volunteer
-    gone = Place.objects.filter(clinic=clinic, child__name="Wren Ash").get()
+    gone = Spot.objects.filter(clinic=clinic, child__name="Wren Ash").get()
     gone.state, gone.given_up_at = "given up", clock.now()
     gone.save()
     add_child(clinic, "Tove Lark", 10)
@@ -616,7 +616,7 @@ def test_ahead_says_which_limit_binds_where_no_sheet_can_be_made(make_day, offic
     assert "For 60 children you need 6 hoops, but you have 1." in found[0].detail
 
 
-def test_a_floor_whose_tables_nobody_has_counted_has_as_many_as_it_takes(make_day, office):
+def test_a_space_whose_tables_nobody_has_counted_has_as_many_as_it_takes(make_day, office):
     clinic = make_day()
     assert plan(office, clinic).state == "ready"
 
@@ -695,9 +695,9 @@ def test_the_pages_ask_the_same_number_of_questions_for_many_children_and_adults
     large = make_day(children=24, days=5, adults=("lead", "stem_lead", *["coach"] * 6))
     for clinic in (small, large):
         assert plan(office, clinic).state == "ready"
-        for place in Place.objects.filter(clinic=clinic)[:3]:
-            place.state, place.given_up_at = "given up", clock.now()
-            place.save()
+        for spot in Spot.objects.filter(clinic=clinic)[:3]:
+            spot.state, spot.given_up_at = "given up", clock.now()
+            spot.save()
     for name, most in (("clinic-sheet", 22), ("clinic-sheet-plan", 16), ("clinic-sheet-cards", 20)):
         with django_assert_max_num_queries(most) as few:
             office.get(reverse(name, args=[small.pk]))

@@ -64,7 +64,7 @@ def book(facts, now):
     return inner
 
 
-def test_booking_holds_the_floor_asks_for_shifts_and_asks_the_center(book):
+def test_booking_holds_the_space_asks_for_shifts_and_asks_the_center(book):
     clinic = book(theme="Paper bridges")
 
     booking = Booking.objects.get()
@@ -82,7 +82,7 @@ def test_booking_holds_the_floor_asks_for_shifts_and_asks_the_center(book):
     assert Note.objects.get().kind == BOOKING_ASK
 
 
-def test_a_taken_floor_is_refused_with_the_other_clinic_and_what_is_free(book):
+def test_a_taken_space_is_refused_with_the_other_clinic_and_what_is_free(book):
     first = book()
 
     with pytest.raises(Refusal) as refusal:
@@ -190,7 +190,7 @@ def test_the_same_answer_twice_changes_nothing_and_another_is_refused(book, now)
     assert refusal.value.codes == {"already answered"}
 
 
-def test_not_possible_gives_the_floor_back_at_once(book, now):
+def test_not_possible_gives_the_space_back_at_once(book, now):
     book()
 
     answer_booking(booking=Booking.objects.get(), answer=Answer.NOT_POSSIBLE, now=now, words="Floor being varnished")
@@ -345,7 +345,7 @@ def test_cancelling_frees_everything_and_tells_everybody_once(book, make_volunte
     assert Note.objects.get(kind=SHIFT_ASK).state == NoteState.DROPPED
 
 
-def test_another_floor_at_the_same_hour_asks_the_center_and_leaves_the_question_to_people(
+def test_another_space_at_the_same_hour_asks_the_center_and_leaves_the_question_to_people(
     book, facts, make_space, make_volunteer, mailoutbox, now
 ):
     clinic = book()

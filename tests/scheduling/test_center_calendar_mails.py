@@ -106,7 +106,7 @@ def test_the_center_that_a_clinic_leaves_has_it_cancelled_and_the_other_is_asked
     assert found["CANCEL"]["SEQUENCE"] > asked["SEQUENCE"]
 
 
-def test_a_floor_given_back_while_the_center_holds_another_cancels_nothing(clinic, said, make_space, mailoutbox):
+def test_a_space_given_back_while_the_center_holds_another_cancels_nothing(clinic, said, make_space, mailoutbox):
     said()
     booking = Booking.objects.get()
     answer_booking(booking=booking, answer=Answer.NOT_POSSIBLE, now=clock.now())

@@ -173,9 +173,9 @@ def test_ahead_shows_each_kind_of_trouble_soonest_first(
 ):
     open_clinic = make_clinic(days=3)
     make_shift(open_clinic, "first_aider")
-    lapsing = make_assignment(make_shift(make_clinic(days=5)), make_volunteer("Tobiah Quill"))
-    Clearance.objects.filter(volunteer=lapsing.volunteer, kind__code="conduct").update(
-        expires_on=lapsing.shift.clinic.day - timedelta(days=2)
+    expiring = make_assignment(make_shift(make_clinic(days=5)), make_volunteer("Tobiah Quill"))
+    Clearance.objects.filter(volunteer=expiring.volunteer, kind__code="conduct").update(
+        expires_on=expiring.shift.clinic.day - timedelta(days=2)
     )
     waiting = make_clinic(days=9, status=Status.TENTATIVE)
     Booking.objects.filter(clinic=waiting).update(asked_at=clock.now() - timedelta(days=8))

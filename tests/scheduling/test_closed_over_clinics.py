@@ -78,7 +78,7 @@ def test_hours_past_midnight_that_are_given_to_two_days_are_open_hours(make_cent
 
 
 @pytest.mark.parametrize("retired", ["space", "center"])
-def test_a_clinic_on_a_floor_that_is_no_longer_lent_is_changed_without_moving_it(
+def test_a_clinic_in_a_space_that_is_no_longer_lent_is_changed_without_moving_it(
     make_clinic, coordinator, signed_in, now, retired
 ):
     clinic = make_clinic(days=10)

@@ -115,7 +115,7 @@ def test_the_demo_has_a_floor_to_open_now_and_days_that_phones_kept():
     assert {"lead", "coach", "first aider", "door"} <= {adult["duty"] for adult in day["adults"]}
     for mark in ("allergies", "care_notes", "must_not"):
         assert any(one[mark] for one in children)
-    assert any(not one["photos"] for one in children) and {"missing", "lapsed"} <= {one["waiver"] for one in children}
+    assert any(not one["photos"] for one in children) and {"missing", "expired"} <= {one["waiver"] for one in children}
     assert day["sheet"]["slots"] and len(day["sheet"]["groups"]) > 1
 
     last = Clinic.objects.filter(floor_day__closed_at__isnull=False).order_by("-starts_at").first()
@@ -191,12 +191,12 @@ def test_a_demo_of_an_earlier_day_gets_a_clinic_of_today_once(days):
     lead = Assignment.objects.accepted().get(shift__clinic=clinic, shift__duty__code="lead")
     note = Note.objects.about(clinic).get(facts__step="floor", state=NoteState.WAITING)
     assert note.to_email == lead.volunteer.email
-    assert clinic.places.filter(state="held").count() > 10
+    assert clinic.spots.filter(state="held").count() > 10
 
 
 @pytest.mark.thorough
 @pytest.mark.slow
-def test_where_the_demo_has_a_clinic_on_that_floor_at_that_hour_it_gets_no_second():
+def test_where_the_demo_has_a_clinic_in_that_space_at_that_hour_it_gets_no_second():
     begin_in_demo()
     count = Clinic.objects.count()
     assert open_today(on_a_later_day(3, time(14, 30))) is False and Clinic.objects.count() == count

@@ -46,7 +46,7 @@ def office_path(clinic, settings):
     return path(office_feed_address(clock.now()), settings)
 
 
-def test_the_center_reads_its_floor_and_no_name(stranger, clinic, center_path, make_clinic):
+def test_the_center_reads_its_space_and_no_name(stranger, clinic, center_path, make_clinic):
     make_clinic()  # at another center
     found = event(stranger, center_path)
     booking = Booking.objects.get(clinic=clinic)
@@ -80,7 +80,7 @@ def test_status_follows_and_the_sequence_rises(stranger, clinic, center_path, of
     assert event(stranger, office_path)["STATUS"] == "CANCELLED"
 
 
-def test_a_floor_that_was_refused_is_cancelled_for_the_center(stranger, clinic, center_path):
+def test_a_space_that_was_refused_is_cancelled_for_the_center(stranger, clinic, center_path):
     answer_booking(booking=Booking.objects.get(), answer=Answer.NOT_POSSIBLE, now=clock.now())
 
     assert event(stranger, center_path)["STATUS"] == "CANCELLED"

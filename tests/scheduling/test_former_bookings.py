@@ -97,7 +97,7 @@ def test_a_clinic_that_comes_back_is_there_once_and_above_what_was_cancelled(cli
     assert numbers == sorted(set(numbers)) and len({event["UID"] for event in seen}) == 1
 
 
-def test_a_move_within_the_center_leaves_no_floor_behind(clinic, old, make_space, move, feed):
+def test_a_move_within_the_center_leaves_no_space_behind(clinic, old, make_space, move, feed):
     move(clinic, make_space(old.center, name="Small floor"), day=clinic.day + timedelta(days=1))
 
     (event,) = feed(old.center)
@@ -127,7 +127,7 @@ def test_looking_at_what_a_move_would_do_leaves_no_trace(clinic, old, other, mov
     assert not FormerBooking.objects.exists() and [event["STATUS"] for event in feed(old.center)] == ["CONFIRMED"]
 
 
-def test_queries_do_not_grow_with_floors_that_were_left(
+def test_queries_do_not_grow_with_spaces_that_were_left(
     clinic, old, other, make_clinic, move, stranger, settings, django_assert_num_queries
 ):
     for number in range(6):

@@ -60,7 +60,7 @@ def test_three_days_before_the_center_is_told_once_with_the_day(waiting, mailout
     assert waiting.status == Status.TENTATIVE
 
 
-def test_then_the_floor_is_given_back_the_link_ends_and_ahead_says_so(waiting, coordinator, signed_in, stranger):
+def test_then_the_space_is_given_back_the_link_ends_and_ahead_says_so(waiting, coordinator, signed_in, stranger):
     token = links.make("booking", subject=waiting.pk, counter=waiting.link_counter, expires_at=waiting.clinic.starts_at)
 
     assert end_told_hold(waiting) == 1
@@ -88,7 +88,7 @@ def test_where_nothing_ran_on_the_day_the_word_still_comes_three_days_before_the
     assert end_old_holds(now=clock.now() + timedelta(days=WARN_DAYS, minutes=1)) == 1
 
 
-def test_a_floor_is_held_no_longer_than_until_its_clinic(make_clinic, mailoutbox):
+def test_a_space_is_held_no_longer_than_until_its_clinic(make_clinic, mailoutbox):
     clinic = make_clinic(days=1, status=Status.TENTATIVE)
     asked_days_ago(Booking.objects.get(clinic=clinic), settings.HOLD_DAYS - WARN_DAYS)
     end_old_holds(now=clock.now())

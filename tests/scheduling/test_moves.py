@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from clinics.models import Center, Clinic
 from core.refusal import Refusal
-from families.models import Guardian, Place
+from families.models import Guardian, Spot
 from families.services.registering import register
 from kits.models import Kit, KitBooking
 from kits.services.holds import hold_kit
@@ -25,9 +25,9 @@ from scheduling.services.changing import change_clinic, change_rest, supposing
 from scheduling.services.clinic_facts import ClinicFacts, facts_of
 from scheduling.services.effects import effects_of
 from scheduling.services.series import book_series, rest_of
+from shifts.letters.backup_swaps import BACKUP_ENDED
 from shifts.letters.shifts import SHIFT_CHANGED, SHIFT_RELEASED, SHIFT_TOLD
-from shifts.letters.standby_swaps import STANDBY_ENDED
-from shifts.models import Assignment, Away, Reply, Shift, Standby, Swap
+from shifts.models import Assignment, Away, Backup, Reply, Shift, Swap
 from shifts.rules.moves import Hours, needs_asking, within_hold
 from shifts.services.shifts import fit_shifts
 
@@ -135,15 +135,15 @@ def test_a_shortening_keeps_everything_and_gives_the_center_its_time_back(staffe
     assert Assignment.objects.accepted().filter(pk__in=[first.pk, second.pk]).count() == 2
 
 
-def test_an_hour_later_asks_everybody_again_and_ends_stand_bys_and_swaps(staffed, make_volunteer, now):
+def test_an_hour_later_asks_everybody_again_and_ends_backups_and_swaps(staffed, make_volunteer, now):
     clinic, (first, _, _) = staffed
-    Standby.objects.create(clinic=clinic, duty_id="coach", volunteer=make_volunteer(), since=now)
+    Backup.objects.create(clinic=clinic, duty_id="coach", volunteer=make_volunteer(), since=now)
     swap = Swap.objects.create(assignment=first, to=make_volunteer(), asked_at=now)
     change_clinic(clinic=clinic, facts=move(clinic, starts=time(10, 30), ends=time(12, 30)), now=now)
 
     first.refresh_from_db()
     swap.refresh_from_db()
-    assert first.reply == Reply.NEEDS_ACTION and not Standby.objects.exists()
+    assert first.reply == Reply.NEEDS_ACTION and not Backup.objects.exists()
     assert swap.state == Swap.State.REFUSED and "new time" in swap.words
     assert Note.objects.filter(kind=SHIFT_CHANGED).count() == 3
 
@@ -193,10 +193,10 @@ def test_the_preview_says_what_then_happens_and_leaves_nothing(
     change,
 ):
     clinic, (first, second, _) = staffed
-    # Something for every line of the preview: away, elsewhere, a stand-by, an open swap, a kit.
+    # Something for every line of the preview: away, elsewhere, a backup, an open swap, a kit.
     Away.objects.create(volunteer=second.volunteer, first_day=clinic.day + TWO, last_day=clinic.day + TWO)
     make_assignment(make_shift(make_clinic(days=11), first.shift.duty_id), first.volunteer)
-    Standby.objects.create(clinic=clinic, duty_id="coach", volunteer=make_volunteer(), since=now)
+    Backup.objects.create(clinic=clinic, duty_id="coach", volunteer=make_volunteer(), since=now)
     Swap.objects.create(assignment=first, to=make_volunteer(), asked_at=now)
     bag, other_bag, house = make_kit(), make_kit(), make_space()
     hold_kit(clinic, bag)
@@ -211,7 +211,7 @@ def test_the_preview_says_what_then_happens_and_leaves_nothing(
     def act() -> object:
         return change_clinic(clinic=clinic, facts=facts, now=now)
 
-    tables = (Note, Assignment, Booking, KitBooking, Clinic, Standby, Swap, Place, Shift)
+    tables = (Note, Assignment, Booking, KitBooking, Clinic, Backup, Swap, Spot, Shift)
 
     def books() -> list[object]:
         return [list(model.objects.order_by("pk").values()) for model in tables]
@@ -221,7 +221,7 @@ def test_the_preview_says_what_then_happens_and_leaves_nothing(
     assert books() == before
     assert effects_of(act, [clinic]).fingerprint == seen.fingerprint
 
-    places, shifts = set(Place.objects.live().values_list("pk", flat=True)), set(clinic.shifts.values_list("pk"))
+    spots, shifts = set(Spot.objects.live().values_list("pk", flat=True)), set(clinic.shifts.values_list("pk"))
     last = Note.objects.order_by("-pk").first()
     act()
     new = Note.objects.filter(pk__gt=last.pk if last else 0).order_by("pk")
@@ -231,20 +231,20 @@ def test_the_preview_says_what_then_happens_and_leaves_nothing(
         "stays": SHIFT_TOLD,
         "asked again": SHIFT_CHANGED,
         "released": SHIFT_RELEASED,
-        "stands down": STANDBY_ENDED,
+        "stands down": BACKUP_ENDED,
     }
     told = {(note.to_name, note.kind) for note in new if note.number_of(Volunteer)}
     assert {(who.name, kinds[who.what]) for who in one.people if who.what != "swap ends"} == told
     gone = Swap.objects.filter(state=Swap.State.REFUSED).count()
     assert sum(who.what == "swap ends" for who in one.people) == gone
     assert one.households == len({note.number_of(Guardian) for note in new.about_some(Guardian)})
-    assert one.places_ended == len(places - set(Place.objects.live().values_list("pk", flat=True)))
+    assert one.spots_ended == len(spots - set(Spot.objects.live().values_list("pk", flat=True)))
     assert bool(one.shifts) == (shifts != set(Clinic.objects.get(pk=clinic.pk).shifts.values_list("pk")))
     held = KitBooking.objects.exclude(status="cancelled").get(clinic=clinic).kit
     assert one.kit == ("" if held == bag else f"{held.name} will be booked for this clinic.")
     space = Booking.objects.live().get(clinic=clinic).space
     assert one.after.endswith(f", {space.name}") and str(Clinic.objects.get(pk=clinic.pk).day.day) in one.after
-    centers = new.filter(kind__in=["booking-ask", "booking-shorter", "floor-left"])
+    centers = new.filter(kind__in=["booking-ask", "booking-shorter", "space-released"])
     assert all(note.to_name in one.center for note in centers) and bool(one.center) == centers.exists()
 
 
@@ -273,14 +273,14 @@ def test_who_is_away_or_has_no_time_for_the_way_is_taken_off_and_who_knew_before
 def test_who_stood_by_is_told_when_it_moves_and_when_it_is_cancelled(staffed, make_volunteer, now):
     clinic, _ = staffed
     one, two = make_volunteer(), make_volunteer()
-    Standby.objects.create(clinic=clinic, duty_id="coach", volunteer=one, since=now)
+    Backup.objects.create(clinic=clinic, duty_id="coach", volunteer=one, since=now)
     change_clinic(clinic=clinic, facts=move(clinic, starts=time(15), ends=time(17)), now=now)
-    mail = build(Note.objects.about(one).get(kind=STANDBY_ENDED), now)
+    mail = build(Note.objects.about(one).get(kind=BACKUP_ENDED), now)
     assert "has a new time" in mail.body and "15:00" in mail.body
-    Standby.objects.create(clinic=clinic, duty_id="coach", volunteer=two, since=now)
+    Backup.objects.create(clinic=clinic, duty_id="coach", volunteer=two, since=now)
     cancel_clinic(clinic=clinic, because="Burst pipe", now=now)
-    mail = build(Note.objects.about(two).get(kind=STANDBY_ENDED), now)
-    assert "cancelled: Burst pipe" in mail.body and not Standby.objects.exists()
+    mail = build(Note.objects.about(two).get(kind=BACKUP_ENDED), now)
+    assert "cancelled: Burst pipe" in mail.body and not Backup.objects.exists()
 
 
 def test_a_taken_kit_keeps_no_row_from_moving_and_the_preview_says_that_it_stays_behind(

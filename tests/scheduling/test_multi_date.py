@@ -12,7 +12,7 @@ from core.formats import long_day
 from core.refusal import Refusal
 from outbox.letters import Stale, build
 from outbox.models import Note
-from scheduling.letters.bookings import BOOKING_ASK_MANY, FLOOR_LEFT
+from scheduling.letters.bookings import BOOKING_ASK_MANY, SPACE_RELEASED
 from scheduling.models import Booking, BookingRequest
 from scheduling.services.bookings import answer_booking
 from scheduling.services.cancelling import cancel_clinic
@@ -217,7 +217,7 @@ def test_a_day_that_goes_to_another_center_leaves_the_page_and_the_center_is_tol
     stranger.post(address, answer(made, 0, "agreed"))
     row.refresh_from_db()
     assert row.answer == ""
-    note = Note.objects.get(kind=FLOOR_LEFT)
+    note = Note.objects.get(kind=SPACE_RELEASED)
     mail = build(note, now)
     assert note.to_email == old.booking_contact.email and other.center.name not in mail.body
     assert "09:30 to 11:30" not in mail.body and "moving to another location" in mail.body
@@ -230,7 +230,7 @@ def test_a_center_that_never_heard_of_the_question_is_not_told_that_it_is_taken_
     fresh = Clinic.objects.select_related("center").get(pk=made[0].pk)
     facts = replace(facts_of(fresh), center=other.center, space=other)
     change_clinic(clinic=fresh, facts=facts, now=now)
-    assert not Note.objects.filter(kind=FLOOR_LEFT).exists()
+    assert not Note.objects.filter(kind=SPACE_RELEASED).exists()
     assert build(Note.objects.get(kind=BOOKING_ASK_MANY), now).body.count("/c/") == 3
 
 
@@ -241,7 +241,7 @@ def test_who_names_a_day_on_which_our_books_have_them_closed_reads_so(asked, str
     assert "Our records say: " in stranger.get(address).content.decode()
 
 
-def test_the_letter_of_several_days_names_the_floor_and_the_children_of_each_that_differs(make_clinic, make_space, now):
+def test_the_letter_of_several_days_names_the_space_and_the_children_of_each_that_differs(make_clinic, make_space, now):
     clinic = make_clinic(days=7)
     made = book_series(clinic=clinic, days=[clinic.day + timedelta(weeks=n) for n in (1, 2)], now=now)
     note = Note.objects.get(kind=BOOKING_ASK_MANY)

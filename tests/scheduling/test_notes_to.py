@@ -5,7 +5,7 @@ from datetime import timedelta
 import pytest
 
 from core.references import reference, references
-from families.letters.families import PLACES
+from families.letters.families import SPOTS
 from families.models import Guardian
 from families.services.notes_to_guardians import note_to_guardian
 from outbox.models import Note
@@ -14,8 +14,8 @@ from people.services.accounts import note_to_account
 from scheduling.letters.bookings import BOOKING_ASK, BOOKING_ASK_MANY
 from scheduling.models import Booking, BookingRequest
 from scheduling.services.notes_to_centers import note_of_request, note_to_center
+from shifts.letters.backup_swaps import BACKUP_CALL
 from shifts.letters.shifts import SHIFT_TOLD
-from shifts.letters.standby_swaps import STANDBY_CALL
 from shifts.services.notes_to_volunteers import note_about_clinic, note_to_volunteer
 
 pytestmark = pytest.mark.django_db
@@ -77,14 +77,14 @@ def test_a_guardian_without_an_address_is_not_written_to(make_clinic, now):
     marla = Guardian.objects.create(name="Marla", email="marla@example.org", language="es", registered_at=now)
     quiet = Guardian.objects.create(name="Quill", email="", phone="555-0140", registered_at=now)
 
-    def tell(guardian, clinic=None, what="place 7"):
-        return note_to_guardian(kind=PLACES, what=what, guardian=guardian, summary="Places", now=now, clinic=clinic)
+    def tell(guardian, clinic=None, what="spot 7"):
+        return note_to_guardian(kind=SPOTS, what=what, guardian=guardian, summary="Places", now=now, clinic=clinic)
 
     note = tell(marla, clinic)
     assert (note.to_name, note.to_email, note.language) == ("Marla", "marla@example.org", "es")
     assert (note.about, note.facts) == (references([marla, clinic]), {"revision": clinic.revision})
     assert note.due_at == now
-    assert tell(marla, clinic) is None and tell(marla, clinic, "place 8") is not None
+    assert tell(marla, clinic) is None and tell(marla, clinic, "spot 8") is not None
     plain = tell(marla)
     assert (plain.about, plain.facts) == ([reference(marla)], {}) and ":r" not in plain.key
     clinic.revision += 1
@@ -98,7 +98,7 @@ def test_a_note_about_a_clinic_is_one_for_each_row_it_speaks_of(make_clinic, mak
 
     def tell(what, summary="Call"):
         return note_about_clinic(
-            kind=STANDBY_CALL, what=what, volunteer=person, clinic=clinic, summary=summary, now=now, about=[shift]
+            kind=BACKUP_CALL, what=what, volunteer=person, clinic=clinic, summary=summary, now=now, about=[shift]
         )
 
     note = tell("call 7", "s" * 201)

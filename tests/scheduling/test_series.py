@@ -124,7 +124,7 @@ def test_only_who_books_clinics_repeats_them(clinic, floor_lead, stranger, signe
     assert stranger.get(address).status_code == 302
 
 
-def test_a_date_whose_floor_was_declined_moves_with_the_rest_and_is_asked_for_anew(clinic):
+def test_a_date_whose_space_was_declined_moves_with_the_rest_and_is_asked_for_anew(clinic):
     made = book_series(clinic=clinic, days=weeks(clinic, 1, 2), now=clock.now())
     answer_booking(booking=Booking.objects.get(clinic=made[0]), answer=Answer.NOT_POSSIBLE, now=clock.now())
     clinic.refresh_from_db()
@@ -150,7 +150,7 @@ def test_a_row_is_as_closed_to_families_and_as_staffed_as_the_clinic_it_is_made_
         assert shift_count(row) == shift_count(clinic) and shift_count(row)["coach"] == least["coach"] + 2
 
 
-def test_a_date_that_went_to_another_floor_by_itself_keeps_it_when_only_the_hours_of_the_row_change(
+def test_a_date_that_went_to_another_space_by_itself_keeps_it_when_only_the_hours_of_the_row_change(
     clinic, make_space, make_center
 ):
     made = book_series(clinic=clinic, days=weeks(clinic, 1, 2), now=clock.now())

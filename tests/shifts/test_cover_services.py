@@ -35,7 +35,7 @@ def test_a_volunteer_asked_twice_is_refused_in_words(make_shift, make_volunteer,
     assert Note.objects.count() == 1
 
 
-def test_somebody_whose_training_lapses_before_the_clinic_is_refused_with_the_days(
+def test_somebody_whose_training_expires_before_the_clinic_is_refused_with_the_days(
     make_shift, make_clinic, make_volunteer, now
 ):
     clinic = make_clinic(days=10)

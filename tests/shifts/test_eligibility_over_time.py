@@ -34,14 +34,14 @@ def facts(policy, **more):
     return ClearanceFacts(**(known | more))
 
 
-def lapse(row, kind="conduct", **when):
+def expire(row, kind="conduct", **when):
     Clearance.objects.filter(volunteer=row.volunteer, kind__code=kind).update(
         issued_on=clock.today() - timedelta(days=300), expires_on=clock.today() + timedelta(**when)
     )
 
 
-def test_a_clearance_that_has_lapsed_releases_the_shift_and_tells_kindly(accepted, mailoutbox):
-    lapse(accepted, days=-1)
+def test_a_clearance_that_has_expired_releases_the_shift_and_tells_kindly(accepted, mailoutbox):
+    expire(accepted, days=-1)
 
     assert release_all_ineligible(now=clock.now()) == 1
     send_due()
@@ -53,8 +53,8 @@ def test_a_clearance_that_has_lapsed_releases_the_shift_and_tells_kindly(accepte
     assert release_all_ineligible(now=clock.now()) == 0
 
 
-def test_a_clearance_that_lapses_later_but_before_the_clinic_releases_nothing_yet(accepted):
-    lapse(accepted, days=5)
+def test_a_clearance_that_expires_later_but_before_the_clinic_releases_nothing_yet(accepted):
+    expire(accepted, days=5)
 
     assert release_all_ineligible(now=clock.now()) == 0
     with at(clock.now() + timedelta(days=6)):
@@ -62,7 +62,7 @@ def test_a_clearance_that_lapses_later_but_before_the_clinic_releases_nothing_ye
 
 
 def test_renewed_in_time_nothing_is_released(accepted, admin, policy):
-    lapse(accepted, days=2)
+    expire(accepted, days=2)
     record_clearance(
         volunteer=accepted.volunteer, facts=facts(policy, kind=policy["conduct"]), by=admin, now=clock.now()
     )
@@ -73,7 +73,7 @@ def test_renewed_in_time_nothing_is_released(accepted, admin, policy):
 
 def test_shifts_before_the_last_day_are_left_alone(accepted, make_assignment, make_shift, make_clinic):
     soon = make_assignment(make_shift(make_clinic(days=1)), accepted.volunteer)
-    lapse(accepted, days=3)
+    expire(accepted, days=3)
 
     with at(soon.shift.clinic.starts_at - timedelta(hours=1)):
         assert release_all_ineligible(now=clock.now()) == 0
@@ -152,7 +152,7 @@ def test_the_next_best_is_asked_only_where_the_coordinator_has_chosen_that(accep
     clinic.offer_next = chosen
     clinic.save()
     imara = make_volunteer("Imara Venn")
-    lapse(accepted, days=-1)
+    expire(accepted, days=-1)
 
     release_all_ineligible(now=clock.now())
 
@@ -197,7 +197,7 @@ def test_a_notice_drops_itself_once_the_clearance_is_renewed(make_volunteer, sch
     assert not mailoutbox and Note.objects.get().state == NoteState.DROPPED
 
 
-def test_the_notice_says_what_lapses_when_and_what_to_do(make_volunteer, schedule, mailoutbox):
+def test_the_notice_says_what_expires_when_and_what_to_do(make_volunteer, schedule, mailoutbox):
     make_volunteer("Imara Venn")
     last = clock.today() + timedelta(days=7)
     Clearance.objects.filter(kind__code="conduct").update(
@@ -213,7 +213,7 @@ def test_the_notice_says_what_lapses_when_and_what_to_do(make_volunteer, schedul
 
 
 def test_the_admins_are_written_to_once_when_a_clinic_would_break(accepted, admin, mailoutbox, policy):
-    lapse(accepted, days=5)
+    expire(accepted, days=5)
     assert plan_notices(now=clock.now()) == 1
     assert plan_notices(now=clock.now() + timedelta(days=1)) == 0
     Note.objects.update(due_at=clock.now())
@@ -229,14 +229,14 @@ def test_planning_costs_the_same_however_many_volunteers(
 ):
     for _ in range(3):
         make_volunteer()
-    lapse(make_assignment(), days=5)
+    expire(make_assignment(), days=5)
     plan_notices(now=clock.now())
     with django_assert_num_queries(14) as few:
         plan_notices(now=clock.now())
     assert few
     for _ in range(20):
         make_volunteer()
-        lapse(make_assignment(), days=5)
+        expire(make_assignment(), days=5)
     plan_notices(now=clock.now())
     with django_assert_num_queries(14):
         plan_notices(now=clock.now())

@@ -75,15 +75,15 @@ def test_who_is_under_18_helps_and_does_nothing_else() -> None:
 @pytest.mark.parametrize(
     ("state", "codes"),
     [
-        ("in date", []),
-        ("lapsing", []),
-        ("lapsed", ["standing"]),
+        ("current", []),
+        ("expires soon", []),
+        ("expired", ["standing"]),
         ("missing", ["standing"]),
         ("awaiting", ["standing"]),
         ("refused", ["standing"]),
     ],
 )
-def test_each_clearance_is_in_date_on_the_day_or_a_reason(state: State, codes: list[str]) -> None:
+def test_each_clearance_is_current_on_the_day_or_a_reason(state: State, codes: list[str]) -> None:
     assert against(replace(FREE, kinds=[Kind("c", "conduct training", state)])) == codes
 
 
@@ -276,10 +276,10 @@ def test_several_clearances_are_one_sentence_and_several_shifts_one_each() -> No
 
 def test_a_clearance_is_said_to_be_over_once_its_last_day_is() -> None:
     last = DAY - timedelta(days=3)
-    lapsed = rule.NotCleared(Kind("c", "conduct training", "lapsed", last), DAY)
+    expired = rule.NotCleared(Kind("c", "conduct training", "expired", last), DAY)
 
-    assert words(lapsed) == words(lapsed, last) == "conduct training expires 3 days before this clinic"
-    assert words(lapsed, last + timedelta(days=1)) == f"conduct training expired on {short_day(last)}"
+    assert words(expired) == words(expired, last) == "conduct training expires 3 days before this clinic"
+    assert words(expired, last + timedelta(days=1)) == f"conduct training expired on {short_day(last)}"
 
 
 # The search has a quick answer of its own. It is the rule's.

@@ -32,7 +32,7 @@ def accepted(make_assignment, make_shift, make_clinic, make_volunteer):
     return make_assignment(make_shift(make_clinic(days=20)), make_volunteer("Tobiah Quill", email="tobiah@example.org"))
 
 
-def lapse(row):
+def expire(row):
     """Their conduct training had its last day yesterday."""
     today = clock.today()
     Clearance.objects.filter(volunteer=row.volunteer, kind__code="conduct").update(
@@ -47,7 +47,7 @@ def test_all_shifts_of_a_person_are_released_together_or_none(
     person = accepted.volunteer
     later = make_assignment(make_shift(make_clinic(days=30)), person)
     make_assignment(make_shift(make_clinic(days=40)), make_volunteer())
-    lapse(accepted)
+    expire(accepted)
     # The second of them can't be written, after the first was.
     Assignment.objects.filter(pk=later.pk).update(sequence=2147483647)
     with pytest.raises(Exception, match="out of range"):
@@ -115,7 +115,7 @@ def test_who_gives_up_a_duty_is_freed_from_its_shifts_alone_and_keeps_the_links(
 
 def test_a_clinic_that_has_begun_or_is_cancelled_keeps_its_people(accepted, make_assignment, make_shift, make_clinic):
     clinic = accepted.shift.clinic
-    lapse(accepted)
+    expire(accepted)
 
     assert release_ineligible(accepted.volunteer, clinic.starts_at) == []
     clinic.status = "cancelled"
@@ -123,16 +123,16 @@ def test_a_clinic_that_has_begun_or_is_cancelled_keeps_its_people(accepted, make
     assert release_ineligible(accepted.volunteer, clock.now()) == []
 
 
-def test_who_is_in_date_again_on_the_clinics_day_keeps_the_shift(accepted, policy):
-    lapse(accepted)
+def test_who_is_current_again_on_the_clinics_day_keeps_the_shift(accepted, policy):
+    expire(accepted)
     tomorrow = clock.today() + timedelta(days=1)
     Clearance.objects.create(volunteer=accepted.volunteer, kind=policy["conduct"], issued_on=tomorrow)
 
     assert release_ineligible(accepted.volunteer, clock.now()) == [] and release_all_ineligible(now=clock.now()) == 0
 
 
-def test_the_words_name_what_fails_and_nothing_that_is_in_date(accepted):
-    lapse(accepted)
+def test_the_words_name_what_fails_and_nothing_that_is_current(accepted):
+    expire(accepted)
     last = clock.today() - timedelta(days=1)
     release_ineligible(accepted.volunteer, clock.now())
 
@@ -156,7 +156,7 @@ def test_the_words_for_what_is_not_clear_are_the_same_whatever_it_is(accepted, s
 
 
 def test_two_that_fail_are_both_named(accepted):
-    lapse(accepted)
+    expire(accepted)
     Clearance.objects.filter(volunteer=accepted.volunteer, kind__code="screening").delete()
     release_ineligible(accepted.volunteer, clock.now())
 
@@ -223,7 +223,7 @@ def test_before_two_records_become_one_such_a_clinic_is_held_too(accepted, make_
 @pytest.mark.django_db(transaction=True)
 @pytest.mark.parametrize("call", ["unfit", "former"])
 def test_a_shift_that_was_freed_while_we_waited_for_the_clinic_is_left_as_it_is(accepted, call):
-    lapse(accepted)
+    expire(accepted)
     now, person = clock.now(), accepted.volunteer
     if call == "former":
         person.duties = ["door"]

@@ -17,8 +17,8 @@ from shifts.queries.facts import clinics_between, gather
 from shifts.rules.eligibility import NEVER
 from shifts.rules.matching import Placement, Plan
 from shifts.rules.matching.near import blocks_in_plan
+from shifts.services.backup import make_backup
 from shifts.services.cover import ask_volunteer
-from shifts.services.standby import put_on_standby
 from shifts.words.eligibility import words
 
 # Said of nobody on the list: who said no is named beside it, and questions are counted by who asks by themselves.
@@ -121,7 +121,7 @@ def test_who_asks_by_name_is_refused_what_the_rule_never_allows_and_nothing_else
     for person in people:
         never = [reason.code for reason in facts.against(person.pk) if reason.severity == NEVER]
         assert [reason.code for reason in bars(person, "coach", world.clinic)] == never
-        for put in (ask_volunteer, put_on_standby):
+        for put in (ask_volunteer, make_backup):
             refused: set[str] = set()
             try:
                 with transaction.atomic():

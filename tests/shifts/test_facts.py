@@ -41,12 +41,12 @@ DAYS = st.integers(0, 120).map(lambda n: START + timedelta(days=n))
     day=DAYS,
 )
 @settings(max_examples=300, deadline=None)
-def test_days_in_date_are_the_standing_rules_days(records, rows, place, day):
+def test_current_days_are_the_standing_rules_days(records, rows, place, day):
     book = StandingBook({1: records}, rows, {"c": "conduct training"})
 
     needs = requirements(book, 1, "coach", place, START, START + timedelta(days=120))
 
-    ok = all(need.in_date(day) for need in needs if need.holds(day))
+    ok = all(need.current(day) for need in needs if need.holds(day))
     assert ok == book.on(1, "coach", day, place).ok
 
 
@@ -59,11 +59,11 @@ def test_whoever_could_come_on_the_clinics_page_could_come_in_matching(make_shif
     shift = make_shift(clinic)
     people = {
         name: make_volunteer(name, latitude=41.5, longitude=-77.5)
-        for name in ("Free", "Away", "Full", "Lapsed", "Withdrawn")
+        for name in ("Free", "Away", "Full", "Expired", "Withdrawn")
     }
     Away.objects.create(volunteer=people["Away"], first_day=clinic.day, last_day=clinic.day)
     Limits.objects.create(volunteer=people["Full"], shifts_a_month=0)
-    Clearance.objects.filter(volunteer=people["Lapsed"], kind__code="conduct").update(
+    Clearance.objects.filter(volunteer=people["Expired"], kind__code="conduct").update(
         expires_on=clinic.day - timedelta(days=1)
     )
     Clearance.objects.create(
@@ -77,8 +77,8 @@ def test_whoever_could_come_on_the_clinics_page_could_come_in_matching(make_shif
     (position,) = facts.positions
     could = {person.name for person in facts.people if not blocks(person, position, facts.options)}
     assert could == {c.volunteer.name for c in candidates(shift, clock.today()) if c.can} == {"Free"}
-    lapsed = next(p for p in facts.people if p.name == "Lapsed")
-    assert [words(b.reason) for b in blocks(lapsed, position, facts.options)] == [
+    expired = next(p for p in facts.people if p.name == "Expired")
+    assert [words(b.reason) for b in blocks(expired, position, facts.options)] == [
         "conduct training expires the day before this clinic"
     ]
 

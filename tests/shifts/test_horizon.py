@@ -13,7 +13,7 @@ from shifts.rules.axis import Axis, months_from
 
 @pytest.fixture
 def breaking(make_assignment, make_shift, make_clinic, make_volunteer):
-    """Tobiah has accepted, and his conduct training lapses four days before."""
+    """Tobiah has accepted, and his conduct training expires four days before."""
     clinic = make_clinic(days=20)
     row = make_assignment(make_shift(clinic), make_volunteer("Tobiah Quill"))
     Clearance.objects.filter(kind__code="conduct").update(expires_on=clinic.day - timedelta(days=4))
@@ -32,7 +32,7 @@ def test_a_clearance_that_lasts_until_the_day_itself_breaks_nothing(breaking):
     assert broken_assignments(clock.now()) == []
 
 
-def test_the_page_flags_who_lapses_before_a_clinic_and_a_renewal_takes_the_flag_away(
+def test_the_page_flags_who_expires_before_a_clinic_and_a_renewal_takes_the_flag_away(
     breaking, admin, coordinator, signed_in, policy
 ):
     client = signed_in(admin)

@@ -27,11 +27,11 @@ def bar(*stretches: Stretch) -> Bar:
     return draw_bar("training", "x", 1, stretches, AXIS, TODAY)
 
 
-def test_days_in_date_and_out_of_date_fill_the_drawing_without_a_gap():
-    drawn = bar(Stretch(START, END, timeline(date(2026, 11, 11))))  # in date through 11 December
+def test_current_days_and_out_of_date_fill_the_drawing_without_a_gap():
+    drawn = bar(Stretch(START, END, timeline(date(2026, 11, 11))))  # current through 11 December
 
     assert drawn.bad == [(0, 100), (410, 200)] and drawn.good == [(100, 310)]
-    assert (drawn.told, drawn.lapses_on) == (Told("until", date(2026, 12, 11)), date(2026, 12, 11))
+    assert (drawn.told, drawn.expires_on) == (Told("until", date(2026, 12, 11)), date(2026, 12, 11))
     assert drawn.good_path == "M100.0 32h310.0v20h-310.0z"
 
 
@@ -50,7 +50,7 @@ def test_a_new_policy_shortens_the_bar_from_its_own_day_and_the_word_says_so():
 
     assert drawn.good == [(0, 300)] and drawn.bad == [(300, 310)]
     last = date(2026, 11, 30)
-    assert (drawn.told, drawn.lapses_on, drawn.soon) == (Told("lapses", last), last, True)
+    assert (drawn.told, drawn.expires_on, drawn.soon) == (Told("expires", last), last, True)
 
 
 def test_a_policy_that_changes_nothing_for_somebody_leaves_one_bar():
@@ -71,16 +71,16 @@ def test_what_is_only_asked_later_has_no_bar_before():
 
     assert missing.bad == [(300, 310)] and missing.good == []
     told = Told("asked from", change)
-    assert (missing.told, missing.lapses_on, missing.soon) == (told, date(2026, 11, 30), True)
+    assert (missing.told, missing.expires_on, missing.soon) == (told, date(2026, 11, 30), True)
     assert ready.good == [(300, 310)] and (ready.told, ready.soon) == (told, False)
 
 
-def test_what_is_no_longer_asked_ends_without_a_lapse():
+def test_what_is_no_longer_asked_ends_without_an_expiry():
     change = date(2026, 12, 1)
     drawn = bar(Stretch(START, change, timeline(date(2026, 11, 11))), Stretch(change, END, None))
 
     assert drawn.good == [(100, 200)] and drawn.bad == [(0, 100)]
-    assert (drawn.told, drawn.lapses_on) == (Told(), None)
+    assert (drawn.told, drawn.expires_on) == (Told(), None)
 
 
 @pytest.mark.parametrize(
@@ -89,7 +89,7 @@ def test_what_is_no_longer_asked_ends_without_a_lapse():
         (timeline(), Told("missing"), "none on file"),
         (timeline(date(2026, 11, 3), state="awaiting"), Told("awaiting"), "waiting for result"),
         (timeline(date(2026, 11, 3), state="refused"), Told("refused"), "not cleared"),
-        (timeline(date(2026, 10, 3)), Told("lapsed", date(2026, 11, 3)), "expired Nov 3, 2026"),
+        (timeline(date(2026, 10, 3)), Told("expired", date(2026, 11, 3)), "expired Nov 3, 2026"),
     ],
 )
 def test_what_is_out_of_date_today_says_why(given, told, words):
@@ -136,7 +136,7 @@ def test_the_page_draws_a_policy_that_has_not_begun(admin, signed_in, make_assig
 
 @pytest.fixture
 def two_break(make_assignment, make_shift, make_clinic, make_volunteer):
-    """A coach and a door adult whose conduct training lapses before their clinic."""
+    """A coach and a door adult whose conduct training expires before their clinic."""
     clinic = make_clinic(days=20)
     for name, duty in (("Tobiah Quill", "coach"), ("Fenella Brook", "door")):
         make_assignment(make_shift(clinic, duty), make_volunteer(name, duties=(duty,)))

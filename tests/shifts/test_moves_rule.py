@@ -55,7 +55,7 @@ def test_past_midnight_is_another_day_however_near() -> None:
         ((TEN, NOON + MINUTE), False),
     ],
 )
-def test_a_hold_covers_what_lies_in_it_on_the_same_floor_once_it_is_agreed(
+def test_a_hold_covers_what_lies_in_it_in_the_same_space_once_it_is_agreed(
     wanted: tuple[datetime, datetime], covered: bool
 ) -> None:
     assert within_hold((TEN, NOON), wanted, agreed=True, same_space=True) is covered

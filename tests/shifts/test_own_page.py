@@ -13,7 +13,7 @@ from outbox.models import Note
 from outbox.services.sending import send_due
 from people.models import AddressChange, Clearance, Volunteer
 from shifts.letters.own_page import OWN_PAGE
-from shifts.models import Assignment, Away, Limits, Reply, Standby, WeeklyWindow
+from shifts.models import Assignment, Away, Backup, Limits, Reply, WeeklyWindow
 from shifts.queries.candidates import candidates
 from shifts.queries.own_page import own_page
 from shifts.rules import eligibility as rule
@@ -151,7 +151,7 @@ def test_where_somebody_is_a_backup_stands_apart_from_their_shifts(
     mine, other, over = make_clinic(days=3), make_clinic(days=5), make_clinic(days=-2)
     make_assignment(make_shift(mine), who)
     for clinic in (other, over):
-        Standby.objects.create(clinic=clinic, duty_id="coach", volunteer=who, since=now)
+        Backup.objects.create(clinic=clinic, duty_id="coach", volunteer=who, since=now)
 
     seen = own_page(who, now, clock.today())
 

@@ -1,4 +1,6 @@
-"""Each child on the family's own page: facts, care, whom to call, collectors, photos, signatures, another guardian."""
+"""Each child on the family's own page: facts, care, whom to call, pickup people, photos, signatures,
+another guardian.
+"""
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
@@ -13,19 +15,19 @@ from families.formatting import show_refusal
 from families.forms.family_page import (
     CareForm,
     ChildForm,
-    CollectorForm,
     EmergencyForm,
     InviteForm,
+    PickupPersonForm,
     SignForm,
     SmallForm,
 )
-from families.models import Child, Collector, Guardian, Guardianship, PhotoAnswer, Waiver
+from families.models import Child, Guardian, Guardianship, PhotoAnswer, PickupPerson, Waiver
 from families.queries.waiver_texts import current_text
 from families.queries.waivers import open_waivers
 from families.services import family_facts, households
 from families.services import family_page as services
 from families.services.care import care_mark, write_care
-from families.services.family_records import end_collector
+from families.services.family_records import end_pickup_person
 from families.views.family_page.guardians import family_action, for_guardian
 
 
@@ -47,7 +49,7 @@ def _forms(child: Child, link: Guardianship) -> dict[str, SmallForm]:
         "emergency": EmergencyForm(
             initial={"emergency_name": link.emergency_name, "emergency_phone": link.emergency_phone}
         ),
-        "collector": CollectorForm(),
+        "pickup_person": PickupPersonForm(),
         "sign": SignForm(),
         "invite": InviteForm(),
     }
@@ -81,7 +83,7 @@ def _show(
         "care_mark": care_was or care_mark(row),
         "care_now": care_now,
         "forms": on_page,
-        "collectors": Collector.objects.in_force().filter(child=row, named_by=guardian, must_not=False),
+        "pickup_people": PickupPerson.objects.in_force().filter(child=row, named_by=guardian, must_not=False),
         "photo": PhotoAnswer.objects.filter(child=row, guardian=guardian).first(),
         "text": current_text(guardian.language),
         "standing": open_waivers([row.pk], clock.home_zone()).on(row.pk, today),
@@ -151,18 +153,20 @@ def emergency(request: HttpRequest, guardian: Guardian, token: str, pk: int) -> 
 
 
 @family_action("family-child", "pk")
-def collector_new(request: HttpRequest, guardian: Guardian, token: str, pk: int) -> HttpResponse:
-    row, form = _own_child(guardian, pk), CollectorForm(request.POST)
+def pickup_person_new(request: HttpRequest, guardian: Guardian, token: str, pk: int) -> HttpResponse:
+    row, form = _own_child(guardian, pk), PickupPersonForm(request.POST)
     if not form.is_valid():
         return _show(request, guardian, token, row, form)
-    family_facts.add_collector(child=row, guardian=guardian, facts=form.facts(), now=clock.now())
+    family_facts.add_pickup_person(child=row, guardian=guardian, facts=form.facts(), now=clock.now())
     return _saved(request, token, pk)
 
 
 @family_action("family-child", "pk")
-def collector_end(request: HttpRequest, guardian: Guardian, token: str, pk: int, collector: int) -> HttpResponse:
-    ours = Collector.objects.filter(child=_own_child(guardian, pk), named_by=guardian, must_not=False)
-    end_collector(collector=get_object_or_404(ours, pk=collector), now=clock.now())
+def pickup_person_end(
+    request: HttpRequest, guardian: Guardian, token: str, pk: int, pickup_person: int
+) -> HttpResponse:
+    ours = PickupPerson.objects.filter(child=_own_child(guardian, pk), named_by=guardian, must_not=False)
+    end_pickup_person(pickup_person=get_object_or_404(ours, pk=pickup_person), now=clock.now())
     return _saved(request, token, pk)
 
 

@@ -1,4 +1,4 @@
-"""One more child of the family, and places at further clinics."""
+"""One more child of the family, and spots at further clinics."""
 
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
@@ -13,11 +13,11 @@ from core.parsing import row_number
 from core.refusal import Refusal
 from families.formatting import refusal_words, show_refusal
 from families.forms.family_page import NewChildForm, SignForm
-from families.models import Child, Guardian, Guardianship, Place
+from families.models import Child, Guardian, Guardianship, Spot
 from families.queries.family_page import clinic_children
 from families.queries.waiver_texts import current_text
 from families.queries.waivers import open_waivers
-from families.rules.places import age_at
+from families.rules.spots import age_at
 from families.services import family_facts, households
 from families.services import family_page as services
 from families.views.family_page.guardians import for_guardian
@@ -64,12 +64,12 @@ def child_new(request: HttpRequest, guardian: Guardian, token: str) -> HttpRespo
 @require_http_methods(["GET", "HEAD", "POST"])
 @for_guardian
 def clinic(request: HttpRequest, guardian: Guardian, token: str, pk: int) -> HttpResponse:
-    """Places at one more clinic: one press when everything is signed on its day, else the text and a typed name."""
+    """Spots at one more clinic: one press when everything is signed on its day, else the text and a typed name."""
     rows = Clinic.objects.select_related("center").prefetch_related("bands")
     row = get_object_or_404(rows, pk=pk, status=Status.CONFIRMED, takes_families=True)
     children = list(Child.objects.known().filter(guardianships__guardian=guardian))
     book = open_waivers((one.pk for one in children), clock.home_zone())
-    mine = set(Place.objects.live().filter(guardian=guardian, clinic=row).values_list("child", "clinic"))
+    mine = set(Spot.objects.live().filter(guardian=guardian, clinic=row).values_list("child", "clinic"))
     choices = clinic_children(row, children, book, mine)
     chosen = {row_number(one) for one in request.POST.getlist("child")}
     if None in chosen:

@@ -8,7 +8,7 @@ function entryWords({ kind, facts }, people) {
   const name = people.get(facts.who)?.name || facts.name || "";
   const minutes = Number(facts.minutes) || 0;
   const said = {
-    in: gettext("in"), out: facts.collector ? gettext("out with %(name)s", { name: facts.collector }) : gettext("out"),
+    in: gettext("in"), out: facts.pickup ? gettext("out with %(name)s", { name: facts.pickup }) : gettext("out"),
     "walk-in": gettext("registered as a walk-in"), undo: gettext("An entry was undone"),
     score: gettext("%(what)s: %(made)s of %(tried)s", facts), incident: facts.what, slot: gettext("Time slot started"),
     note: gettext("Note: %(words)s", facts), hours: ngettext("%(n)s minute", "%(n)s minutes", minutes), close: gettext("The day closed"),
@@ -39,9 +39,9 @@ export function makeClosing(floor, { askAtDoor, leavePhone }) {
     refill($("closing-end"), closeRows(view));
   }
 
-  function version({ at, kind, collector, by }) {
-    const facts = { time: clockAt(at), who: collector, by };
-    if (kind === "out" && collector) return gettext("Out at %(time)s with %(who)s, entered on %(by)s’s phone", facts);
+  function version({ at, kind, pickup, by }) {
+    const facts = { time: clockAt(at), who: pickup, by };
+    if (kind === "out" && pickup) return gettext("Out at %(time)s with %(who)s, entered on %(by)s’s phone", facts);
     if (kind === "out") return gettext("Out at %(time)s, entered on %(by)s’s phone", facts);
     return kind === "in" ? gettext("In at %(time)s, entered on %(by)s’s phone", facts) : gettext("Here at %(time)s, entered on %(by)s’s phone", facts);
   }

@@ -6,7 +6,7 @@ import { gettext } from "./words.js";
 
 const shown = () => [["all", gettext("All")], ["absent", gettext("Not here yet")], ["in", gettext("Here now")], ["adults", gettext("Adults")]];
 const waiverFlags = () => ({
-  missing: gettext("waiver missing"), lapsed: gettext("waiver expired"), older: gettext("must sign the new waiver"),
+  missing: gettext("waiver missing"), expired: gettext("waiver expired"), older: gettext("must sign the new waiver"),
   withdrawn: gettext("waiver withdrawn"),
 });
 const given = (one) => one.given || one.name.split(" ")[0];
@@ -36,11 +36,11 @@ export function makeDoor(floor, { walkIn, office }) {
       && (door.show === "in" ? view.here.has(one.who) : door.show === "absent" ? !view.here.has(one.who) : true);
     const children = door.show === "adults" ? [] : view.children.filter(wanted);
     const adults = view.adults.filter(wanted);
-    const places = children.filter((one) => one.state !== "waiting");
+    const spots = children.filter((one) => one.state !== "waiting");
     const waiting = children.filter((one) => one.state === "waiting");
     const part = (name, rows) => (rows.length ? [el("h3", {}, name), el("ul", { className: "rows door" }, rows)] : []);
     refill($("door-list"),
-      part(gettext("Children"), places.map((one) => childRow(one, view))),
+      part(gettext("Children"), spots.map((one) => childRow(one, view))),
       part(gettext("On the waiting list"), waiting.map((one) => childRow(one, view))),
       part(gettext("Adults"), adults.map((one) => adultRow(one, view))),
       children.length + adults.length ? null : el("p", { className: "none" }, door.find ? gettext("No one here is named “%(name)s”.", { name: door.find }) : gettext("No one in this list.")));
@@ -53,7 +53,7 @@ export function makeDoor(floor, { walkIn, office }) {
       one.allergies && flag("due", gettext("allergy: %(what)s", { what: one.allergies }), "warn"),
       one.unread && flag("due", gettext("allergies still loading"), "dots"),
       one.care_notes && flag("due", gettext("care note"), "dots"),
-      one.waiver !== "in date" && flag("stop", waiverFlags()[one.waiver] || gettext("waiver missing"), "cross"),
+      one.waiver !== "current" && flag("stop", waiverFlags()[one.waiver] || gettext("waiver missing"), "cross"),
       view.knocked.has(one.who) && flag("stop", gettext("sitting out today"), "warn"),
       one.must_not.length > 0 && flag("stop", gettext("has a “must not pick up” entry"), "cross"),
       !one.photos && flag("plain", gettext("no photos"), "cross"),
@@ -64,9 +64,9 @@ export function makeDoor(floor, { walkIn, office }) {
       one.care_notes && [gettext("Care note"), one.care_notes],
       one.allergies && [gettext("Allergies"), one.allergies],
       one.emergency.name && [gettext("Emergency contact"), [one.emergency.name, " ", one.emergency.phone ? tel(one.emergency.phone) : null]],
-      [gettext("Can be picked up by"), one.collectors.map((who) => el("p", {}, who.name, who.relation ? `, ${who.relation} ` : " ", who.phone ? tel(who.phone) : null))],
+      [gettext("Can be picked up by"), one.pickup_people.map((who) => el("p", {}, who.name, who.relation ? `, ${who.relation} ` : " ", who.phone ? tel(who.phone) : null))],
       one.must_not.length > 0 && [gettext("Must not pick up"), one.must_not.map((name) => flag("stop", gettext("MUST NOT PICK UP: %(name)s", { name }), "cross"))],
-      stay?.collector && [gettext("Picked up by"), stay.collector],
+      stay?.pickup && [gettext("Picked up by"), stay.pickup],
     ].filter(Boolean);
     const wrong = stay && (stay.out === null
       ? button(gettext("Undo sign-in (by mistake)"), () => act("undo", { of: stay.in_id }, gettext("%(child)s was not here", { child: given(one) })), "act quiet", { id: `never-${one.who}` })
@@ -75,12 +75,12 @@ export function makeDoor(floor, { walkIn, office }) {
       el("details", { id: `more-${one.who}`, className: "what" },
         el("summary", {}, el("b", {}, one.name), el("span", { className: "marks" }, one.group ? gettext("age %(age)s, group %(group)s", one) : gettext("age %(age)s", one), marks)),
         el("dl", { className: "facts" }, facts.map(([name, words]) => el("div", {}, el("dt", {}, name), el("dd", {}, words)))), wrong),
-      doorKey(one, stay, () => askWhoCollects(one.who)),
+      doorKey(one, stay, () => askWhoPicksUp(one.who)),
       door.leaving === one.who ? leavingBox(one) : null);
   }
 
   // The question comes up under the thumb, and whole: not behind what stands at the foot.
-  function askWhoCollects(who) {
+  function askWhoPicksUp(who) {
     Object.assign(door, { leaving: door.leaving === who ? "" : who, typed: "", sure: "", warned: "" });
     draw();
     const box = $(`row-${who}`)?.querySelector(".going")?.getBoundingClientRect();
@@ -96,7 +96,7 @@ export function makeDoor(floor, { walkIn, office }) {
     return el("li", { id: `row-${one.who}` },
       el("div", { className: "what" }, el("b", {}, one.name), el("p", {}, capital(one.duty)),
         one.counts ? null : flag("plain", one.why_not ? gettext("not counted: %(why)s", { why: one.why_not }) : gettext("not counted"))),
-      doorKey(one, stay, () => act("out", { who: one.who, collector: "" }, gettext("%(name)s signed out", one))));
+      doorKey(one, stay, () => act("out", { who: one.who, pickup: "" }, gettext("%(name)s signed out", one))));
   }
 
   // One key for each person: its first line is how they stand, its second what a tap does.
@@ -112,9 +112,9 @@ export function makeDoor(floor, { walkIn, office }) {
 
   function leavingBox(child) {
     const barred = (name) => child.must_not.find((other) => sameName(other, name));
-    const goes = (collector) => {
+    const goes = (pickup) => {
       Object.assign(door, { leaving: "", typed: "", sure: "", warned: "" });
-      act("out", { who: child.who, collector }, gettext("%(child)s went home with %(name)s", { child: given(child), name: collector }));
+      act("out", { who: child.who, pickup }, gettext("%(child)s went home with %(name)s", { child: given(child), name: pickup }));
     };
     const typed = el("input", { id: "else", type: "text", className: "form-control", value: door.typed, maxLength: 120, autocomplete: "off" });
     typed.addEventListener("input", () => { door.typed = typed.value; });
@@ -130,8 +130,8 @@ export function makeDoor(floor, { walkIn, office }) {
     return el("div", { className: "going" },
       el("p", {}, el("b", {}, gettext("Who is picking up %(child)s?", { child: given(child) }))),
       child.must_not.map((name) => el("p", { className: "must-not" }, glyph("cross"), ` ${gettext("MUST NOT PICK UP: %(name)s", { name })}`)),
-      child.collectors.filter((one) => !barred(one.name)).map((one, at) => button(
-        one.relation ? gettext("%(name)s, %(relation)s", one) : one.name, () => goes(one.name), "act big", { id: `collect-${at}` })),
+      child.pickup_people.filter((one) => !barred(one.name)).map((one, at) => button(
+        one.relation ? gettext("%(name)s, %(relation)s", one) : one.name, () => goes(one.name), "act big", { id: `pickup-${at}` })),
       el("label", { for: "else", className: "form-label requiredField" }, gettext("Someone else (name)")), typed,
       door.warned ? el("p", { className: "callout stop", role: "alert" }, glyph("cross"), ` ${door.warned}`) : null,
       door.sure ? el("p", { className: "callout due", role: "status" }, gettext("%(name)s is not on %(child)s’s list. Check a photo ID and call the guardian if you can. Tap again to release %(child)s.", { name: door.sure, child: given(child) })) : null,
@@ -144,7 +144,7 @@ export function makeDoor(floor, { walkIn, office }) {
     Object.assign(door, { show: "all", find: "", leaving: who, typed: "", sure: "", warned: "" });
     if ($("find")) $("find").value = "";
     location.hash = "door";
-    setTimeout(() => { $(`row-${who}`)?.scrollIntoView({ block: "center" }); $("collect-0")?.focus({ preventScroll: true }); }, 80);
+    setTimeout(() => { $(`row-${who}`)?.scrollIntoView({ block: "center" }); $("pickup-0")?.focus({ preventScroll: true }); }, 80);
   }
 
   return { paint: paintDoor, askAtDoor };

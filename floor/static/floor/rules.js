@@ -61,15 +61,15 @@ function staysLeft(stays, undone, conflicts) {
       Object.assign(stay, { in: again.at, in_id: again.id });
     }
     if (stay.out_id && undone.has(stay.out_id)) {
-      const other = conflicts.filter((one) => one.code === "two collectors" && one.actions[0] === stay.out_id)
+      const other = conflicts.filter((one) => one.code === "two pickup people" && one.actions[0] === stay.out_id)
         .map((one) => one.versions?.find((said) => said.id === one.actions[1]));
       const next = [...(stay.out_again || []), ...other].filter((one) => one && !undone.has(one.id))
         .sort((one, two) => Date.parse(one.at) - Date.parse(two.at))[0];
-      Object.assign(stay, { out: next?.at ?? null, out_id: next?.id ?? null, collector: next?.collector ?? "" });
+      Object.assign(stay, { out: next?.at ?? null, out_id: next?.id ?? null, pickup: next?.pickup ?? "" });
     }
     const last = left.at(-1);
     // Still in, so coming in once more said nothing new.
-    if (last && last.out === null) Object.assign(last, { out: stay.out, out_id: stay.out_id, collector: stay.collector });
+    if (last && last.out === null) Object.assign(last, { out: stay.out, out_id: stay.out_id, pickup: stay.pickup });
     else left.push(stay);
   }
   return left;
@@ -97,9 +97,9 @@ export function layOver(state, pending, ageOf = () => 0) {
       out.walk_ins.push({ who: facts.who, child: "", name: facts.name, age: ageOf(facts.born), guardian: facts.guardian });
     }
     if ((kind === "in" || kind === "walk-in") && !(last && last.out === null)) {
-      out.stays[facts.who] = [...stays, { in: at, out: null, collector: "", in_id: id, out_id: null }];
+      out.stays[facts.who] = [...stays, { in: at, out: null, pickup: "", in_id: id, out_id: null }];
     } else if (kind === "out" && last && last.out === null) {
-      Object.assign(last, { out: at, out_id: id, collector: facts.collector });
+      Object.assign(last, { out: at, out_id: id, pickup: facts.pickup });
     } else if (kind === "score") {
       out.scores.push({ id, at, level: null, ...facts });
     } else if (kind === "incident") {
@@ -121,17 +121,17 @@ export function inside(state) {
 export function everybody(children, walkIns, ownFacts = () => null) {
   const known = new Map(children.map((one) => [one.who, one]));
   const made = new Set(walkIns.map((one) => one.child).filter(Boolean));
-  const unknown = { given: "", waiver: "in date", photos: true, allergies: "", care_notes: "", must_not: [], emergency: { name: "", phone: "" } };
+  const unknown = { given: "", waiver: "current", photos: true, allergies: "", care_notes: "", must_not: [], emergency: { name: "", phone: "" } };
   return [
     ...children.filter((one) => !made.has(one.who)),
     ...walkIns.map((one) => {
       if (known.has(one.child)) return { ...known.get(one.child), who: one.who, state: "held", walked: true };
       const facts = ownFacts(one.who);
-      const collectors = [{ name: one.guardian, relation: "guardian", phone: facts?.phone || "" }];
-      if (facts?.collector) collectors.push({ name: facts.collector, relation: "", phone: "" });
+      const pickup_people = [{ name: one.guardian, relation: "guardian", phone: facts?.phone || "" }];
+      if (facts?.pickup) pickup_people.push({ name: facts.pickup, relation: "", phone: "" });
       return {
-        ...unknown, ...one, state: "held", group: "", walked: true, collectors, unread: !facts,
-        ...(facts && { allergies: facts.allergies, care_notes: facts.care_notes || "", photos: facts.photo, waiver: facts.signed ? "in date" : "missing" }),
+        ...unknown, ...one, state: "held", group: "", walked: true, pickup_people, unread: !facts,
+        ...(facts && { allergies: facts.allergies, care_notes: facts.care_notes || "", photos: facts.photo, waiver: facts.signed ? "current" : "missing" }),
       };
     }),
   ];

@@ -3,7 +3,7 @@ import { oneSending } from "./rules.js";
 import { makeTimes } from "./times.js";
 import { gettext, ngettext } from "./words.js";
 
-// Who must not collect and what a child can’t eat may change in the office while the page is open.
+// Who must not pick up and what a child can’t eat may change in the office while the page is open.
 const ANEW_MS = 120_000;
 const PATIENCE_MS = 20_000;
 const over = () => gettext("This clinic is over. Its data has been erased from this phone.");

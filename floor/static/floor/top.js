@@ -38,9 +38,9 @@ export function makeTop(floor) {
     $("title").textContent = known.day.clinic.title;
     $("wait").hidden = true;
     for (const id of ["whole", "foot"]) $(id).hidden = false;
-    const places = children.filter((one) => one.state !== "waiting").length;
+    const spots = children.filter((one) => one.state !== "waiting").length;
     refill($("tally"),
-      el("p", {}, el("b", {}, String(inNow.length)), ` ${ngettext("of %(n)s child here", "of %(n)s children here", places)}`),
+      el("p", {}, el("b", {}, String(inNow.length)), ` ${ngettext("of %(n)s child here", "of %(n)s children here", spots)}`),
       el("p", {}, el("b", {}, String(countIn.length)), ` ${ngettext("of %(n)s adult here", "of %(n)s adults here", needed)}`,
         others.length ? el("span", { className: "aside" }, ` ${ngettext("and %(n)s helper", "and %(n)s helpers", others.length)}`) : null),
       countedAs(ages, known.day.ratio).map((one) => el("p", { className: "aside whole" },

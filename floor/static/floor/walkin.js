@@ -1,4 +1,4 @@
-// A walk-in: a child without a place, registered and signed for at the door, on this phone.
+// A walk-in: a child without a spot, registered and signed for at the door, on this phone.
 import { $, button, el } from "./dom.js";
 import { complain, makeForms } from "./forms.js";
 import { gettext } from "./words.js";
@@ -22,7 +22,7 @@ export function makeWalkIn(floor) {
       field(gettext("Date of birth"), "born", draft, { type: "date", max: clinicDay() }),
       field(gettext("Guardian’s name"), "guardian", draft),
       field(gettext("Guardian’s phone"), "phone", draft, { type: "tel", maxLength: 40 }),
-      field(gettext("Who else may pick up"), "collector", draft, { optional: true }),
+      field(gettext("Who else may pick up"), "pickup", draft, { optional: true }),
       field(gettext("Allergies"), "allergies", draft, { optional: true, long: true }),
       field(gettext("Anything else that helps us care for them"), "care_notes", draft, { optional: true, long: true }),
       el("fieldset", { id: "f-photo", tabIndex: -1, className: "mb-3" },
@@ -55,7 +55,7 @@ export function makeWalkIn(floor) {
     if (missing) return;
     const facts = {
       who: `w-${crypto.randomUUID()}`, name: say("name"), born, guardian: say("guardian"), phone: say("phone"), signed: say("signed"),
-      allergies: say("allergies"), care_notes: say("care_notes"), collector: say("collector"), photo: draft.photo === "yes",
+      allergies: say("allergies"), care_notes: say("care_notes"), pickup: say("pickup"), photo: draft.photo === "yes",
     };
     await used(form, "walkin", () => act("walk-in", facts, gettext("%(name)s registered and signed in", facts)));
     $("walkin-open")?.focus();

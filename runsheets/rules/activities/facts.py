@@ -18,7 +18,7 @@ Level = Literal["all", "newer", "advanced"]
 class Activity:
     """One activity. Openers, games, water and closers are done by all groups together, the rest at a station.
 
-    ``group_size``: most children at one station, or at one set of ``hoops`` of an activity for the whole hall.
+    ``group_size``: most children at one station, or at one set of ``hoops`` of an activity for the whole space.
     ``turns_at_once``: turns that run side by side on its hoops; ``players``: children moving in one turn (the one
     with the ball and its partners); ``cycle_seconds``: one turn. Without hoops everybody's turn runs at once.
     ``balls``: for each turn that runs; ``balls_each``: for each child. ``adults``: fewest at the station whatever the
@@ -74,7 +74,7 @@ class Activity:
         return parse_things(self.things)
 
     @property
-    def whole_hall(self) -> bool:
+    def whole_space(self) -> bool:
         return self.kind not in ("station", "stem")
 
     @property

@@ -10,7 +10,7 @@ from runsheets.rules.activities.facts import Activity
 
 __all__ = ["ACTIVITIES", "activity"]
 
-HALL = 400  # more children than one hall holds: the activity itself sets no limit
+NO_LIMIT = 400  # more children than one space holds: the activity itself sets no limit
 
 _CLEAR_FLOOR = "Pick up loose balls or roll them to the wall before anyone runs."
 _ONE_WAY = "Walk back along the outside, never through another pair’s lane."
@@ -277,7 +277,7 @@ _LIBRARY = (
         "water",
         2,
         4,
-        group_size=HALL,
+        group_size=NO_LIMIT,
         teaching=("Everyone drinks, adults too.",),
         safety=("Own bottle or a fresh cup.", "Look at each child: flushed, pale, holding something?"),
         record="Nothing.",
@@ -289,7 +289,7 @@ _LIBRARY = (
         "closer",
         4,
         8,
-        group_size=HALL,
+        group_size=NO_LIMIT,
         teaching=("Each group shares one thing it found out.", "Name something to try at home without a hoop."),
         safety=("No one leaves the circle without being signed out.",),
         record="One line for the sheet: what went well.",

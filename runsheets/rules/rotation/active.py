@@ -2,7 +2,7 @@
 
 A child is active while its own turn or its partner's turn runs. In ``minutes`` there are whole turns only, one after
 the other: turns = floor(60 * minutes / cycle_seconds). Side by side run as many turns as the station has places for
-(``turns_at_once``, all hoops together; for the whole hall once for each set of hoops the floor has, and no more than
+(``turns_at_once``, all hoops together; for the whole space once for each set of hoops the floor has, and no more than
 there are balls for), and in each ``players`` children move. Turns go round fairly, so each child is active for
 
     active = cycle_seconds * turns * min(1, places * players / children)
@@ -15,7 +15,7 @@ from __future__ import annotations
 from runsheets.rules.activities import Activity
 from runsheets.rules.rotation.facts import Floor
 
-__all__ = ["active_seconds", "balls_needed", "hall_places", "most_together"]
+__all__ = ["active_seconds", "balls_needed", "most_together", "space_turns"]
 
 
 def active_seconds(one: Activity, children: int, minutes: int, places: int | None = None) -> int:
@@ -37,8 +37,8 @@ def balls_needed(one: Activity, children: int) -> int:
     return one.balls * turns + one.balls_each * children
 
 
-def hall_places(one: Activity, floor: Floor, children: int) -> int:
-    """How many turns run side by side when the whole hall does the activity."""
+def space_turns(one: Activity, floor: Floor, children: int) -> int:
+    """How many turns run side by side when the whole space does the activity."""
     places = children
     if one.hoops:
         places = one.turns_at_once * (floor.hoops // one.hoops)
@@ -50,5 +50,5 @@ def hall_places(one: Activity, floor: Floor, children: int) -> int:
 
 
 def most_together(one: Activity, floor: Floor) -> int:
-    """How many children at most can do the activity when the whole hall does it."""
+    """How many children at most can do the activity when the whole space does it."""
     return one.group_size * (floor.hoops // one.hoops) if one.hoops else one.group_size

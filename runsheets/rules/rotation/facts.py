@@ -53,7 +53,7 @@ class Group:
 
 @dataclass(frozen=True, slots=True)
 class Floor:
-    """What the hall has. ``capacity``: most people in it, adults too; None where nothing is known.
+    """What the space has. ``capacity``: most people in it, adults too; None where nothing is known.
 
     ``tables`` and ``sockets`` None: as many as are needed.
     """
@@ -85,7 +85,7 @@ class Request:
     """Everything a plan is made from. ``per_adult``: children one adult may have, by the youngest's age.
 
     The fields from ``done`` on are what a run sheet that has begun leaves behind: stations each group has had, whole
-    hall activities that are over, minutes since water, and the minute at which the rest begins.
+    activities of the whole space that are over, minutes since water, and the minute at which the rest begins.
     """
 
     groups: tuple[Group, ...]
@@ -113,8 +113,8 @@ class Request:
 
     @property
     def stations(self) -> tuple[Activity, ...]:
-        """The stations in the order in which they stand around the hall."""
-        return tuple(one for one in self.activities if not one.whole_hall)
+        """The stations in the order in which they stand around the space."""
+        return tuple(one for one in self.activities if not one.whole_space)
 
     def allowed(self, group: Group, one: Activity) -> bool:
         """Whether the station is meant for the group's ages and level."""
@@ -166,7 +166,7 @@ class Objective:
 
     "not active": seconds of all children together in which they do not move, whatever the reason. "uneven": seconds
     active per child of the group with most less those of the group with fewest. "steps": from station to station
-    around the hall, neighbors one apart.
+    around the space, neighbors one apart.
     """
 
     name: str

@@ -48,7 +48,7 @@ def request_for(
         raise Refused.because("no stations")
     if stem and not any(one.kind == "stem" and one.code not in optional for one in chosen):
         raise Refused.because("no stem")
-    strange = sorted(set(optional) - {one.code for one in chosen if not one.whole_hall})
+    strange = sorted(set(optional) - {one.code for one in chosen if not one.whole_space})
     if strange:
         raise Refused.because("not optional", code=strange[0])
     if minutes < 1 or water_every < 1 or changeover < 0:

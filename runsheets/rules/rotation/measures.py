@@ -14,7 +14,7 @@ __all__ = ["fewest_steps", "most_alone", "ring_steps", "seconds_of", "seen_by", 
 
 
 def ring_steps(request: Request, here: Activity, there: Activity) -> int:
-    """Count the steps between two stations, the shorter way around the hall; neighbors are one apart."""
+    """Count the steps between two stations, the shorter way around the space; neighbors are one apart."""
     codes = [one.code for one in request.stations]
     apart = abs(codes.index(here.code) - codes.index(there.code))
     return min(apart, len(codes) - apart)

@@ -50,7 +50,7 @@ def plan_run_sheet(
     with skills; helpers under 18 are not among them. ``ratio``: a table, or children per adult by the youngest's age.
     ``advanced_apart``: advanced groups have the advanced stations; else nobody has them. ``stem``: everybody has STEM.
 
-    In order: fewest child seconds not active, least difference between groups, fewest steps around the hall, which
+    In order: fewest child seconds not active, least difference between groups, fewest steps around the space, which
     stands in the order of ``activities``. The first aim looks at every number and length of slots; of equals the one
     with fewer slots is taken, and the other aims are proven for it. One worker: the same seed gives the same plan
     whenever the search ends before ``seconds``; looking for what would help may take as long again. Raises Refused
@@ -77,7 +77,7 @@ class _Best:
     line: Timeline
     visits: Visits
     gained: int  # active child seconds at the stations
-    active: int  # those and the whole hall's
+    active: int  # those and the whole space's
 
 
 def plan_of(request: Request, seconds: float, seed: int, kept: tuple[Slot, ...] = ()) -> RunSheet:
@@ -139,7 +139,7 @@ def _most_active(request: Request, deadline: float, seed: int) -> tuple[_Best | 
     """
     lines: list[tuple[int, int, int, int, Timeline, bool]] = []
     for line in timelines(request):
-        upper = line.hall_active * request.children + most_alone(request, line.rotations, line.length)
+        upper = line.space_active * request.children + most_alone(request, line.rotations, line.length)
         # Of equals the one with fewer slots comes first, and the number keeps two lines from being compared.
         lines.append((-upper, line.rotations, line.length, len(lines), line, False))
     heapify(lines)
@@ -151,22 +151,22 @@ def _most_active(request: Request, deadline: float, seed: int) -> tuple[_Best | 
         upper = -upper
         if line.rotations <= dead:
             continue
-        hall = line.hall_active * request.children
+        space = line.space_active * request.children
         # Stations left open may suit one length and not another, so then nothing is known from another length.
         longer = () if request.optional else solved.get(line.rotations, ())
         known = [bound for length, bound in longer if length >= line.length]
-        upper = min([upper, *(hall + bound for bound in known)])
+        upper = min([upper, *(space + bound for bound in known)])
         # As active as the best in fewer slots is better: of equals the one with fewer slots is taken.
         if best and (upper, -line.rotations) <= (best.active, -best.line.rotations):
             continue
         if not bounded and time.perf_counter() < deadline:
             plain = cyclic(request, line.rotations, line.length)
-            if not plain or hall + _gained(request, line, plain) < upper:
+            if not plain or space + _gained(request, line, plain) < upper:
                 shared = most_shared(request, line.rotations, line.length)
                 if shared is not None and shared < 0:
                     dead = max(dead, line.rotations)
                     continue
-                upper = upper if shared is None else min(upper, hall + shared)
+                upper = upper if shared is None else min(upper, space + shared)
             heappush(lines, (-upper, line.rotations, line.length, number, line, True))
             continue
         if time.perf_counter() >= deadline:
@@ -174,7 +174,7 @@ def _most_active(request: Request, deadline: float, seed: int) -> tuple[_Best | 
             continue
         plain = cyclic(request, line.rotations, line.length)
         gained = _gained(request, line, plain) if plain else -1
-        bound = upper - hall
+        bound = upper - space
         if plain and gained == bound:
             visits: Visits | None = plain
         else:
@@ -187,13 +187,13 @@ def _most_active(request: Request, deadline: float, seed: int) -> tuple[_Best | 
             visits, gained, bound = answer.visits or plain, bound - answer.value, bound - answer.bound
             if answer.visits is None and plain:
                 gained = _gained(request, line, plain)
-        most = max(most, hall + bound)
+        most = max(most, space + bound)
         if visits is None:
             undecided = True
             continue
         solved.setdefault(line.rotations, []).append((line.length, bound))
-        if best is None or (hall + gained, -line.rotations) > (best.active, -best.line.rotations):
-            best = _Best(line, visits, gained, hall + gained)
+        if best is None or (space + gained, -line.rotations) > (best.active, -best.line.rotations):
+            best = _Best(line, visits, gained, space + gained)
     return best, most, undecided
 
 

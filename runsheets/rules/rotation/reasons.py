@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from core.rules.refused import Reason
-from runsheets.rules.rotation.active import balls_needed, hall_places, most_together
+from runsheets.rules.rotation.active import balls_needed, most_together, space_turns
 from runsheets.rules.rotation.cyclic import adults_at, cyclic
 from runsheets.rules.rotation.facts import Adult, Change, Request
 from runsheets.rules.rotation.search import Search
@@ -69,18 +69,18 @@ def with_change(request: Request, what: str, amount: int | str) -> Request:
 
 def seen_at_once(request: Request) -> list[Reason]:
     """List the limits that fail without any search: each says what is there and what would be needed."""
-    return [*_about_hall(request), *_about_stations(request), *_about_time(request)]
+    return [*_about_space(request), *_about_stations(request), *_about_time(request)]
 
 
-def _about_hall(request: Request) -> Iterator[Reason]:
+def _about_space(request: Request) -> Iterator[Reason]:
     floor, children, adults = request.floor, request.children, len(request.adults)
-    hall = request.of_kind("opener", "game", "water", "closer")
+    space = request.of_kind("opener", "game", "water", "closer")
     if floor.capacity is not None and children + adults > floor.capacity:
         yield Reason("too many people", {"children": children, "adults": adults, "capacity": floor.capacity})
-    needed = request.adults_for_all(max((one.adults for one in hall), default=0))
+    needed = request.adults_for_all(max((one.adults for one in space), default=0))
     if adults < needed:
         yield Reason("too few adults", {"children": children, "needed": needed, "there": adults})
-    for one in hall:
+    for one in space:
         for group in request.groups:
             if not one.suits(group.youngest, group.oldest):
                 ages = {"least": one.youngest, "most": one.oldest, "youngest": group.youngest, "oldest": group.oldest}
@@ -92,7 +92,7 @@ def _about_hall(request: Request) -> Iterator[Reason]:
                 yield Reason("hall hoops", facts | {"needed": sets * one.hoops, "there": floor.hoops})
             else:
                 yield Reason("hall full", facts)
-        elif one.moving and not hall_places(one, floor, children):
+        elif one.moving and not space_turns(one, floor, children):
             yield Reason("hall balls", {"name": one.name, "there": floor.balls})
 
 

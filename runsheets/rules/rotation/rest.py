@@ -65,7 +65,7 @@ def replan(
         floor=floor or old.floor,
         adults=old.adults if adults is None else adults_of(adults),
         done=had,
-        over=frozenset(code for code in over if by_code[code].whole_hall),
+        over=frozenset(code for code in over if by_code[code].whole_space),
         since_water=begin - drank if kept else 0,
         start=begin,
     )

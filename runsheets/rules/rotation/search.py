@@ -216,7 +216,7 @@ class Search:
         return self._solve(effort, cp_model_probing_level=0, linearization_level=0)
 
     def steps(self, effort: float) -> Answer:
-        """Make the steps around the hall as few as can be; a waiting group stays where it was.
+        """Make the steps around the space as few as can be; a waiting group stays where it was.
 
         ``effort``: see ``_solve``.
         """

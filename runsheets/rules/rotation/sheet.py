@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from clinics.rules.equipment import equipment_for
-from runsheets.rules.rotation.active import active_seconds, hall_places
+from runsheets.rules.rotation.active import active_seconds, space_turns
 from runsheets.rules.rotation.cyclic import Visits, adults_at
 from runsheets.rules.rotation.facts import WAITING, Group, GroupTime, Request, Slot
 from runsheets.rules.rotation.names import name_adults
@@ -15,7 +15,7 @@ __all__ = ["slots_of", "times_of"]
 
 
 def slots_of(request: Request, line: Timeline, visits: Visits) -> tuple[Slot, ...]:
-    """Put groups and adults into every stretch of the timeline. At a whole-hall stretch every adult is there."""
+    """Put groups and adults into every stretch of the timeline. At a whole-space stretch every adult is there."""
     everybody = tuple(adult.name for adult in request.adults)
     slots, number, before = [], 0, dict[str, tuple[str, ...]]()
     for item in line.items:
@@ -54,7 +54,7 @@ def times_of(request: Request, slots: Sequence[Slot], whole: int) -> dict[str, G
             if not one.moving:
                 continue
             together = sum(size.get(other, 0) for other, at in slot.stations.items() if at == code)
-            places = hall_places(one, request.floor, together) if one.whole_hall else None
+            places = space_turns(one, request.floor, together) if one.whole_space else None
             active += active_seconds(one, together, slot.minutes, places)
             court += slot.minutes
         times[group.code] = _time(group, active / 60, court, whole)

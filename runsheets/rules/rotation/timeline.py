@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from runsheets.rules.activities import Activity
-from runsheets.rules.rotation.active import active_seconds, hall_places
+from runsheets.rules.rotation.active import active_seconds, space_turns
 from runsheets.rules.rotation.facts import Request
 
 __all__ = ["Item", "Timeline", "slot_lengths", "timelines", "visits_needed"]
@@ -14,7 +14,7 @@ __all__ = ["Item", "Timeline", "slot_lengths", "timelines", "visits_needed"]
 
 @dataclass(frozen=True, slots=True)
 class Item:
-    """One stretch of the whole hall (``activity``) or one slot of the stations (None). Minutes from the start."""
+    """One stretch of the whole space (``activity``) or one slot of the stations (None). Minutes from the start."""
 
     kind: str
     activity: Activity | None
@@ -24,13 +24,13 @@ class Item:
 
 @dataclass(frozen=True, slots=True)
 class Timeline:
-    """``rotations`` slots of ``length`` minutes each. ``hall_active``: seconds active per child elsewhere."""
+    """``rotations`` slots of ``length`` minutes each. ``space_active``: seconds active per child elsewhere."""
 
     rotations: int
     length: int
     items: tuple[Item, ...]
     spare: int
-    hall_active: int
+    space_active: int
 
 
 def visits_needed(request: Request) -> int:
@@ -99,7 +99,7 @@ def _best(request: Request, rotations: int, length: int, shortest_only: bool) ->
             line = _lay(request, rotations, length, plan)
             if line is None:
                 break
-            if found is None or line.hall_active > found.hall_active:
+            if found is None or line.space_active > found.space_active:
                 found = line
             if shortest_only:
                 return found
@@ -143,7 +143,7 @@ def _lay(
             item.activity,
             request.children,
             item.minutes,
-            hall_places(item.activity, request.floor, request.children),
+            space_turns(item.activity, request.floor, request.children),
         )
         for item in items
         if item.activity is not None and item.activity.moving

@@ -1,4 +1,4 @@
-"""How groups walk around the hall, and walks that never go further than to the next station: the fewest steps."""
+"""How groups walk around the space, and walks that never go further than to the next station: the fewest steps."""
 
 from __future__ import annotations
 

@@ -66,10 +66,10 @@ class Position:
 
 @dataclass(frozen=True, slots=True)
 class Requirement:
-    """A kind of clearance that a duty asks for from ``first`` until the eve of ``until``, and when it is in date.
+    """A kind of clearance that a duty asks for from ``first`` until the eve of ``until``, and when it is current.
 
-    ``states``: what it is when it is not in date, each from its day on, in order. Without any it was never recorded or
-    has lapsed.
+    ``states``: what it is when it is not current, each from its day on, in order. Without any it was never recorded or
+    has expired.
     """
 
     kind: str
@@ -82,16 +82,16 @@ class Requirement:
     def holds(self, day: date) -> bool:
         return self.first <= day < self.until
 
-    def in_date(self, day: date) -> bool:
+    def current(self, day: date) -> bool:
         return any(begins <= day and (last is None or day <= last) for begins, last in self.runs)
 
     def on(self, day: date) -> Kind:
-        """The state of the clearance on a day, and the last day on which it was in date until then."""
-        if self.in_date(day):
-            return Kind(self.kind, self.name, "in date")
+        """The state of the clearance on a day, and the last day on which it was current until then."""
+        if self.current(day):
+            return Kind(self.kind, self.name, "current")
         last = max((last for _, last in self.runs if last is not None and last < day), default=None)
         known = [state for begins, state in self.states if begins <= day]
-        return Kind(self.kind, self.name, known[-1] if known else "missing" if last is None else "lapsed", last)
+        return Kind(self.kind, self.name, known[-1] if known else "missing" if last is None else "expired", last)
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,7 +111,7 @@ class Stay:
 class Person:
     """A volunteer as matching sees them.
 
-    ``needs`` by (duty, place): what is asked, with the days on which it is in date. ``used`` by (year, month): shifts
+    ``needs`` by (duty, place): what is asked, with the days on which it is current. ``used`` by (year, month): shifts
     and hours, travel included, outside the positions at hand. ``apart``: people not to be put on the same clinic.
     ``declined``: clinics they said no to. ``load``: shifts so far this season. ``served``: centers they know.
     ``may_ask``: how many more questions they may have open; None for any number.

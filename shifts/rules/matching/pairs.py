@@ -139,7 +139,7 @@ def can(person: Person, position: Position, options: Options) -> bool:
     if any(first <= ends.date() and day <= last for first, last in known.away):
         return False
     needs = person.needs.get((position.duty, position.place), ())
-    if any(need.holds(day) and not need.in_date(day) for need in needs):
+    if any(need.holds(day) and not need.current(day) for need in needs):
         return False
     if known.farthest_km is not None:
         km = road_km(person, position, options)

@@ -50,7 +50,7 @@ def match(
 ) -> Plan:
     """The best plan for these positions and people.
 
-    Hard: duty held, standing in date on the day, free and within reach, no two places at once with the drive between
+    Hard: duty held, standing current on the day, free and within reach, no two places at once with the drive between
     them, the month's shifts and hours (travel counted), pairs kept apart, everybody who accepted keeps their place.
     In order: fewest unfilled (leads and first aiders outweigh all others), fewest clinics below their ratio, fewest
     of those asked today let go, least travel, evenest load, most at centers they know.

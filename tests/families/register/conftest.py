@@ -58,7 +58,7 @@ def typed(clinic):
             "children-0-experience": "new",
             "emergency_name": "Aunt Sorrel",
             "emergency_phone": "555-0123",
-            "collects": "on",
+            "picks_up": "on",
             "photos": "no",
             "signed": "Rowan Ash",
             "website": "",

@@ -10,11 +10,11 @@ from django.urls import reverse
 from clinics.models import AgeBand, Status
 from core import clock, links
 from families.letters.families import FAMILY_LINK
-from families.models import Child, Guardian, Place, PlaceState, Registration, WaiverText
+from families.models import Child, Guardian, Registration, Spot, SpotState, WaiverText
 from families.services.merge import confirm_household
 from families.services.placeholder_texts import publish_placeholder_if_none
-from families.services.places import end_place
 from families.services.registering import register
+from families.services.spots import end_spot
 from outbox.models import Note
 from scheduling.services.cancelling import cancel_clinic
 from tests.families.register.typed import second, years
@@ -61,10 +61,10 @@ def test_a_clinic_that_has_begun_takes_nobody(clinic, stranger, send):
     assert "has started" in send().text and not Child.objects.exists()
 
 
-def test_the_page_follows_what_becomes_of_the_places(clinic, send, stranger, now):
+def test_the_page_follows_what_becomes_of_the_spots(clinic, send, stranger, now):
     done = send(**second(clinic)).redirect_chain[-1][0]
     third = send(email="ivy@example.org", children__0__name="Ivy Moss").redirect_chain[-1][0]
-    end_place(place=Place.objects.filter(state=PlaceState.HELD)[0], because="ill", now=now)
+    end_spot(spot=Spot.objects.filter(state=SpotState.HELD)[0], because="ill", now=now)
 
     assert "no longer registered" in stranger.get(done).content.decode()
     assert "a spot opened up" in stranger.get(third).content.decode()

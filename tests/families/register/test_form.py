@@ -7,8 +7,8 @@ import pytest
 from django.urls import reverse
 
 from core import clock, links
-from families.letters.families import PLACES
-from families.models import Child, Collector, Guardian, PhotoAnswer, Place, Registration, Waiver, WaiverText
+from families.letters.families import SPOTS
+from families.models import Child, Guardian, PhotoAnswer, PickupPerson, Registration, Spot, Waiver, WaiverText
 from families.services.merge import confirm_household
 from outbox.models import Note
 from tests.families.register.typed import second
@@ -22,7 +22,7 @@ def test_a_sent_form_writes_the_household_and_shows_what_became_of_it(clinic, se
     children = Child.objects.order_by("name")
     assert [child.name for child in children] == ["Fern Ash", "Wren Ash"]
     assert {c.guardianships.get().emergency_name for c in children} == {"Aunt Sorrel"}
-    assert sorted(Collector.objects.filter(child=children[0]).values_list("name", flat=True)) == [
+    assert sorted(PickupPerson.objects.filter(child=children[0]).values_list("name", flat=True)) == [
         "Rowan Ash",
         "Uncle Bram",
     ]
@@ -30,7 +30,7 @@ def test_a_sent_form_writes_the_household_and_shows_what_became_of_it(clinic, se
     assert Waiver.objects.filter(typed_name="Rowan Ash", came_from="127.0.0.1").count() == 2
     assert "Wren</b>" in page.text and page.text.count("has a spot") == 2
     assert "We’re sending you an email" in page.text and clinic.center.address in page.text
-    assert Note.objects.get().kind == PLACES
+    assert Note.objects.get().kind == SPOTS
 
 
 def test_no_address_on_the_way_says_anything_of_a_child(send):
@@ -40,7 +40,7 @@ def test_no_address_on_the_way_says_anything_of_a_child(send):
     assert addresses and not re.search("wren|rowan|ash", " ".join(addresses), re.IGNORECASE)
 
 
-def test_the_child_after_the_last_place_reads_its_number(clinic, send):
+def test_the_child_after_the_last_spot_reads_its_number(clinic, send):
     send(**second(clinic))
     send(email="hazel@example.org", children__0__name="Hazel Moss")
     page = send(email="ivy@example.org", children__0__name="Ivy Moss")
@@ -58,11 +58,11 @@ def test_pressing_twice_and_sending_again_after_going_back_registers_once(send):
 
 def test_opening_pages_changes_nothing(clinic, send, stranger):
     done = send().redirect_chain[-1][0]
-    before = Place.objects.count(), Guardian.objects.get().confirmed_at
+    before = Spot.objects.count(), Guardian.objects.get().confirmed_at
     for address in (done, reverse("register"), reverse("register-clinic", args=[clinic.pk])):
         assert stranger.get(address).status_code == stranger.head(address).status_code == 200
 
-    assert (Place.objects.count(), Guardian.objects.get().confirmed_at) == before
+    assert (Spot.objects.count(), Guardian.objects.get().confirmed_at) == before
 
 
 def test_a_known_address_reads_the_same_as_a_new_one_and_sees_nothing_of_the_other(clinic, send, stranger, now):

@@ -12,7 +12,7 @@ from tests.families.register.typed import second
 pytestmark = pytest.mark.django_db
 
 
-def test_the_list_says_when_where_for_whom_and_how_many_places_are_free(clinic, stranger):
+def test_the_list_says_when_where_for_whom_and_how_many_spots_are_free(clinic, stranger):
     text = stranger.get(reverse("register")).content.decode()
 
     for fact in (clinic.center.name, clinic.center.address, "09:30 to 11:30", "Ages 7 to 10", "2 spots open",

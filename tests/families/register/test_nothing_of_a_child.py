@@ -25,7 +25,7 @@ from config.celery import app
 from core import clock, links
 from core.logs import WithoutRows
 from families.letters.families import FAMILY_CANCELLED, WAIVER_ASK
-from families.models import Child, Collector, FamilyRequest, Guardian, Place, Waiver, WaiverText
+from families.models import Child, FamilyRequest, Guardian, PickupPerson, Spot, Waiver, WaiverText
 from families.services.waiver_reminders import plan_waiver_reminders
 from outbox.models import Note
 from outbox.tasks import send_notes
@@ -39,7 +39,7 @@ pytestmark = pytest.mark.django_db
 MADE = ("name", "birth_date", "experience", "school_year", "allergies", "care_notes")
 # Every field for a mail address or a telephone on a page of families, each a grown-up's.
 GROWN_UP = re.compile(
-    r"id_(?:email|phone|emergency_phone|others-\d-phone)|who-phone|address-email|invite-email|collector-phone"
+    r"id_(?:email|phone|emergency_phone|others-\d-phone)|who-phone|address-email|invite-email|pickup_person-phone"
     r"|(?:emergency|new)-emergency_phone"
 )
 SECRET = ("Wrenna", "Fenella", "Thornapple", "hazelnut", "blue blanket")
@@ -185,12 +185,12 @@ def family_routes():
         one.name
         for part in get_resolver().url_patterns
         for one in getattr(part, "url_patterns", [])
-        if re.match(r"come/|family[/-]|place/|copy/", str(one.pattern))
+        if re.match(r"come/|family[/-]|spot/|copy/", str(one.pattern))
     }
 
 
 def register_and_answer(phone, box, typed_two, clinic):
-    """A guardian registers two children, confirms, changes, signs, gives a place up and takes the one offered."""
+    """A guardian registers two children, confirms, changes, signs, gives a spot up and takes the one offered."""
     AgeBand.objects.filter(clinic=clinic).update(children=1)
     form = reverse("register-clinic", args=[clinic.pk])
     phone.get(reverse("register"))
@@ -212,8 +212,8 @@ def register_and_answer(phone, box, typed_two, clinic):
         assert press("child-care", child).status_code == 200
         press("child-care-write", child, allergies="hazelnuts", care_notes="her blue blanket")
         press("child-emergency", child, emergency_name="Aunt Tansy", emergency_phone="555-0166")
-        press("collector-new", child, name="Uncle Bram", phone="555-0144", relation="uncle")
-        press("collector-end", child, Collector.objects.filter(child=child).latest("pk"))
+        press("pickup-person-new", child, name="Uncle Bram", phone="555-0144", relation="uncle")
+        press("pickup-person-end", child, PickupPerson.objects.filter(child=child).latest("pk"))
         press("child-change", child, name="", birth_date="", experience="new")
         press("child-sign", child, signed="Perdita Ash", text=WaiverText.objects.get(language="es").pk)
         press("waiver-withdraw", child, Waiver.objects.filter(child=child).latest("pk"))
@@ -221,15 +221,15 @@ def register_and_answer(phone, box, typed_two, clinic):
         press("child-invite", child, name="Rowan Moss", email="rowan@example.org")
     phone.get(family_address(guardian, route="family-child-new"))
     phone.get(family_address(guardian, route="family-signed", args=[Waiver.objects.earliest("pk").pk]))
-    held = Place.objects.get(child__name="Wrenna Thornapple")
-    say(phone, guardian, "place-give-up", held)
+    held = Spot.objects.get(child__name="Wrenna Thornapple")
+    say(phone, guardian, "spot-give-up", held)
     send_notes.apply()
-    offer = newest(box, "/place/")
+    offer = newest(box, "/spot/")
     phone.get(offer)
     assert phone.post(offer, {"answer": "yes"}, follow=True).status_code == 200
-    again = Place.objects.live().get(guardian=guardian)
-    assert say(phone, guardian, "place-yes", again).status_code == 302, "twice is once"
-    say(phone, guardian, "place-no", held)
+    again = Spot.objects.live().get(guardian=guardian)
+    assert say(phone, guardian, "spot-yes", again).status_code == 302, "twice is once"
+    say(phone, guardian, "spot-no", held)
     for language in ("es", "en"):
         say(phone, guardian, "language", language=language)
     say(phone, guardian, "who", name="Perdita Ash", phone="555-0123")
@@ -383,7 +383,7 @@ def test_no_link_of_any_purpose_speaks_of_a_child(clinic, phone, typed_two, now)
         if "<str:token>" in str(one.pattern)
     ]
     known = purposes()
-    assert {"family", "place", "registered", "copy", "family-address"} <= known and len(known) > 12 < len(routes)
+    assert {"family", "spot", "registered", "copy", "family-address"} <= known and len(known) > 12 < len(routes)
     assert {"reminders", "family-reminders", "apply"} <= known
     tried = 0
     for purpose in known:
@@ -415,4 +415,4 @@ def test_a_refusal_of_the_database_writes_no_row_into_the_records(phone, typed_t
     assert any("Traceback" in one and "registering.py" in one for one in lines) and told(lines, clinic) == []
     assert house.ADMINS == [], "nobody is mailed what a broken page held"
     assert house.CELERY_WORKER_HIJACK_ROOT_LOGGER is False, "workers write as the pages do"
-    assert Place.objects.count() == 0
+    assert Spot.objects.count() == 0

@@ -30,7 +30,7 @@ pytestmark = pytest.mark.django_db
         ({"children__0__care_notes": "n" * 10_000}, "children-0-care_notes", "You’ve used 10000"),
         ({"emergency_name": ""}, "emergency_name", "Enter the name of an emergency contact"),
         ({"emergency_phone": ""}, "emergency_phone", "Enter a phone number for your emergency contact"),
-        ({"collects": None}, "collects", "Enter at least one person who may pick up"),
+        ({"picks_up": None}, "picks_up", "Enter at least one person who may pick up"),
         ({"others": 1, "others__0__name": "", "others__0__phone": ""}, "others-0-name", "or remove this person"),
         ({"photos": None}, "photos", "Choose yes or no for photos."),
         ({"signed": "  "}, "signed", "Type your name below the waiver to sign it."),

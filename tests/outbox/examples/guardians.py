@@ -6,7 +6,7 @@ from datetime import date, timedelta
 from clinics.models import Clinic, Status
 from core import clock
 from families.letters import families, family_requests
-from families.models import FamilyRequest, Guardian, GuardianAddress, Place, PlaceState, Waiver
+from families.models import FamilyRequest, Guardian, GuardianAddress, Spot, SpotState, Waiver
 from families.services.family_facts import save_reminders
 from families.services.family_page import (
     ask_guardian_address,
@@ -14,22 +14,22 @@ from families.services.family_page import (
     confirm_guardian_address,
     send_family_link,
 )
-from families.services.places import answer_offer, end_place, pass_on_unanswered
 from families.services.registering import register
+from families.services.spots import answer_offer, end_spot, pass_on_unanswered
 from families.services.waiver_reminders import plan_waiver_reminders
 from tests.households import confirmed
 from tests.outbox.examples.clinics import cancel, change
 from tests.outbox.examples.kept import Example, World, example
 
 
-def _entered(world: World, clinic: Clinic, email: str = "perdita@example.org") -> Place:
+def _entered(world: World, clinic: Clinic, email: str = "perdita@example.org") -> Spot:
     """Wrenna's household at a clinic, its address confirmed."""
     child = ("Wrenna Thornapple", date(clinic.day.year - 8, 1, 1))
     facts = world.household(child, guardian_name="Perdita Ash", email=email, language=world.language)
-    place = register(clinic=clinic, facts=facts, once=uuid.uuid4(), now=world.now).places[0]
-    assert place.guardian is not None
-    confirmed(place.guardian, world.now)
-    return place
+    spot = register(clinic=clinic, facts=facts, once=uuid.uuid4(), now=world.now).spots[0]
+    assert spot.guardian is not None
+    confirmed(spot.guardian, world.now)
+    return spot
 
 
 def _guardian(world: World) -> Guardian:
@@ -42,35 +42,35 @@ def _forget() -> None:
     Guardian.objects.update(forgotten_at=clock.now())
 
 
-@example(families.PLACES)
-def places(world: World) -> Example:
-    place = _entered(world, world.make_clinic())
-    return Example(lambda: end_place(place=place, because="ill", now=world.now))
+@example(families.SPOTS)
+def spots(world: World) -> Example:
+    spot = _entered(world, world.make_clinic())
+    return Example(lambda: end_spot(spot=spot, because="ill", now=world.now))
 
 
-@example(families.PLACE_OFFER)
-def place_offer(world: World) -> Example:
-    place = _offered(world)
-    return Example(lambda: answer_offer(place=place, yes=True, now=world.now))
+@example(families.SPOT_OFFER)
+def spot_offer(world: World) -> Example:
+    spot = _offered(world)
+    return Example(lambda: answer_offer(spot=spot, yes=True, now=world.now))
 
 
-def _offered(world: World) -> Place:
-    """A place that came free for Wrenna, who waited."""
+def _offered(world: World) -> Spot:
+    """A spot that came free for Wrenna, who waited."""
     clinic = world.make_clinic(children=1)
-    first = register(clinic=clinic, facts=world.household(), once=uuid.uuid4(), now=world.now).places[0]
-    place = _entered(world, clinic)
-    end_place(place=first, because="ill", now=world.now)
-    place.refresh_from_db()
-    return place
+    first = register(clinic=clinic, facts=world.household(), once=uuid.uuid4(), now=world.now).spots[0]
+    spot = _entered(world, clinic)
+    end_spot(spot=first, because="ill", now=world.now)
+    spot.refresh_from_db()
+    return spot
 
 
-@example(families.PLACE_LOST)
-def place_lost(world: World) -> Example:
-    place = _offered(world)
-    assert place.answer_by is not None
-    late = place.answer_by + timedelta(minutes=1)
+@example(families.SPOT_LOST)
+def spot_lost(world: World) -> Example:
+    spot = _offered(world)
+    assert spot.answer_by is not None
+    late = spot.answer_by + timedelta(minutes=1)
     pass_on_unanswered(now=late)
-    return Example(lambda: Place.objects.update(state=PlaceState.HELD), late)
+    return Example(lambda: Spot.objects.update(state=SpotState.HELD), late)
 
 
 @example(families.FAMILY_LINK)
@@ -82,9 +82,9 @@ def family_link(world: World) -> Example:
 @example(families.FAMILY_MOVED)
 def family_moved(world: World) -> Example:
     clinic = world.make_clinic()
-    place = _entered(world, clinic)
+    spot = _entered(world, clinic)
     change(world, clinic, day=clinic.day + timedelta(days=1))
-    return Example(lambda: end_place(place=place, because="ill", now=world.now))
+    return Example(lambda: end_spot(spot=spot, because="ill", now=world.now))
 
 
 @example(families.FAMILY_CANCELLED)

@@ -121,8 +121,8 @@ def booking_called_off(world: World) -> Example:
     return Example(lambda: Booking.objects.filter(clinic=clinic).update(status=Status.TENTATIVE))
 
 
-@example(bookings.FLOOR_LEFT)
-def floor_left(world: World) -> Example:
+@example(bookings.SPACE_RELEASED)
+def space_released(world: World) -> Example:
     clinic, space = agreed(world), world.make_space()
     change(world, clinic, center=space.center, space=space)
     return Example(lambda: FormerBooking.objects.all().delete())

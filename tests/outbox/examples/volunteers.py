@@ -5,15 +5,15 @@ from datetime import datetime, time, timedelta
 from clinics.models import Clinic, Status
 from core import clock
 from people.models import AddressChange, Clearance, NoticeStep, Volunteer
-from shifts.letters import clearances, own_page, shifts, standby_swaps
-from shifts.models import Assignment, Reply, Shift, Standby, StandbyCall, Swap
+from shifts.letters import backup_swaps, clearances, own_page, shifts
+from shifts.models import Assignment, Backup, BackupCall, Reply, Shift, Swap
 from shifts.services import profile
+from shifts.services.backup import end_backup, make_backup
 from shifts.services.cover import ask_volunteer, record_reply, release_volunteer
 from shifts.services.mail_preferences import stop_reminders
 from shifts.services.notices import plan_notices
 from shifts.services.own_page import send_own_page
 from shifts.services.reminders import plan_reminders
-from shifts.services.standby import put_on_standby, take_off_standby
 from shifts.services.swaps import answer_swap, offer_swap
 from tests.outbox.examples.clinics import booked, cancel, change
 from tests.outbox.examples.kept import Example, World, example
@@ -75,7 +75,7 @@ def reminder(world: World) -> Example:
 def clearance_notice(world: World) -> Example:
     NoticeStep.objects.create(days_before=7)
     world.make_volunteer()
-    _lapse(world, 7)
+    _expire(world, 7)
     plan_notices(now=world.now)
     return Example(lambda: Clearance.objects.update(expires_on=clock.today() + timedelta(days=300)))
 
@@ -83,51 +83,51 @@ def clearance_notice(world: World) -> Example:
 @example(clearances.CLINIC_BREAKS)
 def clinic_breaks(world: World) -> Example:
     row = _accepted(world)
-    _lapse(world, 5)
+    _expire(world, 5)
     plan_notices(now=world.now)
     return Example(lambda: release_volunteer(assignment=row, because="ill", now=world.now))
 
 
-def _lapse(world: World, days: int) -> None:
+def _expire(world: World, days: int) -> None:
     today = clock.today()
     Clearance.objects.filter(kind__code="conduct").update(
         issued_on=today - timedelta(days=300), expires_on=today + timedelta(days=days)
     )
 
 
-def _stands_by(world: World) -> tuple[Assignment, Standby]:
+def _backs_up(world: World) -> tuple[Assignment, Backup]:
     row = _accepted(world)
     other = world.make_volunteer()
-    return row, put_on_standby(shift=row.shift, volunteer=other, now=world.now)
+    return row, make_backup(shift=row.shift, volunteer=other, now=world.now)
 
 
-@example(standby_swaps.STANDBY)
-def standby(world: World) -> Example:
-    _, row = _stands_by(world)
-    return Example(lambda: take_off_standby(standby=row))
+@example(backup_swaps.BACKUP)
+def backup(world: World) -> Example:
+    _, row = _backs_up(world)
+    return Example(lambda: end_backup(backup=row))
 
 
-@example(standby_swaps.STANDBY_ENDED)
-def standby_ended(world: World) -> Example:
-    _, row = _stands_by(world)
+@example(backup_swaps.BACKUP_ENDED)
+def backup_ended(world: World) -> Example:
+    _, row = _backs_up(world)
     cancel(world, row.clinic)()
     return Example(lambda: Volunteer.objects.update(left_on=clock.today()))
 
 
 def _dropped_late(world: World) -> datetime:
-    row, _ = _stands_by(world)
+    row, _ = _backs_up(world)
     late = row.shift.clinic.starts_at - timedelta(hours=5)
     record_reply(assignment=row, reply=Reply.DECLINED, by="themselves", now=late)
     return late
 
 
-@example(standby_swaps.STANDBY_CALL)
-def standby_call(world: World) -> Example:
+@example(backup_swaps.BACKUP_CALL)
+def backup_call(world: World) -> Example:
     late = _dropped_late(world)
-    return Example(lambda: StandbyCall.objects.all().delete(), late)
+    return Example(lambda: BackupCall.objects.all().delete(), late)
 
 
-@example(standby_swaps.LATE_DROP)
+@example(backup_swaps.LATE_DROP)
 def late_drop(world: World) -> Example:
     late = _dropped_late(world)
     return Example(lambda: Clinic.objects.update(status=Status.CANCELLED), late)
@@ -140,13 +140,13 @@ def _swap(world: World) -> Swap:
     return swap
 
 
-@example(standby_swaps.SWAP_ASK)
+@example(backup_swaps.SWAP_ASK)
 def swap_ask(world: World) -> Example:
     swap = _swap(world)
     return Example(lambda: answer_swap(swap=swap, yes=False, now=world.now))
 
 
-@example(standby_swaps.SWAP_DONE)
+@example(backup_swaps.SWAP_DONE)
 def swap_done(world: World) -> Example:
     swap = answer_swap(swap=_swap(world), yes=False, now=world.now)
     return Example(lambda: release_volunteer(assignment=swap.assignment, because="ill", now=world.now))

@@ -10,16 +10,16 @@ from core import clock, links
 from outbox.models import Note
 from outbox.services.sending import send_due
 from people.models import Clearance, Volunteer
+from shifts.letters.backup_swaps import LATE_DROP
 from shifts.letters.shifts import SHIFT_RELEASED
-from shifts.letters.standby_swaps import LATE_DROP
-from shifts.models import AskingRules, Assignment, Reply, Standby, StandbyCall, Swap
+from shifts.models import AskingRules, Assignment, Backup, BackupCall, Reply, Swap
+from shifts.services.backup import answer_call, make_backup
 from shifts.services.cover import record_reply
-from shifts.services.standby import answer_call, put_on_standby
 
 
 @pytest.fixture
 def tonight(make_assignment, make_shift, make_clinic, make_volunteer, move_clock):
-    """A clinic in twenty hours, its one coach Cora, and two who stand by."""
+    """A clinic in twenty hours, its one coach Cora, and two who are backups."""
     row = make_assignment(make_shift(make_clinic(days=2)), make_volunteer("Cora Bell"))
     move_clock(row.shift.clinic.starts_at - timedelta(hours=20))
     return row, make_volunteer("Ned Ash"), make_volunteer("Una Fell")
@@ -31,9 +31,9 @@ def soon(tonight):
     return row.shift.clinic.starts_at - timedelta(hours=5)
 
 
-def stand_by(row, *people):
+def back_up(row, *people):
     for person in people:
-        put_on_standby(shift=row.shift, volunteer=person, now=clock.now())
+        make_backup(shift=row.shift, volunteer=person, now=clock.now())
 
 
 def link(purpose, route, row, expires=None):
@@ -43,46 +43,44 @@ def link(purpose, route, row, expires=None):
     return reverse(route, args=[token])
 
 
-def test_the_office_puts_somebody_on_standby_and_they_step_back_by_link(
+def test_the_office_makes_somebody_a_backup_and_they_step_back_by_link(
     tonight, coordinator, signed_in, stranger, mailoutbox
 ):
     row, ned, _ = tonight
     client = signed_in(coordinator)
     who = client.get(reverse("shift-who", args=[row.shift_id])).content.decode()
     assert "Make Ned a backup" in who
-    client.post(reverse("shift-stand-by", args=[row.shift_id]), {"volunteer": ned.pk})
+    client.post(reverse("shift-backup", args=[row.shift_id]), {"volunteer": ned.pk})
     assert "Ned Ash" in client.get(reverse("clinic", args=[row.shift.clinic_id])).content.decode()
     send_due()
     path = next(word for word in mailoutbox[0].body.split() if "/b/" in word).split("testserver", 1)[1]
 
     assert "You’re a backup" in stranger.get(path).content.decode()
-    assert Standby.objects.count() == 1
+    assert Backup.objects.count() == 1
     stranger.post(path)
 
-    assert not Standby.objects.exists() and stranger.get(path).status_code == 410
+    assert not Backup.objects.exists() and stranger.get(path).status_code == 410
 
 
-def test_nobody_who_cannot_stand_is_put_on_standby(tonight, coordinator, signed_in):
+def test_nobody_who_cannot_stand_is_made_a_backup(tonight, coordinator, signed_in):
     row, ned, _ = tonight
     Clearance.objects.filter(volunteer=ned, kind__code="conduct").delete()
 
-    page = signed_in(coordinator).post(
-        reverse("shift-stand-by", args=[row.shift_id]), {"volunteer": ned.pk}, follow=True
-    )
+    page = signed_in(coordinator).post(reverse("shift-backup", args=[row.shift_id]), {"volunteer": ned.pk}, follow=True)
 
-    assert "isn’t cleared" in page.content.decode() and not Standby.objects.exists()
+    assert "isn’t cleared" in page.content.decode() and not Backup.objects.exists()
 
 
 def test_a_late_drop_out_alerts_the_office_and_calls_all_at_once(
     tonight, soon, coordinator, admin, floor_lead, stranger, mailoutbox
 ):
     row, ned, una = tonight
-    stand_by(row, ned, una)
+    back_up(row, ned, una)
     Note.objects.all().delete()
 
     record_reply(assignment=row, reply=Reply.DECLINED, by="Cora, by link", now=soon)
 
-    assert {call.volunteer for call in StandbyCall.objects.all()} == {ned, una}
+    assert {call.volunteer for call in BackupCall.objects.all()} == {ned, una}
     alerts = Note.objects.filter(kind=LATE_DROP)
     assert {note.to_email for note in alerts} == {coordinator.email, admin.email}
     send_due(now_fn=lambda: soon)
@@ -103,9 +101,9 @@ def test_with_nobody_standing_by_the_next_best_is_asked_where_that_is_chosen(ton
 
 def test_the_first_yes_has_it_and_the_second_is_thanked(tonight, stranger):
     row, ned, una = tonight
-    stand_by(row, ned, una)
+    back_up(row, ned, una)
     record_reply(assignment=row, reply=Reply.DECLINED, by="x", now=clock.now())
-    first, second = (link("call", "standby-call", call) for call in StandbyCall.objects.order_by("volunteer__name"))
+    first, second = (link("call", "backup-call", call) for call in BackupCall.objects.order_by("volunteer__name"))
 
     assert "Can you coach?" in stranger.get(first).content.decode()
     assert not Assignment.objects.live().exists()
@@ -119,11 +117,11 @@ def test_the_first_yes_has_it_and_the_second_is_thanked(tonight, stranger):
 
 def test_a_call_is_checked_on_the_day_like_any_shift(tonight, stranger):
     row, ned, _ = tonight
-    stand_by(row, ned)
+    back_up(row, ned)
     record_reply(assignment=row, reply=Reply.DECLINED, by="x", now=clock.now())
     Clearance.objects.filter(volunteer=ned).update(expires_on=clock.today())
 
-    answer = stranger.post(link("call", "standby-call", StandbyCall.objects.get()), {"answer": "yes"})
+    answer = stranger.post(link("call", "backup-call", BackupCall.objects.get()), {"answer": "yes"})
 
     assert answer.status_code == 409 and "isn’t cleared" in answer.content.decode()
     assert not Assignment.objects.live().exists()
@@ -131,21 +129,21 @@ def test_a_call_is_checked_on_the_day_like_any_shift(tonight, stranger):
 
 def test_a_no_to_a_call_and_the_same_answer_twice(tonight):
     row, ned, _ = tonight
-    stand_by(row, ned)
+    back_up(row, ned)
     record_reply(assignment=row, reply=Reply.DECLINED, by="x", now=clock.now())
-    call = StandbyCall.objects.get()
+    call = BackupCall.objects.get()
 
     assert answer_call(call=call, yes=False, now=clock.now()).answer == "no"
     assert answer_call(call=call, yes=True, now=clock.now()).answer == "no"
 
 
-def test_an_early_no_calls_nobody_from_standby(make_assignment, make_shift, make_clinic, make_volunteer):
+def test_an_early_no_calls_nobody_from_backup(make_assignment, make_shift, make_clinic, make_volunteer):
     row = make_assignment(make_shift(make_clinic(days=9)))
-    stand_by(row, make_volunteer())
+    back_up(row, make_volunteer())
 
     record_reply(assignment=row, reply=Reply.DECLINED, by="x", now=clock.now())
 
-    assert not StandbyCall.objects.exists()
+    assert not BackupCall.objects.exists()
 
 
 def offer(stranger, row, email):
@@ -238,7 +236,7 @@ def test_a_second_offer_takes_the_place_of_the_first_and_tells_nothing_of_it(
 
 def test_links_of_one_kind_open_no_other(tonight, stranger):
     row, ned, _ = tonight
-    stand_by(row, ned)
-    standby = Standby.objects.get()
-    for route in ("standby-call", "swap-answer", "shift-reply"):
-        assert stranger.get(link("standby", route, standby)).status_code == 404
+    back_up(row, ned)
+    backup = Backup.objects.get()
+    for route in ("backup-call", "swap-answer", "shift-reply"):
+        assert stranger.get(link("backup", route, backup)).status_code == 404

@@ -1,6 +1,6 @@
-"""Giving children places, and passing on those that come free. Every change locks the clinic's row first.
+"""Giving children spots, and passing on those that come free. Every change locks the clinic's row first.
 
-The lock is what keeps fifty families from holding five places: nobody counts or writes places of a clinic without it.
+The lock is what keeps fifty families from holding five spots: nobody counts or writes spots of a clinic without it.
 """
 
 from collections import Counter
@@ -13,18 +13,18 @@ from django.utils.translation import gettext as _
 
 from clinics.models import Clinic, Status
 from core.refusal import Refusal
-from families.models import Child, Guardian, Place, PlaceState
-from families.queries.places import bands_of
-from families.rules.places import NoBand, age_at, answer_by, band_of, free_places, no_band
+from families.models import Child, Guardian, Spot, SpotState
+from families.queries.spots import bands_of
+from families.rules.spots import NoBand, age_at, answer_by, band_of, free_spots, no_band
 
 __all__ = [
     "age_words",
-    "fill_free_places",
-    "give_up_place",
+    "fill_free_spots",
+    "give_up_spot",
     "lock_clinic",
     "say_yes",
-    "take_place",
-    "unanswered_places",
+    "take_spot",
+    "unanswered_spots",
 ]
 
 
@@ -36,17 +36,17 @@ def lock_clinic(clinic: Clinic) -> Clinic:
 
 
 @transaction.atomic
-def take_place(
+def take_spot(
     *, clinic: Clinic, child: Child, guardian: Guardian | None, now: datetime, by_office: bool = False
-) -> Place:
-    """Give the child a place, held or waiting; a child who has one already keeps that.
+) -> Spot:
+    """Give the child a spot, held or waiting; a child who has one already keeps that.
 
     Raises Refusal: "not open" (cancelled, not confirmed, closed to families), "too late", and by age "too young",
-    "too old" or "between". The office may give places where families can't register yet.
+    "too old" or "between". The office may give spots where families can't register yet.
     """
     clinic = lock_clinic(clinic)
     _refuse_unless_open(clinic, now, by_office)
-    known = Place.objects.live().filter(clinic=clinic, child=child).first()
+    known = Spot.objects.live().filter(clinic=clinic, child=child).first()
     if known is not None:
         return known
     bands = bands_of(clinic)
@@ -57,48 +57,48 @@ def take_place(
             raise Refusal.because("not open", _("This clinic has no spots for children yet."))
         why = no_band(age, bands)
         raise Refusal.because(why.code, age_words(why, age))
-    free = free_places(bands, _held_ages(clinic))[band]
-    # Whoever waits in this band came first, so a place that is free this moment is theirs.
-    waits = Place.objects.waiting().filter(clinic=clinic, age__gte=band.youngest, age__lte=band.oldest).exists()
-    state = PlaceState.HELD if free > 0 and not waits else PlaceState.WAITING
+    free = free_spots(bands, _held_ages(clinic))[band]
+    # Whoever waits in this band came first, so a spot that is free this moment is theirs.
+    waits = Spot.objects.waiting().filter(clinic=clinic, age__gte=band.youngest, age__lte=band.oldest).exists()
+    state = SpotState.HELD if free > 0 and not waits else SpotState.WAITING
     # A child of whom the notes had gone comes again, and is kept as any other from now on.
     Child.objects.filter(pk=child.pk, redacted_at__isnull=False).update(redacted_at=None)
     try:
         with transaction.atomic():
-            return Place.objects.create(
+            return Spot.objects.create(
                 clinic=clinic, child=child, guardian=guardian, state=state, age=age, asked_at=now
             )
     except IntegrityError:
-        # Written by something that did not take the lock; the constraint held, so the child has a place.
-        return Place.objects.live().get(clinic=clinic, child=child)
+        # Written by something that did not take the lock; the constraint held, so the child has a spot.
+        return Spot.objects.live().get(clinic=clinic, child=child)
 
 
 @transaction.atomic
-def give_up_place(*, place: Place, because: str, now: datetime) -> list[Place]:
-    """End a place; returns the places that were offered to children who waited. Ending it again changes nothing."""
-    clinic = lock_clinic(place.clinic)
-    row = Place.objects.select_for_update(no_key=True).get(pk=place.pk)
-    if row.state == PlaceState.GIVEN_UP:
+def give_up_spot(*, spot: Spot, because: str, now: datetime) -> list[Spot]:
+    """End a spot; returns the spots that were offered to children who waited. Ending it again changes nothing."""
+    clinic = lock_clinic(spot.clinic)
+    row = Spot.objects.select_for_update(no_key=True).get(pk=spot.pk)
+    if row.state == SpotState.GIVEN_UP:
         return []
-    row.state, row.given_up_at, row.because, row.answer_by = PlaceState.GIVEN_UP, max(now, row.asked_at), because, None
+    row.state, row.given_up_at, row.because, row.answer_by = SpotState.GIVEN_UP, max(now, row.asked_at), because, None
     row.link_counter += 1
     row.save()
-    return fill_free_places(clinic=clinic, now=now)
+    return fill_free_spots(clinic=clinic, now=now)
 
 
 @transaction.atomic
-def fill_free_places(*, clinic: Clinic, now: datetime) -> list[Place]:
-    """Offer free places to children who wait, first come first; returns the places that were offered just now."""
+def fill_free_spots(*, clinic: Clinic, now: datetime) -> list[Spot]:
+    """Offer free spots to children who wait, first come first; returns the spots that were offered just now."""
     clinic = lock_clinic(clinic)
     if clinic.status == Status.CANCELLED or clinic.starts_at <= now:
         return []
-    offered: list[Place] = []
+    offered: list[Spot] = []
     bands = bands_of(clinic)
-    for band, free in free_places(bands, _held_ages(clinic)).items():
-        waiting = Place.objects.waiting().filter(clinic=clinic, age__gte=band.youngest, age__lte=band.oldest)
+    for band, free in free_spots(bands, _held_ages(clinic)).items():
+        waiting = Spot.objects.waiting().filter(clinic=clinic, age__gte=band.youngest, age__lte=band.oldest)
         for row in waiting.select_for_update(no_key=True)[:free]:
-            row.state = PlaceState.HELD
-            row.answer_by = answer_by(now, clinic.starts_at, settings.PLACE_HOURS)
+            row.state = SpotState.HELD
+            row.answer_by = answer_by(now, clinic.starts_at, settings.SPOT_HOURS)
             row.link_counter += 1
             row.save()
             row.clinic = clinic
@@ -107,30 +107,30 @@ def fill_free_places(*, clinic: Clinic, now: datetime) -> list[Place]:
 
 
 @transaction.atomic
-def say_yes(*, place: Place) -> Place:
-    """Take a place that came free. Saying yes again changes nothing.
+def say_yes(*, spot: Spot) -> Spot:
+    """Take a spot that came free. Saying yes again changes nothing.
 
-    Raises Refusal "gone" when the time was over and the place is another child's, "cancelled" when the clinic is.
+    Raises Refusal "gone" when the time was over and the spot is another child's, "cancelled" when the clinic is.
     """
-    if lock_clinic(place.clinic).status == Status.CANCELLED:
+    if lock_clinic(spot.clinic).status == Status.CANCELLED:
         raise Refusal.because("cancelled", _("This clinic is cancelled."))
-    row = Place.objects.select_for_update(no_key=True, of=("self",)).select_related("clinic__center").get(pk=place.pk)
-    if row.state != PlaceState.HELD:
+    row = Spot.objects.select_for_update(no_key=True, of=("self",)).select_related("clinic__center").get(pk=spot.pk)
+    if row.state != SpotState.HELD:
         raise Refusal.because("gone", _("The time to answer has passed, and the spot went to another child."))
-    # A yes that comes late and before anybody has passed the place on still counts.
+    # A yes that comes late and before anybody has passed the spot on still counts.
     row.answer_by = None
     row.save()
     return row
 
 
-def unanswered_places(now: datetime) -> list[Place]:
-    """List offered places whose time to answer has run out."""
-    rows = Place.objects.held().filter(answer_by__lte=now, clinic__starts_at__gt=now)
+def unanswered_spots(now: datetime) -> list[Spot]:
+    """List offered spots whose time to answer has run out."""
+    rows = Spot.objects.held().filter(answer_by__lte=now, clinic__starts_at__gt=now)
     return list(rows.exclude(clinic__status=Status.CANCELLED).select_related("clinic__center", "guardian"))
 
 
 def age_words(why: NoBand, age: int) -> str:
-    """Tell a guardian why a child of ``age`` on the clinic's day has no place there."""
+    """Tell a guardian why a child of ``age`` on the clinic's day has no spot there."""
     if age < 0:
         return _("That date is in the future. Check the date of birth.")
     facts = {"least": why.least, "most": why.most, "age": age}
@@ -147,7 +147,7 @@ def age_words(why: NoBand, age: int) -> str:
 
 
 def _held_ages(clinic: Clinic) -> Counter[int]:
-    return Counter(Place.objects.held().filter(clinic=clinic).values_list("age", flat=True))
+    return Counter(Spot.objects.held().filter(clinic=clinic).values_list("age", flat=True))
 
 
 def _refuse_unless_open(clinic: Clinic, now: datetime, by_office: bool) -> None:

@@ -16,9 +16,9 @@ from outbox.rules.due_times import QUIET
 from people.access import account
 from people.models import Volunteer
 from shifts.forms.asking_rules import ApartForm, AskingRulesForm
-from shifts.models import AskingRules, KeptApart, Shift, Standby, Swap
+from shifts.models import AskingRules, Backup, KeptApart, Shift, Swap
 from shifts.queries.load import load_lines
-from shifts.services.standby import put_on_standby, take_off_standby
+from shifts.services.backup import end_backup, make_backup
 from shifts.services.swaps import settle_swap
 from shifts.views.cover import chosen
 
@@ -112,14 +112,14 @@ def load_csv(_request: HttpRequest) -> HttpResponse:
 
 @require_POST
 @may("cover_clinics")
-def stand_by(request: HttpRequest, pk: int) -> HttpResponse:
+def backup(request: HttpRequest, pk: int) -> HttpResponse:
     shift = get_object_or_404(Shift, pk=pk)
     person = chosen(request, Volunteer.objects.active())
     if person is None:
         messages.error(request, gettext("Choose someone in the list."))
         return redirect("shift-who", pk)
     try:
-        put_on_standby(shift=shift, volunteer=person, now=clock.now())
+        make_backup(shift=shift, volunteer=person, now=clock.now())
         text = gettext("%(name)s is now a backup. We’re emailing them.") % {"name": person}
         messages.success(request, text)
     except Refusal as refusal:
@@ -129,9 +129,9 @@ def stand_by(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_POST
 @may("cover_clinics")
-def stand_by_end(request: HttpRequest, pk: int) -> HttpResponse:
-    row = get_object_or_404(Standby.objects.select_related("volunteer"), pk=pk)
-    take_off_standby(standby=row)
+def backup_end(request: HttpRequest, pk: int) -> HttpResponse:
+    row = get_object_or_404(Backup.objects.select_related("volunteer"), pk=pk)
+    end_backup(backup=row)
     messages.success(request, gettext("%(name)s is no longer a backup.") % {"name": row.volunteer})
     return redirect("clinic", row.clinic_id)
 

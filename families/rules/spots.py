@@ -1,4 +1,4 @@
-"""Which age band a child falls into, how many places are free, and how long a free place waits for a yes."""
+"""Which age band a child falls into, how many spots are free, and how long a free spot waits for a yes."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -6,19 +6,19 @@ from datetime import date, datetime, timedelta
 
 from people.rules.ages import age_on
 
-__all__ = ["Band", "NoBand", "age_at", "answer_by", "band_of", "free_places", "no_band"]
+__all__ = ["Band", "NoBand", "age_at", "answer_by", "band_of", "free_spots", "no_band"]
 
-# A place that comes free on the very day is still offered: whoever can come at once may have it.
+# A spot that comes free on the very day is still offered: whoever can come at once may have it.
 LAST_MOMENT = timedelta(minutes=30)
 
 
 @dataclass(frozen=True, order=True)
 class Band:
-    """Ages in completed years on the clinic's day, both ends within; ``places`` children have a place."""
+    """Ages in completed years on the clinic's day, both ends within; ``spots`` children have a spot."""
 
     youngest: int
     oldest: int
-    places: int
+    spots: int
 
 
 @dataclass(frozen=True)
@@ -46,16 +46,16 @@ def no_band(age: int, bands: Sequence[Band]) -> NoBand:
     return NoBand(code, least, most)
 
 
-def free_places(bands: Sequence[Band], held_ages: Mapping[int, int]) -> dict[Band, int]:
-    """Count the free places of each band, never below 0. ``held_ages``: how many children of each age hold a place."""
+def free_spots(bands: Sequence[Band], held_ages: Mapping[int, int]) -> dict[Band, int]:
+    """Count the free spots of each band, never below 0. ``held_ages``: how many children of each age hold a spot."""
     return {
-        band: max(0, band.places - sum(n for age, n in held_ages.items() if band.youngest <= age <= band.oldest))
+        band: max(0, band.spots - sum(n for age, n in held_ages.items() if band.youngest <= age <= band.oldest))
         for band in bands
     }
 
 
 def answer_by(now: datetime, starts_at: datetime, hours: int) -> datetime:
-    """Until when a free place is kept for the first child who waits: ``hours`` from now, but never past the start.
+    """Until when a free spot is kept for the first child who waits: ``hours`` from now, but never past the start.
 
     When less than twice that is left, it is half of what is left, so that someone after them can still come.
     """

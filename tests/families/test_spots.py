@@ -11,7 +11,7 @@ from kits.queries.packing import ages_to_pack_for
 pytestmark = pytest.mark.django_db
 
 
-def test_held_places_count_by_their_age_and_the_rest_is_spread_over_the_band(make_clinic, household, now):
+def test_held_spots_count_by_their_age_and_the_rest_is_spread_over_the_band(make_clinic, household, now):
     clinic = make_clinic(children=6, ages=(7, 9))
     assert sorted(ages_to_pack_for(clinic)) == [7, 7, 8, 8, 9, 9]
     for name in ("Wren", "Fern", "Bryn"):

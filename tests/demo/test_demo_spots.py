@@ -1,4 +1,4 @@
-"""The demo's places, written together, are what the office's service would have written one by one."""
+"""The demo's spots, written together, are what the office's service would have written one by one."""
 
 import io
 from datetime import timedelta
@@ -9,9 +9,9 @@ from django.db import connection
 
 from clinics.models import Clinic
 from core import clock
-from families.letters.families import PLACES
-from families.models import Place
-from families.services.office import give_place
+from families.letters.families import SPOTS
+from families.models import Spot
+from families.services.office import give_spot
 from outbox.models import Note
 from people.models import Volunteer
 from tests.demo_world import begin_in_demo
@@ -27,30 +27,30 @@ def prepare() -> str:
 
 
 def written(clinic: Clinic) -> tuple[list[tuple[object, ...]], list[tuple[object, ...]]]:
-    places = Place.objects.filter(clinic=clinic).order_by("pk")
-    number = {f"places {place.pk}:": f"child {place.child_id}:" for place in places}
+    spots = Spot.objects.filter(clinic=clinic).order_by("pk")
+    number = {f"spots {spot.pk}:": f"child {spot.child_id}:" for spot in spots}
     notes: list[tuple[object, ...]] = []
-    for note in Note.objects.about(clinic).filter(kind=PLACES).order_by("pk"):
+    for note in Note.objects.about(clinic).filter(kind=SPOTS).order_by("pk"):
         key = note.key
         for old, new in number.items():
             key = key.replace(old, new)
         notes.append(
             (key, note.to_name, note.to_email, note.summary, note.due_at, note.language, sorted(note.about), note.facts)
         )
-    return list(places.values_list("child", "guardian", "state", "age", "asked_at")), notes
+    return list(spots.values_list("child", "guardian", "state", "age", "asked_at")), notes
 
 
-def test_places_given_together_are_those_given_one_by_one() -> None:
+def test_spots_given_together_are_those_given_one_by_one() -> None:
     begin_in_demo()
     clinic = clinic_of_today()
-    places = list(Place.objects.filter(clinic=clinic).select_related("child").order_by("pk"))
+    spots = list(Spot.objects.filter(clinic=clinic).select_related("child").order_by("pk"))
     together = written(clinic)
-    assert {place.state for place in places} == {"held", "waiting"}, "a full clinic says more"
-    Place.objects.filter(clinic=clinic).delete()
-    Note.objects.about(clinic).filter(kind=PLACES).delete()
+    assert {spot.state for spot in spots} == {"held", "waiting"}, "a full clinic says more"
+    Spot.objects.filter(clinic=clinic).delete()
+    Note.objects.about(clinic).filter(kind=SPOTS).delete()
 
-    for place in places:
-        give_place(clinic=clinic, child=place.child, now=place.asked_at)
+    for spot in spots:
+        give_spot(clinic=clinic, child=spot.child, now=spot.asked_at)
 
     assert written(clinic) == together
 

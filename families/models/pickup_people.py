@@ -10,24 +10,24 @@ from families.models.children import Child
 from families.models.guardians import Guardian
 
 
-class CollectorQuerySet(models.QuerySet["Collector"]):
-    def in_force(self) -> "CollectorQuerySet":
+class PickupPersonQuerySet(models.QuerySet["PickupPerson"]):
+    def in_force(self) -> "PickupPersonQuerySet":
         return self.filter(ended_at__isnull=True)
 
 
 @pghistory.track()
-class Collector(models.Model):
+class PickupPerson(models.Model):
     """``must_not`` marks a person whom the child is not handed to. Only the office writes it, with what was seen.
 
     It is shown at the door in words and never in a mail, nor to any guardian.
     """
 
-    child = models.ForeignKey(Child, on_delete=models.CASCADE, related_name="collectors")
+    child = models.ForeignKey(Child, on_delete=models.CASCADE, related_name="pickup_people")
     name = models.CharField(max_length=120)
     phone = models.CharField(_("phone"), max_length=40, blank=True)
     relation = models.CharField(_("relationship to the child"), max_length=60, blank=True)
     named_by = models.ForeignKey(
-        Guardian, null=True, blank=True, on_delete=models.CASCADE, related_name="collectors_named"
+        Guardian, null=True, blank=True, on_delete=models.CASCADE, related_name="pickup_people_named"
     )
     must_not = models.BooleanField(_("must not pick up"), default=False)
     seen = models.CharField(
@@ -39,14 +39,14 @@ class Collector(models.Model):
     recorded_at = models.DateTimeField()
     ended_at = models.DateTimeField(null=True, blank=True)
 
-    objects = CollectorQuerySet.as_manager()
+    objects = PickupPersonQuerySet.as_manager()
 
     class Meta:
         ordering = ["child", "-must_not", "name"]
         constraints = [
             models.CheckConstraint(
                 condition=Q(must_not=False) | ~Q(seen=""),
-                name="must_not_collect_says_what_was_seen",
+                name="must_not_pick_up_says_what_was_seen",
                 violation_error_message=_(
                     "Enter the reason (such as a court order) before you add someone who must not pick up."
                 ),

@@ -1,4 +1,4 @@
-"""Age bands, free places, and how long a place that came free waits for a yes."""
+"""Age bands, free spots, and how long a spot that came free waits for a yes."""
 
 from datetime import UTC, datetime, timedelta
 
@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from families.rules.places import Band, NoBand, answer_by, band_of, free_places, no_band
+from families.rules.spots import Band, NoBand, answer_by, band_of, free_spots, no_band
 
 YOUNGER, OLDER = Band(7, 9, 2), Band(12, 14, 5)
 START = datetime(2026, 11, 28, 14, 30, tzinfo=UTC)
@@ -43,16 +43,16 @@ def test_a_clinic_without_bands_is_refused_with_a_sentence() -> None:
         no_band(8, [])
 
 
-def test_free_places_are_what_is_not_held_in_the_band_and_never_below_nothing() -> None:
+def test_free_spots_are_what_is_not_held_in_the_band_and_never_below_nothing() -> None:
     bands = [YOUNGER, OLDER]
 
-    assert free_places(bands, {}) == {YOUNGER: 2, OLDER: 5}
-    assert free_places(bands, {7: 1}) == {YOUNGER: 1, OLDER: 5}
-    assert free_places(bands, {7: 1, 9: 1, 12: 1, 14: 2}) == {YOUNGER: 0, OLDER: 2}
-    # Somebody gave one place more than there are, or the band was made smaller.
-    assert free_places(bands, {8: 3}) == {YOUNGER: 0, OLDER: 5}
-    # A child of an age between the groups takes a place of neither.
-    assert free_places(bands, {6: 1, 10: 4, 11: 1, 15: 1}) == {YOUNGER: 2, OLDER: 5}
+    assert free_spots(bands, {}) == {YOUNGER: 2, OLDER: 5}
+    assert free_spots(bands, {7: 1}) == {YOUNGER: 1, OLDER: 5}
+    assert free_spots(bands, {7: 1, 9: 1, 12: 1, 14: 2}) == {YOUNGER: 0, OLDER: 2}
+    # Somebody gave one spot more than there are, or the band was made smaller.
+    assert free_spots(bands, {8: 3}) == {YOUNGER: 0, OLDER: 5}
+    # A child of an age between the groups takes a spot of neither.
+    assert free_spots(bands, {6: 1, 10: 4, 11: 1, 15: 1}) == {YOUNGER: 2, OLDER: 5}
 
 
 @pytest.mark.parametrize(
@@ -68,7 +68,7 @@ def test_free_places_are_what_is_not_held_in_the_band_and_never_below_nothing() 
         (timedelta(minutes=1), timedelta(minutes=1)),
     ],
 )
-def test_a_free_place_is_kept_a_day_or_half_of_what_is_left_and_at_the_last_moment_until_the_start(
+def test_a_free_spot_is_kept_a_day_or_half_of_what_is_left_and_at_the_last_moment_until_the_start(
     left: timedelta, kept_for: timedelta
 ) -> None:
     now = START - left

@@ -1,4 +1,4 @@
-"""Places that are held or offered: yes, no, given up; on the family's page and by the link of one offer."""
+"""Spots that are held or offered: yes, no, given up; on the family's page and by the link of one offer."""
 
 from collections.abc import Callable
 
@@ -13,19 +13,19 @@ from core.languages import in_language, speak
 from core.link_pages import subject_of
 from core.refusal import Refusal
 from families.formatting import refusal_words
-from families.models import Guardian, Place, PlaceState
+from families.models import Guardian, Spot, SpotState
 from families.services import family_page as services
-from families.services.places import answer_offer, end_place
+from families.services.spots import answer_offer, end_spot
 from families.views.family_page.guardians import family_action, family_link_problem
 from families.views.family_page.page import show_page
 
 
-def _own_place(guardian: Guardian, pk: int) -> Place:
-    rows = Place.objects.select_related("clinic__center", "guardian", "child")
+def _own_spot(guardian: Guardian, pk: int) -> Spot:
+    rows = Spot.objects.select_related("clinic__center", "guardian", "child")
     return get_object_or_404(rows, pk=pk, guardian=guardian)
 
 
-def _must_be_ahead(row: Place) -> None:
+def _must_be_ahead(row: Spot) -> None:
     """Of a clinic that is over nothing is given up any more, however long the page was left open."""
     if row.clinic.ends_at <= clock.now():
         raise Refusal.because("over", gettext("This clinic is over, so its spots can’t be changed."))
@@ -44,34 +44,34 @@ def _settled(
 
 
 @family_action("family-page")
-def give_up(request: HttpRequest, guardian: Guardian, token: str, place: int) -> HttpResponse:
-    row = _own_place(guardian, place)
+def give_up(request: HttpRequest, guardian: Guardian, token: str, spot: int) -> HttpResponse:
+    row = _own_spot(guardian, spot)
 
     def settle() -> None:
         _must_be_ahead(row)
-        end_place(place=row, because="given up by the guardian", now=clock.now())
+        end_spot(spot=row, because="given up by the guardian", now=clock.now())
 
     thanks = gettext("You gave up the spot. Thank you! Another child can have it now.")
-    if row.state == PlaceState.WAITING:
+    if row.state == SpotState.WAITING:
         words = gettext("%(child)s is off the waiting list. Thank you for letting us know.")
         thanks = words % {"child": row.child.given_name}
     return _settled(request, guardian, token, settle, thanks)
 
 
 @family_action("family-page")
-def yes(request: HttpRequest, guardian: Guardian, token: str, place: int) -> HttpResponse:
-    row = _own_place(guardian, place)
+def yes(request: HttpRequest, guardian: Guardian, token: str, spot: int) -> HttpResponse:
+    row = _own_spot(guardian, spot)
     thanks = gettext("The spot is yours. See you there!")
-    return _settled(request, guardian, token, lambda: services.take_offer(place=row, now=clock.now()), thanks)
+    return _settled(request, guardian, token, lambda: services.take_offer(spot=row, now=clock.now()), thanks)
 
 
 @family_action("family-page")
-def no(request: HttpRequest, guardian: Guardian, token: str, place: int) -> HttpResponse:
-    row = _own_place(guardian, place)
+def no(request: HttpRequest, guardian: Guardian, token: str, spot: int) -> HttpResponse:
+    row = _own_spot(guardian, spot)
 
     def settle() -> None:
         _must_be_ahead(row)
-        answer_offer(place=row, yes=False, now=clock.now())
+        answer_offer(spot=row, yes=False, now=clock.now())
 
     thanks = gettext("Thank you for letting us know. Another child can have the spot.")
     return _settled(request, guardian, token, settle, thanks)
@@ -79,31 +79,31 @@ def no(request: HttpRequest, guardian: Guardian, token: str, place: int) -> Http
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @in_language
-def place_answer(request: HttpRequest, token: str) -> HttpResponse:
-    """One question: would the child like the place that came free?"""
-    rows = Place.objects.select_related("clinic__center", "child", "guardian").prefetch_related("clinic__bands")
+def spot_answer(request: HttpRequest, token: str) -> HttpResponse:
+    """One question: would the child like the spot that came free?"""
+    rows = Spot.objects.select_related("clinic__center", "child", "guardian").prefetch_related("clinic__bands")
     rows = rows.filter(guardian__isnull=False, guardian__forgotten_at__isnull=True)
     try:
-        row = subject_of(request, "place", token, rows, "This spot is no longer on file.")
+        row = subject_of(request, "spot", token, rows, "This spot is no longer on file.")
     except links.LinkProblem as problem:
         return family_link_problem(request, problem)
     assert row.guardian is not None
-    return speak(request, row.guardian.language, lambda: _place_page(request, row, token))
+    return speak(request, row.guardian.language, lambda: _spot_page(request, row, token))
 
 
-def _place_page(request: HttpRequest, row: Place, token: str) -> HttpResponse:
+def _spot_page(request: HttpRequest, row: Spot, token: str) -> HttpResponse:
     refused: list[str] = []
     answer = request.POST.get("answer", "") if request.method == "POST" else ""
     guardian = row.guardian
     assert guardian is not None
     try:
         if answer == "yes":
-            services.take_offer(place=row, now=clock.now())
-            return redirect("place-answer", token)
+            services.take_offer(spot=row, now=clock.now())
+            return redirect("spot-answer", token)
         if answer == "no":
-            answer_offer(place=row, yes=False, now=clock.now())
-            # The place is no longer theirs, so its link is over: the answer stands on this page.
-            return render(request, "families/family_page/place_thanks.html", {"guardian": guardian})
+            answer_offer(spot=row, yes=False, now=clock.now())
+            # The spot is no longer theirs, so its link is over: the answer stands on this page.
+            return render(request, "families/family_page/spot_thanks.html", {"guardian": guardian})
     except Refusal as refusal:
         refused = [words for _, words in refusal_words(refusal)]
         row.refresh_from_db()
@@ -118,4 +118,4 @@ def _place_page(request: HttpRequest, row: Place, token: str) -> HttpResponse:
         "answer_by": row.answer_by.astimezone(clinic.center.tz) if row.answer_by else None,
         "tz": clinic.center.tz,
     }
-    return render(request, "families/family_page/place.html", context, status=409 if refused else 200)
+    return render(request, "families/family_page/spot.html", context, status=409 if refused else 200)

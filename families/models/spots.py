@@ -1,4 +1,4 @@
-"""A child's place at a clinic, and the form by which a household asked for places."""
+"""A child's spot at a clinic, and the form by which a household asked for spots."""
 
 import uuid
 
@@ -12,7 +12,7 @@ from families.models.children import Child
 from families.models.guardians import Guardian
 
 
-class PlaceState(models.TextChoices):
+class SpotState(models.TextChoices):
     HELD = "held", _("has a spot")
     WAITING = "waiting", _("on the waiting list")
     GIVEN_UP = "given up", _("spot ended")
@@ -33,39 +33,39 @@ class Registration(models.Model):
         return f"registration {self.pk}"
 
 
-class PlaceQuerySet(models.QuerySet["Place"]):
-    def live(self) -> "PlaceQuerySet":
-        return self.exclude(state=PlaceState.GIVEN_UP)
+class SpotQuerySet(models.QuerySet["Spot"]):
+    def live(self) -> "SpotQuerySet":
+        return self.exclude(state=SpotState.GIVEN_UP)
 
-    def held(self) -> "PlaceQuerySet":
+    def held(self) -> "SpotQuerySet":
         """Held ones, those that wait for the guardian's yes among them: no one else can have them."""
-        return self.filter(state=PlaceState.HELD)
+        return self.filter(state=SpotState.HELD)
 
-    def asked_in(self, registration: Registration) -> "PlaceQuerySet":
+    def asked_in(self, registration: Registration) -> "SpotQuerySet":
         """Those that one sending of the form asked for, and no other of the same household.
 
-        Whoever sent a form under someone else's address must not see that household's places afterwards.
+        Whoever sent a form under someone else's address must not see that household's spots afterwards.
         """
         return self.filter(
             clinic=registration.clinic_id, guardian=registration.guardian_id, asked_at=registration.sent_at
         )
 
-    def waiting(self) -> "PlaceQuerySet":
+    def waiting(self) -> "SpotQuerySet":
         """First come, first served."""
-        return self.filter(state=PlaceState.WAITING).order_by("asked_at", "pk")
+        return self.filter(state=SpotState.WAITING).order_by("asked_at", "pk")
 
 
 @pghistory.track()
-class Place(models.Model):
-    """``answer_by``: the place came free for this child, and is theirs if the guardian says yes by then."""
+class Spot(models.Model):
+    """``answer_by``: the spot came free for this child, and is theirs if the guardian says yes by then."""
 
-    clinic = models.ForeignKey(Clinic, on_delete=models.CASCADE, related_name="places")
-    child = models.ForeignKey(Child, on_delete=models.CASCADE, related_name="places")
+    clinic = models.ForeignKey(Clinic, on_delete=models.CASCADE, related_name="spots")
+    child = models.ForeignKey(Child, on_delete=models.CASCADE, related_name="spots")
     guardian = models.ForeignKey(
-        Guardian, null=True, blank=True, on_delete=models.SET_NULL, related_name="places",
+        Guardian, null=True, blank=True, on_delete=models.SET_NULL, related_name="spots",
         help_text=_("Who asked for the spot, and gets emails about it."),
     )  # fmt: skip
-    state = models.CharField(max_length=10, choices=PlaceState.choices)
+    state = models.CharField(max_length=10, choices=SpotState.choices)
     age = models.PositiveSmallIntegerField(help_text=_("The child’s age on the day of the clinic."))
     asked_at = models.DateTimeField()
     answer_by = models.DateTimeField(null=True, blank=True)
@@ -73,7 +73,7 @@ class Place(models.Model):
     because = models.CharField(max_length=120, blank=True)
     link_counter = models.PositiveIntegerField(default=0, editable=False)
 
-    objects = PlaceQuerySet.as_manager()
+    objects = SpotQuerySet.as_manager()
 
     class Meta:
         ordering = ["clinic", "asked_at", "pk"]
@@ -81,22 +81,22 @@ class Place(models.Model):
             models.UniqueConstraint(
                 fields=["clinic", "child"],
                 condition=~Q(state="given up"),
-                name="one_live_place_per_child_and_clinic",
+                name="one_live_spot_per_child_and_clinic",
             ),
             models.CheckConstraint(
-                condition=Q(answer_by__isnull=True) | ~Q(state="waiting"), name="only_a_held_place_waits_for_a_yes"
+                condition=Q(answer_by__isnull=True) | ~Q(state="waiting"), name="only_a_held_spot_waits_for_a_yes"
             ),
             models.CheckConstraint(
                 condition=Q(given_up_at__isnull=True) | Q(given_up_at__gte=F("asked_at")), name="given_up_after_asked"
             ),
         ]
         indexes = [
-            models.Index(fields=["clinic", "state"], name="places_of_a_clinic"),
-            models.Index(fields=["answer_by"], name="places_to_answer", condition=Q(answer_by__isnull=False)),
+            models.Index(fields=["clinic", "state"], name="spots_of_a_clinic"),
+            models.Index(fields=["answer_by"], name="spots_to_answer", condition=Q(answer_by__isnull=False)),
         ]
 
     def __str__(self) -> str:
-        return f"place {self.pk}"
+        return f"spot {self.pk}"
 
     @property
     def who_answers(self) -> "models.Model":

@@ -1,4 +1,4 @@
-"""Coming clinics as families see them: which ages, how many places are free, and who waits where."""
+"""Coming clinics as families see them: which ages, how many spots are free, and who waits where."""
 
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Sequence
@@ -8,20 +8,20 @@ from datetime import date, datetime
 from django.db.models import Count, QuerySet
 
 from clinics.models import Center, Clinic, Status
-from families.models import Place, Registration
-from families.rules.places import Band, band_of, free_places
+from families.models import Registration, Spot
+from families.rules.spots import Band, band_of, free_spots
 from people.rules.ages import age_on
 
 __all__ = [
-    "AskedPlace",
+    "AskedSpot",
     "BandLine",
     "Coming",
-    "asked_places",
+    "asked_spots",
     "bands_of",
     "centers_open_to_families",
     "next_fitting",
     "open_to_families",
-    "with_places",
+    "with_spots",
 ]
 
 
@@ -34,7 +34,7 @@ class BandLine:
 
     @property
     def open(self) -> bool:
-        """A child who is registered now has a place: one is free, and no one waited for it first."""
+        """A child who is registered now has a spot: one is free, and no one waited for it first."""
         return self.free > 0 and self.waiting == 0
 
 
@@ -65,11 +65,11 @@ def centers_open_to_families(now: datetime) -> QuerySet[Center]:
     )
 
 
-def with_places(clinics: Iterable[Clinic]) -> list[Coming]:
-    """Count free places and waiting children of each clinic's bands. One query for all clinics; reads ``bands``."""
+def with_spots(clinics: Iterable[Clinic]) -> list[Coming]:
+    """Count free spots and waiting children of each clinic's bands. One query for all clinics; reads ``bands``."""
     rows = list(clinics)
     counts = (
-        Place.objects.live().filter(clinic__in=rows).values_list("clinic", "state", "age").annotate(number=Count("pk"))
+        Spot.objects.live().filter(clinic__in=rows).values_list("clinic", "state", "age").annotate(number=Count("pk"))
     )
     by_state: dict[tuple[int, str], Counter[int]] = defaultdict(Counter)
     for clinic, state, age, number in counts.order_by():
@@ -85,14 +85,14 @@ def with_places(clinics: Iterable[Clinic]) -> list[Coming]:
                 free,
                 sum(number for age, number in waiting.items() if band.youngest <= age <= band.oldest),
             )
-            for band, free in free_places(bands, by_state[clinic.pk, "held"]).items()
+            for band, free in free_spots(bands, by_state[clinic.pk, "held"]).items()
         ]
         out.append(Coming(clinic, lines))
     return out
 
 
 def next_fitting(coming: Sequence[Coming], born: date, *, but_for: Clinic) -> Coming | None:
-    """The soonest of ``coming``, ``but_for`` apart, where a child born on ``born`` fits and has a place at once."""
+    """The soonest of ``coming``, ``but_for`` apart, where a child born on ``born`` fits and has a spot at once."""
     for one in coming:
         if one.clinic.pk == but_for.pk:
             continue
@@ -103,31 +103,31 @@ def next_fitting(coming: Sequence[Coming], born: date, *, but_for: Clinic) -> Co
 
 
 @dataclass(frozen=True)
-class AskedPlace:
+class AskedSpot:
     """``number``: how many wait up to and including this child, in its age band; 0 when it does not wait."""
 
-    place: Place
+    spot: Spot
     number: int
 
     @property
     def given_name(self) -> str:
-        return self.place.child.given_name
+        return self.spot.child.given_name
 
 
-def asked_places(registration: Registration) -> list[AskedPlace]:
-    """The places that one sending of the form asked for. Two queries."""
+def asked_spots(registration: Registration) -> list[AskedSpot]:
+    """The spots that one sending of the form asked for. Two queries."""
     clinic = registration.clinic
     bands = [Band(band.youngest, band.oldest, band.children) for band in clinic.bands.all()]
-    waiting = list(Place.objects.waiting().filter(clinic=clinic).values_list("pk", "age"))
+    waiting = list(Spot.objects.waiting().filter(clinic=clinic).values_list("pk", "age"))
     out = []
-    for place in Place.objects.asked_in(registration).select_related("child").order_by("pk"):
-        band, number = band_of(place.age, bands), 0
-        for pk, age in waiting if place.state == "waiting" else []:
+    for spot in Spot.objects.asked_in(registration).select_related("child").order_by("pk"):
+        band, number = band_of(spot.age, bands), 0
+        for pk, age in waiting if spot.state == "waiting" else []:
             if band is None or band.youngest <= age <= band.oldest:
                 number += 1
-            if pk == place.pk:
+            if pk == spot.pk:
                 break
-        out.append(AskedPlace(place, number))
+        out.append(AskedSpot(spot, number))
     return out
 
 

@@ -14,13 +14,13 @@ from outbox.letters import Letter, LetterKind, Stale, row_of
 from outbox.models import Note
 from people.models import User, Volunteer, duties
 from shifts.letters.shifts import assignment_of, shift_link
-from shifts.models import Standby, StandbyCall, Swap
+from shifts.models import Backup, BackupCall, Swap
 
-__all__ = ["LATE_DROP", "LETTERS", "STANDBY", "STANDBY_CALL", "STANDBY_ENDED", "SWAP_ASK", "SWAP_DONE"]
+__all__ = ["BACKUP", "BACKUP_CALL", "BACKUP_ENDED", "LATE_DROP", "LETTERS", "SWAP_ASK", "SWAP_DONE"]
 
-STANDBY = "standby"
-STANDBY_ENDED = "standby-ended"
-STANDBY_CALL = "standby-call"
+BACKUP = "backup"
+BACKUP_ENDED = "backup-ended"
+BACKUP_CALL = "backup-call"
 LATE_DROP = "late-drop"
 SWAP_ASK = "swap-ask"
 SWAP_DONE = "swap-done"
@@ -38,35 +38,35 @@ def _not_begun(clinic: Clinic, now: datetime) -> None:
         raise Stale(gettext("The clinic has started."))
 
 
-def standby(note: Note, now: datetime) -> Letter:
+def backup(note: Note, now: datetime) -> Letter:
     clinic, volunteer = live_clinic(note, now), _volunteer(note)
-    row = row_of(note, Standby.objects.all())
+    row = row_of(note, Backup.objects.all())
     if row is None:
         raise Stale(gettext("This person is no longer a backup."))
-    token = links.make("standby", subject=row.pk, counter=row.link_counter, expires_at=clinic.ends_at)
-    link = links.address("standby-link", token)
+    token = links.make("backup", subject=row.pk, counter=row.link_counter, expires_at=clinic.ends_at)
+    link = links.address("backup-link", token)
     context = {"volunteer": volunteer, "duty": duties().noun(row.duty_id), "link": link}
     return Letter(clinic_context(clinic) | context)
 
 
-def standby_call(note: Note, now: datetime) -> Letter:
+def backup_call(note: Note, now: datetime) -> Letter:
     clinic, volunteer = live_clinic(note, now), _volunteer(note)
     _not_begun(clinic, now)
-    row = row_of(note, StandbyCall.objects.select_related("shift"))
+    row = row_of(note, BackupCall.objects.select_related("shift"))
     if row is None or row.answer:
         raise Stale(gettext("This person has answered."))
     if row.shift.assignments.live().exists():
         raise Stale(gettext("Someone already took the shift."))
     token = links.make("call", subject=row.pk, counter=row.link_counter, expires_at=clinic.starts_at)
-    link = links.address("standby-call", token)
+    link = links.address("backup-call", token)
     context = {"volunteer": volunteer, "duty_ask": row.shift.duty_ask, "link": link}
     return Letter(clinic_context(clinic) | context)
 
 
-def standby_ended(note: Note, now: datetime) -> Letter:
+def backup_ended(note: Note, now: datetime) -> Letter:
     """The clinic went to another time or was cancelled, so nobody need keep the old hour free."""
     clinic, volunteer = clinic_to_come(note, now), _volunteer(note)
-    if Standby.objects.filter(clinic=clinic, volunteer=volunteer).exists():
+    if Backup.objects.filter(clinic=clinic, volunteer=volunteer).exists():
         raise Stale(gettext("This person is a backup again."))
     return Letter(clinic_context(clinic) | {"volunteer": volunteer})
 
@@ -76,7 +76,7 @@ def late_drop(note: Note, now: datetime) -> Letter:
     account, volunteer = row_of(note, User.objects.all()), row_of(note, Volunteer.objects.all())
     if account is None or volunteer is None:
         raise Stale(gettext("This record is no longer on file."))
-    calls = StandbyCall.objects.filter(shift__clinic=clinic, asked_at__gte=note.due_at).select_related("volunteer")
+    calls = BackupCall.objects.filter(shift__clinic=clinic, asked_at__gte=note.due_at).select_related("volunteer")
     context = {
         "account": account,
         "volunteer": volunteer,
@@ -118,9 +118,9 @@ def swap_done(note: Note, now: datetime) -> Letter:
 
 
 LETTERS = (
-    LetterKind(STANDBY, gettext_lazy("backup"), "shifts/mail/standby", standby),
-    LetterKind(STANDBY_ENDED, gettext_lazy("no longer a backup"), "shifts/mail/standby-ended", standby_ended),
-    LetterKind(STANDBY_CALL, gettext_lazy("backup asked"), "shifts/mail/standby-call", standby_call),
+    LetterKind(BACKUP, gettext_lazy("backup"), "shifts/mail/backup", backup),
+    LetterKind(BACKUP_ENDED, gettext_lazy("no longer a backup"), "shifts/mail/backup-ended", backup_ended),
+    LetterKind(BACKUP_CALL, gettext_lazy("backup asked"), "shifts/mail/backup-call", backup_call),
     LetterKind(LATE_DROP, gettext_lazy("late dropout"), "shifts/mail/late-drop", late_drop),
     LetterKind(SWAP_ASK, gettext_lazy("swap request"), "shifts/mail/swap-ask", swap_ask),
     LetterKind(SWAP_DONE, gettext_lazy("swap result"), "shifts/mail/swap-done", swap_done),

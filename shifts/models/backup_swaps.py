@@ -9,19 +9,19 @@ from people.models import Duty, Volunteer, duties
 from shifts.models.shifts import Assignment, Shift
 
 
-class Standby(models.Model):
+class Backup(models.Model):
     """Somebody who said they would come to a clinic if one of a duty drops out."""
 
-    clinic = models.ForeignKey(Clinic, on_delete=models.CASCADE, related_name="standbys")
+    clinic = models.ForeignKey(Clinic, on_delete=models.CASCADE, related_name="backups")
     duty = models.ForeignKey(Duty, to_field="code", db_column="duty", on_delete=models.PROTECT, related_name="+")
-    volunteer = models.ForeignKey(Volunteer, on_delete=models.CASCADE, related_name="standbys")
+    volunteer = models.ForeignKey(Volunteer, on_delete=models.CASCADE, related_name="backups")
     since = models.DateTimeField()
     link_counter = models.PositiveIntegerField(default=0)
 
     class Meta:
         ordering = ["since", "pk"]
         constraints = [
-            models.UniqueConstraint(fields=["clinic", "duty", "volunteer"], name="one_standby_per_clinic_and_duty"),
+            models.UniqueConstraint(fields=["clinic", "duty", "volunteer"], name="one_backup_per_clinic_and_duty"),
         ]
 
     def __str__(self) -> str:
@@ -41,7 +41,7 @@ class Standby(models.Model):
 ANSWERS = [("took it", gettext_lazy("took it")), ("no", gettext_lazy("no")), ("too late", gettext_lazy("too late"))]
 
 
-class StandbyCall(models.Model):
+class BackupCall(models.Model):
     """A backup, asked together with the others; the first yes takes the shift."""
 
     shift = models.ForeignKey(Shift, on_delete=models.CASCADE, related_name="calls")

@@ -3,7 +3,7 @@
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
-from families.models import Place, PlaceState
+from families.models import Spot, SpotState
 
 __all__ = ["ended_words", "past_words"]
 
@@ -25,12 +25,12 @@ def ended_words(because: str) -> str:
     return str(_ENDED.get(because, because))
 
 
-def past_words(place: Place) -> str:
+def past_words(spot: Spot) -> str:
     """What became of a spot that is over, or was given up before."""
-    if place.state == PlaceState.HELD:
+    if spot.state == SpotState.HELD:
         return gettext("had a spot")
-    if place.state == PlaceState.WAITING:
+    if spot.state == SpotState.WAITING:
         return gettext("was on the waiting list")
-    if not place.because:
+    if not spot.because:
         return gettext("the spot ended")
-    return gettext("the spot ended: %(reason)s") % {"reason": ended_words(place.because)}
+    return gettext("the spot ended: %(reason)s") % {"reason": ended_words(spot.because)}

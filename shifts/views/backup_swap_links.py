@@ -13,9 +13,9 @@ from core.link_pages import link_problem, subject_of
 from core.refusal import Refusal
 from core.theme import render_at
 from people.models import duties
-from shifts.models import Standby, StandbyCall, Swap
+from shifts.models import Backup, BackupCall, Swap
 from shifts.queries.link_pages import shift_questions
-from shifts.services.standby import answer_call, take_off_standby
+from shifts.services.backup import answer_call, end_backup
 from shifts.services.swaps import answer_swap, offer_swap
 from shifts.views.shift_links import shift_context
 
@@ -30,20 +30,20 @@ def _page(request: HttpRequest, clinic: Clinic, context: dict[str, str], refusal
         "refusal": refusal,
     }
     status = 409 if refusal else 200
-    return render_at(clinic.center.tz, request, "shifts/standby_swap_link.html", facts | context, status)
+    return render_at(clinic.center.tz, request, "shifts/backup_swap_link.html", facts | context, status)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-def standby(request: HttpRequest, token: str) -> HttpResponse:
-    rows = Standby.objects.select_related("clinic__center", "volunteer").prefetch_related("clinic__bands")
+def backup(request: HttpRequest, token: str) -> HttpResponse:
+    rows = Backup.objects.select_related("clinic__center", "volunteer").prefetch_related("clinic__bands")
     try:
-        row = subject_of(request, "standby", token, rows, gettext("You’re no longer a backup for this clinic."))
+        row = subject_of(request, "backup", token, rows, gettext("You’re no longer a backup for this clinic."))
     except links.LinkProblem as problem:
         return link_problem(request, problem)
     if request.method == "POST":
-        take_off_standby(standby=row)
+        end_backup(backup=row)
         words = gettext("You’re no longer a backup. Thank you.")
-        return render(request, "shifts/standby_swap_thanks.html", {"words": words})
+        return render(request, "shifts/backup_swap_thanks.html", {"words": words})
     context = {
         "heading": gettext("You’re a backup"),
         "lede": gettext("If the %(duty)s can’t make it, we’ll email you. You don’t need to do anything now.")
@@ -55,7 +55,7 @@ def standby(request: HttpRequest, token: str) -> HttpResponse:
 
 @require_http_methods(["GET", "HEAD", "POST"])
 def call(request: HttpRequest, token: str) -> HttpResponse:
-    rows = StandbyCall.objects.select_related("shift__clinic__center", "volunteer")
+    rows = BackupCall.objects.select_related("shift__clinic__center", "volunteer")
     try:
         rows = rows.prefetch_related("shift__clinic__bands")
         row = subject_of(request, "call", token, rows, gettext("This request has ended."))

@@ -129,7 +129,7 @@ class Demo:
         return (
             f"{news}\nWhistlestop is at {self.address}\n\n"
             f"Open one of these first:\n{lines}{why_now}\n"
-            f"Or log in at {self.address}/sign-in/ with the password {PASSWORD} as\n{logins}\n\n"
+            f"Or log in at {self.address}/log-in/ with the password {PASSWORD} as\n{logins}\n\n"
             f"Every email it sends is kept at {self.address}/mail/\n"
             f"Logs are in {shown(LOGS)}. Ctrl-C stops everything; the data stays for the next time,\n"
             "and make demo RESET=1 starts over.\n"

@@ -267,8 +267,8 @@ def _last_day(volunteer: Volunteer, code: str, day: date) -> None:
 def _somebody_would_like_to_help(now: datetime) -> None:
     Application.objects.create(
         name="Thaddeus Plumb", email="thaddeus@example.org", phone="555-0150", duties=["coach"],
-        languages="English, Spanish", home_area="Quarry Lane", first_referee="Maude Ferriby, 555-0111",
-        second_referee="Ambrose Tully, 555-0112", words="I coached two seasons at my old school.",
+        languages="English, Spanish", home_area="Quarry Lane", first_reference="Maude Ferriby, 555-0111",
+        second_reference="Ambrose Tully, 555-0112", words="I coached two seasons at my old school.",
         state=Application.State.NEW, sent_at=now - timedelta(days=1),
     )  # fmt: skip
 

@@ -3,8 +3,8 @@ from django.urls import path
 from people.views import accounts, applications, clearances, imports, volunteers
 
 urlpatterns = [
-    path("sign-in/", accounts.SignIn.as_view(), name="login"),
-    path("sign-out/", accounts.SignOut.as_view(), name="logout"),
+    path("log-in/", accounts.SignIn.as_view(), name="login"),
+    path("log-out/", accounts.SignOut.as_view(), name="logout"),
     path("password/", accounts.ChangePassword.as_view(), name="password_change"),
     path("password/changed/", accounts.PasswordChanged.as_view(), name="password_change_done"),
     path("password/forgotten/", accounts.ForgotPassword.as_view(), name="password_reset"),

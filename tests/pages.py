@@ -55,8 +55,8 @@ def pages_of_the_demo() -> Pages:
         phone="555-0121",
         duties=["coach"],
         home_area="Mill Green",
-        first_referee="Maude Ferriby",
-        second_referee="Ambrose Tully",
+        first_reference="Maude Ferriby",
+        second_reference="Ambrose Tully",
         state=Application.State.NEW,
         sent_at=clock.now(),
     )

@@ -35,8 +35,8 @@ class ApplicationForm(forms.ModelForm):
             "home_area",
             "guardian_name",
             "guardian_contact",
-            "first_referee",
-            "second_referee",
+            "first_reference",
+            "second_reference",
             "words",
         ]
         labels = {
@@ -47,7 +47,7 @@ class ApplicationForm(forms.ModelForm):
         }
         help_texts = {
             "home_area": _("Just a neighborhood or town, not a street address."),
-            "first_referee": _("Name and phone or email. Not a family member."),
+            "first_reference": _("Name and phone or email. Not a family member."),
             "languages": _("Languages you can speak with children."),
         }
         widgets = {"words": forms.Textarea(attrs={"rows": 3})}
@@ -59,7 +59,7 @@ class ApplicationForm(forms.ModelForm):
             Fieldset(gettext("About you"), "name", "email", "phone", "home_area", "languages"),
             Fieldset(gettext("How you’d like to help"), "duties", "words"),
             Fieldset(gettext("Under 18"), "under_18", "guardian_name", "guardian_contact"),
-            Fieldset(gettext("Two references"), "first_referee", "second_referee"),
+            Fieldset(gettext("Two references"), "first_reference", "second_reference"),
             "website",
             Submit("save", gettext("Send application"), css_class="big"),
         )
@@ -75,9 +75,9 @@ class ApplicationForm(forms.ModelForm):
                     self.add_error(name, gettext("If you’re under 18, add a parent or guardian we can reach."))
             if data.get("duties") and data["duties"] != ["helper"]:
                 self.add_error("duties", gettext("If you’re under 18, choose helper only."))
-        first, second = data.get("first_referee", ""), data.get("second_referee", "")
+        first, second = data.get("first_reference", ""), data.get("second_reference", "")
         if first and first.strip().lower() == second.strip().lower():
-            self.add_error("second_referee", gettext("Enter two different people."))
+            self.add_error("second_reference", gettext("Enter two different people."))
         return data
 
 

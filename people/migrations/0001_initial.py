@@ -627,8 +627,8 @@ class Migration(migrations.Migration):
                 ("adult", models.BooleanField(default=True)),
                 ("guardian_name", models.CharField(blank=True, max_length=120)),
                 ("guardian_contact", models.CharField(blank=True, max_length=120)),
-                ("first_referee", models.CharField(max_length=200, verbose_name="first reference")),
-                ("second_referee", models.CharField(max_length=200, verbose_name="second reference")),
+                ("first_reference", models.CharField(max_length=200, verbose_name="first reference")),
+                ("second_reference", models.CharField(max_length=200, verbose_name="second reference")),
                 ("words", models.CharField(blank=True, max_length=600)),
                 (
                     "state",

@@ -27,8 +27,8 @@ class Application(models.Model):
     adult = models.BooleanField(default=True)
     guardian_name = models.CharField(max_length=120, blank=True)
     guardian_contact = models.CharField(max_length=120, blank=True)
-    first_referee = models.CharField(_("first reference"), max_length=200)
-    second_referee = models.CharField(_("second reference"), max_length=200)
+    first_reference = models.CharField(_("first reference"), max_length=200)
+    second_reference = models.CharField(_("second reference"), max_length=200)
     words = models.CharField(max_length=600, blank=True)
 
     state = models.CharField(max_length=12, choices=State.choices, default=State.UNCONFIRMED)

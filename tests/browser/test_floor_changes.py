@@ -77,9 +77,9 @@ def test_a_rest_planned_again_is_not_moved_by_what_was_tapped_on_the_sheet_befor
     expect(page.locator("#now")).to_contain_text("Now: Partner shooting")
     # The same number, started on the new sheet, counts.
     page.locator("#start-1").click()
-    expect(page.locator("#now")).to_contain_text("Now: shot arcs")
+    expect(page.locator("#now")).to_contain_text("Now: Shot arcs")
     all_sent(page)
-    expect(page.locator("#now")).to_contain_text("Now: shot arcs")
+    expect(page.locator("#now")).to_contain_text("Now: Shot arcs")
     assert list(FloorDay.objects.get().slots) == ["1"]
 
 

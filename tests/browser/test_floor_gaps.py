@@ -55,7 +55,7 @@ def test_a_walk_in_of_one_phone_shows_allergy_and_care_note_on_the_other(floor_p
     one.get_by_label("Guardian’s name").fill("Orla Reed")
     one.get_by_label("Guardian’s phone").fill("555-0144")
     one.get_by_label("Allergies").fill("bee stings")
-    one.get_by_label("What else should we know").fill("Inhaler in the blue bag")
+    one.get_by_label("Anything else that helps us care").fill("Inhaler in the blue bag")
     one.get_by_label("No photos").check()
     one.get_by_label("Guardian signs by typing their name").fill("Orla Reed")
     one.get_by_role("button", name="Register and sign in").click()
@@ -70,13 +70,13 @@ def test_a_walk_in_of_one_phone_shows_allergy_and_care_note_on_the_other(floor_p
 
     two.route("**/data/", once)
     wake(two)
-    expect(line(two, "Juno Reed")).to_contain_text("allergies not loaded yet")
+    expect(line(two, "Juno Reed")).to_contain_text("allergies still loading")
     expect(two.locator("#kept")).to_contain_text("No signal")
     wake(two)
 
     for mark in ("allergy: bee stings", "care note", "no photos", "walk-in"):
         expect(line(two, "Juno Reed")).to_contain_text(mark)
-    expect(line(two, "Juno Reed")).not_to_contain_text("not loaded yet")
+    expect(line(two, "Juno Reed")).not_to_contain_text("still loading")
     line(two, "Juno Reed").locator("summary").click()
     expect(two.locator("dd", has_text="Inhaler in the blue bag")).to_be_visible()
     assert Child.objects.get(name="Juno Reed").care_notes == "Inhaler in the blue bag"
@@ -113,7 +113,7 @@ def test_taking_back_a_slot_minutes_or_the_close_shows_at_once_without_signal(fl
     find_signal(context)
     all_sent(page)
     page.get_by_role("button", name="Close the day").click()
-    expect(page.get_by_text("What you enter now is still kept.")).to_be_visible()
+    expect(page.get_by_text("You can still add entries.")).to_be_visible()
     all_sent(page)
     lose_signal(context)
     undo.click()

@@ -152,7 +152,7 @@ def test_the_day_is_closed_when_nobody_is_left_and_minutes_and_notes_are_kept(fl
     page.get_by_label("What should the next lead know?").fill("The left door sticks.")
     page.get_by_role("button", name="Save this note").click()
     page.get_by_role("button", name="Close the day").click()
-    expect(page.get_by_text("What you enter now is still kept.")).to_be_visible()
+    expect(page.get_by_text("You can still add entries.")).to_be_visible()
     all_sent(page)
 
     assert AdultHours.objects.get().minutes == 125

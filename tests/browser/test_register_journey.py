@@ -84,7 +84,7 @@ def test_two_children_register_in_spanish_and_the_one_who_waits_gets_the_spot_th
         now=now,
     ).spots[0]
 
-    phone.goto("/come/")
+    phone.goto("/register/")
     title = "Baloncesto y taller de ciencias gratis para niñas y niños"
     expect(phone.get_by_role("heading", level=1)).to_have_text(title)
     expect(phone.get_by_text("Cupo lleno: quedaría en lista de espera")).to_be_visible()

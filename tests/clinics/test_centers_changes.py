@@ -92,7 +92,7 @@ def test_a_stranger_signs_in_first(stranger, make_space):
         ("space-change", [space.pk]),
     ):
         for answer in (stranger.get(reverse(name, args=arguments)), stranger.post(reverse(name, args=arguments))):
-            assert answer.status_code == 405 or answer["Location"].startswith("/sign-in/"), name
+            assert answer.status_code == 405 or answer["Location"].startswith("/log-in/"), name
 
 
 def test_one_center_costs_the_same_however_many_spaces_and_clinics(

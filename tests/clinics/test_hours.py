@@ -324,7 +324,7 @@ def test_a_get_of_what_changes_the_hours_is_sent_on_to_them_and_others_may_not(
     assert answer.status_code == 302 and answer["Location"] == page[1]
     assert client.post(page[1], typed).status_code == 405
     assert signed_in(floor_lead).post(action(page, name), typed).status_code == 403
-    assert stranger.post(action(page, name), typed)["Location"].startswith("/sign-in/")
+    assert stranger.post(action(page, name), typed)["Location"].startswith("/log-in/")
     assert not OpenHours.objects.exists() and not ClosedDays.objects.exists()
     assert client.post(action(page, name), typed)["Location"] == page[1]
     assert OpenHours.objects.exists() or ClosedDays.objects.exists()

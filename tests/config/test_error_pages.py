@@ -43,7 +43,7 @@ def is_spanish(answer):
 
 @pytest.mark.django_db
 @pytest.mark.parametrize(
-    "where", ["/come/999999/", "/come/nowhere/", "/family/", "/nowhere/at/all/", "/come/999999/?in=es"]
+    "where", ["/register/999999/", "/register/nowhere/", "/family/", "/nowhere/at/all/", "/register/999999/?in=es"]
 )
 def test_nothing_here_is_said_in_spanish(stranger, where):
     answer = stranger.get(where, headers={} if "in=es" in where else ES)
@@ -57,7 +57,7 @@ def test_nothing_here_is_said_in_spanish(stranger, where):
 @pytest.mark.parametrize(
     ("start", "status"),
     [("family", 404), ("family", 410), ("spot", 404), ("family-address", 404), ("family-stop", 404), ("copy", 404),
-     ("come/done", 404)],
+     ("register/done", 404)],
 )  # fmt: skip
 def test_a_spoilt_or_old_link_is_said_in_spanish(stranger, start, status, now):
     old = family_address(Guardian(pk=7), days=-1)
@@ -104,7 +104,7 @@ def test_staff_read_english_whatever_their_browser_speaks(signed_in, coordinator
     ],
 )
 def test_each_of_these_pages_is_wholly_spanish_and_leaves_the_language_as_it_was(page, status):
-    answer = page(RequestFactory().get("/come/", headers=ES))
+    answer = page(RequestFactory().get("/register/", headers=ES))
 
     assert answer.status_code == status and translation.get_language() == "en"
     is_spanish(answer)
@@ -113,7 +113,7 @@ def test_each_of_these_pages_is_wholly_spanish_and_leaves_the_language_as_it_was
 @pytest.mark.django_db
 def test_a_form_with_far_too_many_fields_is_refused_in_spanish(db):
     answer = Client(raise_request_exception=False).post(
-        "/come/", {f"f{number}": "x" for number in range(600)}, headers=ES
+        "/register/", {f"f{number}": "x" for number in range(600)}, headers=ES
     )
 
     assert answer.status_code == 400

@@ -53,7 +53,7 @@ def test_production_passes_the_deployment_check_without_a_word() -> None:
         ({"DATABASE_URL": None}, "DATABASE_URL is not set. Set it to"),
         ({"DATABASE_URL": "sqlite:///here.db"}, "must name a PostgreSQL database"),
         ({"REDIS_URL": None}, "REDIS_URL is not set. Set it to"),
-        ({"WHISTLESTOP_CLOCK_AHEAD": "60"}, "a real site goes by the real time"),
+        ({"WHISTLESTOP_CLOCK_AHEAD": "60"}, "a real site uses the real time"),
         ({"WHISTLESTOP_CLOCK_AHEAD": "noon", "WHISTLESTOP_MODE": "demo"}, "is no number"),
         ({"WHISTLESTOP_MODE": "holiday"}, "Set it to production, demo or test"),
     ],

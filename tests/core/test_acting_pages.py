@@ -204,7 +204,7 @@ def test_an_application_writes_no_row_that_has_a_history(stranger):
     told = {
         "name": "Imara Venn", "email": "imara@example.org", "phone": "555-0121", "duties": ["coach"],
         "languages": "English", "home_area": "Mill Green",
-        "first_referee": "Maude Ferriby, 555-0111", "second_referee": "Ambrose Tully, 555-0112",
+        "first_reference": "Maude Ferriby, 555-0111", "second_reference": "Ambrose Tully, 555-0112",
     }  # fmt: skip
     stranger.post(reverse("join"), told)
     stranger.post(link("apply", "join-link", Application.objects.get()))

@@ -23,7 +23,9 @@ def test_a_signed_link_is_not_written_and_anything_else_is():
 
     assert without_links(f"Not Found: /family/{token}/children/4/") == "Not Found: /family/(link)/children/4/"
     assert without_links(f"GET /family/{token.replace(':', '%3A')}/") == "GET /family/(link)/"
-    plain = "2026-11-25 21:46:16,399 INFO Task x[e461cd73-21e8-479d-80f5-ef068b4c8a09] http://testserver:8000/come/3/"
+    plain = (
+        "2026-11-25 21:46:16,399 INFO Task x[e461cd73-21e8-479d-80f5-ef068b4c8a09] http://testserver:8000/register/3/"
+    )
     assert without_links(plain) == plain
 
 

@@ -23,7 +23,7 @@ def test_the_poster_says_it_in_both_languages_with_the_code_of_the_public_page(
     text = signed_in(floor_lead).get(reverse("clinic-poster", args=[clinic.pk])).content.decode()
 
     for fact in ("Ages 7 to 10", "De 7 a 10 años", "It’s free.", "Es gratis.", "<svg", 'lang="es"',
-                 f"{settings.SITE_URL}/come/{clinic.pk}/", settings.ORGANISATION_PHONE, clinic.center.name,
+                 f"{settings.SITE_URL}/register/{clinic.pk}/", settings.ORGANISATION_PHONE, clinic.center.name,
                  "09:30 to 11:30", "09:30 a 11:30"):  # fmt: skip
         assert fact in text, fact
     assert "style=" not in text and "don’t put up this" not in text

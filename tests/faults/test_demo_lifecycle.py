@@ -81,7 +81,7 @@ class Demo:
     def sign_in(self, role: str) -> str:
         """The first page after signing in as ``role``."""
         opener = urllib.request.build_opener(urllib.request.HTTPCookieProcessor(CookieJar()))
-        address = f"http://127.0.0.1:{self.port}/sign-in/"
+        address = f"http://127.0.0.1:{self.port}/log-in/"
         page = opener.open(address, timeout=60).read().decode()
         token = re.search(r'name="csrfmiddlewaretoken" value="([^"]+)"', page)
         assert token

@@ -191,7 +191,7 @@ def test_a_kit_that_no_clinic_needs_soon_is_not_on_ahead(kit, make_clinic, now):
 
 def test_a_stranger_checks_and_counts_nothing(kit, stranger):
     for address in (reverse("kit-check", args=[kit.pk]), reverse("kit-count", args=[kit.pk])):
-        assert stranger.post(address, {"what": "pump"})["Location"].startswith("/sign-in/")
+        assert stranger.post(address, {"what": "pump"})["Location"].startswith("/log-in/")
     assert not KitCheck.objects.exists()
 
 

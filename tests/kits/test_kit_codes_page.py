@@ -94,7 +94,7 @@ def test_kits_has_the_box_and_labels_carry_code_and_picture(kit, coordinator, si
 
 def test_a_stranger_finds_out_nothing_by_code(kit, stranger):
     for address in (reverse("kit-code") + f"?code={kit.code}", reverse("kit-labels"), reverse("kit-label", args=[1])):
-        assert stranger.get(address)["Location"].startswith("/sign-in/")
+        assert stranger.get(address)["Location"].startswith("/log-in/")
 
 
 def test_looking_at_the_page_moves_nothing(kit, coordinator, signed_in):

@@ -292,6 +292,6 @@ def test_a_last_day_that_has_gone_by_on_a_new_item_is_saved_and_said(coordinator
 
 def test_a_stranger_sees_no_kinds(stranger, bag_kind):
     for address in (reverse("kit-kinds"), reverse("kit-kind-new"), reverse("kit-kind-change", args=[bag_kind.pk])):
-        assert stranger.get(address)["Location"].startswith("/sign-in/")
-    assert stranger.post(reverse("kit-kind-new"), kind_form())["Location"].startswith("/sign-in/")
+        assert stranger.get(address)["Location"].startswith("/log-in/")
+    assert stranger.post(reverse("kit-kind-new"), kind_form())["Location"].startswith("/log-in/")
     assert KitKind.objects.count() == 1

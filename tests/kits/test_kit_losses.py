@@ -160,7 +160,7 @@ def test_the_database_keeps_a_closed_loss_whole(lose):
 def test_a_stranger_records_and_closes_nothing(kit, ball, lose, stranger):
     loss = lose()
     for address in (reverse("kit-loss", args=[kit.pk]), reverse("kit-loss-right", args=[loss.pk])):
-        assert stranger.post(address, typed(ball) | {"righted": "found"})["Location"].startswith("/sign-in/")
+        assert stranger.post(address, typed(ball) | {"righted": "found"})["Location"].startswith("/log-in/")
     loss.refresh_from_db()
     assert KitLoss.objects.count() == 1 and loss.righted == ""
 

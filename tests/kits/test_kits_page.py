@@ -78,6 +78,6 @@ def test_a_stranger_signs_in_before_a_trip_is_recorded(packed, stranger):
 
     answer = stranger.post(reverse("kit-move", args=[kit.pk]), {"with_whom": "Somebody"})
 
-    assert answer["Location"].startswith("/sign-in/")
+    assert answer["Location"].startswith("/log-in/")
     kit.refresh_from_db()
     assert kit.with_whom == ""

@@ -128,4 +128,4 @@ def test_every_address_is_open_on_purpose_or_names_who_may(db, stranger):
         # A page that only takes a POST says so before it asks who; then its POST must ask.
         if answer.status_code == 405:
             answer = stranger.post(reverse(one.name, kwargs=arguments))
-        assert answer.status_code == 302 and answer["Location"].startswith("/sign-in/"), one.name
+        assert answer.status_code == 302 and answer["Location"].startswith("/log-in/"), one.name

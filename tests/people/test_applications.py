@@ -27,8 +27,8 @@ def typed(**more):
         "duties": ["coach"],
         "languages": "English, Spanish",
         "home_area": "Mill Green",
-        "first_referee": "Maude Ferriby, 555-0111",
-        "second_referee": "Ambrose Tully, 555-0112",
+        "first_reference": "Maude Ferriby, 555-0111",
+        "second_reference": "Ambrose Tully, 555-0112",
     } | more
 
 
@@ -63,7 +63,7 @@ def test_the_address_is_confirmed_by_a_press_and_not_by_opening(stranger, db, ma
         ({"duties": []}, "Choose at least one"),
         ({"email": "no"}, "valid email address"),
         ({"phone": ""}, "This field is required"),
-        ({"second_referee": "maude ferriby, 555-0111"}, "Enter two different people"),
+        ({"second_reference": "maude ferriby, 555-0111"}, "Enter two different people"),
         ({"under_18": "on", "duties": ["helper"]}, "parent or guardian we can reach"),
         ({"under_18": "on", "guardian_name": "A", "guardian_contact": "B"}, "choose helper only"),
         ({"words": "x" * 2000}, "at most 600 characters"),

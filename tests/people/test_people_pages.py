@@ -170,7 +170,7 @@ def pages(person):
 
 def test_a_stranger_is_sent_to_sign_in_everywhere(stranger, make_volunteer):
     for address in pages(make_volunteer()).values():
-        assert stranger.get(address)["Location"].startswith("/sign-in/")
+        assert stranger.get(address)["Location"].startswith("/log-in/")
 
 
 def test_a_coordinator_records_no_clearance_and_a_floor_lead_sees_nobody(

@@ -157,7 +157,7 @@ def pages(row):
 def test_a_stranger_is_sent_to_sign_in_everywhere(make_assignment, stranger):
     for address in pages(make_assignment()).values():
         answer = stranger.get(address)
-        assert answer.status_code == 302 and answer["Location"].startswith("/sign-in/")
+        assert answer.status_code == 302 and answer["Location"].startswith("/log-in/")
 
 
 def test_a_floor_lead_sees_clinics_and_may_change_none(make_assignment, floor_lead, signed_in):

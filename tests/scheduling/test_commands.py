@@ -123,7 +123,7 @@ def test_the_demo_has_a_floor_to_open_now_and_days_that_phones_kept():
     page = floor_day_page(last, with_incidents=True)
     assert page.came >= 10 and not page.still_in and page.incidents and page.day and page.day.notes
     assert all(line.minutes for line in page.adults)
-    assert "More than at the clinics before." in [line.words for line in page.growth]
+    assert "Up from earlier clinics." in [line.words for line in page.growth]
     # One day was never closed, and somebody is still in.
     left = Clinic.objects.get(floor_day__isnull=False, floor_day__closed_at=None)
     assert len(floor_day_page(left, with_incidents=False).still_in) == 1

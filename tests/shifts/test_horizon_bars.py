@@ -200,4 +200,4 @@ def test_a_name_is_never_markup(two_break, admin, signed_in):
 def test_a_floor_lead_is_told_no_and_a_stranger_signs_in(floor_lead, stranger, signed_in):
     for name in ("horizon", "horizon-csv"):
         assert signed_in(floor_lead).get(reverse(name)).status_code == 403
-        assert stranger.get(reverse(name))["Location"].startswith("/sign-in/")
+        assert stranger.get(reverse(name))["Location"].startswith("/log-in/")

@@ -141,7 +141,7 @@ def test_a_get_of_what_changes_the_rules_is_sent_on_to_them_and_others_may_not(
     assert client.get(reverse(name), typed)["Location"] == reverse("asking-rules")
     assert client.post(reverse("asking-rules"), typed).status_code == 405
     assert signed_in(floor_lead).post(reverse(name), typed).status_code == 403
-    assert stranger.post(reverse(name), typed)["Location"].startswith("/sign-in/")
+    assert stranger.post(reverse(name), typed)["Location"].startswith("/log-in/")
     assert AskingRules.current().most_open == before != 2
 
 

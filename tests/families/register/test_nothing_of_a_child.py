@@ -185,7 +185,7 @@ def family_routes():
         one.name
         for part in get_resolver().url_patterns
         for one in getattr(part, "url_patterns", [])
-        if re.match(r"come/|family[/-]|spot/|copy/", str(one.pattern))
+        if re.match(r"register/|family[/-]|spot/|copy/", str(one.pattern))
     }
 
 

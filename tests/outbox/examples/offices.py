@@ -31,7 +31,7 @@ def password_reset(world: World) -> Example:
 def _application(world: World) -> Application:
     row = Application(
         name="Imara Venn", email="imara@example.org", phone="555-0111", duties=["coach"], home_area="Larkmoor",
-        first_referee="Maude Ferriby",
+        first_reference="Maude Ferriby",
     )  # fmt: skip
     return applications.apply(application=row, now=world.now)
 

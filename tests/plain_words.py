@@ -66,6 +66,15 @@ COUNTS = (
     rf"(?<![\d.])\b(?!1\b)\d[\d,]* ({_NOUNS})\b(?! old)",
 )
 _PATTERNS = [re.compile(one, re.IGNORECASE) for one in (*RETIRED, *COUNTS)]
+# The same in Spanish, and the words that Spanish gave up: a child has a "lugar".
+_SPANISH = [
+    re.compile(one, re.IGNORECASE)
+    for one in (
+        r"(?<![\d.,:–-])\b1 (horas|días|meses|lugares|niñas y niños|semanas|años|encuentros|minutos)\b",
+        r"(?<![\d.])\b(?!1\b)\d[\d,]* (hora|día|mes|lugar|semana|año|encuentro|minuto)\b",
+        r"\bplazas?\b",
+    )
+]
 
 _DAYS = ["Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday"]
 _MONTHS = [
@@ -141,6 +150,7 @@ def trouble_in(texts: list[str], year: int, *, english: bool = True) -> list[str
     found = []
     for text in texts:
         if not english:
+            found += [f"{said.group(0)!r} in {_around(text, said)!r}" for one in _SPANISH if (said := one.search(text))]
             continue
         for pattern in _PATTERNS:
             if said := pattern.search(text):

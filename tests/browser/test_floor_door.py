@@ -106,7 +106,7 @@ def test_search_and_who_is_not_in_yet(floor_phone, floor):
 
 def test_the_emergency_card_is_one_tap_away_on_every_part(floor_phone, floor):
     page = load(floor_phone(), floor)
-    for part in ("Door", "Run sheet", "Scores", "Report an incident", "Close the day"):
+    for part in ("Door", "Run sheet", "Scores", "Incident", "Close the day"):
         at_part(page, part)
         page.get_by_role("button", name="Emergency").click()
         card = page.get_by_role("dialog")
@@ -188,7 +188,7 @@ def test_axe_finds_nothing_no_target_is_small_and_nothing_runs_off(floor_phone, 
     for way in ("Step-back ladder", "Par-zero", "Makes and misses"):
         page.get_by_role("button", name=way).click()
         look(way)
-    at_part(page, "Report an incident")
+    at_part(page, "Incident")
     page.get_by_label("Hit to the head").check()
     look("something happened")
     at_part(page, "Close the day")

@@ -62,7 +62,7 @@ def test_a_day_without_signal_arrives_exactly_once(
     expect(page.locator(".running")).to_contain_text("Total 0")
     page.get_by_role("button", name="Save this round (3 shots)").click()
 
-    at_part(page, "Report an incident")
+    at_part(page, "Incident")
     page.locator("#happened-who").select_option(label="Bryn Vale")
     page.get_by_label("What happened").fill("Fell on the back of the head.")
     page.get_by_label("Hit to the head").check()
@@ -205,7 +205,7 @@ def test_what_the_server_does_not_take_is_shown_with_its_sentence_and_stays(floo
 def test_the_next_thing_that_happened_begins_with_nobody_chosen(floor_phone, floor):
     page = load(floor_phone(), floor)
     sign_in(page, "Wren Ash", "Oswin Tarrant")
-    at_part(page, "Report an incident")
+    at_part(page, "Incident")
     for who, what in (("Wren Ash", "Grazed a knee"), ("", "The lights went out")):
         expect(page.locator("#happened-who")).to_have_value("")
         if who:
@@ -222,7 +222,7 @@ def test_the_next_thing_that_happened_begins_with_nobody_chosen(floor_phone, flo
 def test_what_is_half_typed_outlives_a_closed_page(floor_phone, floor):
     context = floor_phone()
     page = load(context, floor)
-    at_part(page, "Report an incident")
+    at_part(page, "Incident")
     page.get_by_label("What happened").fill("A finger caught in")
     drafts = "const draft = await settled(rows('day').get('drafts')); return draft ? await unlock(draft) : {}"
     assert soon(page, lambda: "A finger caught in" in str(in_store(page, drafts)))

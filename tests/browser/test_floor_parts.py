@@ -91,7 +91,7 @@ def test_every_part_in_trouble_is_readable_pressable_and_stays_in_its_width(
     for key in ("Made", "Made", "Made"):
         page.get_by_role("button", name=key, exact=True).click()
     look(page, "scores kept")
-    at_part(page, "Report an incident")
+    at_part(page, "Incident")
     page.get_by_role("button", name="Save the report").click()
     look(page, "something happened without words")
     page.get_by_label("What happened").fill("Fell")

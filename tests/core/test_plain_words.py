@@ -62,11 +62,13 @@ def test_guardians_find_nothing_half_translated(pages: Pages, monkeypatch: pytes
         return str(told(message))
 
     monkeypatch.setattr(translation._trans, "gettext", gettext, raising=False)  # type: ignore[attr-defined]
-    ours = 0
+    ours, trouble = 0, []
     for name, html in opened(pages.family, Client(headers={"accept-language": "es"})):
         ours += 1
         assert 'lang="es"' in html, name
+        trouble += [f"{name}: {said}" for said in trouble_in(visible(html), clock.today().year, english=False)]
 
+    assert not trouble, "\n".join(trouble)
     assert ours > 8 and not missing, "\n".join(sorted(missing))
 
 

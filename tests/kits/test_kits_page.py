@@ -70,7 +70,7 @@ def test_how_far_a_kit_is_stands_beside_a_word_and_a_glyph(packed, coordinator, 
 
     # Haversine on 6371 km by hand: 2 r asin(cos 41.5 degrees x sin 0.05 degrees) = 8.3 km.
     assert "8 km in a straight line" in page
-    assert "wrong place" in page and '<svg class="glyph"' in page
+    assert "wrong location" in page and '<svg class="glyph"' in page
 
 
 def test_a_stranger_signs_in_before_a_trip_is_recorded(packed, stranger):

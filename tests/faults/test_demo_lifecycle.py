@@ -27,7 +27,7 @@ PASSWORD = "lantern-court-demo"
 HEADINGS = {
     "demo": "Log in to the demo",
     "r": "Can you",
-    "come": "Register for",
+    "register": "Register for",
     "floor": "Open the floor page on this phone?",
 }
 

@@ -36,7 +36,9 @@ def hold_clinics_of(pks: Collection[int], now: datetime) -> Iterator[None]:
     """
     with within(hold_for_merge.ask(pks, now)):
         theirs = Assignment.objects.filter(volunteer__in=pks).order_by()
-        hold(pks, Clinic.objects.filter(ends_at__gt=now, pk__in=theirs.values("shift__clinic")))
+        backups = Backup.objects.filter(volunteer__in=pks).order_by()
+        coming = Clinic.objects.filter(ends_at__gt=now)
+        hold(pks, coming.filter(pk__in=theirs.values("shift__clinic")) | coming.filter(pk__in=backups.values("clinic")))
         yield
 
 

@@ -275,8 +275,9 @@ def test_a_phone_that_may_no_longer_write_is_wiped_told_what_it_lost_and_takes_n
           Object.assign(hall.server, { up: true, status: 401, why: 'You have left.' });
           await hall.sync.wake();
           await until(() => hall.said('shut').length);
-          await until(async () => await hall.store.count('key') === 0);
-          const counts = await Promise.all(['key', 'day', 'log', 'refused'].map(hall.store.count));
+          const count = () => Promise.all(['key', 'day', 'log', 'refused'].map(hall.store.count));
+          await until(async () => (await count()).every((rows) => rows === 0));
+          const counts = await count();
           const { day, pending } = hall.sync.known;
           return [hall.said('shut'), counts, [day, pending], await hall.note('b')];
         }"""

@@ -10,7 +10,6 @@ from playwright.sync_api import expect
 
 from core import links
 from demo.world import PASSWORD
-from people.models import User
 from shifts.models import Reply
 from tests.pages import pages_of_the_demo
 
@@ -62,7 +61,8 @@ def test_axe_finds_nothing_and_nothing_runs_off_the_page(world, open_page):
 @pytest.mark.slow
 def test_the_strict_policy_lets_every_page_work_without_a_complaint(world, open_page, console, sign_in):
     inside, outside = world
-    User.objects.get(email="admin@example.org")
+    # A device that is no lead's phone is refused the day's data, which the browser writes into its console.
+    del inside["floor"]
     page = open_page(1280)
     page.goto(reverse("login"))
     page.get_by_label("E-mail").or_(page.get_by_label("Email")).fill("admin@example.org")

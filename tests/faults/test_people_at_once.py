@@ -1,5 +1,6 @@
 """Somebody leaves, or two records of one person become one, while their clinics move: nobody waits for nobody."""
 
+import threading
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import timedelta
@@ -12,12 +13,16 @@ from core import clock
 from people.models import Volunteer
 from people.services.clearances import ClearanceFacts, record_clearance
 from people.services.merge import merge_volunteers
+from scheduling.services import cancelling
 from scheduling.services.changing import change_clinic
 from scheduling.services.clinic_facts import facts_of
-from shifts.models import Assignment, Reply
+from shifts.models import Assignment, Backup, Reply
+from shifts.services.backup import make_backup
 from shifts.services.cover import record_reply
 from shifts.services.eligibility import leave
+from shifts.services.moving import end_what_hung_on_it
 from tests.faults.test_races import at_once
+from tests.meanwhile import wait_for_a_waiter
 
 pytestmark = pytest.mark.django_db(transaction=True)
 CLINICS = 6
@@ -97,3 +102,28 @@ def test_two_records_become_one_while_their_clinics_move_and_replies_come(
     assert went_wrong(out) == []
     assert set(Assignment.objects.values_list("volunteer", flat=True)) == {kept.pk}
     assert Assignment.objects.accepted().count() == CLINICS
+
+
+def test_a_backup_s_record_becomes_another_s_while_the_clinic_is_cancelled(
+    make_clinic, make_shift, make_volunteer, monkeypatch
+):
+    clinic = make_clinic(days=9)
+    gone, kept = make_volunteer("Ned Vale"), make_volunteer("Una Reed")
+    make_backup(shift=make_shift(clinic), volunteer=gone, now=clock.now())
+    cancelled = threading.Event()
+
+    def once_somebody_waits(*facts):
+        cancelled.set()
+        wait_for_a_waiter()
+        return end_what_hung_on_it(*facts)
+
+    monkeypatch.setattr(cancelling, "end_what_hung_on_it", once_somebody_waits)
+
+    def merge():
+        assert cancelled.wait(20)
+        return merge_volunteers(keep=kept, other=gone, now=clock.now())
+
+    out = at_once(lambda: cancelling.cancel_clinic(clinic=clinic, because="burst pipe", now=clock.now()), merge)
+
+    assert went_wrong(out) == []
+    assert not Backup.objects.filter(volunteer=gone).exists() and not Volunteer.objects.filter(pk=gone.pk).exists()

@@ -37,6 +37,8 @@ def wait_for_a_waiter() -> None:
     deadline = time.monotonic() + PATIENCE_SECONDS
     while time.monotonic() < deadline:
         with connection.cursor() as cursor:
+            # A transaction keeps the list of connections that it saw first; one made since would never be seen waiting.
+            cursor.execute("SELECT pg_stat_clear_snapshot()")
             cursor.execute(
                 "SELECT count(*) FROM pg_locks JOIN pg_stat_activity USING (pid)"
                 " WHERE NOT granted AND datname = current_database()"

@@ -10,7 +10,7 @@ from clinics.formatting import children_words
 from clinics.letters.about_clinic import clinic_context, live_clinic
 from clinics.models import Clinic, Status
 from core import links
-from core.formats import full_day, long_day, span
+from core.formats import full_day, listed, long_day, span
 from outbox.letters import Letter, LetterKind, Stale, row_of
 from outbox.models import Note
 from outbox.rules.calendar_part import CalendarPart, FeedEvent
@@ -18,7 +18,6 @@ from scheduling.models import SET_UP, Booking, BookingRequest, FormerBooking
 from scheduling.queries.asked_days import asked_days
 from scheduling.queries.feeds import center_event, former_booking_event
 from scheduling.queries.hold_ends import HOLD_ENDING, hold_ends, told_of_end
-from scheduling.words.lists import all_of
 
 __all__ = [
     "BOOKING_ASK",
@@ -130,7 +129,7 @@ def booking_ask_many(note: Note, now: datetime) -> Letter:
         "booking_request", subject=booking_request.pk, counter=booking_request.link_counter, expires_at=last
     )
     context = _booking_context(waiting[0], waiting[0].clinic)
-    context |= {"days": days, "link": links.address("booking-request", token), "spaces": all_of(spaces)}
+    context |= {"days": days, "link": links.address("booking-request", token), "spaces": listed(spaces)}
     return Letter(context | {"children": context["children"] if alike else ""})
 
 

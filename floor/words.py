@@ -3,7 +3,7 @@
 from django.utils.functional import Promise
 from django.utils.translation import gettext, gettext_lazy
 
-from floor.rules.floor_log import LONGEST_TEXT, Trouble
+from floor.rules.entries import LONGEST_TEXT, Trouble
 
 __all__ = ["CHANGES", "CONFLICTS", "entry_trouble"]
 

@@ -42,8 +42,7 @@ def read_actions(clinic: Clinic) -> list[Action]:
 
 
 def _named_now(facts: dict[str, Any], joined: Mapping[str, str]) -> dict[str, Any]:
-    who = str(facts.get("who", ""))
-    return facts | {"who": joined[who]} if who in joined else facts
+    return facts | {name: joined[who] for name in ("who", "other") if (who := str(facts.get(name, ""))) in joined}
 
 
 def floor_state(clinic: Clinic) -> FloorState:

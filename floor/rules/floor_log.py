@@ -8,38 +8,19 @@ phone an action never comes before the one numbered lower, whatever its clock di
 from collections import defaultdict
 from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import date, datetime, timedelta
-from typing import Any, NamedTuple
+from datetime import datetime, timedelta
+from typing import Any
 
 __all__ = [
-    "KINDS",
-    "LONGEST_TEXT",
     "Action",
     "Conflict",
     "FloorState",
     "Stay",
-    "Trouble",
-    "check_action",
     "fold",
     "in_order",
     "present_at",
 ]
 
-# What a phone can write down, with the facts each must carry.
-KINDS: dict[str, dict[str, type | tuple[type, ...]]] = {
-    "in": {"who": str},
-    "out": {"who": str, "pickup": str},
-    "walk-in": {"who": str, "name": str, "born": str, "guardian": str, "phone": str, "signed": str},
-    "undo": {"of": str},
-    "score": {"who": str, "what": str, "made": int, "tried": int},
-    "incident": {"what": str, "first_aid": str, "told": str, "witness": str, "head": bool},
-    "slot": {"slot": int},
-    "note": {"words": str},
-    "hours": {"who": str, "minutes": int},
-    "close": {},
-}
-LONGEST_TEXT = 2000
-OLDEST_BIRTH = date(2000, 1, 1)
 # Two phones at one door often both tap: within this time a second tap says the same thing again.
 SAME_TAP = timedelta(minutes=2)
 
@@ -97,6 +78,10 @@ class FloorState:
     minutes: dict[str, int] = field(default_factory=dict)
     conflicts: list[Conflict] = field(default_factory=list)
     closed_at: datetime | None = None
+    # By the number of a child: the entry by which a waiver was signed at the door.
+    waivers: dict[str, Action] = field(default_factory=dict)
+    # What the lead said of two lines that may be one child: entries "same" and "apart".
+    pairs: list[Action] = field(default_factory=list)
     # Every entry behind slots, minutes and the close, in order: a phone can then lay a taking-back over them by itself.
     said: list[Action] = field(default_factory=list)
 
@@ -104,45 +89,6 @@ class FloorState:
     def inside(self) -> set[str]:
         """Who is inside now."""
         return {who for who, stays in self.stays.items() if stays and stays[-1].out_at is None}
-
-
-class Trouble(NamedTuple):
-    """Why an entry can't be accepted: a stable code, the entry's kind, and the fact that is wrong, if one is."""
-
-    code: str
-    kind: str = ""
-    name: str = ""
-
-
-def check_action(kind: str, facts: Mapping[str, Any]) -> Trouble | None:
-    """Find what is wrong with an action's facts; None when nothing is.
-
-    Codes: "unknown kind", "missing", "too long", "out of range", "no phone number of its own",
-    "unreadable birth date", "too old", "more made than tried".
-    """
-    if kind not in KINDS:
-        return Trouble("unknown kind", kind[:40])
-    for name, wanted in KINDS[kind].items():
-        value = facts.get(name)
-        # A bool is an int for Python and never one for us.
-        if not isinstance(value, wanted) or (wanted is int and isinstance(value, bool)):
-            return Trouble("missing", kind, name)
-        if isinstance(value, str) and len(value) > LONGEST_TEXT:
-            return Trouble("too long", kind, name)
-        if isinstance(value, int) and not 0 <= value <= 10_000:
-            return Trouble("out of range", kind, name)
-    if kind == "walk-in":
-        if not facts["who"].startswith("w-"):
-            return Trouble("no phone number of its own", kind)
-        try:
-            born = date.fromisoformat(facts["born"])
-        except ValueError:
-            return Trouble("unreadable birth date", kind)
-        if not born >= OLDEST_BIRTH:
-            return Trouble("too old", kind)
-    if kind == "score" and facts["made"] > facts["tried"]:
-        return Trouble("more made than tried", kind)
-    return None
 
 
 def in_order(actions: Iterable[Action]) -> list[Action]:
@@ -280,6 +226,10 @@ def _close(state: FloorState, row: Action) -> None:
     state.said.append(row)
 
 
+def _signed(state: FloorState, row: Action) -> None:
+    state.waivers[row.facts["who"]] = row
+
+
 _APPLY: dict[str, Callable[[FloorState, Action], None]] = {
     "in": _came,
     "out": _went,
@@ -290,4 +240,7 @@ _APPLY: dict[str, Callable[[FloorState, Action], None]] = {
     "score": lambda state, row: state.scores.append(row),
     "incident": lambda state, row: state.incidents.append(row),
     "note": lambda state, row: state.notes.append(row),
+    "waiver": _signed,
+    "same": lambda state, row: state.pairs.append(row),
+    "apart": lambda state, row: state.pairs.append(row),
 }

@@ -16,7 +16,8 @@ from core.refusal import Refusal
 from families.models import Spot
 from floor.models import FloorAction, FloorDay, FloorPhone, MergedNumber
 from floor.queries.log import floor_state, read_actions
-from floor.rules.floor_log import FloorState, Trouble, check_action
+from floor.rules.entries import Trouble, check_action
+from floor.rules.floor_log import FloorState
 from floor.services.projecting import project
 from floor.words import entry_trouble
 from shifts.models import Assignment

@@ -33,7 +33,9 @@ from core.refusal import Refusal
 from floor.models import FloorPhone
 from floor.queries.floor_hours import wipe_at
 from floor.queries.log import floor_state
-from floor.queries.page import day_data, edition_of, floor_children, state_data
+from floor.queries.page import day_data, edition_of
+from floor.queries.page_children import floor_children
+from floor.queries.page_state import state_data
 from floor.services.mailing import mail_floor_link
 from floor.services.phones import leave_phone, log_readings, open_phone, phone_of
 from floor.services.syncing import receive
@@ -47,7 +49,7 @@ MOST_BYTES = 900_000
 # for the one that names it.
 FLOOR_MODULES = (
     *("words", "rules", "times", "store", "dom", "forms", "view", "sync", "leaving", "top", "emergency"),
-    *("door", "walkin", "sheet", "scores", "incident", "closing"),
+    *("row", "going", "coming", "door", "walkin", "sheet", "scores", "incident", "closing"),
 )
 GONE = gettext_lazy(
     "This phone can no longer open this clinic’s floor page. The lead can open it from the link in their email."

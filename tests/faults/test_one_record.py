@@ -22,7 +22,7 @@ from floor.models import (
 )
 from floor.queries.floor_hours import LOG_KEPT
 from floor.queries.log import floor_state
-from floor.queries.page import state_data
+from floor.queries.page_state import state_data
 from floor.services.phones import log_readings, open_phone
 from floor.services.retention import purge_logs
 from floor.services.settling import sign_out_later

@@ -10,7 +10,8 @@ from core import clock
 from families.models import Child, Spot, SpotState, Waiver, WaiverText
 from floor.models import FloorAction, FloorDay, Incident, SignIn
 from floor.queries.log import floor_state
-from floor.queries.page import day_data, state_data
+from floor.queries.page import day_data
+from floor.queries.page_state import state_data
 from floor.services.phones import leave_phone, open_phone, phone_of
 from outbox.letters import build
 from outbox.models import Note

@@ -2,7 +2,7 @@
 
 import pytest
 
-from floor.rules.floor_log import Trouble, check_action
+from floor.rules.entries import Trouble, check_action
 from floor.words import entry_trouble
 
 

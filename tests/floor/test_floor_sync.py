@@ -18,7 +18,7 @@ from core.refusal import Refusal
 from families.models import CareReading, Child, Spot, Waiver
 from floor.models import AdultHours, FloorAction, FloorDay, FloorPhone, Incident, SignIn
 from floor.queries.log import floor_state
-from floor.queries.page import state_data
+from floor.queries.page_state import state_data
 from floor.rules.adults_now import adults_now
 from floor.services.phones import leave_phone, open_phone, phone_of
 from tests.floor_days import entry, send

@@ -12,6 +12,7 @@ function entryWords({ kind, facts }, people) {
     "walk-in": gettext("registered as a walk-in"), undo: gettext("An entry was undone"),
     score: gettext("%(what)s: %(made)s of %(tried)s", facts), incident: facts.what, slot: gettext("Time slot started"),
     note: gettext("Note: %(words)s", facts), hours: ngettext("%(n)s minute", "%(n)s minutes", minutes), close: gettext("The day closed"),
+    waiver: gettext("waiver signed at the door"), same: gettext("two lines are one child"), apart: gettext("two lines are two children"),
   }[kind];
   return `${name} ${said}`.trim();
 }

@@ -80,7 +80,8 @@ export function layOver(state, pending, ageOf = () => 0) {
   const out = structuredClone(state);
   const undone = new Set(pending.filter((one) => one.kind === "undo").map((one) => one.facts.of));
   for (const who of Object.keys(out.stays)) out.stays[who] = staysLeft(out.stays[who], undone, out.conflicts);
-  for (const list of ["scores", "incidents", "notes"]) out[list] = out[list].filter((one) => !undone.has(one.id));
+  for (const list of ["scores", "incidents", "notes", "pairs"]) out[list] = (out[list] || []).filter((one) => !undone.has(one.id));
+  out.waivers = Object.fromEntries(Object.entries(out.waivers || {}).filter(([, one]) => !undone.has(one.id)));
   out.conflicts = out.conflicts.filter((one) => !one.actions.some((id) => undone.has(id)));
   // With one of their entries taken back, slots, minutes and the close are what the others say: an earlier one may count.
   const said = (out.said || []).filter((one) => !undone.has(one.id));
@@ -106,6 +107,10 @@ export function layOver(state, pending, ageOf = () => 0) {
       out.incidents.push({ id, at, what: facts.what, who: facts.who || "", head: facts.head });
     } else if (kind === "note") {
       out.notes.push({ id, words: facts.words });
+    } else if (kind === "waiver") {
+      out.waivers[facts.who] = { id, how: facts.how };
+    } else if (kind === "same" || kind === "apart") {
+      out.pairs.push({ id, kind, who: facts.who, other: facts.other });
     } else if (say(out, { kind, facts, at })) {
       out.said.push({ id, at, kind, facts });
     }

@@ -1,0 +1,36 @@
+// What a child's line at the door says: marks at a glance, and the facts under them.
+import { el, flag, tel } from "./dom.js";
+import { gettext } from "./words.js";
+
+const waiverFlags = () => ({
+  missing: gettext("waiver missing"), expired: gettext("waiver expired"), older: gettext("must sign the new waiver"),
+  withdrawn: gettext("waiver withdrawn"),
+});
+
+export const given = (one) => one.given || one.name.split(" ")[0];
+
+// `known` is that of sync.js, `view` of view.js.
+export function rowMarks(one, view, known) {
+  return [
+    one.allergies && flag("due", gettext("allergy: %(what)s", { what: one.allergies }), "warn"),
+    one.unread && flag("due", gettext("allergies still loading"), "dots"),
+    one.care_notes && flag("due", gettext("care note"), "dots"),
+    one.waiver !== "current" && flag("stop", waiverFlags()[one.waiver] || gettext("waiver missing"), "cross"),
+    view.knocked.has(one.who) && flag("stop", gettext("sitting out today"), "warn"),
+    one.must_not.length > 0 && flag("stop", gettext("has a “must not pick up” entry"), "cross"),
+    !one.photos && flag("plain", gettext("no photos"), "cross"),
+    one.walked && flag("plain", gettext("walk-in")),
+    one.state === "given up" && !known.day.clinic.called_off && flag("due", gettext("no longer has a spot"), "dots"),
+  ].filter(Boolean);
+}
+
+export function rowFacts(one, stay) {
+  return [
+    one.care_notes && [gettext("Care note"), one.care_notes],
+    one.allergies && [gettext("Allergies"), one.allergies],
+    one.emergency.name && [gettext("Emergency contact"), [one.emergency.name, " ", one.emergency.phone ? tel(one.emergency.phone) : null]],
+    [gettext("Can be picked up by"), one.pickup_people.map((who) => el("p", {}, who.name, who.relation ? `, ${who.relation} ` : " ", who.phone ? tel(who.phone) : null))],
+    one.must_not.length > 0 && [gettext("Must not pick up"), one.must_not.map((name) => flag("stop", gettext("MUST NOT PICK UP: %(name)s", { name }), "cross"))],
+    stay?.pickup && [gettext("Picked up by"), stay.pickup],
+  ].filter(Boolean);
+}

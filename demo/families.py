@@ -38,6 +38,8 @@ class Home:
     pickup_person: str = ""
     photos: bool = True
     waiver: str = "signed"
+    # Whether the guardian ever answered the question about allergies.
+    answered: bool = True
 
 
 HOMES = (
@@ -59,13 +61,13 @@ HOMES = (
     Home("Priscus", "Yarrowby", (("Linnet", 11),), waiver="expired"),
     Home("Ottoline", "Zeller", (("Gideon", 8),)),
     Home("Abelard", "Crake", (("Mabel", 9),)),
-    Home("Rosamund", "Dunmarrow", (("Ivo", 10),), waiver="missing"),
+    Home("Rosamund", "Dunmarrow", (("Ivo", 10),), waiver="missing", answered=False),
     Home("Estela", "Floresta", (("Mateo", 7), ("Abril", 10)), "es", pickup_person="Primo Julián"),
     Home("Ferdinand", "Holloway-Pike", (("Cora", 12),)),
     Home("Isolde", "Juniper", (("Barnaby", 8),)),
     Home("Kenelm", "Lackland", (("Sabra", 9),), care=("Milk", "")),
     Home("Millicent", "Nightfern", (("Otis", 11),)),
-    Home("Obadiah", "Prewett", (("Delia", 10),)),
+    Home("Obadiah", "Prewett", (("Delia", 10),), answered=False),
     Home("Quentina", "Rushbrook", (("Hal", 13), ("Nell", 8))),
     Home("Sylvester", "Thornbury-Oke", (("Ada", 9),)),
     Home("Ursula", "Vantongeren", (("Piers", 7),)),
@@ -100,6 +102,7 @@ def _home(number: int, home: Home, text: WaiverText, today: date, now: datetime)
             experience=("new", "some", "team")[number % 3],
             school_year=f"Grade {age - 5}" if age > 5 else "",
             allergies=home.care[0] if place == 0 else "",
+            allergies_answer="none" if home.answered else "",
             care_notes=home.care[1] if place == 0 else "",
         )
         for place, (given, age) in enumerate(home.children)

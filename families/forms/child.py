@@ -9,6 +9,7 @@ from django.utils.translation import gettext_lazy as _
 
 from core import clock
 from core.fields import DayField
+from families.forms.allergies import AsksAllergies
 from families.models import Child, Experience, Guardian, Language, WaiverText
 from people.rules.ages import OLDEST_CHILD
 
@@ -36,9 +37,19 @@ class ChildRecordForm(forms.Form):
         return " ".join(self.cleaned_data["name"].split())
 
 
-class CareRecordForm(forms.Form):
+class CareRecordForm(AsksAllergies):
+    """The office may not have asked yet: the answer can stay open, and then stays marked as never answered."""
+
+    must_answer = False
+    field_order = ["allergies_answer", "allergies", "care_notes"]
+    allergies_answer = forms.ChoiceField(
+        label=_("Allergies, as a guardian answered"),
+        choices=[("", _("Not answered yet")), ("none", _("No known allergies")), ("some", _("Has allergies"))],
+        widget=forms.RadioSelect,
+        required=False,
+    )
     allergies = forms.CharField(
-        label=_("Allergies"), max_length=2000, required=False, widget=forms.Textarea(attrs={"rows": 2})
+        label=_("Which allergies"), max_length=2000, required=False, widget=forms.Textarea(attrs={"rows": 2})
     )
     care_notes = forms.CharField(
         label=_("Care notes (anything that helps us care for them)"),

@@ -6,6 +6,7 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from core.fields import DayField
+from families.forms.allergies import AsksAllergies
 from families.services.households import ChildFacts, PickupPersonFacts
 
 __all__ = [
@@ -73,15 +74,14 @@ class ChildForm(SmallForm):
             experience=data["experience"],
             school_year=data["school_year"],
             allergies=data.get("allergies", ""),
+            allergies_answer=data.get("allergies_answer", ""),
             care_notes=data.get("care_notes", ""),
         )
 
 
-class CareForm(SmallForm):
+class CareForm(AsksAllergies, SmallForm):
     kind = "care"
-    allergies = forms.CharField(
-        label=_("Allergies"), required=False, max_length=2000, widget=forms.Textarea(attrs={"rows": 2})
-    )
+    field_order = ["allergies_answer", "allergies", "care_notes"]
     care_notes = forms.CharField(
         label=_("What helps us care for your child"),
         required=False,
@@ -118,9 +118,9 @@ class InviteForm(SmallForm):
     email = forms.EmailField(label=_("Their email"), error_messages={"invalid": WHOLE_ADDRESS})
 
 
-class NewChildForm(ChildForm):
+class NewChildForm(AsksAllergies, ChildForm):
     kind = "new"
-    allergies = CareForm.base_fields["allergies"]
+    field_order = ["name", "birth_date", "experience", "school_year", "allergies_answer", "allergies"]
     care_notes = CareForm.base_fields["care_notes"]
     emergency_name = EmergencyForm.base_fields["emergency_name"]
     emergency_phone = EmergencyForm.base_fields["emergency_phone"]

@@ -5,27 +5,15 @@ from datetime import date
 from typing import Any
 
 from django import forms
-from django.core.validators import MaxLengthValidator
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy, ngettext_lazy
+from django.utils.translation import gettext_lazy
+
+from families.forms.allergies import CARE_LENGTH, AsksAllergies, short
 
 __all__ = ["FamilyLinkForm", "HouseholdForm", "RegisteringChildForm", "RegisteringPickupPersonForm"]
 
-CARE_LENGTH = 2000
 DIGITS = re.compile(r"[0-9+()\[\]./\- ]*(?:(?:ext\.?|x|#)[0-9 ]*)?", re.IGNORECASE)
 PHONE = {"type": "tel", "inputmode": "tel"}
-
-
-def _short(length: int) -> MaxLengthValidator:
-    """A sentence rather than the browser's silent cut: what is cut off an allergy is not missed until it matters."""
-    return MaxLengthValidator(
-        length,
-        ngettext_lazy(
-            "Use %(limit_value)d character at most. You’ve used %(show_value)d.",
-            "Use %(limit_value)d characters or fewer. You’ve used %(show_value)d.",
-            "limit_value",
-        ),
-    )
 
 
 class Line(forms.CharField):
@@ -37,7 +25,7 @@ class Line(forms.CharField):
             label=label,
             required=bool(missing),
             error_messages={"required": missing} if missing else None,
-            validators=[_short(length)],
+            validators=[short(length)],
             **more,
         )
 
@@ -99,7 +87,8 @@ class HouseholdForm(forms.Form):
         return data
 
 
-class RegisteringChildForm(forms.Form):
+class RegisteringChildForm(AsksAllergies):
+    field_order = ["name", "birth_date", "experience", "allergies_answer", "allergies", "care_notes", "school_year"]
     name = Line(gettext_lazy("Name"), gettext_lazy("Enter the child’s name."), attrs={"dir": "auto"})
     birth_date = forms.DateField(
         label=gettext_lazy("Date of birth"),
@@ -121,17 +110,11 @@ class RegisteringChildForm(forms.Form):
         ],
     )
     school_year = Line(gettext_lazy("Grade in school"), length=20)
-    allergies = forms.CharField(
-        label=gettext_lazy("Allergies"),
-        required=False,
-        validators=[_short(CARE_LENGTH)],
-        widget=forms.Textarea(attrs={"rows": 2}),
-    )
     care_notes = forms.CharField(
         label=gettext_lazy("What helps us care for your child"),
         help_text=gettext_lazy("Medicine, what calms or upsets them, or how they communicate."),
         required=False,
-        validators=[_short(CARE_LENGTH)],
+        validators=[short(CARE_LENGTH)],
         widget=forms.Textarea(attrs={"rows": 3}),
     )
 
@@ -152,7 +135,7 @@ class RegisteringChildForm(forms.Form):
     @property
     def unfolded(self) -> bool:
         """Whether something stands, or is wrong, under the fold."""
-        names = ("allergies", "care_notes", "school_year")
+        names = ("care_notes", "school_year")
         return any(self[name].value() or self[name].errors for name in names)
 
 

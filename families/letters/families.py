@@ -18,6 +18,7 @@ from families.queries.family_page import (
     calendar_sequence,
     calendar_uid,
     family_spots,
+    unanswered_children,
     unsigned_children,
 )
 from outbox.letters import Letter, LetterKind, Stale, Stop, row_of
@@ -204,10 +205,13 @@ def waiver_ask(note: Note, now: datetime) -> Letter:
     if later.filter(due_at__gt=note.due_at, due_at__lte=now).exists():
         raise Stale("A later reminder covers this one.")
     children = unsigned_children(guardian, clinic)
-    if not children:
-        raise Stale("Everything is signed, or the spot was given up.")
+    unanswered = unanswered_children(guardian, clinic)
+    if not children and not unanswered:
+        raise Stale("Everything is signed and answered, or the spot was given up.")
     stop = FAMILY_REMINDERS.address(guardian, guardian.link_counter, now)
-    return Letter(_context(note, now, clinic) | {"children": children, "stop": stop}, stop=stop)
+    return Letter(
+        _context(note, now, clinic) | {"children": children, "unanswered": unanswered, "stop": stop}, stop=stop
+    )
 
 
 def family_address_confirm(note: Note, now: datetime) -> Letter:

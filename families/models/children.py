@@ -10,6 +10,7 @@ from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from core.secret_text import EncryptedTextField
+from families.rules.allergies import NEVER_ANSWERED, answered
 
 
 class Experience(models.TextChoices):
@@ -29,8 +30,11 @@ class ChildQuerySet(models.QuerySet["Child"]):
         return self.filter(name__iregex=re.escape(words))
 
 
+HAS_SOME = Q(allergies_answer="some")
+
+
 # What is encrypted stays out of the history: a deleted allergy must not live on beside its row.
-@pghistory.track(exclude=["allergies", "care_notes"])
+@pghistory.track(exclude=["allergies", "allergies_answer", "care_notes"])
 class Child(models.Model):
     name = models.CharField(max_length=120)
     birth_date = models.DateField(_("date of birth"))
@@ -38,6 +42,14 @@ class Child(models.Model):
     school_year = models.CharField(_("grade"), max_length=20, blank=True)
     allergies = EncryptedTextField(blank=True, default="")
     care_notes = EncryptedTextField(_("care notes (anything that helps us care for them)"), blank=True, default="")
+    # What a guardian said when asked: see families/rules/allergies.py. No answer is not the same as none.
+    allergies_answer = models.CharField(
+        _("allergies"),
+        max_length=4,
+        blank=True,
+        default="",
+        choices=[("", _("not answered")), ("none", _("none known")), ("some", _("has allergies"))],
+    )
     # Whether there is anything to read, so that lists need not open what is locked.
     has_care = models.BooleanField(default=False, editable=False)
     registered_at = models.DateTimeField()
@@ -63,6 +75,11 @@ class Child(models.Model):
             models.CheckConstraint(
                 condition=Q(has_care=True) | Q(allergies="", care_notes=""), name="care_is_marked_where_it_is"
             ),
+            models.CheckConstraint(
+                condition=Q(Q(allergies_answer="some"), ~Q(allergies=""))
+                | Q(~Q(allergies_answer="some"), Q(allergies="")),
+                name="allergies_are_some_where_they_are_written",
+            ),
         ]
 
     def __str__(self) -> str:
@@ -70,7 +87,13 @@ class Child(models.Model):
 
     def save(self, *args: object, **more: object) -> None:
         self.has_care = bool(self.allergies or self.care_notes)
+        self.allergies_answer = answered(self.allergies_answer, self.allergies)
         super().save(*args, **more)  # type: ignore[arg-type]
+
+    @property
+    def allergies_asked(self) -> bool:
+        """Whether a guardian has ever answered the question about allergies."""
+        return self.allergies_answer != NEVER_ANSWERED
 
     @property
     def given_name(self) -> str:

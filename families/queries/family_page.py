@@ -10,6 +10,7 @@ from core import clock
 from families.models import Child, FamilyRequest, Guardian, GuardianAddress, Spot, SpotState
 from families.queries.spots import bands_of
 from families.queries.waivers import WaiverBook, open_waivers
+from families.rules.allergies import NEVER_ANSWERED
 from families.rules.spots import age_at, band_of
 from outbox.models import Note, NoteState
 
@@ -24,6 +25,7 @@ __all__ = [
     "family_page",
     "family_spots",
     "mail_arrives",
+    "unanswered_children",
     "unsigned_children",
 ]
 
@@ -176,6 +178,13 @@ def unsigned_children(guardian: Guardian, clinic: Clinic) -> list[Child]:
     children = {row.child_id: row.child for row in rows if row.guardian_id in (None, guardian.pk)}
     book = open_waivers(children, clock.home_zone())
     return [child for child in children.values() if not book.on(child.pk, clinic.day).ok]
+
+
+def unanswered_children(guardian: Guardian, clinic: Clinic) -> list[Child]:
+    """Their children with a live spot at the clinic of whom nobody ever answered whether they have allergies."""
+    rows = Spot.objects.live().filter(clinic=clinic, child__guardianships__guardian=guardian).select_related("child")
+    open_ones = rows.filter(child__allergies_answer=NEVER_ANSWERED)
+    return list({row.child_id: row.child for row in open_ones if row.guardian_id in (None, guardian.pk)}.values())
 
 
 def calendar_uid(guardian: Guardian, clinic: Clinic, host: str) -> str:

@@ -15,6 +15,7 @@ from core.formats import long_day
 from families.models import FamilyRequest, Guardian, Spot
 from families.queries.waiver_text_needs import waiver_text_needs
 from families.queries.waivers import open_waivers
+from families.rules.allergies import NEVER_ANSWERED
 from outbox.models import Note, NoteState
 
 # More than a few are the mail server's doing, and the outbox is where to look.
@@ -24,6 +25,7 @@ MOST_NAMED = 5
 def all_family_needs(desk: Desk) -> Iterator[Need]:
     """Answers ``clinics.needs.needs``."""
     yield from waiver_needs(desk.clinics)
+    yield from allergy_needs(desk.clinics)
     yield from unreachable_needs(desk.today)
     yield from request_needs(desk.today)
     yield from waiver_text_needs(desk.today)
@@ -52,6 +54,28 @@ def waiver_needs(clinics: Sequence[Clinic]) -> Iterator[Need]:
             % {"day": long_day(clinic.day)},
             action_label=_("Open the sign-in sheet"),
             action_href=_route("clinic-door", pk) or reverse("clinic", args=[pk]),
+        )
+
+
+def allergy_needs(clinics: Sequence[Clinic]) -> Iterator[Need]:
+    """Clinics with children who have a spot and of whom nobody ever answered whether they have allergies. One query."""
+    by_pk = {clinic.pk: clinic for clinic in clinics}
+    open_ones = Spot.objects.held().filter(clinic__in=by_pk, child__allergies_answer=NEVER_ANSWERED)
+    for pk, count in Counter(open_ones.values_list("clinic", flat=True)).items():
+        clinic = by_pk[pk]
+        yield Need(
+            day=clinic.day,
+            rank=2,
+            headline=ngettext(
+                "Allergies of %(n)d child at %(center)s are not answered",
+                "Allergies of %(n)d children at %(center)s are not answered",
+                count,
+            )
+            % {"n": count, "center": clinic.center.name},
+            detail=_("The clinic is on %(day)s. We email reminders to their guardians. A call may help.")
+            % {"day": long_day(clinic.day)},
+            action_label=_("See the children"),
+            action_href=_route("clinic-children", pk) or reverse("clinic", args=[pk]),
         )
 
 

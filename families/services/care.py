@@ -11,7 +11,7 @@ from core.refusal import Refusal
 from families.models import CareReading, Child
 from people.models import User
 
-__all__ = ["care_mark", "read_care", "write_care"]
+__all__ = ["care_mark", "care_on_file", "read_care", "write_care"]
 
 
 @transaction.atomic
@@ -28,12 +28,21 @@ def read_care(*, children: Iterable[Child], by: User, where: str, now: datetime)
 
 def care_mark(child: Child) -> str:
     """A mark of what is written of the child, for a page that may change it; it tells nothing of the words."""
-    return salted_hmac("people.care", f"{child.allergies}\0{child.care_notes}", algorithm="sha256").hexdigest()[:32]
+    return salted_hmac(
+        "people.care", f"{child.allergies}\0{child.care_notes}\0{child.allergies_answer}", algorithm="sha256"
+    ).hexdigest()[:32]
+
+
+def care_on_file(child: Child) -> dict[str, str]:
+    """What is written of the child, as the forms name it."""
+    return {name: getattr(child, name) for name in ("allergies_answer", "allergies", "care_notes")}
 
 
 @transaction.atomic
-def write_care(*, child: Child, allergies: str, care_notes: str, was: str | None = None) -> Child:
-    """Write both texts anew. ``was`` is the mark of what the page showed.
+def write_care(
+    *, child: Child, allergies: str, care_notes: str, allergies_answer: str = "", was: str | None = None
+) -> Child:
+    """Write both texts and the answer about allergies anew. ``was`` is the mark of what the page showed.
 
     Raises Refusal when something else is written by now: what is locked has no history, so one guardian's page that was
     left open would take the other's allergy away for good.
@@ -48,5 +57,6 @@ def write_care(*, child: Child, allergies: str, care_notes: str, was: str | None
             ),
         )
     row.allergies, row.care_notes = allergies.strip(), care_notes.strip()
-    row.save(update_fields=["allergies", "care_notes", "has_care"])
+    row.allergies_answer = allergies_answer
+    row.save(update_fields=["allergies", "allergies_answer", "care_notes", "has_care"])
     return row

@@ -17,6 +17,7 @@ from core.merge import keys_to
 from core.refusal import Refusal
 from core.secret_text import opened, sealed
 from families.models import CareReading, Child, Guardian, Guardianship, PhotoAnswer, PickupPerson
+from families.rules.allergies import answer_in_file
 from families.rules.household_rows import HOUSEHOLD_HEAD, LOCKED, household_key, read_households
 from families.services.households import ChildFacts, HouseholdFacts, PickupPersonFacts, write_child
 from families.services.redaction import forget_history
@@ -76,11 +77,13 @@ def write_rows(rows: list[dict[str, Any]], today: date, now: datetime) -> list[i
                 registered_at=now,
             )
         locked = {name: opened(row[name]) for name in LOCKED}
+        answer, locked["allergies"] = answer_in_file(locked["allergies"])
         facts = ChildFacts(
             name=row["child_name"],
             birth_date=date.fromisoformat(row["birth_date"]),
             experience=row["experience"],
             school_year=row["school_year"],
+            allergies_answer=answer,
             **locked,
         )
         household = HouseholdFacts(

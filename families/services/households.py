@@ -48,6 +48,7 @@ class ChildFacts:
     school_year: str = ""
     allergies: str = ""
     care_notes: str = ""
+    allergies_answer: str = ""
 
 
 @dataclass(frozen=True)
@@ -102,6 +103,7 @@ def write_child(
         experience=facts.experience,
         school_year=facts.school_year,
         allergies=facts.allergies,
+        allergies_answer=facts.allergies_answer,
         care_notes=facts.care_notes,
         registered_at=now,
     )

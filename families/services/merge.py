@@ -18,6 +18,7 @@ from families.models import (
     Spot,
     SpotState,
 )
+from families.rules.allergies import of_both
 from families.services.households import confirm_guardian
 from families.services.spots import end_spot
 from outbox.services.subjects import turn_language
@@ -99,6 +100,7 @@ def _into(child: Child, twin: Child, new: Guardian, known: Guardian, now: dateti
     twin.experience, twin.school_year = child.experience, child.school_year or twin.school_year
     twin.redacted_at = child.redacted_at and twin.redacted_at
     twin.allergies = _both(child.allergies, twin.allergies)
+    twin.allergies_answer = of_both(child.allergies_answer, twin.allergies_answer)
     twin.care_notes = _both(child.care_notes, twin.care_notes)
     twin.save()
     fresh = Guardianship.objects.get(guardian=new, child=child)

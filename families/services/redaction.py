@@ -40,7 +40,7 @@ __all__ = [
 def redact_child(*, child: Child, now: datetime) -> None:
     """Delete allergies, notes, pickup people, emergency contacts, readings and photo answers, and their history."""
     row = Child.objects.select_for_update(no_key=True).get(pk=child.pk)
-    row.allergies = row.care_notes = row.school_year = ""
+    row.allergies = row.allergies_answer = row.care_notes = row.school_year = ""
     row.experience, row.redacted_at = "new", now
     row.save()
     PickupPerson.objects.filter(child=row).delete()

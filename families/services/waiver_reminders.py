@@ -1,4 +1,4 @@
-"""Asking guardians to sign before the clinic: one note a household, clinic and step, however often planning runs."""
+"""Asking guardians before the clinic to sign, and about unanswered allergies: one note a household and step."""
 
 from datetime import datetime, time, timedelta
 
@@ -24,7 +24,9 @@ REACH = timedelta(days=15)
 
 @transaction.atomic
 def plan_waiver_reminders(*, now: datetime) -> int:
-    """Ask guardians to sign for clinics within reach; returns how many notes were new. Constant queries.
+    """Ask guardians to sign and to answer about allergies for clinics within reach, in constant queries.
+
+    Returns how many notes were new.
 
     Asked is the guardian who asked for the spot; where the office gave it, every guardian of the child. A note that is
     due after the waiver was signed drops itself.
@@ -33,7 +35,8 @@ def plan_waiver_reminders(*, now: datetime) -> int:
         Spot.objects.live()
         .filter(clinic__starts_at__gt=now, clinic__starts_at__lte=now + REACH, child__forgotten_at=None)
         .exclude(clinic__status=Status.CANCELLED)
-        .select_related("guardian", "clinic__center")
+        .select_related("guardian", "clinic__center", "child")
+        .defer("child__allergies", "child__care_notes")
         .prefetch_related(
             Prefetch("child__guardianships", Guardianship.objects.select_related("guardian").order_by("pk"))
         )
@@ -41,7 +44,7 @@ def plan_waiver_reminders(*, now: datetime) -> int:
     book = open_waivers((row.child_id for row in rows), clock.home_zone())
     asked: dict[tuple[int, int], tuple[Guardian, Clinic]] = {}
     for row in rows:
-        if book.on(row.child_id, row.clinic.day).ok:
+        if book.on(row.child_id, row.clinic.day).ok and row.child.allergies_asked:
             continue
         for guardian in _guardians(row):
             if guardian.email and guardian.reminders and guardian.forgotten_at is None:

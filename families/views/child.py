@@ -26,7 +26,7 @@ from families.forms.child import (
 from families.models import Child, PickupPerson, Spot, SpotState, Waiver
 from families.queries.child import child_page, clinics_to_give
 from families.rules.care import care_opens
-from families.services.care import care_mark, read_care, write_care
+from families.services.care import care_mark, care_on_file, read_care, write_care
 from families.services.family_records import (
     add_guardian,
     add_pickup_person,
@@ -52,7 +52,7 @@ def care(request: HttpRequest, pk: int) -> HttpResponse:
     """The page with what is locked, which is written down and not kept by the browser."""
     row = get_object_or_404(Child.objects.known(), pk=pk)
     read_care(children=[row], by=account(request), where=f"page of child {row.pk}", now=clock.now())
-    form = CareRecordForm(initial={"allergies": row.allergies, "care_notes": row.care_notes})
+    form = CareRecordForm(initial=care_on_file(row))
     return _page(request, row, care_form=form, opened=True, care_mark=care_mark(row))
 
 

@@ -42,6 +42,7 @@ def _child(line: DoorLine, groups: dict[str, str]) -> dict[str, Any]:
         "waiver": line.waiver.state,
         "photos": line.photos,
         "allergies": line.child.allergies,
+        "allergies_answer": line.child.allergies_answer,
         "care_notes": line.child.care_notes,
         "pickup_people": [
             *({"name": one.name, "phone": one.phone, "relation": "guardian"} for one in guardians),

@@ -16,6 +16,7 @@ from clinics.models import Clinic
 from core.refusal import Refusal
 from families.models import Child, Guardian, Guardianship, PickupPerson, Spot, SpotState
 from families.queries.waiver_texts import current_text
+from families.rules.allergies import NEVER_ANSWERED, NONE_KNOWN
 from families.rules.spots import age_at
 from families.services.households import answer_photo, sign_waiver
 from floor.models import AdultHours, FloorAction, FloorDay, Incident, Score, SignIn
@@ -184,6 +185,7 @@ def _make_child(clinic: Clinic, facts: Any, at: datetime, came_from: str, now: d
         name=str(facts["name"]).strip()[:120] or "Walk-in without a name",
         birth_date=born,
         allergies=str(facts.get("allergies", ""))[:2000],
+        allergies_answer=NONE_KNOWN if facts.get("no_allergies") is True else NEVER_ANSWERED,
         care_notes=str(facts.get("care_notes", ""))[:2000],
         registered_at=now,
     )

@@ -10,6 +10,7 @@ from clinics.letters.about_clinic import clinic_context, clinic_to_come, live_cl
 from clinics.models import Clinic, Status
 from core import links
 from core.formats import near_day
+from families.queries.allergies import unanswered_count
 from outbox.letters import Letter, LetterKind, Stale, Stop, row_of
 from outbox.models import Note
 from outbox.rules.calendar_part import CalendarPart
@@ -150,6 +151,7 @@ def reminder(note: Note, now: datetime) -> Letter:
         "own_page": own_page_link(volunteer, now),
         "accepted": row.reply == Reply.ACCEPTED,
         "floor": floor.address if floor is not None else "",
+        "allergies_open": unanswered_count(clinic) if floor is not None else 0,
         # Counted when it is sent: a reminder that waited for the mail server must not say what was true before.
         "when": near_day(clinic.day, now.astimezone(clinic.center.tz).date()),
     }

@@ -26,7 +26,7 @@ from families.queries.waiver_texts import current_text
 from families.queries.waivers import open_waivers
 from families.services import family_facts, households
 from families.services import family_page as services
-from families.services.care import care_mark, write_care
+from families.services.care import care_mark, care_on_file, write_care
 from families.services.family_records import end_pickup_person
 from families.views.family_page.guardians import family_action, for_guardian
 
@@ -45,7 +45,7 @@ def _forms(child: Child, link: Guardianship) -> dict[str, SmallForm]:
                 "school_year": child.school_year,
             }
         ),
-        "care": CareForm(),
+        "care": CareForm(initial={} if child.has_care else care_on_file(child)),
         "emergency": EmergencyForm(
             initial={"emergency_name": link.emergency_name, "emergency_phone": link.emergency_phone}
         ),
@@ -121,7 +121,7 @@ def change(request: HttpRequest, guardian: Guardian, token: str, pk: int) -> Htt
 def care_show(request: HttpRequest, guardian: Guardian, token: str, pk: int) -> HttpResponse:
     """What is locked, to read and to change. A press, so that no address that is opened shows it."""
     row = _own_child(guardian, pk)
-    form = CareForm(initial={"allergies": row.allergies, "care_notes": row.care_notes})
+    form = CareForm(initial=care_on_file(row))
     return _show(request, guardian, token, row, form)
 
 

@@ -13,6 +13,7 @@ export const given = (one) => one.given || one.name.split(" ")[0];
 export function rowMarks(one, view, known) {
   return [
     one.allergies && flag("due", gettext("allergy: %(what)s", { what: one.allergies }), "warn"),
+    !one.unread && !one.allergies && one.allergies_answer !== "none" && flag("due", gettext("allergies not answered: ask"), "warn"),
     one.unread && flag("due", gettext("allergies still loading"), "dots"),
     one.care_notes && flag("due", gettext("care note"), "dots"),
     one.waiver !== "current" && flag("stop", waiverFlags()[one.waiver] || gettext("waiver missing"), "cross"),
@@ -27,7 +28,7 @@ export function rowMarks(one, view, known) {
 export function rowFacts(one, stay) {
   return [
     one.care_notes && [gettext("Care note"), one.care_notes],
-    one.allergies && [gettext("Allergies"), one.allergies],
+    !one.unread && [gettext("Allergies"), one.allergies || (one.allergies_answer === "none" ? gettext("none known") : gettext("Not answered. Ask the guardian, then call our office so it’s on file."))],
     one.emergency.name && [gettext("Emergency contact"), [one.emergency.name, " ", one.emergency.phone ? tel(one.emergency.phone) : null]],
     [gettext("Can be picked up by"), one.pickup_people.map((who) => el("p", {}, who.name, who.relation ? `, ${who.relation} ` : " ", who.phone ? tel(who.phone) : null))],
     one.must_not.length > 0 && [gettext("Must not pick up"), one.must_not.map((name) => flag("stop", gettext("MUST NOT PICK UP: %(name)s", { name }), "cross"))],

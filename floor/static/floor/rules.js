@@ -126,7 +126,7 @@ export function inside(state) {
 export function everybody(children, walkIns, ownFacts = () => null) {
   const known = new Map(children.map((one) => [one.who, one]));
   const made = new Set(walkIns.map((one) => one.child).filter(Boolean));
-  const unknown = { given: "", waiver: "current", photos: true, allergies: "", care_notes: "", must_not: [], emergency: { name: "", phone: "" } };
+  const unknown = { given: "", waiver: "current", photos: true, allergies: "", allergies_answer: "", care_notes: "", must_not: [], emergency: { name: "", phone: "" } };
   return [
     ...children.filter((one) => !made.has(one.who)),
     ...walkIns.map((one) => {
@@ -136,7 +136,7 @@ export function everybody(children, walkIns, ownFacts = () => null) {
       if (facts?.pickup) pickup_people.push({ name: facts.pickup, relation: "", phone: "" });
       return {
         ...unknown, ...one, state: "held", group: "", walked: true, pickup_people, unread: !facts,
-        ...(facts && { allergies: facts.allergies, care_notes: facts.care_notes || "", photos: facts.photo, waiver: facts.signed ? "current" : "missing" }),
+        ...(facts && { allergies: facts.allergies, allergies_answer: facts.no_allergies ? "none" : "", care_notes: facts.care_notes || "", photos: facts.photo, waiver: facts.signed ? "current" : "missing" }),
       };
     }),
   ];

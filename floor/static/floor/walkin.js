@@ -23,15 +23,10 @@ export function makeWalkIn(floor) {
       field(gettext("Guardian’s name"), "guardian", draft),
       field(gettext("Guardian’s phone"), "phone", draft, { type: "tel", maxLength: 40 }),
       field(gettext("Who else may pick up"), "pickup", draft, { optional: true }),
-      field(gettext("Allergies"), "allergies", draft, { optional: true, long: true }),
+      pair("allergic", gettext("Does the child have allergies?"), [["no", gettext("No known allergies")], ["yes", gettext("Yes")]], draft),
+      field(gettext("Which allergies, and what to do if there’s a reaction"), "allergies", draft, { optional: true, long: true }),
       field(gettext("Anything else that helps us care for them"), "care_notes", draft, { optional: true, long: true }),
-      el("fieldset", { id: "f-photo", tabIndex: -1, className: "mb-3" },
-        el("legend", { className: "form-label requiredField" }, gettext("May we take photos?")),
-        [["yes", gettext("Yes, photos are fine")], ["no", gettext("No photos")]].map(([value, words]) => {
-          const box = el("input", { type: "radio", name: "photo", id: `f-photo-${value}`, value, checked: draft.photo === value, className: "form-check-input" });
-          box.addEventListener("change", () => { draft.photo = value; keepDrafts(); });
-          return el("div", { className: "form-check" }, box, el("label", { for: box.id, className: "form-check-label" }, words));
-        })),
+      pair("photo", gettext("May we take photos?"), [["yes", gettext("Yes, photos are fine")], ["no", gettext("No photos")]], draft),
       waiver
         ? [el("h4", {}, waiver.title), el("div", { className: "waiver-box", tabIndex: 0, role: "region", "aria-label": waiver.title }, waiver.body.split(/\n+/).map((line) => el("p", {}, line))),
           field(gettext("Guardian signs by typing their name"), "signed", draft, { help: gettext("Hand them the phone. Typing their name below the waiver is their signature.") })]
@@ -42,20 +37,34 @@ export function makeWalkIn(floor) {
     $("walkin").replaceChildren(toggle, form);
   }
 
+  // One of two answers, neither of them chosen at first: what nobody asked must not look answered.
+  function pair(name, question, answers, draft) {
+    return el("fieldset", { id: `f-${name}`, tabIndex: -1, className: "mb-3" },
+      el("legend", { className: "form-label requiredField" }, question),
+      answers.map(([value, words]) => {
+        const box = el("input", { type: "radio", name, id: `f-${name}-${value}`, value, checked: draft[name] === value, className: "form-check-input" });
+        box.addEventListener("change", () => { draft[name] = value; keepDrafts(); });
+        return el("div", { className: "form-check" }, box, el("label", { for: box.id, className: "form-check-label" }, words));
+      }));
+  }
+
   async function walkIn(form, draft) {
     const say = (name) => (draft[name] || "").trim();
     const wanted = [["name", gettext("Enter the child’s name.")], ["born", gettext("Enter the date of birth.")], ["guardian", gettext("Enter the guardian’s name.")],
       ["phone", gettext("Enter a phone number where we can reach the guardian today.")],
+      ["allergic", gettext("Ask the guardian about allergies, then choose no or yes.")],
       ["photo", gettext("Ask the guardian about photos, then choose yes or no.")],
       ...(known.day.waiver ? [["signed", gettext("Ask the guardian to type their name to sign.")]] : [])];
     let missing = wanted.find(([name]) => !say(name));
     const born = say("born");
     if (!missing && (born > clinicDay() || born < "2000-01-01")) missing = ["born", gettext("Check the date of birth. It can’t be in the future or an adult’s.")];
+    if (!missing && draft.allergic === "yes" && !say("allergies")) missing = ["allergies", gettext("Enter which allergies.")];
+    if (!missing && draft.allergic === "no" && say("allergies")) missing = ["allergies", gettext("You chose no known allergies. Choose yes, or clear this box.")];
     complain(form, ...(missing || []));
     if (missing) return;
     const facts = {
       who: `w-${crypto.randomUUID()}`, name: say("name"), born, guardian: say("guardian"), phone: say("phone"), signed: say("signed"),
-      allergies: say("allergies"), care_notes: say("care_notes"), pickup: say("pickup"), photo: draft.photo === "yes",
+      allergies: say("allergies"), no_allergies: draft.allergic === "no", care_notes: say("care_notes"), pickup: say("pickup"), photo: draft.photo === "yes",
     };
     await used(form, "walkin", () => act("walk-in", facts, gettext("%(name)s registered and signed in", facts)));
     $("walkin-open")?.focus();

@@ -328,7 +328,10 @@ def household(waiver_text: WaiverText) -> Callable[..., HouseholdFacts]:
             "email": f"guardian{count}@example.org",
             "emergency_name": "Aunt Sorrel",
             "emergency_phone": "555-0123",
-            "children": [ChildFacts(name, day) for name, day in children or ((f"Child {count:03}", born),)],
+            "children": [
+                ChildFacts(name, day, allergies_answer="none")
+                for name, day in children or ((f"Child {count:03}", born),)
+            ],
             "pickup_people": [PickupPersonFacts("Uncle Bram")],
             "signed": f"Guardian {count:03}",
             "text": waiver_text,

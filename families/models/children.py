@@ -1,6 +1,7 @@
 """A child: the least that serves, and what may help them on the day under lock."""
 
 import re
+from typing import Any
 
 import pghistory
 from django.contrib.postgres.indexes import GinIndex
@@ -85,7 +86,9 @@ class Child(models.Model):
     def __str__(self) -> str:
         return self.name or gettext("(name deleted)")
 
-    def save(self, *args: object, **more: object) -> None:
+    def save(self, *args: object, **more: Any) -> None:
+        if {"allergies", "care_notes"} & {*(more.get("update_fields") or ())}:
+            more["update_fields"] = {*more["update_fields"], "allergies_answer", "has_care"}
         self.has_care = bool(self.allergies or self.care_notes)
         self.allergies_answer = answered(self.allergies_answer, self.allergies)
         super().save(*args, **more)  # type: ignore[arg-type]

@@ -39,7 +39,7 @@ TYPED: dict[str, dict[str, str]] = {
     "new-link": {},
     "child-change": {"name": "Wrenna Rowe", "birth_date": "", "experience": "team", "school_year": "3"},
     "child-care": {},
-    "child-care-write": {"allergies": "", "care_notes": "Wears glasses"},
+    "child-care-write": {"allergies_answer": "none", "allergies": "", "care_notes": "Wears glasses"},
     "child-emergency": {"emergency_name": "Aunt Tansy", "emergency_phone": "555-0166"},
     "pickup-person-new": {"name": "Neighbour Hob", "phone": "", "relation": ""},
     "pickup-person-end": {},

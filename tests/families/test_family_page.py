@@ -257,7 +257,9 @@ def test_care_notes_are_shown_after_a_press_and_replaced(stranger, family):
     assert "hazelnuts" not in stranger.get(where).content.decode()
     assert "hazelnuts" in say(stranger, guardian, "child-care", child).content.decode()
 
-    say(stranger, guardian, "child-care-write", child, allergies="", care_notes="Wears glasses")
+    say(
+        stranger, guardian, "child-care-write", child, allergies_answer="none", allergies="", care_notes="Wears glasses"
+    )
     child.refresh_from_db()
     assert (child.allergies, child.care_notes) == ("", "Wears glasses")
 
@@ -296,6 +298,7 @@ def test_a_child_is_added_once_however_often_it_is_sent(stranger, family):
     sent = {
         "name": "Linnet Ash",
         "birth_date": "2018-03-04",
+        "allergies_answer": "none",
         "experience": "new",
         "emergency_name": "Aunt Tansy",
         "emergency_phone": "555-0166",

@@ -64,6 +64,7 @@ def test_the_same_holds_where_a_child_is_added(stranger, family, now):
     where = family_address(family, route="family-child-new")
     typed = {
         "name": "Osric Thornapple", "birth_date": str(now.date() - timedelta(days=3000)), "experience": "new",
+        "allergies_answer": "none",
         "emergency_name": "Aunt Sorrel", "emergency_phone": "555-0123", "signed": "Perdita Ash",
         "text": on_page(stranger.get(where)),
     }  # fmt: skip

@@ -92,7 +92,16 @@ def test_a_page_that_was_left_open_does_not_take_the_others_allergy_away(strange
     child = Child.objects.get()
     was = mark(child_page(stranger, rowan))
     write_care(child=child, allergies="Hazelnuts", care_notes="")
-    answer = say(stranger, rowan, "child-care-write", child, allergies="", care_notes="Likes trains", was=was)
+    answer = say(
+        stranger,
+        rowan,
+        "child-care-write",
+        child,
+        allergies_answer="none",
+        allergies="",
+        care_notes="Likes trains",
+        was=was,
+    )
 
     page = answer.content.decode()
     assert answer.status_code == 422 and Child.objects.get().allergies == "Hazelnuts"
@@ -108,7 +117,13 @@ def test_the_same_is_said_in_spanish(stranger, perdita):
     was = mark(child_page(stranger, perdita))
     write_care(child=child, allergies="Hazelnuts", care_notes="")
     page = say(
-        stranger, perdita, "child-care-write", child, care_notes="Le gustan los trenes", was=was
+        stranger,
+        perdita,
+        "child-care-write",
+        child,
+        allergies_answer="none",
+        care_notes="Le gustan los trenes",
+        was=was,
     ).content.decode()
 
     assert "Alguien cambió esto" in page and "Versión actual" in page and "Current version" not in page

@@ -55,6 +55,7 @@ def typed(clinic):
             "phone": "",
             "children-0-name": "Wren Ash",
             "children-0-birth_date": years(8, clinic).isoformat(),
+            "children-0-allergies_answer": "none",
             "children-0-experience": "new",
             "emergency_name": "Aunt Sorrel",
             "emergency_phone": "555-0123",

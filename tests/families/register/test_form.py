@@ -138,7 +138,9 @@ def test_without_a_published_text_the_page_gives_the_telephone(make_clinic, stra
 
 def test_another_child_is_added_and_taken_away_with_everything_typed_kept(clinic, stranger, typed):
     address = reverse("register-clinic", args=[clinic.pk])
-    facts = typed(**second(clinic), children__0__allergies="Peanuts", photos="yes")
+    facts = typed(
+        **second(clinic), children__0__allergies="Peanuts", children__0__allergies_answer="some", photos="yes"
+    )
     more = stranger.post(address, facts | {"add": "children"})
     fewer = stranger.post(address, facts | {"remove": "children-0"})
     text, less = more.content.decode(), fewer.content.decode()

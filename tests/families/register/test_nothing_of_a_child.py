@@ -36,7 +36,7 @@ from tests.mailbox import Mailbox
 from tests.street import ROOMS, ROOT
 
 pytestmark = pytest.mark.django_db
-MADE = ("name", "birth_date", "experience", "school_year", "allergies", "care_notes")
+MADE = ("name", "birth_date", "experience", "school_year", "allergies", "allergies_answer", "care_notes")
 # Every field for a mail address or a telephone on a page of families, each a grown-up's.
 GROWN_UP = re.compile(
     r"id_(?:email|phone|emergency_phone|others-\d-phone)|who-phone|address-email|invite-email|pickup_person-phone"
@@ -131,6 +131,7 @@ def typed_two(typed, clinic):
             children=2,
             children__0__name="Wrenna Thornapple",
             children__0__allergies="hazelnuts",
+            children__0__allergies_answer="some",
             children__0__care_notes="calm with her blue blanket",
             children__1__name="Fenella Thornapple",
             children__1__birth_date=years(9, clinic).isoformat(),
@@ -352,7 +353,8 @@ def test_a_child_can_be_no_account_and_no_note_is_written_to_one():
     fields = Child._meta.get_fields()
     own = {field.name for field in fields if field.concrete}
     assert own == {
-        "id", "name", "birth_date", "experience", "school_year", "allergies", "care_notes", "has_care", "registered_at",
+        "id", "name", "birth_date", "experience", "school_year", "allergies", "allergies_answer", "care_notes", "has_care",
+        "registered_at",
         "redacted_at", "held_because", "forgotten_at",
     }  # fmt: skip
     assert not [field for field in fields if isinstance(field, (models.EmailField, models.URLField))]

@@ -27,6 +27,13 @@ pytestmark = pytest.mark.django_db
         ({"children__0__birth_date": ""}, "children-0-birth_date", "Enter the child’s date of birth."),
         ({"children__0__birth_date": "30/02/2018"}, "children-0-birth_date", "as year-month-day"),
         ({"children__0__birth_date": "2999-01-01"}, "children-0-birth_date", "date is in the future"),
+        ({"children__0__allergies_answer": None}, "children-0-allergies_answer", "Choose “No known allergies”, or"),
+        ({"children__0__allergies_answer": "some"}, "children-0-allergies", "Tell us which allergies."),
+        (
+            {"children__0__allergies_answer": "none", "children__0__allergies": "hazelnuts"},
+            "children-0-allergies_answer",
+            "You chose “No known allergies” and described some below.",
+        ),
         ({"children__0__care_notes": "n" * 10_000}, "children-0-care_notes", "You’ve used 10000"),
         ({"emergency_name": ""}, "emergency_name", "Enter the name of an emergency contact"),
         ({"emergency_phone": ""}, "emergency_phone", "Enter a phone number for your emergency contact"),
@@ -113,7 +120,8 @@ def test_a_grown_up_is_not_a_child(clinic, send):
 
 def test_forty_children_by_hand_are_too_many(clinic, send):
     forty = {f"children__{n}__{key}": value for n in range(40) for key, value in (
-        ("name", f"Child {n}"), ("birth_date", years(8, clinic).isoformat()), ("experience", "new"))}  # fmt: skip
+        ("name", f"Child {n}"), ("birth_date", years(8, clinic).isoformat()), ("experience", "new"),
+        ("allergies_answer", "none"))}  # fmt: skip
     for count in (40, 6, "x", ""):
         page = send(children=count, **forty)
         assert page.status_code == 422 and "One form takes up to 6 children" in page.text
@@ -139,7 +147,9 @@ def test_a_field_that_people_do_not_see_keeps_nothing_and_says_so(send):
 
 def test_the_clinic_that_fits_opens_with_everything_typed(clinic, make_clinic, stranger, typed):
     fits = make_clinic(days=17, ages=(12, 14))
-    facts = typed(**second(clinic, age=13), children__0__allergies="Peanuts") | {"add": "there"}
+    facts = typed(**second(clinic, age=13), children__0__allergies="Peanuts", children__0__allergies_answer="some") | {
+        "add": "there"
+    }
     page = stranger.post(reverse("register-clinic", args=[fits.pk]), facts)
     text = page.content.decode()
 

@@ -9,4 +9,5 @@ def years(count, clinic):
 
 def second(clinic, name="Fern Ash", age=9):
     return {"children": 2, "children__1__name": name, "children__1__experience": "team",
-            "children__1__birth_date": years(age, clinic).isoformat()}  # fmt: skip
+            "children__1__birth_date": years(age, clinic).isoformat(),
+            "children__1__allergies_answer": "none"}  # fmt: skip

@@ -157,6 +157,7 @@ def test_a_child_registered_at_the_door_by_mistake_and_signed_in_again_without_s
         ("Guardian’s phone", "555-0144"),
     ):  # fmt: skip
         page.get_by_label(label).fill(words)
+    page.get_by_label("No known allergies").check()
     page.get_by_label("No photos").check()
     signature = page.get_by_label("Guardian signs by typing their name")
     if signature.count():

@@ -4,7 +4,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import expect
 
-from families.models import PickupPerson
+from families.models import Child, PickupPerson
 from floor.models import SignIn
 from floor.services.phones import floor_address
 from tests.browser.floor_page import all_sent, at_part, fresh, line, load, lose_signal, sign_in
@@ -219,3 +219,14 @@ def test_the_leads_link_opens_the_page_on_this_phone(floor, open_page):
     sign_in(page, "Wren Ash")
     all_sent(page)
     assert SignIn.objects.get().child == floor.children[0]
+
+
+def test_who_never_answered_about_allergies_is_marked_and_never_looks_like_none(floor_phone, floor):
+    Child.objects.filter(name="Fern Moss").update(allergies_answer="")
+    page = load(floor_phone(), floor)
+
+    expect(line(page, "Fern Moss")).to_contain_text("allergies not answered: ask")
+    expect(line(page, "Bryn Vale")).not_to_contain_text("allergies not answered")
+    for name, words in (("Fern Moss", "Not answered. Ask the guardian"), ("Bryn Vale", "none known")):
+        line(page, name).locator("summary").click()
+        expect(line(page, name).locator("dl")).to_contain_text(words)

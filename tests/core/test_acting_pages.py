@@ -158,7 +158,8 @@ def typed(clinic, text):
     return {
         "in": "en", "once": str(uuid.uuid4()), "text": text.pk, "children": 1, "others": 0,
         "guardian_name": "Rowan Ash", "email": "rowan@example.org", "phone": "", "children-0-name": "Wren Ash",
-        "children-0-birth_date": eight(clinic).isoformat(), "children-0-experience": "new", "children-0-allergies_answer": "none",
+        "children-0-birth_date": eight(clinic).isoformat(), "children-0-experience": "new",
+        "children-0-allergies_answer": "none",
         "emergency_name": "Aunt Sorrel", "emergency_phone": "555-0123", "picks_up": "on", "photos": "no",
         "signed": "Rowan Ash", "website": "",
     }  # fmt: skip

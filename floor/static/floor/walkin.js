@@ -53,12 +53,12 @@ export function makeWalkIn(floor) {
     const wanted = [["name", gettext("Enter the child’s name.")], ["born", gettext("Enter the date of birth.")], ["guardian", gettext("Enter the guardian’s name.")],
       ["phone", gettext("Enter a phone number where we can reach the guardian today.")],
       ["allergic", gettext("Ask the guardian about allergies, then choose no or yes.")],
+      ...(draft.allergic === "yes" ? [["allergies", gettext("Enter which allergies.")]] : []),
       ["photo", gettext("Ask the guardian about photos, then choose yes or no.")],
       ...(known.day.waiver ? [["signed", gettext("Ask the guardian to type their name to sign.")]] : [])];
     let missing = wanted.find(([name]) => !say(name));
     const born = say("born");
     if (!missing && (born > clinicDay() || born < "2000-01-01")) missing = ["born", gettext("Check the date of birth. It can’t be in the future or an adult’s.")];
-    if (!missing && draft.allergic === "yes" && !say("allergies")) missing = ["allergies", gettext("Enter which allergies.")];
     if (!missing && draft.allergic === "no" && say("allergies")) missing = ["allergies", gettext("You chose no known allergies. Choose yes, or clear this box.")];
     complain(form, ...(missing || []));
     if (missing) return;

@@ -353,8 +353,8 @@ def test_a_child_can_be_no_account_and_no_note_is_written_to_one():
     fields = Child._meta.get_fields()
     own = {field.name for field in fields if field.concrete}
     assert own == {
-        "id", "name", "birth_date", "experience", "school_year", "allergies", "allergies_answer", "care_notes", "has_care",
-        "registered_at",
+        "id", "name", "birth_date", "experience", "school_year", "allergies", "allergies_answer", "care_notes",
+        "has_care", "registered_at",
         "redacted_at", "held_because", "forgotten_at",
     }  # fmt: skip
     assert not [field for field in fields if isinstance(field, (models.EmailField, models.URLField))]

@@ -26,17 +26,23 @@ def short(length: int) -> MaxLengthValidator:
     )
 
 
+class OpenQuestion(forms.ChoiceField):
+    """Shown as one that must be answered; the form says what is missing, since words beside it answer it too."""
+
+    def clean(self, value: Any) -> str:
+        return str(super().clean(value)) if value else ""
+
+
 class AsksAllergies(forms.Form):
     """Two fields of a form. Words alone answer the question too: nothing that was typed is lost."""
 
-    allergies_answer = forms.ChoiceField(
+    allergies_answer = OpenQuestion(
         label=gettext_lazy("Does your child have allergies?"),
         choices=[(NONE_KNOWN, gettext_lazy("No known allergies")), (SOME, gettext_lazy("Yes"))],
         widget=forms.RadioSelect,
-        required=False,
     )
     allergies = forms.CharField(
-        label=gettext_lazy("Which allergies, and what to do if there’s a reaction"),
+        label=gettext_lazy("If yes, which ones, and what to do if there’s a reaction"),
         required=False,
         validators=[short(CARE_LENGTH)],
         widget=forms.Textarea(attrs={"rows": 2}),

@@ -55,7 +55,7 @@ def test_a_walk_in_of_one_phone_shows_allergy_and_care_note_on_the_other(floor_p
     one.get_by_label("Guardian’s name").fill("Orla Reed")
     one.get_by_label("Guardian’s phone").fill("555-0144")
     one.get_by_label("Yes", exact=True).check()
-    one.get_by_label("Which allergies").fill("bee stings")
+    one.get_by_label("If yes, which ones").fill("bee stings")
     one.get_by_label("Anything else that helps us care").fill("Inhaler in the blue bag")
     one.get_by_label("No photos").check()
     one.get_by_label("Guardian signs by typing their name").fill("Orla Reed")

@@ -121,7 +121,7 @@ def test_a_child_without_a_spot_is_registered_signed_for_and_stands_at_the_door_
     page.get_by_label("Yes", exact=True).check()
     page.get_by_role("button", name="Register and sign in").click()
     expect(page.get_by_text("Enter which allergies.")).to_be_visible()
-    page.get_by_label("Which allergies").fill("bee stings")
+    page.get_by_label("If yes, which ones").fill("bee stings")
     page.get_by_label("No photos").check()
     page.get_by_label("Guardian signs by typing their name").fill("Orla Reed")
     page.get_by_role("button", name="Register and sign in").click()

@@ -107,7 +107,7 @@ def test_two_children_register_in_spanish_and_the_one_who_waits_gets_the_spot_th
     child.get_by_label("Nombre").fill("Lucía Peña")
     child.get_by_label("Fecha de nacimiento").fill(years(10, clinic))
     child.get_by_label("Sí", exact=True).check()
-    child.get_by_label("Qué alergias").fill("Cacahuetes")
+    child.get_by_label("Si tiene, cuáles").fill("Cacahuetes")
     emergency = phone.get_by_role("group", name="Contacto de emergencia")
     emergency.get_by_label("Nombre").fill("Tía Rosa")
     emergency.get_by_label("Teléfono").fill("555-0123")

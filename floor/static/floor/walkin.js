@@ -24,7 +24,7 @@ export function makeWalkIn(floor) {
       field(gettext("Guardian’s phone"), "phone", draft, { type: "tel", maxLength: 40 }),
       field(gettext("Who else may pick up"), "pickup", draft, { optional: true }),
       pair("allergic", gettext("Does the child have allergies?"), [["no", gettext("No known allergies")], ["yes", gettext("Yes")]], draft),
-      field(gettext("Which allergies, and what to do if there’s a reaction"), "allergies", draft, { optional: true, long: true }),
+      field(gettext("If yes, which ones, and what to do if there’s a reaction"), "allergies", draft, { optional: true, long: true }),
       field(gettext("Anything else that helps us care for them"), "care_notes", draft, { optional: true, long: true }),
       pair("photo", gettext("May we take photos?"), [["yes", gettext("Yes, photos are fine")], ["no", gettext("No photos")]], draft),
       waiver

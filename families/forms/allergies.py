@@ -9,7 +9,7 @@ from django.utils.translation import gettext_lazy, ngettext_lazy
 
 from families.rules.allergies import NONE_KNOWN, SOME
 
-__all__ = ["CARE_LENGTH", "AsksAllergies", "short"]
+__all__ = ["CARE_LENGTH", "AsksAllergies", "OpenQuestion", "short"]
 
 CARE_LENGTH = 2000
 

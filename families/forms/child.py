@@ -9,7 +9,7 @@ from django.utils.translation import gettext_lazy as _
 
 from core import clock
 from core.fields import DayField
-from families.forms.allergies import AsksAllergies
+from families.forms.allergies import AsksAllergies, OpenQuestion
 from families.models import Child, Experience, Guardian, Language, WaiverText
 from people.rules.ages import OLDEST_CHILD
 
@@ -42,7 +42,7 @@ class CareRecordForm(AsksAllergies):
 
     must_answer = False
     field_order = ["allergies_answer", "allergies", "care_notes"]
-    allergies_answer = forms.ChoiceField(
+    allergies_answer = OpenQuestion(
         label=_("Allergies, as a guardian answered"),
         choices=[("", _("Not answered yet")), ("none", _("No known allergies")), ("some", _("Has allergies"))],
         widget=forms.RadioSelect,

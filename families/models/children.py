@@ -91,7 +91,7 @@ class Child(models.Model):
             more["update_fields"] = {*more["update_fields"], "allergies_answer", "has_care"}
         self.has_care = bool(self.allergies or self.care_notes)
         self.allergies_answer = answered(self.allergies_answer, self.allergies)
-        super().save(*args, **more)  # type: ignore[arg-type]
+        super().save(*args, **more)
 
     @property
     def allergies_asked(self) -> bool:

@@ -10,6 +10,7 @@ class FloorConfig(AppConfig):
         from clinics import needs
         from families import hooks as family_hooks
         from floor.queries.needs import all_floor_needs
+        from floor.queries.waiver_needs import paper_needs
         from floor.services import merge_answers
         from floor.services.phones import floor_page
         from people import hooks as of_people
@@ -27,3 +28,4 @@ class FloorConfig(AppConfig):
         shift_hooks.hold_for_merge.add(merge_answers.hold_volunteers)
         shift_hooks.floor_page.add(floor_page)
         needs.needs.add(all_floor_needs)
+        needs.needs.add(paper_needs)

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from floor.views import day, page
+from floor.views import day, door_policy, page
 
 urlpatterns = [
     path("floor/sw.js", page.floor_worker, name="floor-worker"),
@@ -10,6 +10,7 @@ urlpatterns = [
     path("floor/<int:pk>/data/", page.floor_data, name="floor-data"),
     path("floor/<int:pk>/sync/", page.floor_sync, name="floor-sync"),
     path("floor/<int:pk>/leave/", page.floor_leave, name="floor-leave"),
+    path("policy/door/", door_policy.door_policy, name="door-policy"),
     path("clinics/<int:pk>/day/", day.floor_day, name="clinic-day"),
     path("clinics/<int:pk>/day/out/", day.floor_day_out, name="clinic-day-out"),
     path("clinics/<int:pk>/day/settle/", day.floor_day_settle, name="clinic-day-settle"),

@@ -94,6 +94,9 @@ class Waiver(models.Model):
     paper_seen_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
     )
+    # Signed on a lead's phone at the door: the entry of that phone, so that the same one is never written twice.
+    door_entry = models.UUIDField(null=True, blank=True, unique=True)
+    signed_where = models.CharField(max_length=160, blank=True)
     withdrawn_at = models.DateTimeField(null=True, blank=True)
     withdrawn_by = models.CharField(max_length=120, blank=True)
 

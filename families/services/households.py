@@ -149,8 +149,13 @@ def sign_waiver(
     now: datetime,
     came_from: str | None = None,
     paper_seen_by: User | None = None,
+    door_entry: str | None = None,
+    signed_where: str = "",
 ) -> Waiver:
-    """Sign a published text. A signature on paper names who saw it; ``today`` is the day it was signed."""
+    """Sign a published text. A signature on paper names who saw it; ``today`` is the day it was signed.
+
+    ``door_entry`` is the number of the entry by which it was signed on a lead's phone, ``signed_where`` says whose.
+    """
     if text.published_at is None:
         raise Refusal.because("not published", _("This waiver isn’t published yet, so no one can sign it."))
     if not typed_name.strip():
@@ -171,6 +176,8 @@ def sign_waiver(
         until=until,
         came_from=came_from,
         paper_seen_by=paper_seen_by,
+        door_entry=door_entry,
+        signed_where=signed_where[:160],
     )
 
 

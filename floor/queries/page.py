@@ -10,13 +10,13 @@ from clinics.formatting import clinic_words
 from clinics.models import Clinic, Status
 from clinics.rules.supervision import LEAST_ADULTS
 from core.formats import long_day
-from families.queries.waiver_texts import current_text
 from floor.models import FloorPhone
 from floor.queries.floor_hours import wipe_at
 from floor.queries.log import floor_state
 from floor.queries.page_adults import adults_data
 from floor.queries.page_children import children_data, numbers_of
 from floor.queries.page_state import state_data
+from floor.queries.page_waivers import door_policy_data, waiver_data
 from floor.rules.floor_log import FloorState
 from runsheets.models import RunSheetPlan
 from runsheets.queries.run_sheet_floor import sheet_for_floor
@@ -39,7 +39,6 @@ def day_data(phone: FloorPhone, now: datetime, state: FloorState | None = None) 
     clinic = phone.clinic
     center = clinic.center
     state = floor_state(clinic) if state is None else state
-    text = current_text("en")
     sheet = sheet_for_floor(clinic)
     groups = {who: one["code"] for one in sheet["groups"] for who in one["children"]} if sheet else {}
     return {
@@ -82,6 +81,7 @@ def day_data(phone: FloorPhone, now: datetime, state: FloorState | None = None) 
             ],
         },
         "sheet": sheet,
-        "waiver": {"title": text.title, "body": text.body, "version": text.version} if text is not None else None,
+        "waivers": waiver_data(),
+        "policy": door_policy_data(),
         "state": state_data(clinic, state),
     }

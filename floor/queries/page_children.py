@@ -40,6 +40,7 @@ def _child(line: DoorLine, groups: dict[str, str]) -> dict[str, Any]:
         "given": line.child.given_name,
         "age": line.spot.age,
         "waiver": line.waiver.state,
+        "language": next((one.language for one in guardians), "en"),
         "photos": line.photos,
         "allergies": line.child.allergies,
         "allergies_answer": line.child.allergies_answer,

@@ -227,7 +227,10 @@ def _close(state: FloorState, row: Action) -> None:
 
 
 def _signed(state: FloorState, row: Action) -> None:
-    state.waivers[row.facts["who"]] = row
+    # A signature that we hold says more than a sheet in the folder.
+    known = state.waivers.get(row.facts["who"])
+    if known is None or (known.facts["how"], row.facts["how"]) == ("paper", "phone"):
+        state.waivers[row.facts["who"]] = row
 
 
 _APPLY: dict[str, Callable[[FloorState, Action], None]] = {

@@ -8,7 +8,7 @@ from django.db.models import Q
 
 from core.merge import Forgotten, Key, Merged, history_of
 from families.models import Child
-from floor.models import AdultHours, FloorAction, FloorPhone, Incident, Score, SignIn
+from floor.models import AdultHours, FloorAction, FloorPhone, Incident, PaperWaiver, Score, SignIn
 from floor.services.merge import lock_floors, merge_numbers, settle_twice_in, write_floors_anew
 from floor.services.retention import forget_on_floor, purge_logs
 from people.models import Volunteer
@@ -97,6 +97,7 @@ def child_keys() -> Sequence[Key]:
         Key(FloorAction, "child", Merged.MOVES, Forgotten.EMPTIED, ENTRIES),
         Key(Incident, "child", Merged.MOVES, Forgotten.EMPTIED, "that somebody was hurt stays, for counting"),
         Key(history_of(Incident), "child", Merged.MOVES, Forgotten.STAYS, "its words are not in its history"),
+        Key(PaperWaiver, "child", Merged.MOVES, Forgotten.GOES, "the sheet is in the folder"),
         Key(
             Score,
             "child",

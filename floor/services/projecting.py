@@ -8,20 +8,20 @@ from collections.abc import Sequence
 from contextlib import suppress
 from dataclasses import asdict
 from datetime import date, datetime
-from typing import Any
 
 from django.db import transaction
+from django.utils.translation import gettext
 
 from clinics.models import Clinic
 from core.refusal import Refusal
 from families.models import Child, Guardian, Guardianship, PickupPerson, Spot, SpotState
-from families.queries.waiver_texts import current_text
 from families.rules.allergies import NEVER_ANSWERED, NONE_KNOWN
 from families.rules.spots import age_at
 from families.services.households import answer_photo, sign_waiver
-from floor.models import AdultHours, FloorAction, FloorDay, Incident, Score, SignIn
+from floor.models import AdultHours, FloorAction, FloorDay, FloorPhone, Incident, PaperWaiver, Score, SignIn
 from floor.queries.log import children_of_walk_ins
 from floor.rules.floor_log import Action, FloorState, Stay, fold
+from floor.services.door_waivers import shown_text, write_door_waivers
 from people.models import Volunteer
 
 __all__ = ["project"]
@@ -36,6 +36,7 @@ def project(clinic: Clinic, actions: Sequence[Action], now: datetime) -> FloorSt
     _scores(clinic, state, made)
     _incidents(clinic, state, made)
     _hours(clinic, state)
+    write_door_waivers(clinic, actions, state, _children(state, made), now)
     FloorDay.objects.filter(clinic=clinic).update(
         closed_at=state.closed_at,
         conflicts=[asdict(conflict) for conflict in state.conflicts],
@@ -56,6 +57,13 @@ def _number(who: str, made: dict[str, int]) -> tuple[int | None, int | None]:
     if who[:1] in ("c", "v") and who[1:].isdecimal():
         return (int(who[1:]), None) if who[0] == "c" else (None, int(who[1:]))
     return None, None
+
+
+def _children(state: FloorState, made: dict[str, int]) -> dict[str, Child]:
+    """By the name in the log, each child for whom a guardian signed at the door."""
+    numbers = {who: pk for who in state.waivers if (pk := _number(who, made)[0]) is not None}
+    known = Child.objects.defer("allergies", "care_notes").in_bulk(numbers.values()) if numbers else {}
+    return {who: known[pk] for who, pk in numbers.items() if pk in known}
 
 
 def _sign_ins(clinic: Clinic, state: FloorState, made: dict[str, int]) -> None:
@@ -139,7 +147,7 @@ def _incidents(clinic: Clinic, state: FloorState, made: dict[str, int]) -> None:
         child, volunteer = _number(str(row.facts.get("who", "")), made)
         Incident.objects.create(
             clinic=clinic,
-            action=number,
+            action=row.id,
             at=row.at,
             child_id=child,
             volunteer_id=volunteer,
@@ -172,14 +180,16 @@ def _walk_ins(clinic: Clinic, actions: Sequence[Action], state: FloorState, now:
         known = before.get(row.id)
         if known is None:
             action = FloorAction.objects.select_related("phone").get(pk=row.id)
-            child = _make_child(clinic, row.facts, row.at, action.phone.came_from, now)
+            child = _make_child(clinic, row, action.phone, now)
             FloorAction.objects.filter(pk=row.id).update(child=child)
             known = child.pk
         made[who] = known
     return made
 
 
-def _make_child(clinic: Clinic, facts: Any, at: datetime, came_from: str, now: datetime) -> Child:
+def _make_child(clinic: Clinic, row: Action, phone: FloorPhone, now: datetime) -> Child:
+    facts, at = row.facts, row.at
+    came_from, where = phone.came_from, gettext("on the phone of %(name)s, at the door") % {"name": phone.opened_by}
     born = date.fromisoformat(str(facts["born"]))
     child = Child.objects.create(
         name=str(facts["name"]).strip()[:120] or "Walk-in without a name",
@@ -200,7 +210,7 @@ def _make_child(clinic: Clinic, facts: Any, at: datetime, came_from: str, now: d
     for name in {str(facts.get("pickup", "")).strip()[:120]} - {""}:
         PickupPerson.objects.create(child=child, name=name, named_by=guardian, recorded_at=now)
     answer_photo(child=child, guardian=guardian, allowed=facts.get("photo") is True, now=now)
-    text = current_text("en")
+    text = shown_text(facts)
     if text is not None and str(facts["signed"]).strip():
         # A text that can't be signed any more leaves the child without a waiver, as the door then shows; it must not
         # keep everything else that the phone sent from being written.
@@ -213,7 +223,10 @@ def _make_child(clinic: Clinic, facts: Any, at: datetime, came_from: str, now: d
                 today=at.astimezone(clinic.center.tz).date(),
                 now=now,
                 came_from=came_from,
+                signed_where=where,
             )
+    if facts.get("paper") is True:
+        PaperWaiver.objects.get_or_create(action=row.id, defaults={"clinic": clinic, "child": child, "at": at})
     Spot.objects.create(
         clinic=clinic,
         child=child,

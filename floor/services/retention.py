@@ -7,7 +7,7 @@ from django.db import transaction
 
 from core.merge import history_of
 from families.models import Child, Spot
-from floor.models import FloorAction, FloorDay, FloorPhone, Incident, MergedNumber, SignIn
+from floor.models import FloorAction, FloorDay, FloorPhone, Incident, MergedNumber, PaperWaiver, SignIn
 from floor.queries.floor_hours import LOG_KEPT
 
 __all__ = ["forget_on_floor", "purge_logs"]
@@ -28,6 +28,7 @@ def forget_on_floor(*, child: Child, everything: bool) -> None:
     SignIn.objects.filter(child=child).exclude(pickup="").update(pickup="")
     history_of(SignIn)._default_manager.filter(child_id=child.pk).delete()
     if everything:
+        PaperWaiver.objects.filter(child=child).delete()
         Incident.objects.filter(child=child).update(what="", first_aid="", told="", witness="")
 
 

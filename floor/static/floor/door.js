@@ -5,6 +5,7 @@ import { choice } from "./forms.js";
 import { makeGoing } from "./going.js";
 import { given, rowFacts, rowMarks } from "./row.js";
 import { capital } from "./rules.js";
+import { makeWaiver } from "./waiver.js";
 import { gettext } from "./words.js";
 
 const shown = () => [["all", gettext("All")], ["absent", gettext("Not here yet")], ["in", gettext("Here now")], ["adults", gettext("Adults")]];
@@ -19,7 +20,7 @@ export function makeDoor(floor, { walkIn, office }) {
 
   const door = { show: "all", find: "" };
   const going = makeGoing(floor, { office });
-  const coming = makeComing(floor, []);
+  const coming = makeComing(floor, [makeWaiver(floor, { office })]);
 
   function paintDoor(view) {
     const panel = $("panel-door");

@@ -108,7 +108,8 @@ export function layOver(state, pending, ageOf = () => 0) {
     } else if (kind === "note") {
       out.notes.push({ id, words: facts.words });
     } else if (kind === "waiver") {
-      out.waivers[facts.who] = { id, how: facts.how };
+      const known = out.waivers[facts.who];
+      if (!known || (known.how === "paper" && facts.how === "phone")) out.waivers[facts.who] = { id, how: facts.how };
     } else if (kind === "same" || kind === "apart") {
       out.pairs.push({ id, kind, who: facts.who, other: facts.other });
     } else if (say(out, { kind, facts, at })) {
@@ -136,7 +137,7 @@ export function everybody(children, walkIns, ownFacts = () => null) {
       if (facts?.pickup) pickup_people.push({ name: facts.pickup, relation: "", phone: "" });
       return {
         ...unknown, ...one, state: "held", group: "", walked: true, pickup_people, unread: !facts,
-        ...(facts && { allergies: facts.allergies, allergies_answer: facts.no_allergies ? "none" : "", care_notes: facts.care_notes || "", photos: facts.photo, waiver: facts.signed ? "current" : "missing" }),
+        ...(facts && { allergies: facts.allergies, allergies_answer: facts.no_allergies ? "none" : "", care_notes: facts.care_notes || "", photos: facts.photo, waiver: facts.signed || facts.paper ? "current" : "missing" }),
       };
     }),
   ];

@@ -1,6 +1,7 @@
 // A walk-in: a child without a spot, registered and signed for at the door, on this phone.
 import { $, button, el } from "./dom.js";
 import { complain, makeForms } from "./forms.js";
+import { textIn, waiverText } from "./waiver.js";
 import { gettext } from "./words.js";
 
 export function makeWalkIn(floor) {
@@ -15,7 +16,6 @@ export function makeWalkIn(floor) {
       toggle.setAttribute("aria-expanded", String(!$("walkin-form").hidden));
       if (!$("walkin-form").hidden) $("f-name").focus();
     }, "act big quiet", { "aria-expanded": "false", "aria-controls": "walkin-form", id: "walkin-open" });
-    const { waiver } = known.day;
     const form = el("form", { id: "walkin-form", hidden: true, noValidate: true, autocomplete: "off", className: "floor-form" },
       el("h3", {}, gettext("Walk-in child")),
       field(gettext("Child’s name"), "name", draft),
@@ -27,14 +27,36 @@ export function makeWalkIn(floor) {
       field(gettext("If yes, which ones, and what to do if there’s a reaction"), "allergies", draft, { optional: true, long: true }),
       field(gettext("Anything else that helps us care for them"), "care_notes", draft, { optional: true, long: true }),
       pair("photo", gettext("May we take photos?"), [["yes", gettext("Yes, photos are fine")], ["no", gettext("No photos")]], draft),
-      waiver
-        ? [el("h4", {}, waiver.title), el("div", { className: "waiver-box", tabIndex: 0, role: "region", "aria-label": waiver.title }, waiver.body.split(/\n+/).map((line) => el("p", {}, line))),
-          field(gettext("Guardian signs by typing their name"), "signed", draft, { help: gettext("Hand them the phone. Typing their name below the waiver is their signature.") })]
-        : el("p", { className: "callout due" }, gettext("There’s no waiver on this phone. Have the guardian sign a paper one.")),
+      el("div", { id: "walkin-waiver" }),
       el("button", { type: "submit", className: "act big" }, gettext("Register and sign in")),
       button(gettext("Go back without adding"), () => toggle.click(), "act big quiet"));
     form.addEventListener("submit", (event) => { event.preventDefault(); walkIn(form, draft); });
     $("walkin").replaceChildren(toggle, form);
+    paintWaiver(draft);
+  }
+
+  const ways = () => ({ onPhone: known.day.policy.sign_on_phone && known.day.waivers.length > 0, onPaper: known.day.policy.sign_on_paper });
+
+  // What is wrong where nobody has signed: the field, and what to do.
+  function unsigned(draft) {
+    const { onPhone, onPaper } = ways();
+    if (onPaper && draft.paper) return null;
+    if (onPhone) return ["signed", gettext("Ask the guardian to type their name to sign.")];
+    return onPaper ? ["paper", gettext("The guardian signs on paper first. Then check this box.")]
+      : ["name", gettext("No one can sign at the door today, so this child can’t come in.")];
+  }
+
+  // Signed on this phone in the guardian's language, or on paper, as the organization's rules allow.
+  function paintWaiver(draft) {
+    const { waivers } = known.day;
+    const { onPhone, onPaper } = ways();
+    draft.sign ||= { language: "en" };
+    $("walkin-waiver").replaceChildren(...[
+      onPhone ? waiverText(waivers, draft.sign, () => { keepDrafts(); paintWaiver(draft); $(`waiver-${draft.sign.language}`)?.focus(); }) : null,
+      onPhone ? field(gettext("Guardian signs by typing their name"), "signed", draft, { optional: onPaper, help: gettext("Hand them the phone. Typing their name below the waiver is their signature.") }) : null,
+      onPaper ? field(gettext("Guardian signed on paper, sheet in the folder"), "paper", draft, { type: "checkbox" }) : null,
+      onPhone || onPaper ? null : el("p", { className: "callout stop" }, gettext("No one can sign at the door today, so a walk-in can’t come in. Call our office at %(phone)s.", { phone: known.day.clinic.phone })),
+    ].flat(9).filter(Boolean));
   }
 
   // One of two answers, neither of them chosen at first: what nobody asked must not look answered.
@@ -55,8 +77,8 @@ export function makeWalkIn(floor) {
       ["allergic", gettext("Ask the guardian about allergies, then choose no or yes.")],
       ...(draft.allergic === "yes" ? [["allergies", gettext("Enter which allergies.")]] : []),
       ["photo", gettext("Ask the guardian about photos, then choose yes or no.")],
-      ...(known.day.waiver ? [["signed", gettext("Ask the guardian to type their name to sign.")]] : [])];
-    let missing = wanted.find(([name]) => !say(name));
+    ];
+    let missing = wanted.find(([name]) => !say(name)) || (say("signed") ? null : unsigned(draft));
     const born = say("born");
     if (!missing && (born > clinicDay() || born < "2000-01-01")) missing = ["born", gettext("Check the date of birth. It can’t be in the future or an adult’s.")];
     if (!missing && draft.allergic === "no" && say("allergies")) missing = ["allergies", gettext("You chose no known allergies. Choose yes, or clear this box.")];
@@ -65,6 +87,7 @@ export function makeWalkIn(floor) {
     const facts = {
       who: `w-${crypto.randomUUID()}`, name: say("name"), born, guardian: say("guardian"), phone: say("phone"), signed: say("signed"),
       allergies: say("allergies"), no_allergies: draft.allergic === "no", care_notes: say("care_notes"), pickup: say("pickup"), photo: draft.photo === "yes",
+      ...(say("signed") && draft.sign ? { language: draft.sign.language, version: textIn(known.day.waivers, draft.sign.language).version } : { paper: true }),
     };
     await used(form, "walkin", () => act("walk-in", facts, gettext("%(name)s registered and signed in", facts)));
     $("walkin-open")?.focus();

@@ -218,7 +218,7 @@ def family(floor, admin, now):
     """A child who walked in, was hurt and went home, and their guardian, with everything that we ever keep of both."""
     walk = {
         "who": "w-1", "name": "Juno Reed", "born": "2018-01-01", "guardian": "Orla Reed", "phone": "555-0144",
-        "signed": "Orla Reed", "photo": False, "pickup": "Uncle Rafe", "allergies": "bees",
+        "signed": "Orla Reed", "photo": False, "pickup": "Uncle Rafe", "allergies": "bees", "paper": True,
     }  # fmt: skip
     send(
         floor,

@@ -18,7 +18,7 @@ export function makeDoor(floor, { walkIn, office }) {
   const { known, act, draw, clockAt } = floor;
 
   const door = { show: "all", find: "" };
-  const going = makeGoing(floor, { office });
+  const going = makeGoing(floor, { office, showWhole });
   const coming = makeComing(floor, []);
 
   function paintDoor(view) {

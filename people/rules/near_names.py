@@ -16,6 +16,7 @@ NEAR = 0.3
 # Letters that Unicode doesn't take apart into a plain one and a mark.
 _PLAIN = str.maketrans(
     {"ß": "ss", "æ": "ae", "œ": "oe", "ø": "o", "ł": "l", "đ": "d", "ð": "d", "þ": "th", "ħ": "h", "ı": "i", "ŋ": "n"}
+    | {"ς": "σ"}
 )
 _APOSTROPHES = re.compile("['’‘ʼʻ`´′＇]")
 # No part of a name by which one person is known from another: particles, and what stands before or after a name.

@@ -4,7 +4,7 @@ import { sameName } from "./rules.js";
 
 // From which similarity on two spellings are near.
 const NEAR = 0.3;
-const PLAIN = { ß: "ss", æ: "ae", œ: "oe", ø: "o", ł: "l", đ: "d", ð: "d", þ: "th", ħ: "h", ı: "i", ŋ: "n" };
+const PLAIN = { ß: "ss", æ: "ae", œ: "oe", ø: "o", ł: "l", đ: "d", ð: "d", þ: "th", ħ: "h", ı: "i", ŋ: "n", ς: "σ" };
 const NO_PART = new Set(("af al av bin da das de del della den der di do dos du el ibn la las le les lo los ten ter van vom von zu zum zur"
   + " dr ii iii iv jr miss mr mrs ms prof sr").split(" "));
 const CODES = new Map(["BFPV", "CGJKQSXZ", "DT", "L", "MN", "R"].flatMap((letters, at) => [...letters].map((one) => [one, String(at + 1)])));
@@ -28,7 +28,7 @@ export function similarity(one, other) {
 // Small letters without accents and apostrophes.
 function folded(text) {
   const apart = text.replace(/['’‘ʼʻ`´′＇]/gu, "").normalize("NFKD").replace(/\p{M}/gu, "").toLowerCase();
-  return apart.replace(/[ßæœøłđðþħıŋ]/gu, (one) => PLAIN[one]);
+  return apart.replace(/[ßæœøłđðþħıŋς]/gu, (one) => PLAIN[one]);
 }
 
 // American Soundex of one word, as the US National Archives publish it; "" where there is no letter from A to Z.

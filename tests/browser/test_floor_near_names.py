@@ -1,4 +1,4 @@
-"""Somebody whose name is like that of one who must not pick up: held back at the door, and released only with a reason."""
+"""Somebody whose name is like that of one who must not pick up: released only with a reason, and the office reads it."""
 
 import json
 

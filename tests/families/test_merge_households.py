@@ -108,7 +108,9 @@ def test_the_printed_list_names_nobody_both_ways(come, coordinator, signed_in, n
     assert [one.guardian.name for one in line.handed_to] == ["Rowan Ash"]
     page = signed_in(coordinator).get(f"/clinics/{spot.clinic_id}/door/").content.decode()
     cell = page.split('data-label="May pick up"')[1].split("</td>")[0]
-    assert cell.lower().count("tobias") == 1 and "MUST NOT PICK UP: Tobias Ash" in cell
+    assert cell.lower().count("tobias") == 2 and "MUST NOT PICK UP: Tobias Ash" in cell
+    # The same family name: whoever stands at the door asks for an ID.
+    assert "Rowan Ash <b>(check ID: like Tobias Ash)</b>" in cell
 
 
 def test_the_floor_calls_whom_a_guardian_named_and_not_an_empty_line_or_who_is_kept_away(floor, coordinator, now):

@@ -15,6 +15,8 @@ from floor.models import FloorAction, SignIn
 from tests.browser.floor_page import all_sent, line, load, lose_signal, sign_in
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.browser]
+BEHIND = """() => document.querySelector(".why").getBoundingClientRect().top
+  < document.querySelector("#alarm").getBoundingClientRect().bottom - 1"""
 
 
 @pytest.fixture
@@ -49,6 +51,9 @@ def test_a_name_like_a_barred_one_is_not_released_by_two_taps(touched, floor, ba
     expect(line(page, "Bryn Vale").get_by_role("alert")).to_contain_text(
         "Bram Ashe may be Bram Ash, who must not pick up Bryn. Keep the child inside and call our office at"
     )
+    # In sight, not behind the alarm.
+    expect(line(page, "Bryn Vale").get_by_role("alert")).to_be_in_viewport(ratio=1)
+    assert page.evaluate(BEHIND) is False
     # No second tap lets the child go, and none without words.
     key(page, "I checked: release to Bram Ashe").tap()
     expect(line(page, "Bryn Vale")).to_contain_text("Enter how you know that this is someone else.")

@@ -37,7 +37,7 @@ export function makeGoing(floor, { office, showWhole }) {
     else if (listed || sure) { goes(child, name); return; }
     else going.sure = name;
     draw();
-    if (going.asked) showWhole(going.who);
+    if (going.asked) showWhole(going.who, ".why");
   }
 
   function release() {
@@ -64,23 +64,27 @@ export function makeGoing(floor, { office, showWhole }) {
   };
   const stopped = (words) => el("p", { className: "callout stop", role: "alert" }, glyph("cross"), el("span", {}, words));
 
+  const boxes = (child, some = child.must_not) => child.must_not
+    .map((name, at) => (some.includes(name) ? barredBox(name, child.looks?.[at]) : null));
+
   // The step of its own for a name like that of somebody who must not: nothing else can be tapped by mistake.
   function askWhy(child) {
     const { like } = against(going.asked, child.must_not);
     const words = { name: going.asked, barred: like.join(", "), child: given(child), phone: callUs() };
-    return [
+    return el("div", { className: "why", role: "group" },
       stopped(gettext("%(name)s may be %(barred)s, who must not pick up %(child)s. Keep the child inside and call our office at %(phone)s.", words)),
+      boxes(child, like),
       el("label", { for: "why", className: "form-label requiredField" }, gettext("Why are you sure this is someone else? For example: checked photo ID, it’s his brother.")),
       field("why", going.reason, (value) => { going.reason = value; }),
       going.short ? el("p", { id: "why-short", className: "callout stop", role: "alert" }, gettext("Enter how you know that this is someone else.")) : null,
       button(gettext("Back to the pickup list"), () => { Object.assign(going, { asked: "", reason: "", short: false }); draw(); }, "act big quiet", { id: "why-back" }),
-      button(gettext("I checked: release to %(name)s", words), release, "act big stop", { id: "why-release" }),
-    ];
+      button(gettext("I checked: release to %(name)s", words), release, "act big stop", { id: "why-release" }));
   }
 
   function chooseWho(child) {
     const people = child.pickup_people.map((one) => ({ ...one, ...against(one.name, child.must_not) })).filter((one) => !one.same);
     return [
+      boxes(child),
       people.map((one, at) => button([
         one.relation ? gettext("%(name)s, %(relation)s", one) : one.name,
         one.like.length ? el("span", { className: "does" }, ` ${gettext("check ID: like %(barred)s", { barred: one.like.join(", ") })}`) : null,
@@ -96,7 +100,6 @@ export function makeGoing(floor, { office, showWhole }) {
   function box(child) {
     return el("div", { className: "going" },
       el("p", {}, el("b", {}, gettext("Who is picking up %(child)s?", { child: given(child) }))),
-      child.must_not.map((name, at) => barredBox(name, child.looks?.[at])),
       going.asked && against(going.asked, child.must_not).like.length ? askWhy(child) : chooseWho(child), notYet());
   }
 

@@ -77,8 +77,8 @@ def _names(whom: set[tuple[int, str]]) -> dict[tuple[int, str], str]:
 
 def released_needs(now: datetime) -> Iterator[Need]:
     """One for each child who went home so, until SHOWN_FOR after the clinic."""
-    days = FloorDay.objects.filter(clinic__ends_at__gt=now - SHOWN_FOR).exclude(released=[])
-    days = list(days.select_related("clinic__center").defer("notes"))
+    rows = FloorDay.objects.filter(clinic__ends_at__gt=now - SHOWN_FOR).exclude(released=[])
+    days = list(rows.select_related("clinic__center").defer("notes"))
     known = {day.clinic_id: day.clinic for day in days}
     for one in released_on(days):
         clinic = known[one.clinic]

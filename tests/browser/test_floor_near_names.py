@@ -1,4 +1,4 @@
-"""Somebody whose name is like that of one who must not pick up: released only with a reason, and the office reads it."""
+"""A name like that of one who must not pick up: the lead releases only with a reason, and the office reads it."""
 
 import json
 from io import BytesIO
@@ -147,5 +147,7 @@ def test_axe_finds_nothing_in_the_step_and_no_target_is_small(floor_phone, floor
 
     assert [one["id"] for one in Axe().run(page).response["violations"]] == []
     assert page.evaluate("document.documentElement.scrollWidth") <= 390
-    sizes = page.evaluate("[...document.querySelectorAll('.going button, .going input')].map((one) => one.offsetHeight)")
+    sizes = page.evaluate(
+        "[...document.querySelectorAll('.going button, .going input')].map((one) => one.offsetHeight)"
+    )
     assert len(sizes) == 4 and min(sizes) >= 44

@@ -58,7 +58,9 @@ def address(row, name="pickup-person-photo"):
     return reverse(name, args=[row.child_id, row.pk])
 
 
-@pytest.mark.parametrize(("size", "noise"), [((900, 1200), False), ((3000, 2000), True), ((40, 60), True), ((600, 3), False)])
+@pytest.mark.parametrize(
+    ("size", "noise"), [((900, 1200), False), ((3000, 2000), True), ((40, 60), True), ((600, 3), False)]
+)
 def test_a_portrait_is_small_whatever_was_sent_and_keeps_nothing_hidden(size, noise):
     exif = Image.Exif()
     exif[0x010F] = "A maker"

@@ -11,13 +11,24 @@ from PIL import Image, ImageOps
 
 from core.rules.refused import Refused
 
-__all__ = ["MOST_PHOTO_BYTES", "MOST_PIXELS", "Photo", "check_picture", "make_photo"]
+__all__ = [
+    "MOST_PHOTO_BYTES",
+    "MOST_PIXELS",
+    "MOST_PORTRAIT_BYTES",
+    "Photo",
+    "check_picture",
+    "make_photo",
+    "make_portrait",
+]
 
 MOST_PHOTO_BYTES = 10 * 1024 * 1024
 # What a phone of today makes, and what a web process can hold in memory. A guess of ours.
 MOST_PIXELS = 40_000_000
 LONGEST, LONGEST_SMALL = 1600, 480
 QUALITY = 82
+# A face that is known again on a phone, small enough to come along with the day's other facts: 40 kB as text.
+LONGEST_PORTRAIT, MOST_PORTRAIT_BYTES = 600, 29_000
+PORTRAIT_QUALITIES = (QUALITY, 70, 55, 40)
 BROKEN = (OSError, SyntaxError, ValueError, EOFError, IndexError, KeyError, TypeError, OverflowError, struct.error)
 
 
@@ -37,23 +48,22 @@ def make_photo(raw: bytes) -> Photo:
     Raises Refused for any other file, "no photo" or "damaged photo", and for one without a byte or with too many of
     bytes or pixels: "empty photo", "large photo", "pixels".
     """
-    if not raw:
-        raise Refused.because("empty photo")
-    if len(raw) > MOST_PHOTO_BYTES:
-        raise Refused.because("large photo")
-    with _opened(raw, ("JPEG", "PNG", "WEBP")) as picture:
-        # A JPEG is decoded at a fraction of its size where that is still more than we keep.
-        picture.draft("RGB", (LONGEST, LONGEST))
-        try:
-            picture.load()
-            upright = ImageOps.exif_transpose(picture)
-            upright.thumbnail((LONGEST, LONGEST))
-            plain = _plain(upright)
-        except BROKEN as problem:
-            raise Refused.because("damaged photo") from problem
+    plain = _decoded(raw, LONGEST)
     small = plain.copy()
     small.thumbnail((LONGEST_SMALL, LONGEST_SMALL))
     return Photo(_jpeg(plain), _jpeg(small), *small.size)
+
+
+def make_portrait(raw: bytes) -> bytes:
+    """Make one small JPEG of a photo, at most MOST_PORTRAIT_BYTES. Raises Refused as ``make_photo`` does."""
+    plain = _decoded(raw, LONGEST_PORTRAIT)
+    # What is full of detail stays too large at any quality, and is made smaller instead.
+    while True:
+        for quality in PORTRAIT_QUALITIES:
+            made = _jpeg(plain, quality)
+            if len(made) <= MOST_PORTRAIT_BYTES:
+                return made
+        plain.thumbnail((plain.width * 3 // 4, plain.height * 3 // 4))
 
 
 def check_picture(raw: bytes, kind: str) -> None:
@@ -63,6 +73,24 @@ def check_picture(raw: bytes, kind: str) -> None:
             picture.load()
         except BROKEN as problem:
             raise Refused.because("damaged picture") from problem
+
+
+def _decoded(raw: bytes, longest: int) -> Image.Image:
+    """The colours of a photo, upright and no longer than ``longest`` on any side."""
+    if not raw:
+        raise Refused.because("empty photo")
+    if len(raw) > MOST_PHOTO_BYTES:
+        raise Refused.because("large photo")
+    with _opened(raw, ("JPEG", "PNG", "WEBP")) as picture:
+        # A JPEG is decoded at a fraction of its size where that is still more than we keep.
+        picture.draft("RGB", (longest, longest))
+        try:
+            picture.load()
+            upright = ImageOps.exif_transpose(picture)
+            upright.thumbnail((longest, longest))
+            return _plain(upright)
+        except BROKEN as problem:
+            raise Refused.because("damaged photo") from problem
 
 
 def _opened(raw: bytes, kinds: tuple[str, ...]) -> Image.Image:
@@ -92,7 +120,7 @@ def _plain(picture: Image.Image) -> Image.Image:
     return plain
 
 
-def _jpeg(picture: Image.Image) -> bytes:
+def _jpeg(picture: Image.Image, quality: int = QUALITY) -> bytes:
     out = BytesIO()
-    picture.save(out, "JPEG", quality=QUALITY, optimize=True, progressive=True)
+    picture.save(out, "JPEG", quality=quality, optimize=True, progressive=True)
     return out.getvalue()

@@ -7,13 +7,24 @@ from django import forms
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
+from clinics.rules.pictures import MOST_PHOTO_BYTES, make_portrait
+from clinics.words.files import file_words
 from core import clock
 from core.fields import DayField
+from core.rules.refused import Refused
 from families.forms.allergies import AsksAllergies, OpenQuestion
 from families.models import Child, Experience, Guardian, Language, WaiverText
 from people.rules.ages import OLDEST_CHILD
 
-__all__ = ["CareRecordForm", "ChildRecordForm", "GuardianForm", "KeepAwayForm", "PaperForm", "PickupPersonRecordForm"]
+__all__ = [
+    "CareRecordForm",
+    "ChildRecordForm",
+    "GuardianForm",
+    "KeepAwayForm",
+    "LooksForm",
+    "PaperForm",
+    "PickupPersonRecordForm",
+]
 
 
 class ChildRecordForm(forms.Form):
@@ -66,8 +77,46 @@ class PickupPersonRecordForm(forms.Form):
     phone = forms.CharField(label=_("Phone"), max_length=40, required=False)
 
 
-class KeepAwayForm(forms.Form):
+class LooksFields(forms.Form):
+    """What somebody looks like, for the lead at the door."""
+
+    description = forms.CharField(
+        label=_("What they look like"),
+        max_length=500,
+        required=False,
+        widget=forms.Textarea(attrs={"rows": 2}),
+        help_text=_("For example, height, hair, glasses, tattoos, and their car. The floor lead sees it."),
+    )
+    photo = forms.FileField(
+        label=_("Photo"),
+        required=False,
+        allow_empty_file=True,
+        help_text=_("A JPEG, PNG, or WebP, up to 10 MB. The floor lead sees it, even without a signal."),
+    )
+
+    def clean_photo(self) -> bytes | None:
+        sent = self.cleaned_data["photo"]
+        if sent is None:
+            return None
+        try:
+            # One byte more than is allowed says that it is too large, whatever the browser said.
+            return make_portrait(sent.read(MOST_PHOTO_BYTES + 1))
+        except Refused as problem:
+            raise forms.ValidationError(file_words(problem)) from problem
+
+
+class LooksForm(LooksFields):
+    remove_photo = forms.BooleanField(label=_("Remove the photo on file"), required=False)
+
+    def __init__(self, *args: Any, has_photo: bool, **more: Any) -> None:
+        super().__init__(*args, **more)
+        if not has_photo:
+            del self.fields["remove_photo"]
+
+
+class KeepAwayForm(LooksFields):
     prefix = "away"
+    field_order = ("name", "relation", "seen", "description", "photo")
     name = forms.CharField(label=_("Name"), max_length=120)
     relation = forms.CharField(label=_("Relationship to the child"), max_length=60, required=False)
     seen = forms.CharField(

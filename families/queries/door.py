@@ -10,8 +10,18 @@ from families.queries.waivers import open_waivers, photos_allowed
 from families.rules.waivers import WaiverStanding
 from families.words.waivers import until_words, waiver_flag, waiver_words
 from people.rules.names import same_name
+from people.rules.near_names import near
 
-__all__ = ["BandSpots", "DoorLine", "band_spots", "by_family_name", "door_lines", "spot_lines"]
+__all__ = ["BandSpots", "DoorLine", "MayPickUp", "band_spots", "by_family_name", "door_lines", "spot_lines"]
+
+
+@dataclass(frozen=True)
+class MayPickUp:
+    """Someone who may take the child home. ``like``: who must not pick up and has a name like theirs."""
+
+    name: str
+    relation: str
+    like: str
 
 
 @dataclass(frozen=True)
@@ -31,6 +41,13 @@ class DoorLine:
     def handed_to(self) -> list[Guardianship]:
         """Guardians who may take the child home: one of them may be whom the office keeps away."""
         return [one for one in self.guardianships if not _barred(one.guardian.name, self.kept_away)]
+
+    @property
+    def may_pick_up(self) -> list[MayPickUp]:
+        """Guardians first, then the others."""
+        named = [(one.guardian.name, "") for one in self.handed_to]
+        named += [(one.name, one.relation) for one in self.pickup_people]
+        return [MayPickUp(name, relation, _like(name, self.kept_away)) for name, relation in named]
 
     @property
     def emergency(self) -> Guardianship | None:
@@ -64,6 +81,10 @@ class BandSpots:
 
 def _barred(name: str, kept_away: Iterable[PickupPerson]) -> bool:
     return any(same_name(name, one.name) for one in kept_away)
+
+
+def _like(name: str, kept_away: Iterable[PickupPerson]) -> str:
+    return ", ".join(one.name for one in kept_away if near(name, one.name))
 
 
 def by_family_name(name: str) -> tuple[str, str]:

@@ -8,6 +8,7 @@ from django.utils.translation import gettext as _
 from core.refusal import Refusal
 from families.models import Child, Guardian, Guardianship, PickupPerson, Waiver, WaiverText
 from families.services.households import sign_waiver
+from families.services.looks import forget_looks, photo_text
 from people.models import User
 from people.rules.names import same_name
 
@@ -34,15 +35,37 @@ def add_pickup_person(*, child: Child, name: str, phone: str, relation: str, by:
 
 
 @transaction.atomic
-def keep_away(*, child: Child, name: str, relation: str, seen: str, by: User, now: datetime) -> PickupPerson:
-    """Record someone to whom the child is not handed; a permission under the same name ends with it."""
+def keep_away(
+    *,
+    child: Child,
+    name: str,
+    relation: str,
+    seen: str,
+    by: User,
+    now: datetime,
+    description: str = "",
+    photo: bytes | None = None,
+) -> PickupPerson:
+    """Record someone to whom the child is not handed; a permission under the same name ends with it.
+
+    ``photo`` is a JPEG of ours, small enough for the lead's phone.
+    """
     if not seen.strip():
         raise Refusal.because("not seen", _("Enter the reason, such as a court order and its date."), "seen")
     Child.objects.select_for_update(no_key=True, of=("self",)).get(pk=child.pk)
     may = PickupPerson.objects.in_force().filter(child=child, must_not=False)
     may.filter(pk__in=[one.pk for one in may if same_name(one.name, name)]).update(ended_at=now)
     return PickupPerson.objects.create(
-        child=child, name=name, relation=relation, must_not=True, seen=seen.strip(), recorded_by=by, recorded_at=now
+        child=child,
+        name=name,
+        relation=relation,
+        must_not=True,
+        seen=seen.strip(),
+        description=description.strip(),
+        photo=photo_text(photo),
+        has_photo=bool(photo),
+        recorded_by=by,
+        recorded_at=now,
     )
 
 
@@ -52,7 +75,8 @@ def end_pickup_person(*, pickup_person: PickupPerson, now: datetime) -> PickupPe
     row = PickupPerson.objects.select_for_update(no_key=True, of=("self",)).get(pk=pickup_person.pk)
     if row.ended_at is None:
         row.ended_at = now
-        row.save(update_fields=["ended_at"])
+        forget_looks(row)
+        row.save(update_fields=["ended_at", "description", "photo", "has_photo"])
     return row
 
 

@@ -20,6 +20,7 @@ from families.models import (
 )
 from families.rules.allergies import of_both
 from families.services.households import confirm_guardian
+from families.services.looks import carry_looks
 from families.services.spots import end_spot
 from outbox.services.subjects import turn_language
 from people.rules.names import same_name
@@ -129,6 +130,9 @@ def _pickup_people(child: Child, twin: Child, known: Guardian, now: datetime) ->
     for row in PickupPerson.objects.filter(child=child):
         alike = [one for one in here if same_name(one.name, row.name)]
         if any(one.must_not or not row.must_not for one in alike):
+            for one in alike:
+                if one.must_not:
+                    carry_looks(row, one)
             row.delete()
         elif not row.must_not:
             row.named_by = known

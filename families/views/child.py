@@ -112,7 +112,7 @@ def photo_answer(request: HttpRequest, pk: int) -> HttpResponse:
 def pickup_person_new(request: HttpRequest, pk: int) -> HttpResponse:
     row, by = _child(pk), account(request)
     away = request.POST.get("what") == "away"
-    form: forms.Form = KeepAwayForm(request.POST) if away else PickupPersonRecordForm(request.POST)
+    form: forms.Form = KeepAwayForm(request.POST, request.FILES) if away else PickupPersonRecordForm(request.POST)
     if form.is_valid():
         try:
             write = keep_away if away else add_pickup_person

@@ -173,6 +173,10 @@ class FloorDay(models.Model):
     conflicts = models.JSONField(default=list)
     settled = models.JSONField(default=list, help_text="Conflicts that the lead has looked at, by their actions.")
     notes = EncryptedTextField(blank=True, default="")
+    released = models.JSONField(
+        default=list,
+        help_text="Entries by which a child went home with someone whose name is like that of one who must not.",
+    )
     slots = models.JSONField(default=dict, help_text="When each slot of the run sheet began.")
 
     def __str__(self) -> str:

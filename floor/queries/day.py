@@ -8,6 +8,7 @@ from floor.models import AdultHours, FloorDay, Incident, SignIn
 from floor.queries.conflicts import OpenConflict, open_conflicts
 from floor.queries.growth import GrowthLine, growth_lines
 from floor.queries.log import floor_state
+from floor.queries.released import Released, released_on
 from people.models import Volunteer
 from shifts.models import Assignment
 
@@ -19,6 +20,12 @@ class ChildLine:
     child: Child
     stays: list[SignIn] = field(default_factory=list)
     has_spot: bool = True
+    # By the number of the entry: went home with a name like that of somebody who must not pick up.
+    released: dict[str, Released] = field(default_factory=dict)
+
+    @property
+    def told(self) -> list[tuple[SignIn, Released | None]]:
+        return [(stay, self.released.get(str(stay.out_action))) for stay in self.stays]
 
     @property
     def still_in(self) -> bool:
@@ -43,6 +50,8 @@ class FloorDayPage:
     growth: list[GrowthLine]
     day: FloorDay | None
     conflicts: list[OpenConflict]
+    # What one phone said and another said otherwise, so that it stands beside no child.
+    released_apart: list[Released]
 
     @property
     def came(self) -> int:
@@ -77,6 +86,10 @@ def floor_day_page(clinic: Clinic, *, with_incidents: bool) -> FloorDayPage:
     minutes = dict(AdultHours.objects.filter(clinic=clinic).values_list("volunteer_id", "minutes"))
     incidents = Incident.objects.filter(clinic=clinic).select_related("child", "volunteer").order_by("at")
     day = FloorDay.objects.filter(clinic=clinic).first()
+    released = {one.action: one for one in released_on([day] if day is not None else [])}
+    for line in lines.values():
+        line.released = released
+    shown = {str(stay.out_action) for stay in stays}
     return FloorDayPage(
         children=sorted(lines.values(), key=lambda line: line.child.name.casefold()),
         adults=_adults(clinic, adult_stays, minutes),
@@ -85,6 +98,7 @@ def floor_day_page(clinic: Clinic, *, with_incidents: bool) -> FloorDayPage:
         day=day,
         # Worked out of the log only where there is something to settle.
         conflicts=open_conflicts(floor_state(clinic)) if day is not None and day.conflicts else [],
+        released_apart=[one for one in released.values() if one.action not in shown],
     )
 
 

@@ -12,6 +12,7 @@ from clinics.needs import Desk, Need
 from core.formats import long_day
 from floor.models import FloorDay, SignIn
 from floor.queries.floor_hours import LOG_KEPT, wipe_at
+from floor.queries.released import released_needs
 
 __all__ = ["all_floor_needs", "floor_needs"]
 
@@ -22,7 +23,8 @@ LOOK_BACK = timedelta(days=60)
 
 def all_floor_needs(desk: Desk) -> Iterator[Need]:
     """Answers ``clinics.needs.needs``."""
-    return floor_needs(desk.now)
+    yield from released_needs(desk.now)
+    yield from floor_needs(desk.now)
 
 
 def floor_needs(now: datetime) -> Iterator[Need]:

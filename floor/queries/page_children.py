@@ -3,7 +3,7 @@
 from typing import Any
 
 from clinics.models import Clinic
-from families.models import Child, Spot
+from families.models import Child, PickupPerson, Spot
 from families.queries.door import DoorLine, door_lines
 from floor.rules.floor_log import FloorState
 
@@ -28,10 +28,17 @@ def children_data(clinic: Clinic, state: FloorState, groups: dict[str, str]) -> 
     # Who waits may still be let in by the lead, and then the same must be known of them.
     # Whoever came in stays on the list, whatever becomes of the spot: somebody must sign them out.
     lines = door_lines(clinic, with_care=True, waiting=True, also=numbers_of(state, "c"))
-    return [_child(line, groups) for line in lines]
+    photos = _photos(lines)
+    return [_child(line, groups, photos) for line in lines]
 
 
-def _child(line: DoorLine, groups: dict[str, str]) -> dict[str, Any]:
+def _photos(lines: list[DoorLine]) -> dict[int, str]:
+    """Photos of who must not pick up, as addresses with the photo in them, so that they show without a signal."""
+    rows = PickupPerson.objects.filter(pk__in={one.pk for line in lines for one in line.kept_away if one.has_photo})
+    return {pk: f"data:image/jpeg;base64,{photo}" for pk, photo in rows.values_list("pk", "photo")}
+
+
+def _child(line: DoorLine, groups: dict[str, str], photos: dict[int, str]) -> dict[str, Any]:
     home = line.emergency
     guardians = [row.guardian for row in line.handed_to]
     return {
@@ -50,6 +57,8 @@ def _child(line: DoorLine, groups: dict[str, str]) -> dict[str, Any]:
             *({"name": one.name, "phone": one.phone, "relation": one.relation} for one in line.pickup_people),
         ],
         "must_not": [one.name for one in line.kept_away],
+        # Of each of them, in the same order.
+        "looks": [{"description": one.description, "photo": photos.get(one.pk, "")} for one in line.kept_away],
         "emergency": {"name": home.emergency_name, "phone": home.emergency_phone}
         if home
         else {"name": "", "phone": ""},

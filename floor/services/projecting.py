@@ -21,6 +21,7 @@ from families.services.households import answer_photo, sign_waiver
 from floor.models import AdultHours, FloorAction, FloorDay, FloorPhone, Incident, PaperWaiver, Score, SignIn
 from floor.queries.log import children_of_walk_ins
 from floor.rules.floor_log import Action, FloorState, Stay, fold
+from floor.rules.released import released_despite
 from floor.services.door_waivers import shown_text, write_door_waivers
 from people.models import Volunteer
 
@@ -41,6 +42,7 @@ def project(clinic: Clinic, actions: Sequence[Action], now: datetime) -> FloorSt
         closed_at=state.closed_at,
         conflicts=[asdict(conflict) for conflict in state.conflicts],
         slots={str(slot): at.isoformat() for slot, at in sorted(state.slots.items())},
+        released=released_despite(actions),
     )
     day = FloorDay.objects.get(clinic=clinic)
     notes = "\n".join(str(row.facts["words"]) for row in state.notes)

@@ -13,7 +13,7 @@ from floor.queries.floor_hours import LOG_KEPT
 __all__ = ["forget_on_floor", "purge_logs"]
 
 # What entries say in words: of who fetched a child and of care; and with the whole record everything else.
-FETCHED = ("pickup", "phone", "allergies", "care_notes")
+FETCHED = ("pickup", "near", "reason", "phone", "allergies", "care_notes")
 WORDS = (*FETCHED, "name", "guardian", "signed", "what", "first_aid", "told", "witness")
 
 

@@ -95,6 +95,19 @@ def test_a_permission_ends_when_the_other_record_says_that_they_must_not_pick_up
     assert [(row.name, row.must_not) for row in rows] == [("Tobias Ash", True)]
 
 
+def test_what_they_look_like_goes_over_to_the_entry_that_stays(come, coordinator, make_clinic, now):
+    twin = come().child
+    confirmed(twin.guardianships.get().guardian, now)
+    again = come(make_clinic(days=12))
+    facts = {"name": "Tobias Ash", "relation": "", "seen": "Order of 3 May", "by": coordinator, "now": now}
+    keep_away(child=twin, **facts)
+    keep_away(child=again.child, description="Gray beard", photo=b"a photo", **facts)
+    confirm_household(guardian=again.guardian, now=now)
+
+    (row,) = PickupPerson.objects.in_force().filter(must_not=True)
+    assert (row.child, row.description, row.has_photo) == (twin, "Gray beard", True)
+
+
 def test_the_printed_list_names_nobody_both_ways(come, coordinator, signed_in, now):
     """A guardian can name whom the office keeps away, and is not told that they are; they may even be that person."""
     spot = come(guardian_name="Rowan Ash")
@@ -108,7 +121,9 @@ def test_the_printed_list_names_nobody_both_ways(come, coordinator, signed_in, n
     assert [one.guardian.name for one in line.handed_to] == ["Rowan Ash"]
     page = signed_in(coordinator).get(f"/clinics/{spot.clinic_id}/door/").content.decode()
     cell = page.split('data-label="May pick up"')[1].split("</td>")[0]
-    assert cell.lower().count("tobias") == 1 and "MUST NOT PICK UP: Tobias Ash" in cell
+    assert cell.lower().count("tobias") == 2 and "MUST NOT PICK UP: Tobias Ash" in cell
+    # The same family name: whoever stands at the door asks for an ID.
+    assert "Rowan Ash <b>(check ID: like Tobias Ash)</b>" in cell
 
 
 def test_the_floor_calls_whom_a_guardian_named_and_not_an_empty_line_or_who_is_kept_away(floor, coordinator, now):

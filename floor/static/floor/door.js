@@ -19,7 +19,7 @@ export function makeDoor(floor, { walkIn, office }) {
   const { known, act, draw, clockAt } = floor;
 
   const door = { show: "all", find: "" };
-  const going = makeGoing(floor, { office });
+  const going = makeGoing(floor, { office, showWhole });
   const coming = makeComing(floor, [makeWaiver(floor, { office })]);
 
   function paintDoor(view) {
@@ -75,13 +75,15 @@ export function makeDoor(floor, { walkIn, office }) {
     showWhole(who);
   }
 
-  function showWhole(who) {
-    const box = $(`row-${who}`)?.querySelector(".going, .coming")?.getBoundingClientRect();
+  function showWhole(who, part = ".going, .coming") {
+    const box = $(`row-${who}`)?.querySelector(part)?.getBoundingClientRect();
     if (!box) return;
     const [under, over] = [$("alarm").getBoundingClientRect().bottom, $("foot").getBoundingClientRect().top];
     // As far up as its last button needs, and never so far that the question is gone.
     // At once: a question that slides is tapped past.
-    scrollBy({ top: Math.max(0, Math.min(box.bottom - over, box.top - under)), behavior: "instant" });
+    const up = Math.min(box.bottom - over, box.top - under);
+    // What came up behind the alarm comes down again.
+    scrollBy({ top: box.top < under ? box.top - under : Math.max(0, up), behavior: "instant" });
   }
 
   function adultRow(one, view) {

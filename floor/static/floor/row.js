@@ -1,5 +1,5 @@
 // What a child's line at the door says: marks at a glance, and the facts under them.
-import { el, flag, tel } from "./dom.js";
+import { el, flag, glyph, tel } from "./dom.js";
 import { gettext } from "./words.js";
 
 const waiverFlags = () => ({
@@ -8,6 +8,17 @@ const waiverFlags = () => ({
 });
 
 export const given = (one) => one.given || one.name.split(" ")[0];
+
+// What somebody looks like who must not pick up, where the office has it: without signal too, so the photo is in the day.
+const looksOf = (name, looks) => [
+  looks?.photo && el("img", { src: looks.photo, alt: gettext("Photo of %(name)s", { name }) }),
+  looks?.description && el("p", { className: "looks" }, looks.description),
+];
+
+export function barredBox(name, looks) {
+  return el("div", { className: "must-not" },
+    el("p", {}, glyph("cross"), ` ${gettext("MUST NOT PICK UP: %(name)s", { name })}`), looksOf(name, looks));
+}
 
 // `known` is that of sync.js, `view` of view.js.
 export function rowMarks(one, view, known) {
@@ -32,7 +43,7 @@ export function rowFacts(one, stay) {
     !one.unread && [gettext("Allergies"), one.allergies || (one.allergies_answer === "none" ? gettext("none known") : gettext("Not answered. Ask the guardian, then call our office so it’s on file."))],
     one.emergency.name && [gettext("Emergency contact"), [one.emergency.name, " ", one.emergency.phone ? tel(one.emergency.phone) : null]],
     [gettext("Can be picked up by"), one.pickup_people.map((who) => el("p", {}, who.name, who.relation ? `, ${who.relation} ` : " ", who.phone ? tel(who.phone) : null))],
-    one.must_not.length > 0 && [gettext("Must not pick up"), one.must_not.map((name) => flag("stop", gettext("MUST NOT PICK UP: %(name)s", { name }), "cross"))],
+    one.must_not.length > 0 && [gettext("Must not pick up"), one.must_not.map((name, at) => [flag("stop", gettext("MUST NOT PICK UP: %(name)s", { name }), "cross"), looksOf(name, one.looks?.[at])])],
     stay?.pickup && [gettext("Picked up by"), stay.pickup],
   ].filter(Boolean);
 }

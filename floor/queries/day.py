@@ -8,6 +8,7 @@ from floor.models import AdultHours, FloorDay, Incident, SignIn
 from floor.queries.conflicts import OpenConflict, open_conflicts
 from floor.queries.growth import GrowthLine, growth_lines
 from floor.queries.log import floor_state
+from floor.queries.twins import TwinPair, twin_pairs
 from people.models import Volunteer
 from shifts.models import Assignment
 
@@ -43,6 +44,7 @@ class FloorDayPage:
     growth: list[GrowthLine]
     day: FloorDay | None
     conflicts: list[OpenConflict]
+    twins: list[TwinPair] = field(default_factory=list)
 
     @property
     def came(self) -> int:
@@ -77,14 +79,16 @@ def floor_day_page(clinic: Clinic, *, with_incidents: bool) -> FloorDayPage:
     minutes = dict(AdultHours.objects.filter(clinic=clinic).values_list("volunteer_id", "minutes"))
     incidents = Incident.objects.filter(clinic=clinic).select_related("child", "volunteer").order_by("at")
     day = FloorDay.objects.filter(clinic=clinic).first()
+    # Worked out of the log only where there is something to settle.
+    state = floor_state(clinic) if day is not None and (day.conflicts or day.twins) else None
     return FloorDayPage(
         children=sorted(lines.values(), key=lambda line: line.child.name.casefold()),
         adults=_adults(clinic, adult_stays, minutes),
         incidents=list(incidents) if with_incidents else [],
         growth=growth_lines(clinic),
         day=day,
-        # Worked out of the log only where there is something to settle.
-        conflicts=open_conflicts(floor_state(clinic)) if day is not None and day.conflicts else [],
+        conflicts=open_conflicts(state) if state else [],
+        twins=[pair for pair in twin_pairs(clinic, state, guardians=True) if pair.said != "apart"] if state else [],
     )
 
 

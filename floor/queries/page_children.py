@@ -39,6 +39,8 @@ def _child(line: DoorLine, groups: dict[str, str]) -> dict[str, Any]:
         "name": line.child.name,
         "given": line.child.given_name,
         "age": line.spot.age,
+        # By it the phone finds, without signal, that a walk-in may be a child of the list.
+        "born": line.child.birth_date.isoformat(),
         "waiver": line.waiver.state,
         "photos": line.photos,
         "allergies": line.child.allergies,

@@ -1,0 +1,15 @@
+from django.db import migrations, models
+
+
+class Migration(migrations.Migration):
+    dependencies = [("floor", "0001_initial")]
+
+    operations = [
+        migrations.AddField(
+            model_name="floorday",
+            name="twins",
+            field=models.JSONField(
+                default=list, help_text="Pairs of children of the list who may be one, still to be settled."
+            ),
+        ),
+    ]

@@ -1,4 +1,4 @@
-"""Names and birth dates of two lines of the door, and why they may be one child: for the server's rule and the phone's."""
+"""Names and birth dates of two lines of the door, and why they may be one child: for the rules of server and phone."""
 
 # (name, born, other name, other born, code or None)
 TWIN_NAMES: list[tuple[str, str, str, str, str | None]] = [

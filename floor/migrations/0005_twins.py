@@ -8,8 +8,6 @@ class Migration(migrations.Migration):
         migrations.AddField(
             model_name="floorday",
             name="twins",
-            field=models.JSONField(
-                default=list, help_text="Pairs of children of the list who may be one, still to be settled."
-            ),
+            field=models.JSONField(default=list, help_text="Pairs of children who may be one, still to be settled."),
         ),
     ]

@@ -174,9 +174,7 @@ class FloorDay(models.Model):
     settled = models.JSONField(default=list, help_text="Conflicts that the lead has looked at, by their actions.")
     notes = EncryptedTextField(blank=True, default="")
     slots = models.JSONField(default=dict, help_text="When each slot of the run sheet began.")
-    twins = models.JSONField(
-        default=list, help_text="Pairs of children of the list who may be one, still to be settled."
-    )
+    twins = models.JSONField(default=list, help_text="Pairs of children who may be one, still to be settled.")
 
     def __str__(self) -> str:
         return f"floor of {self.clinic}"

@@ -295,8 +295,8 @@ def test_children_who_are_not_alike_are_not_merged_whatever_a_phone_says(floor, 
 
 def test_three_lines_of_one_child_become_one(floor, now, twice, other):
     send(
-        floor, entry(2, "walk-in", now, **FIRST | {"who": "w-3", "allergies": "peanuts"}), entry(3, "same", now, **SAME),
-        entry(4, "same", now, who="w-3", other="w-2"), phone=other,
+        floor, entry(2, "walk-in", now, **FIRST | {"who": "w-3", "allergies": "peanuts"}),
+        entry(3, "same", now, **SAME), entry(4, "same", now, who="w-3", other="w-2"), phone=other,
     )  # fmt: skip
     child = Child.objects.get(name__contains="Reed")
     assert child.allergies == "bee stings\npeanuts" and list(state(floor)["stays"]) == ["w-1"]

@@ -119,9 +119,11 @@ const keyOf = (one, other) => [one, other].sort().join(" ");
 // What was said of each pair: nothing counts while one phone says this and another that.
 function wordsOn(entries, nameOf) {
   const said = new Map();
-  for (const { kind, who, other } of entries) {
+  for (const entry of entries) {
+    const { kind, who, other } = entry;
     const key = keyOf(nameOf(who), nameOf(other));
-    said.set(key, said.has(key) && said.get(key) !== kind ? "differ" : kind);
+    const { word, rows } = said.get(key) || { word: kind, rows: [] };
+    said.set(key, { word: word === kind ? kind : "differ", rows: [...rows, entry] });
   }
   return said;
 }
@@ -133,12 +135,12 @@ export function withTwins(lines, state) {
   const now = (who) => { let name = who; while (named.has(name)) name = named.get(name); return name; };
   const known = new Map(lines.map((one) => [one.who, one]));
   // Walk-ins in the order in which they came, then the list: the first gives its number.
-  const order = new Map([...state.walk_ins.map((one) => one.who), ...lines.map((one) => one.who)].reverse().map((who, place) => [who, -place]));
+  const order = new Map([...state.walk_ins.map((one) => one.who), ...lines.map((one) => one.who)].map((who, place) => [who, place]).toReversed());
   let said = wordsOn(state.pairs || [], now);
   const people = [...known.values()].sort((one, other) => order.get(one.who) - order.get(other.who));
   for (const { one, other } of pairsAmong(people)) {
     const [ours, theirs] = [now(one.who), now(other.who)];
-    if (ours !== theirs && said.get(keyOf(ours, theirs)) === "same") {
+    if (ours !== theirs && said.get(keyOf(ours, theirs))?.word === "same") {
       const [first, second] = order.get(ours) <= order.get(theirs) ? [ours, theirs] : [theirs, ours];
       named.set(second, first);
       said = wordsOn(state.pairs, now);
@@ -156,12 +158,14 @@ export function withTwins(lines, state) {
     out.stays[name] = out.stays[name] ? joinedStays(out.stays[name], stays) : stays;
   }
   out.waivers = Object.fromEntries(Object.entries(state.waivers || {}).map(([who, one]) => [now(who), one]));
-  return { state: out, ...open([...known.values()], said, now) };
+  return { state: out, ...unsettled([...known.values()], said, now) };
 }
 
-function open(lines, said, now) {
-  const pairs = pairsAmong(lines).map((pair) => ({ ...pair, said: said.get(keyOf(now(pair.one.who), now(pair.other.who))) || "" }))
-    .filter((pair) => pair.said !== "apart");
+function unsettled(lines, said, now) {
+  const pairs = pairsAmong(lines).map((pair) => {
+    const { word, rows } = said.get(keyOf(now(pair.one.who), now(pair.other.who))) || { word: "", rows: [] };
+    return { ...pair, said: word, entries: rows };
+  }).filter((pair) => pair.said !== "apart");
   const by = new Map(lines.map((one) => [one.who, one]));
   for (const { one, other } of pairs) {
     for (const [mine, yours] of [[one, other], [other, one]]) {

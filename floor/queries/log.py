@@ -44,7 +44,7 @@ def read_actions(clinic: Clinic) -> list[Action]:
 def called_now(clinic: Clinic, listed: Collection[str]) -> dict[str, str]:
     """By a number that a phone may still use, what ``read_actions`` calls the same person. Two queries.
 
-    ``listed``: the numbers of the day's children, "c12". By it a phone that loaded its day earlier joins what became one.
+    ``listed``: the numbers of the day's children, "c12". By it a phone with an older day joins what became one.
     """
     joined = dict(MergedNumber.objects.filter(is_now__in=listed).values_list("was", "is_now"))
     rows = FloorAction.objects.filter(clinic=clinic, kind="walk-in", child__isnull=False)

@@ -77,6 +77,8 @@ def test_said_to_be_one_they_are_one_line_and_one_child(phones, floor, console):
     first, second, one, two = phones
     met(first, second, one, two)
     expect(one.locator("#tally")).to_contain_text("2 of 5 children here")
+    # All of the other phone's walk-in has come, not just the name.
+    expect(one.get_by_text("allergies still loading")).to_have_count(0)
     lose_signal(first)
     line(one, "Juno Reed").get_by_role("button", name="One child or two?").click()
     box = line(one, "Juno Reed").get_by_role("group", name="One child or two?")

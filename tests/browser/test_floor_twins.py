@@ -5,6 +5,7 @@ import random
 from datetime import date, datetime, timedelta
 
 import pytest
+from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import expect
 
 from families.models import Child
@@ -13,6 +14,7 @@ from floor.rules.floor_log import Action, fold
 from floor.services.phones import open_phone
 from tests.browser.bare_page import bare, module
 from tests.browser.floor_page import all_sent, at_part, find_signal, line, load, lose_signal, sign_out, soon, wake
+from tests.browser.test_floor_door import SMALL
 from tests.twin_names import TWIN_NAMES
 
 pytestmark = pytest.mark.browser
@@ -51,7 +53,10 @@ def met(first, second, one, two):
 @pytest.fixture
 def phones(floor_phone, floor, other):
     """Two phones in a hall without signal, where each lead types the same walk-in, one of them with the allergy."""
-    first, second = floor_phone(), floor_phone(other[1])
+    return typed_twice(floor, floor_phone(), floor_phone(other[1]))
+
+
+def typed_twice(floor, first, second):
     one, two = load(first, floor), load(second, floor)
     lose_signal(first)
     lose_signal(second)
@@ -281,3 +286,23 @@ def test_a_phone_that_loaded_its_day_before_two_were_merged_loses_nothing_of_eit
     state = STATE | {"walk_ins": [{"who": "w-1", "child": "c10"}], "called": {"c10": "w-1", "c11": "w-1", "w-2": "w-1"}}
     out = js.evaluate("([lines, state]) => withTwins(lines, state)", [lines, state])
     assert [(one["who"], one["allergies"]) for one in out["lines"]] == [("w-1", "bees")] and out["pairs"] == []
+
+
+@pytest.mark.django_db(transaction=True)
+def test_a_comparison_opens_under_one_line_and_names_no_element_twice(floor_phone, floor, other):
+    first, second, one, two = typed_twice(floor, floor_phone(bypass_csp=True), floor_phone(other[1]))
+    met(first, second, one, two)
+    expect(line(one, "Juno Read")).to_contain_text("perhaps one child")
+    assert Axe().run(one).response["violations"] == []
+    line(one, "Juno Read").get_by_role("button", name="One child or two?").click()
+    expect(one.get_by_role("group", name="One child or two?")).to_have_count(1)
+    expect(one.get_by_role("button", name="They’re one child")).to_be_focused()
+    assert Axe().run(one).response["violations"] == [] and one.evaluate(SMALL) == []
+    assert one.evaluate("document.documentElement.scrollWidth") <= 390
+    at_part(one, "Close the day")
+    assert Axe().run(one).response["violations"] == []
+    ids = one.evaluate("[...document.querySelectorAll('[id]')].map((one) => one.id)")
+    assert len(ids) == len(set(ids))
+    at_part(one, "Door")
+    one.get_by_role("button", name="Not sure yet").click()
+    expect(line(one, "Juno Read").get_by_role("button", name="One child or two?")).to_be_focused()

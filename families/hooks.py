@@ -4,6 +4,7 @@ from collections.abc import Collection, Sequence
 from contextlib import AbstractContextManager
 from datetime import datetime
 
+from clinics.models import Clinic
 from core.hooks import Hook
 from core.merge import Key
 from families.models import Child
@@ -15,6 +16,7 @@ __all__ = [
     "hold_for_merge",
     "lock_before_children",
     "on_the_floor",
+    "perhaps_one",
     "purge_leftovers",
     "settle_two",
 ]
@@ -31,6 +33,8 @@ guardian_keys: Hook[[], Sequence[Key]] = Hook("families.guardian_keys")
 
 # Whether one of these children is in the hall at this moment.
 on_the_floor: Hook[[Collection[int], datetime], bool] = Hook("families.on_the_floor")
+# Pairs of children on a clinic's sign-in sheet who may be one child, and of whom nobody has said it yet.
+perhaps_one: Hook[[Clinic], Sequence[tuple[int, int]]] = Hook("families.perhaps_one")
 # A child is forgotten within this transaction: all that names them where the second says everything, else what is
 # written of care and of who fetched them.
 child_forgotten: Hook[[Child, bool], None] = Hook("families.child_forgotten")

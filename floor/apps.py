@@ -10,6 +10,8 @@ class FloorConfig(AppConfig):
         from clinics import needs
         from families import hooks as family_hooks
         from floor.queries.needs import all_floor_needs
+        from floor.queries.twin_needs import all_twin_needs
+        from floor.queries.twins import twin_children
         from floor.queries.waiver_needs import paper_needs
         from floor.services import merge_answers
         from floor.services.phones import floor_page
@@ -24,8 +26,8 @@ class FloorConfig(AppConfig):
         family_hooks.child_keys.add(merge_answers.child_keys)
         family_hooks.child_forgotten.add(merge_answers.forget_child_on_floor)
         family_hooks.on_the_floor.add(merge_answers.any_on_floor)
+        family_hooks.perhaps_one.add(twin_children)
         family_hooks.purge_leftovers.add(merge_answers.purge_old_logs)
         shift_hooks.hold_for_merge.add(merge_answers.hold_volunteers)
         shift_hooks.floor_page.add(floor_page)
-        needs.needs.add(all_floor_needs)
-        needs.needs.add(paper_needs)
+        needs.needs.add(all_floor_needs, all_twin_needs, paper_needs)

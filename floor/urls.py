@@ -14,6 +14,7 @@ urlpatterns = [
     path("clinics/<int:pk>/day/", day.floor_day, name="clinic-day"),
     path("clinics/<int:pk>/day/out/", day.floor_day_out, name="clinic-day-out"),
     path("clinics/<int:pk>/day/settle/", day.floor_day_settle, name="clinic-day-settle"),
+    path("clinics/<int:pk>/day/twins/", day.floor_day_twins, name="clinic-day-twins"),
     path("clinics/<int:pk>/day/close/", day.floor_day_close, name="clinic-day-close"),
     path("clinics/<int:pk>/floor/", page.floor_open_here, name="floor-open-here"),
     path("clinics/<int:pk>/floor/mail/", page.floor_mail, name="floor-mail"),

@@ -14,6 +14,8 @@ CONFLICTS: dict[str, Promise] = {
     "out and still here": gettext_lazy(
         "%(name)s was signed out on one phone and signed in on another within two minutes."
     ),
+    "one child or two": gettext_lazy("%(name)s: one phone says that two lines are one child, another says two."),
+    "merged and apart": gettext_lazy("%(name)s: two records are merged, but another phone says they’re two children."),
 }
 
 # By what a comparison of two rates says.

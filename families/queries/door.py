@@ -1,7 +1,7 @@
 """The sign-in sheet: who has a spot, who may pick them up, and what to look out for."""
 
-from collections.abc import Collection, Iterable
-from dataclasses import dataclass, field
+from collections.abc import Collection, Iterable, Sequence
+from dataclasses import dataclass, field, replace
 from datetime import date
 
 from clinics.models import Clinic
@@ -12,7 +12,16 @@ from families.words.waivers import until_words, waiver_flag, waiver_words
 from people.rules.names import same_name
 from people.rules.near_names import near
 
-__all__ = ["BandSpots", "DoorLine", "MayPickUp", "band_spots", "by_family_name", "door_lines", "spot_lines"]
+__all__ = [
+    "BandSpots",
+    "DoorLine",
+    "MayPickUp",
+    "band_spots",
+    "by_family_name",
+    "door_lines",
+    "spot_lines",
+    "with_twins",
+]
 
 
 @dataclass(frozen=True)
@@ -36,6 +45,20 @@ class DoorLine:
     guardianships: list[Guardianship] = field(default_factory=list)
     pickup_people: list[PickupPerson] = field(default_factory=list)
     kept_away: list[PickupPerson] = field(default_factory=list)
+    # Lines that may be the same child: until somebody says so or not, what is known of either stands at both.
+    twins: list["DoorLine"] = field(default_factory=list)
+
+    @property
+    def has_care(self) -> bool:
+        return any(one.child.has_care for one in (self, *self.twins))
+
+    @property
+    def allergies(self) -> str:
+        return _each_once(one.child.allergies for one in (self, *self.twins))
+
+    @property
+    def care_notes(self) -> str:
+        return _each_once(one.child.care_notes for one in (self, *self.twins))
 
     @property
     def handed_to(self) -> list[Guardianship]:
@@ -135,6 +158,42 @@ def band_spots(clinic: Clinic) -> list[BandSpots]:
         waiting = sum(state == SpotState.WAITING for state, _ in mine)
         out.append(BandSpots(band.youngest, band.oldest, band.children, len(held) - offered, offered, waiting))
     return out
+
+
+def with_twins(lines: Sequence[DoorLine], pairs: Iterable[tuple[int, int]]) -> list[DoorLine]:
+    """The same lines, each beside those that may be the same child: care, photos and who must not pick up are of both.
+
+    ``pairs``: numbers of two children each.
+    """
+    by = {line.child.pk: line for line in lines}
+    beside: dict[int, list[DoorLine]] = {}
+    for one, other in pairs:
+        if one in by and other in by:
+            beside.setdefault(one, []).append(by[other])
+            beside.setdefault(other, []).append(by[one])
+    return [_beside(line, beside[line.child.pk]) if line.child.pk in beside else line for line in lines]
+
+
+def _beside(line: DoorLine, twins: list[DoorLine]) -> DoorLine:
+    kept_away = list(line.kept_away)
+    for mark in (mark for twin in twins for mark in twin.kept_away):
+        if not _barred(mark.name, kept_away):
+            kept_away.append(mark)
+    return replace(
+        line,
+        twins=twins,
+        photos=line.photos and all(twin.photos for twin in twins),
+        kept_away=kept_away,
+        pickup_people=[one for one in line.pickup_people if not _barred(one.name, kept_away)],
+    )
+
+
+def _each_once(texts: Iterable[str]) -> str:
+    found: list[str] = []
+    for text in texts:
+        if text and not any(text.casefold() in one.casefold() for one in found):
+            found.append(text)
+    return "\n".join(found)
 
 
 def _marked_elsewhere(children: Iterable[Child]) -> dict[int, list[PickupPerson]]:

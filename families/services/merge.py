@@ -1,4 +1,4 @@
-"""When a mailed link shows that two records are one household."""
+"""When a mailed link shows that two records are one household, or the door that two are one child."""
 
 from datetime import datetime
 
@@ -10,22 +10,24 @@ from core.merge import declared, merge_rows, settled
 from families import hooks
 from families.models import (
     Child,
+    Experience,
     FamilyRequest,
     Guardian,
     GuardianAddress,
     Guardianship,
+    PhotoAnswer,
     PickupPerson,
     Spot,
     SpotState,
 )
 from families.rules.allergies import of_both
-from families.services.households import confirm_guardian
+from families.services.households import answer_photo, confirm_guardian
 from families.services.looks import carry_looks
 from families.services.spots import end_spot
 from outbox.services.subjects import turn_language
 from people.rules.names import same_name
 
-__all__ = ["confirm_household", "merge_households"]
+__all__ = ["confirm_household", "merge_children", "merge_households"]
 
 
 @transaction.atomic
@@ -71,6 +73,74 @@ def merge_households(*, new: Guardian, known: Guardian, now: datetime) -> None:
         merge_rows(gone=new, kept=known, but=settled(declared(hooks.guardian_keys)))
 
 
+@transaction.atomic
+def merge_children(*, gone: Child, kept: Child, now: datetime) -> Child:
+    """Put ``gone`` into ``kept``, with everything of both; returns the child who stays.
+
+    1 lock the floors and clinics of both, 2 join what is known, 3 guardians of both stay, and one of the same name and
+    phone number is one person, 4 a no to photos of either stays a no, 5 ``gone`` goes.
+    """
+    numbers = [gone.pk, kept.pk]
+    with within(hooks.hold_for_merge.ask(numbers, now)):
+        Clinic.objects.locked_in(Spot.objects.live().filter(child__in=numbers).values_list("clinic", flat=True))
+        rows = Child.objects.select_for_update(no_key=True, of=("self",)).order_by("pk").in_bulk(numbers)
+        child, twin = rows[gone.pk], rows[kept.pk]
+        no_photos = any(answer is False for answer in _photo_answers(numbers))
+        _join(child, twin, now)
+        for row in Guardianship.objects.filter(child=child).select_related("guardian").order_by("pk"):
+            _move_guardian(row, twin)
+        hooks.settle_two.ask(child, twin, now)
+        merge_rows(gone=child, kept=twin, but=settled(declared(hooks.child_keys)))
+        if no_photos and all(answer for answer in _photo_answers([twin.pk])):
+            first = Guardianship.objects.filter(child=twin).select_related("guardian").order_by("pk").first()
+            answer_photo(child=twin, guardian=first.guardian if first else None, allowed=False, now=now)
+    return twin
+
+
+def _join(child: Child, twin: Child, now: datetime) -> None:
+    """What is written of ``child`` stands beside what is written of ``twin``; a hold on either is a hold on both."""
+    if twin.experience == Experience.NEW:
+        twin.experience = child.experience
+    twin.school_year = twin.school_year or child.school_year
+    twin.held_because = twin.held_because or child.held_because
+    twin.redacted_at = child.redacted_at and twin.redacted_at
+    twin.allergies = _both(twin.allergies, child.allergies)
+    twin.allergies_answer = of_both(twin.allergies_answer, child.allergies_answer)
+    twin.care_notes = _both(twin.care_notes, child.care_notes)
+    twin.save()
+    _one_spot_each(child, twin, now)
+    _pickup_people(child, twin, None, now)
+
+
+def _move_guardian(row: Guardianship, twin: Child) -> None:
+    """A guardian typed at the door whom the twin has already, by name and phone number, is that guardian."""
+    others = Guardianship.objects.filter(child=twin).select_related("guardian").order_by("pk")
+    new = row.guardian
+    known = next((one.guardian for one in others if _same_guardian(new, one.guardian)), None)
+    if known is None:
+        row.child = twin
+        row.save(update_fields=["child"])
+    elif known != new and not new.email and not new.confirmed and new.guardianships.count() == 1:
+        contact = {"emergency_name": row.emergency_name, "emergency_phone": row.emergency_phone}
+        Guardianship.objects.filter(guardian=known, child=twin, emergency_phone="").update(**contact)
+        _one_open(new, known)
+        merge_rows(gone=new, kept=known, but=settled(declared(hooks.guardian_keys)))
+    elif known != new:
+        row.child = twin
+        row.save(update_fields=["child"])
+
+
+def _same_guardian(one: Guardian, other: Guardian) -> bool:
+    ours, theirs = ("".join(filter(str.isdigit, who.phone)) for who in (one, other))
+    return one == other or (bool(ours) and ours == theirs and same_name(one.name, other.name))
+
+
+def _photo_answers(numbers: list[int]) -> list[bool]:
+    """What each guardian said last of each of these children."""
+    rows = PhotoAnswer.objects.filter(child__in=numbers).distinct("child_id", "guardian_id")
+    return list(rows.order_by("child_id", "guardian_id", "-answered_at", "-pk").values_list("allowed", flat=True))
+
+
 def _children(new: Guardian, known: Guardian, now: datetime) -> None:
     ours = list(Child.objects.select_for_update(no_key=True, of=("self",)).filter(guardianships__guardian=known))
     for child in Child.objects.select_for_update(no_key=True, of=("self",)).filter(guardianships__guardian=new):
@@ -108,14 +178,19 @@ def _into(child: Child, twin: Child, new: Guardian, known: Guardian, now: dateti
     Guardianship.objects.filter(guardian=known, child=twin).update(
         emergency_name=fresh.emergency_name, emergency_phone=fresh.emergency_phone
     )
+    _one_spot_each(child, twin, now)
+    _pickup_people(child, twin, known, now)
+    hooks.settle_two.ask(child, twin, now)
+    merge_rows(gone=child, kept=twin, but=settled(declared(hooks.child_keys)))
+
+
+def _one_spot_each(child: Child, twin: Child, now: datetime) -> None:
+    """Of two spots at one clinic the better stays."""
     there = {spot.clinic_id: spot for spot in Spot.objects.live().filter(child=twin)}
     for spot in Spot.objects.live().filter(child=child, clinic__in=list(there)).select_related("clinic__center"):
         other = there[spot.clinic_id]
         worse = other if spot.state == SpotState.HELD != other.state else spot
         end_spot(spot=worse, because="the child had a place already", now=now)
-    _pickup_people(child, twin, known, now)
-    hooks.settle_two.ask(child, twin, now)
-    merge_rows(gone=child, kept=twin, but=settled(declared(hooks.child_keys)))
 
 
 def _both(now: str, before: str) -> str:
@@ -124,8 +199,11 @@ def _both(now: str, before: str) -> str:
     return now if before.casefold() in now.casefold() else f"{now}\n{before}"
 
 
-def _pickup_people(child: Child, twin: Child, known: Guardian, now: datetime) -> None:
-    """Each name once; someone whom the office keeps away stays so, whatever else is said of that name."""
+def _pickup_people(child: Child, twin: Child, known: Guardian | None, now: datetime) -> None:
+    """Each name once; someone whom the office keeps away stays so, whatever else is said of that name.
+
+    With ``known`` it is that guardian who names them from here on.
+    """
     here = list(PickupPerson.objects.in_force().filter(child=twin))
     for row in PickupPerson.objects.filter(child=child):
         alike = [one for one in here if same_name(one.name, row.name)]
@@ -135,7 +213,7 @@ def _pickup_people(child: Child, twin: Child, known: Guardian, now: datetime) ->
                     carry_looks(row, one)
             row.delete()
         elif not row.must_not:
-            row.named_by = known
+            row.named_by = known or row.named_by
             row.save()
         elif row.ended_at is None:
             PickupPerson.objects.filter(pk__in=[one.pk for one in alike]).update(ended_at=now)

@@ -8,7 +8,8 @@ from clinics.models import Clinic
 from core import clock
 from core.access import may
 from core.theme import render_at
-from families.queries.door import band_spots, door_lines, spot_lines
+from families import hooks
+from families.queries.door import band_spots, door_lines, spot_lines, with_twins
 from families.rules.care import care_opens
 from families.services.care import read_care
 from people.access import account
@@ -60,7 +61,8 @@ def _door(request: HttpRequest, clinic: Clinic, *, open_now: bool) -> HttpRespon
     )
     refused = open_now and not opens
     shows = open_now and opens
-    lines = door_lines(clinic, with_care=shows)
+    pairs = [pair for some in hooks.perhaps_one.ask(clinic) for pair in some]
+    lines = with_twins(door_lines(clinic, with_care=shows), pairs)
     if shows:
         read_care(
             children=[line.child for line in lines],
@@ -73,7 +75,7 @@ def _door(request: HttpRequest, clinic: Clinic, *, open_now: bool) -> HttpRespon
         "today": today,
         "clinic": clinic,
         "lines": lines,
-        "known": sum(line.child.has_care for line in lines),
+        "known": sum(line.has_care for line in lines),
         "no_waiver": sum(not line.waiver.ok for line in lines),
         "opens": opens,
         "shows": shows,

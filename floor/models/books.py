@@ -178,6 +178,7 @@ class FloorDay(models.Model):
         help_text="Entries by which a child went home with someone whose name is like that of one who must not.",
     )
     slots = models.JSONField(default=dict, help_text="When each slot of the run sheet began.")
+    twins = models.JSONField(default=list, help_text="Pairs of children who may be one, still to be settled.")
 
     def __str__(self) -> str:
         return f"floor of {self.clinic}"

@@ -9,6 +9,7 @@ from floor.queries.conflicts import OpenConflict, open_conflicts
 from floor.queries.growth import GrowthLine, growth_lines
 from floor.queries.log import floor_state
 from floor.queries.released import Released, released_on
+from floor.queries.twins import TwinPair, twin_pairs
 from people.models import Volunteer
 from shifts.models import Assignment
 
@@ -52,6 +53,7 @@ class FloorDayPage:
     conflicts: list[OpenConflict]
     # What one phone said and another said otherwise, so that it stands beside no child.
     released_apart: list[Released]
+    twins: list[TwinPair] = field(default_factory=list)
 
     @property
     def came(self) -> int:
@@ -90,15 +92,17 @@ def floor_day_page(clinic: Clinic, *, with_incidents: bool) -> FloorDayPage:
     for line in lines.values():
         line.released = released
     shown = {str(stay.out_action) for stay in stays}
+    # Worked out of the log only where there is something to settle.
+    state = floor_state(clinic) if day is not None and (day.conflicts or day.twins) else None
     return FloorDayPage(
         children=sorted(lines.values(), key=lambda line: line.child.name.casefold()),
         adults=_adults(clinic, adult_stays, minutes),
         incidents=list(incidents) if with_incidents else [],
         growth=growth_lines(clinic),
         day=day,
-        # Worked out of the log only where there is something to settle.
-        conflicts=open_conflicts(floor_state(clinic)) if day is not None and day.conflicts else [],
         released_apart=[one for one in released.values() if one.action not in shown],
+        conflicts=open_conflicts(state) if state else [],
+        twins=[pair for pair in twin_pairs(clinic, state, guardians=True) if pair.said != "apart"] if state else [],
     )
 
 

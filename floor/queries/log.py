@@ -1,14 +1,14 @@
 """What phones and office wrote of one clinic's floor, and what it amounts to."""
 
 import json
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from typing import Any
 
 from clinics.models import Clinic
 from floor.models import FloorAction, MergedNumber
 from floor.rules.floor_log import Action, FloorState, fold
 
-__all__ = ["children_of_walk_ins", "floor_state", "read_actions"]
+__all__ = ["called_now", "children_of_walk_ins", "floor_state", "read_actions"]
 
 
 def children_of_walk_ins(clinic: Clinic) -> dict[str, int]:
@@ -39,6 +39,21 @@ def read_actions(clinic: Clinic) -> list[Action]:
         Action(str(pk), str(phone), seq, at, kind, _named_now(facts, names))
         for (pk, phone, seq, at, kind, _, _), facts in said
     ]
+
+
+def called_now(clinic: Clinic, listed: Collection[str]) -> dict[str, str]:
+    """By a number that a phone may still use, what ``read_actions`` calls the same person. Two queries.
+
+    ``listed``: the numbers of the day's children, "c12". By it a phone with an older day joins what became one.
+    """
+    joined = dict(MergedNumber.objects.filter(is_now__in=listed).values_list("was", "is_now"))
+    rows = FloorAction.objects.filter(clinic=clinic, kind="walk-in", child__isnull=False)
+    names: dict[str, str] = {}
+    for child, facts in rows.values_list("child_id", "facts"):
+        who = str(json.loads(facts)["who"])
+        names[who] = names.setdefault(f"c{child}", who)
+    said = names | {was: names.get(is_now, is_now) for was, is_now in joined.items()}
+    return {was: is_now for was, is_now in said.items() if was != is_now}
 
 
 def _named_now(facts: dict[str, Any], joined: Mapping[str, str]) -> dict[str, Any]:

@@ -10,7 +10,7 @@ from clinics.formatting import clinic_words
 from clinics.models import Clinic, Status
 from clinics.rules.supervision import LEAST_ADULTS
 from core.formats import long_day
-from floor.models import FloorPhone
+from floor.models import FloorPhone, MergedNumber
 from floor.queries.floor_hours import wipe_at
 from floor.queries.log import floor_state
 from floor.queries.page_adults import adults_data
@@ -25,10 +25,14 @@ __all__ = ["day_data", "edition_of"]
 
 
 def edition_of(clinic: Clinic) -> str:
-    """A short text that changes when the clinic's hours, its run sheet or whether it takes place change. One query."""
+    """A short text that changes when the clinic's hours, its run sheet or whether it takes place change. Two queries.
+
+    It changes too when two records become one: what is known of a child is then more than the phone has.
+    """
     sheet = RunSheetPlan.objects.ready().filter(clinic=clinic).latest_each().values_list("pk", flat=True).first()
     hours = f"{clinic.starts_at.isoformat()} {clinic.ends_at.isoformat()}"
-    return f"{clinic.revision} {hours} {clinic.status == Status.CANCELLED:d} {sheet or 0}"
+    merged = MergedNumber.objects.order_by("-pk").values_list("pk", flat=True).first()
+    return f"{clinic.revision} {hours} {clinic.status == Status.CANCELLED:d} {sheet or 0} {merged or 0}"
 
 
 def day_data(phone: FloorPhone, now: datetime, state: FloorState | None = None) -> dict[str, Any]:

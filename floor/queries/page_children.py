@@ -46,6 +46,8 @@ def _child(line: DoorLine, groups: dict[str, str], photos: dict[int, str]) -> di
         "name": line.child.name,
         "given": line.child.given_name,
         "age": line.spot.age,
+        # By it the phone finds, without signal, that a walk-in may be a child of the list.
+        "born": line.child.birth_date.isoformat(),
         "waiver": line.waiver.state,
         "language": next((one.language for one in guardians), "en"),
         "photos": line.photos,

@@ -7,10 +7,12 @@ from typing import Any
 from clinics.models import Clinic
 from families.models import Spot
 from floor.queries.conflicts import open_conflicts
-from floor.queries.log import children_of_walk_ins
+from floor.queries.log import called_now, children_of_walk_ins
 from floor.queries.page_adults import adults_data
+from floor.queries.twins import open_twins
 from floor.rules.adults_now import adults_now
 from floor.rules.floor_log import Action, FloorState
+from floor.rules.twins import ages_counted
 
 __all__ = ["state_data"]
 
@@ -25,10 +27,15 @@ def state_data(clinic: Clinic, state: FloorState) -> dict[str, Any]:
         ages[who] = ages.get(child, 0)
         # "child" tells the phone which child of the list this is, so that nobody stands at the door twice.
         facts = {"name": row.facts["name"], "age": ages[who], "guardian": row.facts["guardian"]}
+        facts |= {"born": row.facts["born"]}
         walk_ins.append({"who": who, "child": child, **facts})
     inside = state.inside
     counts = {entry["who"] for entry in adults_data(clinic, clinic.day) if entry["counts"]}
     children = [who for who in inside if not re.fullmatch(r"v\d+", who)]
+    twins = open_twins(clinic, state, made)
+    counted = ages_counted(ages, [(pair.one.who, pair.other.who) for pair in twins])
+    # One line by the books and two children by another phone: until that is settled they count as two.
+    twice = [one.who for one in state.conflicts if one.code == "merged and apart" and one.who in inside]
     return {
         "stays": {
             who: [
@@ -94,7 +101,8 @@ def state_data(clinic: Clinic, state: FloorState) -> dict[str, Any]:
         "closed_at": state.closed_at.isoformat() if state.closed_at else None,
         "here_children": len(children),
         "here_adults": len(inside & counts),
-        "needed": adults_now([ages.get(who, 0) for who in children], clinic.ratio_tables),
+        "needed": adults_now([counted.get(who, 0) for who in children + twice], clinic.ratio_tables),
+        "called": called_now(clinic, [who for who in ages if who[:1] == "c"]),
     }
 
 

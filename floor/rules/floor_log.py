@@ -11,6 +11,8 @@ from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from typing import Any
 
+from floor.rules.twins import DIFFER, word_on
+
 __all__ = [
     "Action",
     "Conflict",
@@ -19,6 +21,7 @@ __all__ = [
     "fold",
     "in_order",
     "present_at",
+    "words_on_pairs",
 ]
 
 # Two phones at one door often both tap: within this time a second tap says the same thing again.
@@ -57,7 +60,8 @@ class Stay:
 class Conflict:
     """Two phones said what can't both be true. Everything that was said is kept, and the lead decides.
 
-    ``code`` is "out without in", "two pickup people" or "out and still here". The ids are those of actions.
+    ``code`` is "out without in", "two pickup people", "out and still here", "one child or two" or "merged and apart".
+    The ids are those of actions.
     """
 
     code: str
@@ -128,6 +132,7 @@ def fold(actions: Iterable[Action]) -> FloorState:
         if who in taken_back:
             state.walk_ins.setdefault(who, row if row.kind == "walk-in" else taken_back[who])
         _APPLY[row.kind](state, row)
+    state.conflicts += _pairs_differ(state.pairs)
     return state
 
 
@@ -170,6 +175,31 @@ def present_at(state: FloorState, moment: datetime) -> set[str]:
         for who, stays in state.stays.items()
         if any(stay.in_at <= moment and (stay.out_at is None or moment < stay.out_at) for stay in stays)
     }
+
+
+def words_on_pairs(pairs: Iterable[Action]) -> dict[frozenset[str], str]:
+    """By two lines of the door, what was said of them: see ``word_on``."""
+    said: dict[frozenset[str], list[str]] = defaultdict(list)
+    for row in pairs:
+        said[frozenset((row.facts["who"], row.facts["other"]))].append(row.kind)
+    return {pair: word_on(kinds) for pair, kinds in said.items()}
+
+
+def _pairs_differ(pairs: Sequence[Action]) -> list[Conflict]:
+    """Two lines that are one child by one phone and two by another; or two by one, when they are one in the books.
+
+    Two records that were merged are called by one number throughout, so such a pair has the same number twice.
+    """
+    found = []
+    for pair, word in words_on_pairs(pairs).items():
+        theirs = [row for row in pairs if pair == {row.facts["who"], row.facts["other"]}]
+        if len(pair) == 1:
+            apart = [row for row in theirs if row.kind == "apart"]
+            if apart:
+                found.append(Conflict("merged and apart", apart[0].facts["who"], tuple(row.id for row in apart)))
+        elif word == DIFFER:
+            found.append(Conflict("one child or two", theirs[0].facts["who"], tuple(row.id for row in theirs)))
+    return found
 
 
 def _came(state: FloorState, row: Action) -> None:

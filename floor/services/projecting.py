@@ -20,6 +20,7 @@ from families.rules.spots import age_at
 from families.services.households import answer_photo, sign_waiver
 from floor.models import AdultHours, FloorAction, FloorDay, FloorPhone, Incident, PaperWaiver, Score, SignIn
 from floor.queries.log import children_of_walk_ins
+from floor.queries.twins import twin_pairs
 from floor.rules.floor_log import Action, FloorState, Stay, fold
 from floor.rules.released import released_despite
 from floor.services.door_waivers import shown_text, write_door_waivers
@@ -43,6 +44,8 @@ def project(clinic: Clinic, actions: Sequence[Action], now: datetime) -> FloorSt
         conflicts=[asdict(conflict) for conflict in state.conflicts],
         slots={str(slot): at.isoformat() for slot, at in sorted(state.slots.items())},
         released=released_despite(actions),
+        # Those said to be one are still two here until their records are merged, which comes after this.
+        twins=sorted(sorted(pair.numbers) for pair in twin_pairs(clinic, state) if pair.said != "apart"),
     )
     day = FloorDay.objects.get(clinic=clinic)
     notes = "\n".join(str(row.facts["words"]) for row in state.notes)

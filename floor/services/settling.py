@@ -3,6 +3,7 @@
 import json
 import secrets
 import uuid
+from collections.abc import Collection
 from datetime import datetime
 
 from django.db import transaction
@@ -15,11 +16,12 @@ from floor.models import FloorAction, FloorDay, FloorPhone, SignIn
 from floor.queries.conflicts import OpenConflict, open_conflicts
 from floor.queries.floor_hours import wipe_at
 from floor.queries.log import floor_state, read_actions
+from floor.queries.twins import TwinPair, twin_pairs
 from floor.services.projecting import project
 from floor.services.syncing import lock_day
 from people.models import User
 
-__all__ = ["close_later", "settle_later", "sign_out_later"]
+__all__ = ["close_later", "settle_later", "settle_merged", "settle_twins", "sign_out_later"]
 
 NOBODY = "0.0.0.0"
 
@@ -113,6 +115,48 @@ def close_later(*, clinic: Clinic, by: User, now: datetime, came_from: str) -> N
         _say(clinic, "close", {}, now, by, now, came_from)
     else:
         FloorDay.objects.filter(pk=day.pk).update(closed_at=now)
+
+
+@transaction.atomic
+def settle_twins(
+    *, clinic: Clinic, lines: Collection[str], word: str, by: User, now: datetime, came_from: str
+) -> TwinPair | None:
+    """Say of two lines of the door that they are one child ("same") or two ("apart"), during the clinic or after it.
+
+    1 lock the day, 2 find the pair, 3 take back what says the opposite, 4 write an entry of the office. ``lines``: the
+    numbers of both at the door. What is said to be one is merged by ``join_twins``, once this is written.
+    Returns the pair; None when it is settled already.
+
+    Raises Refusal "unknown word".
+    """
+    if word not in ("same", "apart"):
+        raise Refusal.because("unknown word", gettext("Choose whether they’re one child or two."))
+    lock_day(clinic)
+    state = floor_state(clinic)
+    pair = next((one for one in twin_pairs(clinic, state) if {one.one.who, one.other.who} == set(lines)), None)
+    if pair is None or pair.said == "apart":
+        return None
+    theirs = [row for row in state.pairs if {row.facts["who"], row.facts["other"]} == set(lines)]
+    for row in theirs:
+        if row.kind != word:
+            _say(clinic, "undo", {"of": row.id}, now, by, now, came_from)
+    if all(row.kind != word for row in theirs):
+        _say(clinic, word, {"who": pair.one.who, "other": pair.other.who}, now, by, now, came_from)
+    return pair
+
+
+@transaction.atomic
+def settle_merged(*, clinic: Clinic, apart: str, by: User, now: datetime, came_from: str) -> OpenConflict | None:
+    """Settle that a phone says "two children" of two whose records are merged: take its entries back.
+
+    Returns what was settled; None when it is settled already.
+    """
+    lock_day(clinic)
+    open_now = [one for one in open_conflicts(floor_state(clinic)) if one.code == "merged and apart"]
+    conflict = next((one for one in open_now if apart in one.actions), None)
+    for number in conflict.actions if conflict else ():
+        _say(clinic, "undo", {"of": number}, now, by, now, came_from)
+    return conflict
 
 
 def _say(

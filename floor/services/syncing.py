@@ -1,6 +1,7 @@
 """What a phone sends, kept once and as it was said, whatever its clock and however often it comes."""
 
 import json
+import logging
 import re
 import uuid
 from collections.abc import Mapping, Sequence
@@ -8,7 +9,7 @@ from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from typing import Any
 
-from django.db import transaction
+from django.db import DatabaseError, transaction
 from django.utils.dateparse import parse_datetime
 
 from clinics.models import Clinic
@@ -19,11 +20,13 @@ from floor.queries.log import floor_state, read_actions
 from floor.rules.entries import Trouble, check_action
 from floor.rules.floor_log import FloorState
 from floor.services.projecting import project
+from floor.services.twins import join_twins
 from floor.words import entry_trouble
 from shifts.models import Assignment
 
 __all__ = ["MOST_ACTIONS", "Received", "receive"]
 
+logger = logging.getLogger(__name__)
 MOST_ACTIONS = 500
 # An action can't have happened before its page was opened, but a phone may be opened a day ahead.
 OLDEST = timedelta(days=2)
@@ -38,10 +41,25 @@ class Received:
     state: FloorState = field(default_factory=FloorState)
 
 
-@transaction.atomic
 def receive(
     *, phone: FloorPhone, phone_now: datetime, actions: Sequence[Any], now: datetime, came_from: str = ""
 ) -> Received:
+    """Keep the actions and write the books; then merge records that the phones say are one child's.
+
+    What was sent is kept even when merging fails: the phone must hear so, or it would send the same for ever. Such a
+    pair stays on Ahead and on the day's page, and the next sending tries again. Raises Refusal as ``_keep`` does.
+    """
+    out = _keep(phone=phone, phone_now=phone_now, actions=actions, now=now, came_from=came_from)
+    try:
+        if join_twins(clinic=phone.clinic, state=out.state, now=now):
+            out.state = floor_state(phone.clinic)
+    except DatabaseError:
+        logger.exception("Records of clinic %s that are one child's could not be merged.", phone.clinic_id)
+    return out
+
+
+@transaction.atomic
+def _keep(*, phone: FloorPhone, phone_now: datetime, actions: Sequence[Any], now: datetime, came_from: str) -> Received:
     """Keep the actions and work out the floor anew: 1 lock the clinic's day, 2 check each, 3 keep, 4 write the books.
 
     Each time that the phone's clock gave is moved by ``now`` less ``phone_now``. An action that is here already is kept

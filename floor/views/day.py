@@ -1,6 +1,7 @@
 """What the floor's day came to, for the office, and what is settled there when the lead's page is closed."""
 
 from collections.abc import Mapping
+from typing import Any
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
@@ -18,7 +19,10 @@ from core.theme import render_at
 from floor.forms.day import CameForm, SignOutForm
 from floor.queries.day import floor_day_page
 from floor.queries.floor_hours import wipe_at
-from floor.services.settling import close_later, settle_later, sign_out_later
+from floor.queries.log import floor_state
+from floor.queries.twins import TWIN_CONFLICTS
+from floor.services.settling import close_later, settle_later, settle_merged, settle_twins, sign_out_later
+from floor.services.twins import join_twins
 from people.access import account
 
 
@@ -87,6 +91,28 @@ def floor_day_settle(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_POST
 @may("see_clinics", "see_children", "keep_children")
+def floor_day_twins(request: HttpRequest, pk: int) -> HttpResponse:
+    """Whether two lines of the door are one child or two, during the clinic or after it."""
+    clinic = _clinic(pk)
+    said: dict[str, Any] = {"by": account(request), "now": clock.now(), "came_from": caller_address(request) or ""}
+    word = request.POST.get("word", "")
+    try:
+        if word == "merged":
+            done = settle_merged(clinic=clinic, apart=request.POST.get("apart", ""), **said) is not None
+        else:
+            lines = (request.POST.get("one", ""), request.POST.get("other", ""))
+            done = settle_twins(clinic=clinic, lines=lines, word=word, **said) is not None
+            join_twins(clinic=clinic, state=floor_state(clinic), now=said["now"])
+    except Refusal as refusal:
+        messages.error(request, str(refusal))
+        return redirect("clinic-day", pk)
+    words = {"same": gettext("Merged into one record."), "apart": gettext("Recorded as two children.")}
+    messages.success(request, words.get(word, gettext("Fixed.")) if done else gettext("Someone already fixed that."))
+    return redirect("clinic-day", pk)
+
+
+@require_POST
+@may("see_clinics", "see_children", "keep_children")
 def floor_day_close(request: HttpRequest, pk: int) -> HttpResponse:
     clinic = _clinic(pk)
     try:
@@ -121,8 +147,12 @@ def _page(
         # The lead's phones are wiped: what is still open is settled here or nowhere.
         "shut": shut,
         "conflicts": [
-            (one, forms.get(one.actions[0]) or CameForm(clinic=clinic, row=one.actions[0])) for one in page.conflicts
+            (one, forms.get(one.actions[0]) or CameForm(clinic=clinic, row=one.actions[0]))
+            for one in page.conflicts
+            if one.code not in TWIN_CONFLICTS
         ],
+        "merged": [one for one in page.conflicts if one.code == "merged and apart"],
+        "may_join": request.user.has_perm("people.keep_children"),
         "outs": [
             (stay, forms.get(stay.pk) or SignOutForm(clinic=clinic, row=stay.pk, initial={"sign_in": stay.pk}))
             for stay in (open_stays if may_settle else [])

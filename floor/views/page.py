@@ -48,8 +48,8 @@ MOST_BYTES = 900_000
 # The page's modules in static/floor/. `main` starts it; the page asks for all others at once, so that no import waits
 # for the one that names it.
 FLOOR_MODULES = (
-    *("words", "rules", "times", "store", "dom", "forms", "view", "sync", "leaving", "top", "emergency"),
-    *("row", "names", "going", "coming", "waiver", "door", "walkin", "sheet", "scores", "incident", "closing"),
+    *("words", "rules", "times", "store", "dom", "forms", "twins", "view", "sync", "leaving", "top", "emergency"),
+    *("row", "names", "going", "coming", "waiver", "pairs", "door", "walkin", "sheet", "scores", "incident", "closing"),
 )
 GONE = gettext_lazy(
     "This phone can no longer open this clinic’s floor page. The lead can open it from the link in their email."

@@ -1,6 +1,7 @@
 // Closing: nobody forgotten, phones that differ settled, minutes and notes kept, then the day is closed.
 import { $, button, el, flag, glyph, refill } from "./dom.js";
 import { complain, makeForms } from "./forms.js";
+import { makePairs } from "./pairs.js";
 import { minutesIn } from "./rules.js";
 import { gettext, joined, localeOf, ngettext } from "./words.js";
 
@@ -21,6 +22,7 @@ function entryWords({ kind, facts }, people) {
 export function makeClosing(floor, { askAtDoor, leavePhone }) {
   const { known, act, draw, look, sendAgain, keepDrafts, serverNow, ours, clockAt } = floor;
   const { field } = makeForms(floor);
+  const pairs = makePairs(floor, "closing");
 
   const closing = { leave: false, minutesWrong: "" };
 
@@ -36,7 +38,7 @@ export function makeClosing(floor, { askAtDoor, leavePhone }) {
           el("ul", { className: "rows" }, inNow.map((one) => el("li", { id: `still-${one.who}` }, el("div", { className: "what" }, el("b", {}, one.name)),
             button([gettext("Sign out"), el("span", { className: "visually-hidden" }, ` ${one.name}`)], () => askAtDoor(one.who), "act big quiet", { id: `still-out-${one.who}` }))))]
         : el("p", {}, flag("set", gettext("every child is signed out"), "tick")),
-      conflictRows(view), refusedRows(view), minuteRows(view), noteRows(state));
+      conflictRows(view), pairs.rows(view), refusedRows(view), minuteRows(view), noteRows(state));
     refill($("closing-end"), closeRows(view));
   }
 
@@ -48,8 +50,10 @@ export function makeClosing(floor, { askAtDoor, leavePhone }) {
   }
 
   function conflictRows({ state }) {
-    if (!state.conflicts.length) return null;
-    return [el("h3", {}, gettext("Two phones recorded different things")), state.conflicts.map((one) => el("div", { className: "conflict", id: `conflict-${one.actions.join("-")}` },
+    // Those of two lines that may be one child are settled with the pair.
+    const conflicts = state.conflicts.filter((one) => !["one child or two", "merged and apart"].includes(one.code));
+    if (!conflicts.length) return null;
+    return [el("h3", {}, gettext("Two phones recorded different things")), conflicts.map((one) => el("div", { className: "conflict", id: `conflict-${one.actions.join("-")}` },
       el("p", {}, el("b", {}, one.words)),
       one.versions.length > 1
         ? one.versions.map((said, at) => el("div", { className: "version" }, el("p", {}, version(said)),

@@ -3,6 +3,7 @@ import { makeComing } from "./coming.js";
 import { $, button, el, flag, refill } from "./dom.js";
 import { choice } from "./forms.js";
 import { makeGoing } from "./going.js";
+import { makePairs } from "./pairs.js";
 import { given, rowFacts, rowMarks } from "./row.js";
 import { capital } from "./rules.js";
 import { makeWaiver } from "./waiver.js";
@@ -21,6 +22,7 @@ export function makeDoor(floor, { walkIn, office }) {
   const door = { show: "all", find: "" };
   const going = makeGoing(floor, { office, showWhole });
   const coming = makeComing(floor, [makeWaiver(floor, { office })]);
+  const pairs = makePairs(floor, "door");
 
   function paintDoor(view) {
     const panel = $("panel-door");
@@ -58,7 +60,8 @@ export function makeDoor(floor, { walkIn, office }) {
         el("summary", {}, el("b", {}, one.name), el("span", { className: "marks" }, one.group ? gettext("age %(age)s, group %(group)s", one) : gettext("age %(age)s", one), rowMarks(one, view, known))),
         el("dl", { className: "facts" }, rowFacts(one, stay).map(([name, words]) => el("div", {}, el("dt", {}, name), el("dd", {}, words)))), wrong),
       doorKey(one, stay, () => askWhoPicksUp(one.who), () => askBefore(one.who)),
-      going.who() === one.who ? going.box(one) : coming.who() === one.who ? coming.box(one, view) : null);
+      going.who() === one.who ? going.box(one) : coming.who() === one.who ? coming.box(one, view) : null,
+      pairs.under(one.who, view));
   }
 
   // The question comes up under the thumb, and whole: not behind what stands at the foot.

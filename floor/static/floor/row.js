@@ -32,6 +32,9 @@ export function rowMarks(one, view, known) {
     view.knocked.has(one.who) && flag("stop", gettext("sitting out today"), "warn"),
     one.must_not.length > 0 && flag("stop", gettext("has a “must not pick up” entry"), "cross"),
     !one.photos && flag("plain", gettext("no photos"), "cross"),
+    ...(one.twins || []).map((twin) => flag("due", twin.walked
+      ? gettext("perhaps one child: also on the list as %(name)s, age %(age)s, walk-in", twin)
+      : gettext("perhaps one child: also on the list as %(name)s, age %(age)s", twin), "warn")),
     one.walked && flag("plain", gettext("walk-in")),
     one.state === "given up" && !known.day.clinic.called_off && flag("due", gettext("no longer has a spot"), "dots"),
   ].filter(Boolean);

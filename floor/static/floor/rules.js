@@ -95,7 +95,7 @@ export function layOver(state, pending, ageOf = () => 0) {
     const stays = "who" in facts ? out.stays[facts.who] || [] : [];
     const last = stays.at(-1);
     if (kind === "walk-in" && !out.walk_ins.some((one) => one.who === facts.who)) {
-      out.walk_ins.push({ who: facts.who, child: "", name: facts.name, age: ageOf(facts.born), guardian: facts.guardian });
+      out.walk_ins.push({ who: facts.who, child: "", name: facts.name, born: facts.born, age: ageOf(facts.born), guardian: facts.guardian });
     }
     if ((kind === "in" || kind === "walk-in") && !(last && last.out === null)) {
       out.stays[facts.who] = [...stays, { in: at, out: null, pickup: "", in_id: id, out_id: null }];

@@ -123,7 +123,8 @@ export function makeSync({ pk, store, ask, page }) {
     }
     known.full = false;
     known.pending.push(one);
-    known.last = kind === "undo" ? null : { id: one.id, words };
+    // Two records once merged can't be separated, so that is asked twice before, and not offered to be undone.
+    known.last = ["undo", "same"].includes(kind) ? null : { id: one.id, words };
     otherTabs.postMessage({ said: "entry" });
     page.tell(words);
     page.draw();

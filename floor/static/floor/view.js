@@ -1,5 +1,6 @@
 // What the page shows: worked out from what the server said and what is still kept on this phone.
 import { adultsNeeded, everybody, inside, layOver, yearsOn } from "./rules.js";
+import { withTwins } from "./twins.js";
 import { localeOf } from "./words.js";
 
 // An adult with two duties stands on the list once.
@@ -13,22 +14,30 @@ function eachOnce(rows) {
   return adults;
 }
 
+// A person may have another number by now than the one that an entry of this phone gives.
+function namedNow(facts, called = {}) {
+  const names = ["who", "other"].filter((name) => called[facts[name]]).map((name) => [name, called[facts[name]]]);
+  return { ...facts, ...Object.fromEntries(names) };
+}
+
 // `known` and the times are those of sync.js.
 export function lookAt({ known, ours, clinicDay }) {
   const { day } = known;
-  const entries = known.pending.map((one) => ({ ...one, at: ours(one.at) }));
-  const state = layOver(day.state, entries, (born) => yearsOn(born, clinicDay()));
-  const here = new Set(inside(state));
+  const entries = known.pending.map((one) => ({ ...one, at: ours(one.at), facts: namedNow(one.facts, day.state.called) }));
+  const said = layOver(day.state, entries, (born) => yearsOn(born, clinicDay()));
   const own = new Map(entries.filter((one) => one.kind === "walk-in").map((one) => [one.facts.who, one.facts]));
-  const children = everybody(day.children, state.walk_ins, (who) => own.get(who));
+  const { state, lines: children, pairs } = withTwins(everybody(day.children, said.walk_ins, (who) => own.get(who)), said);
+  const here = new Set(inside(state));
   children.sort((one, two) => one.name.localeCompare(two.name, localeOf()));
   const adults = eachOnce(day.adults);
   const inNow = children.filter((one) => here.has(one.who));
   const count = adults.filter((one) => one.counts);
-  const ages = inNow.map((one) => one.age);
+  // Two who may be one count as two, with the younger age; so does one line that another phone says are two.
+  const two = state.conflicts.filter((one) => one.code === "merged and apart").map((one) => one.who);
+  const ages = [...inNow, ...inNow.filter((one) => two.includes(one.who))].map((one) => one.counted ?? one.age);
   const countIn = count.filter((one) => here.has(one.who));
   return {
-    state, here, children, adults, inNow, ages, countIn,
+    state, here, children, pairs, adults, inNow, ages, countIn,
     absent: count.filter((one) => !here.has(one.who)).map((one) => one.name),
     others: adults.filter((one) => !one.counts && here.has(one.who)),
     needed: adultsNeeded(ages, day.ratio),

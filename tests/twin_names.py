@@ -1,0 +1,30 @@
+"""Names and birth dates of two lines of the door, and why they may be one child: for the rules of server and phone."""
+
+# (name, born, other name, other born, code or None)
+TWIN_NAMES: list[tuple[str, str, str, str, str | None]] = [
+    ("Juno Reed", "2018-03-05", "Juno Reed", "2018-03-05", "same"),
+    ("juno  REED", "2018-03-05", "Juno Reed ", "2018-03-05", "same"),
+    ("Reed, Juno", "2018-03-05", "Juno Reed", "2018-03-05", "same"),
+    ("Ángel Núñez", "2018-03-05", "Nunez Angel", "2018-03-05", "same"),
+    ("Mary-Ann O’Vale", "2018-03-05", "Maryann OVale", "2018-03-05", "same"),
+    ("Mary-Ann Vale", "2018-03-05", "Vale Mary Ann", "2018-03-05", "same"),
+    ("Juno Reed", "2018-03-05", "Juno Read", "2018-03-05", "name"),
+    ("Juno Reed", "2018-03-05", "Juno Ree", "2018-03-05", "name"),
+    ("Juno Reed", "2018-03-05", "Jnuo Reed", "2018-03-05", "name"),
+    ("Juno Reed", "2018-03-05", "Reedd Juno", "2018-03-05", "name"),
+    ("Ana Bell", "2018-03-05", "Zna Bell", "2018-03-05", "name"),
+    ("Juno M. Reed", "2018-03-05", "Juno Reed", "2018-03-05", "name"),
+    ("İlker Reed", "2018-03-05", "Ilker Reed", "2018-03-05", "same"),
+    ("Иван Лес", "2018-03-05", "Иваан Лес", "2018-03-05", "name"),
+    ("Juno Reed", "2018-03-05", "Juno Reed", "2018-05-03", "date"),
+    ("Juno Reed", "2018-03-05", "Reed Juno", "2017-03-05", "date"),
+    ("Juno Reed", "2018-03-05", "Juno Reed", "2018-03-15", "date"),
+    ("Juno Reed", "2018-03-05", "Juno Reed", "2017-03-15", None),
+    ("Juno Reed", "2018-03-05", "Juno Read", "2018-05-03", None),
+    ("Juno Reed", "2018-03-05", "Juno Rood", "2018-03-05", None),
+    ("Juno Reed", "2018-03-05", "Juna Read", "2018-03-05", None),
+    ("Juno Reed", "2018-03-05", "Fern Moss", "2018-03-05", None),
+    ("Juno Reed", "2018-03-05", "Juno", "2018-03-05", None),
+    ("...", "2018-03-05", "...", "2018-03-05", None),
+    ("", "2018-03-05", "J", "2018-03-05", None),
+]

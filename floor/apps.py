@@ -9,6 +9,8 @@ class FloorConfig(AppConfig):
         """Answers what the apps below ask; see ``core.hooks``."""
         from clinics import needs
         from families import hooks as family_hooks
+        from floor.queries.follow_ups import not_to_play
+        from floor.queries.incident_needs import all_incident_needs
         from floor.queries.needs import all_floor_needs
         from floor.services import merge_answers
         from floor.services.phones import floor_page
@@ -23,7 +25,8 @@ class FloorConfig(AppConfig):
         family_hooks.child_keys.add(merge_answers.child_keys)
         family_hooks.child_forgotten.add(merge_answers.forget_child_on_floor)
         family_hooks.on_the_floor.add(merge_answers.any_on_floor)
+        family_hooks.not_to_play.add(not_to_play)
         family_hooks.purge_leftovers.add(merge_answers.purge_old_logs)
         shift_hooks.hold_for_merge.add(merge_answers.hold_volunteers)
         shift_hooks.floor_page.add(floor_page)
-        needs.needs.add(all_floor_needs)
+        needs.needs.add(all_floor_needs, all_incident_needs)

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from floor.views import day, page
+from floor.views import day, incidents, page
 
 urlpatterns = [
     path("floor/sw.js", page.floor_worker, name="floor-worker"),
@@ -14,6 +14,7 @@ urlpatterns = [
     path("clinics/<int:pk>/day/out/", day.floor_day_out, name="clinic-day-out"),
     path("clinics/<int:pk>/day/settle/", day.floor_day_settle, name="clinic-day-settle"),
     path("clinics/<int:pk>/day/close/", day.floor_day_close, name="clinic-day-close"),
+    path("clinics/<int:pk>/day/incidents/<int:incident>/", incidents.incident, name="clinic-incident"),
     path("clinics/<int:pk>/floor/", page.floor_open_here, name="floor-open-here"),
     path("clinics/<int:pk>/floor/mail/", page.floor_mail, name="floor-mail"),
 ]

@@ -1,4 +1,5 @@
 from floor.models.books import AdultHours, FloorAction, FloorDay, FloorPhone, Incident, MergedNumber, Score, SignIn
+from floor.models.follow_up import IncidentFollowUp, Outcome
 
 __all__ = [
     "AdultHours",
@@ -6,7 +7,9 @@ __all__ = [
     "FloorDay",
     "FloorPhone",
     "Incident",
+    "IncidentFollowUp",
     "MergedNumber",
+    "Outcome",
     "Score",
     "SignIn",
 ]

@@ -13,6 +13,7 @@ from core.formats import long_day
 from families.queries.waiver_texts import current_text
 from floor.models import FloorPhone
 from floor.queries.floor_hours import wipe_at
+from floor.queries.follow_ups import not_cleared_marks
 from floor.queries.log import floor_state
 from floor.queries.page_adults import adults_data
 from floor.queries.page_children import children_data, numbers_of
@@ -25,10 +26,13 @@ __all__ = ["day_data", "edition_of"]
 
 
 def edition_of(clinic: Clinic) -> str:
-    """A short text that changes when the clinic's hours, its run sheet or whether it takes place change. One query."""
+    """A short text that changes when the clinic's hours, its run sheet, whether it takes place or who may play change.
+
+    Two queries.
+    """
     sheet = RunSheetPlan.objects.ready().filter(clinic=clinic).latest_each().values_list("pk", flat=True).first()
     hours = f"{clinic.starts_at.isoformat()} {clinic.ends_at.isoformat()}"
-    return f"{clinic.revision} {hours} {clinic.status == Status.CANCELLED:d} {sheet or 0}"
+    return f"{clinic.revision} {hours} {clinic.status == Status.CANCELLED:d} {sheet or 0} {not_cleared_marks(clinic)}"
 
 
 def day_data(phone: FloorPhone, now: datetime, state: FloorState | None = None) -> dict[str, Any]:

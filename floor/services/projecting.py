@@ -21,6 +21,7 @@ from families.services.households import answer_photo, sign_waiver
 from floor.models import AdultHours, FloorAction, FloorDay, Incident, Score, SignIn
 from floor.queries.log import children_of_walk_ins
 from floor.rules.floor_log import Action, FloorState, Stay, fold
+from floor.rules.incidents import HEAD, sort_of
 from people.models import Volunteer
 
 __all__ = ["project"]
@@ -136,6 +137,7 @@ def _incidents(clinic: Clinic, state: FloorState, made: dict[str, int]) -> None:
         if number in here:
             continue
         child, volunteer = _number(str(row.facts.get("who", "")), made)
+        sort = sort_of(row.facts)
         Incident.objects.create(
             clinic=clinic,
             action=number,
@@ -146,7 +148,8 @@ def _incidents(clinic: Clinic, state: FloorState, made: dict[str, int]) -> None:
             first_aid=row.facts["first_aid"],
             told=row.facts["told"],
             witness=row.facts["witness"],
-            head=row.facts["head"],
+            sort=sort,
+            head=sort == HEAD,
             written_by=names.get(number, ""),
         )
 

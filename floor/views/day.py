@@ -12,13 +12,16 @@ from clinics.models import Clinic
 from core import clock
 from core.access import may
 from core.client_ip import caller_address
+from core.formats import listed
 from core.parsing import row_number
 from core.refusal import Refusal
 from core.theme import render_at
 from floor.forms.day import CameForm, SignOutForm
 from floor.queries.day import floor_day_page
 from floor.queries.floor_hours import wipe_at
+from floor.queries.follow_ups import follow_up_lines
 from floor.services.settling import close_later, settle_later, sign_out_later
+from floor.words import happened_words, left_words
 from people.access import account
 
 
@@ -128,6 +131,11 @@ def _page(
             for stay in (open_stays if may_settle else [])
         ],
         "may_settle": may_settle,
+        "follow_ups": [
+            (line, happened_words(line.incident), listed(left_words(code, line.incident) for code in line.left))
+            for line in follow_up_lines(clinic)
+        ],
+        "may_follow": request.user.has_perm("people.keep_children"),
         "today": clock.today(clinic.center.tz),
     }
     return render_at(clinic.center.tz, request, "floor/day.html", context, status=422 if tried else 200)

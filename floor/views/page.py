@@ -49,7 +49,7 @@ MOST_BYTES = 900_000
 # for the one that names it.
 FLOOR_MODULES = (
     *("words", "rules", "times", "store", "dom", "forms", "view", "sync", "leaving", "top", "emergency"),
-    *("row", "going", "coming", "door", "walkin", "sheet", "scores", "incident", "closing"),
+    *("row", "going", "coming", "cleared", "door", "walkin", "sheet", "scores", "first_aid", "incident", "closing"),
 )
 GONE = gettext_lazy(
     "This phone can no longer open this clinic’s floor page. The lead can open it from the link in their email."

@@ -150,6 +150,7 @@ def reminder(note: Note, now: datetime) -> Letter:
         "own_page": own_page_link(volunteer, now),
         "accepted": row.reply == Reply.ACCEPTED,
         "floor": floor.address if floor is not None else "",
+        "not_to_play": floor.not_to_play if floor is not None else 0,
         # Counted when it is sent: a reminder that waited for the mail server must not say what was true before.
         "when": near_day(clinic.day, now.astimezone(clinic.center.tz).date()),
     }

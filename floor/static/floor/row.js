@@ -16,7 +16,8 @@ export function rowMarks(one, view, known) {
     one.unread && flag("due", gettext("allergies still loading"), "dots"),
     one.care_notes && flag("due", gettext("care note"), "dots"),
     one.waiver !== "current" && flag("stop", waiverFlags()[one.waiver] || gettext("waiver missing"), "cross"),
-    view.knocked.has(one.who) && flag("stop", gettext("sitting out today"), "warn"),
+    view.knocked.has(one.who) ? flag("stop", gettext("sitting out today"), "warn")
+      : one.not_cleared && flag("stop", gettext("not to play until cleared"), "warn"),
     one.must_not.length > 0 && flag("stop", gettext("has a “must not pick up” entry"), "cross"),
     !one.photos && flag("plain", gettext("no photos"), "cross"),
     one.walked && flag("plain", gettext("walk-in")),
@@ -26,6 +27,7 @@ export function rowMarks(one, view, known) {
 
 export function rowFacts(one, stay) {
   return [
+    one.not_cleared && [gettext("Play"), gettext("Not to play until cleared, since %(day)s. They may watch.", { day: one.not_cleared.since })],
     one.care_notes && [gettext("Care note"), one.care_notes],
     one.allergies && [gettext("Allergies"), one.allergies],
     one.emergency.name && [gettext("Emergency contact"), [one.emergency.name, " ", one.emergency.phone ? tel(one.emergency.phone) : null]],

@@ -40,12 +40,12 @@ def happened_words(row: Incident) -> str:
 
 
 def left_words(code: str, row: Incident) -> str:
-    """Say what is left to do after an incident; comes after "To do:"."""
-    if code == "tell":
-        if row.child is None:
-            return gettext("record who told their guardian or emergency contact, and when")
-        return gettext("record who told the guardian, and when")
-    return gettext("get a health care provider’s note that they may play again")
+    """Say what is left to do after an incident, in a sentence."""
+    if code == "clearance":
+        return gettext("Get a health care provider’s note before they play again.")
+    if row.child is None:
+        return gettext("Record who told their guardian or emergency contact and when.")
+    return gettext("Record who told the guardian and when.")
 
 
 def entry_trouble(trouble: Trouble) -> str:

@@ -30,14 +30,19 @@ class FollowUpForm(forms.Form):
         required=False,
     )
     provider = forms.CharField(
-        label=gettext_lazy("Health care provider: name and practice"), max_length=200, required=False
+        label=gettext_lazy("Health care provider: name and practice"),
+        max_length=200,
+        required=False,
+        help_text=gettext_lazy("Needed for a clearance, and if it was not a head injury."),
     )
-    cleared_on = DayField(label=gettext_lazy("Cleared on"), required=False)
+    cleared_on = DayField(
+        label=gettext_lazy("Cleared on"), required=False, help_text=gettext_lazy("Needed for a clearance.")
+    )
     seen = forms.CharField(
         label=gettext_lazy("What you saw"),
         max_length=300,
         required=False,
-        help_text=gettext_lazy("Such as a signed note or a letter. Leave out diagnoses."),
+        help_text=gettext_lazy("Needed for a clearance, such as a signed note or a letter. Leave out diagnoses."),
     )
     reason = forms.CharField(
         label=gettext_lazy("Reason"),

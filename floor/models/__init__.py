@@ -1,4 +1,14 @@
-from floor.models.books import AdultHours, FloorAction, FloorDay, FloorPhone, Incident, MergedNumber, Score, SignIn
+from floor.models.books import (
+    AdultHours,
+    FloorAction,
+    FloorDay,
+    FloorPhone,
+    Incident,
+    MergedNumber,
+    Score,
+    SignIn,
+    Sort,
+)
 from floor.models.follow_up import IncidentFollowUp, Outcome
 
 __all__ = [
@@ -12,4 +22,5 @@ __all__ = [
     "Outcome",
     "Score",
     "SignIn",
+    "Sort",
 ]

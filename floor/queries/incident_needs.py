@@ -8,7 +8,7 @@ from django.utils.translation import gettext
 
 from clinics.models import Status
 from clinics.needs import Desk, Need
-from core.formats import listed, long_day
+from core.formats import long_day
 from families.models import Spot
 from floor.models import Incident
 from floor.models.books import IncidentQuerySet
@@ -40,8 +40,7 @@ def incident_needs(now: datetime) -> Iterator[Need]:
         left = [left_words(code, row) for code in line.left]
         if comes is not None and "clearance" not in line.left:
             left.append(left_words("clearance", row))
-        day = long_day(row.day)
-        detail = gettext("%(day)s. To do: %(todo)s.") % {"day": day, "todo": listed(left)}
+        detail = " ".join([gettext("%(day)s.") % {"day": long_day(row.day)}, *left])
         if comes is not None:
             detail += " " + gettext("They have a spot on %(day)s.") % {"day": long_day(comes)}
         yield Need(

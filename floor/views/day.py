@@ -12,7 +12,6 @@ from clinics.models import Clinic
 from core import clock
 from core.access import may
 from core.client_ip import caller_address
-from core.formats import listed
 from core.parsing import row_number
 from core.refusal import Refusal
 from core.theme import render_at
@@ -132,7 +131,7 @@ def _page(
         ],
         "may_settle": may_settle,
         "follow_ups": [
-            (line, happened_words(line.incident), listed(left_words(code, line.incident) for code in line.left))
+            (line, happened_words(line.incident), [left_words(code, line.incident) for code in line.left])
             for line in follow_up_lines(clinic)
         ],
         "may_follow": request.user.has_perm("people.keep_children"),

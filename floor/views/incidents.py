@@ -45,8 +45,9 @@ def incident(request: HttpRequest, pk: int, incident: int) -> HttpResponse:
             refusal.show_on(form)
             if "changed meanwhile" in refusal.codes:
                 # What was typed stays; saved once more, it is meant over what the other one saved.
-                form.data = form.data.copy()
-                form.data["was"] = follow_up_mark(row)
+                again = request.POST.copy()
+                again["was"] = follow_up_mark(row)
+                form.data = again
                 return _page(request, row, form, 409, saved=_saved(row))
         else:
             row = rows.get(pk=row.pk)

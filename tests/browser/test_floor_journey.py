@@ -99,7 +99,12 @@ def test_a_day_without_signal_arrives_exactly_once(
         ("step-back ladder", 1, 3, 4),
     ]
     incident = Incident.objects.get()
-    assert incident.head and incident.sort == "head" and incident.child == floor.children[2] and incident.told == "by Oswin at 10:20"
+    assert (
+        incident.head
+        and incident.sort == "head"
+        and incident.child == floor.children[2]
+        and incident.told == "by Oswin at 10:20"
+    )
     # Nothing but the cut itself was complained of.
     assert [words for words in console if "ERR_INTERNET_DISCONNECTED" not in words] == []
 

@@ -121,10 +121,17 @@ def random_day(chance):
             facts = {"slot": chance.randint(0, 3), "sheet": chance.choice([4, 4, 7])}
         elif kind == "incident":
             facts |= {"what": "bump", "first_aid": "", "told": "", "witness": ""}
-            facts |= chance.choice([
-                {"head": True}, {"head": False}, {"head": True, "sort": "head"}, {"head": False, "sort": "seizure"},
-                {"head": False, "sort": "other"}, {"head": False, "sort": "of a later page"}, {"head": True, "sort": "other"},
-            ])
+            facts |= chance.choice(
+                [
+                    {"head": True},
+                    {"head": False},
+                    {"head": True, "sort": "head"},
+                    {"head": False, "sort": "seizure"},
+                    {"head": False, "sort": "other"},
+                    {"head": False, "sort": "of a later page"},
+                    {"head": True, "sort": "other"},
+                ]
+            )
         elif kind == "close":
             facts = {}
         elif kind == "undo":
@@ -165,7 +172,8 @@ def test_one_phone_sees_what_the_server_will_make_of_its_entries_for_any_day(rul
         """([state, days]) => days.map((rows) => {
           const out = layOver(state, [...rows].reverse());
           return { ...out, scores: out.scores.map((one) => one.id),
-            incidents: out.incidents.map((one) => [one.id, one.sort, one.head]), notes: out.notes.map((one) => one.id) };
+            incidents: out.incidents.map((one) => [one.id, one.sort, one.head]),
+            notes: out.notes.map((one) => one.id) };
         })""",
         [EMPTY, days],
     )

@@ -19,8 +19,10 @@ from floor.queries.incident_needs import incident_needs
 from floor.queries.page import day_data, edition_of
 from floor.rules.incidents import CLEARED, FOLLOWED, HEAD, NOT_HEAD, OUTCOMES, SORTS, WONT_RETURN, FollowUpFacts
 from floor.services.follow_up import follow_up_mark, save_follow_up
+from floor.services.mailing import mail_floor_link
 from floor.services.phones import open_phone
 from floor.services.retention import forget_on_floor
+from outbox.letters import build
 from people.models import User
 from scheduling.queries.ahead import ahead_page
 from shifts.hooks import floor_page_of
@@ -331,3 +333,11 @@ def test_the_leads_link_counts_children_who_may_only_watch(hurt, floor, next_cli
     assert counted() == 0
     hurt(head=True)
     assert counted() == 1
+
+
+def test_the_leads_mail_says_how_many_and_names_no_child(hurt, floor, next_clinic):
+    hurt(head=True)
+    at = next_clinic.starts_at - timedelta(hours=2)
+    mail = build(mail_floor_link(clinic=next_clinic, now=at), at)
+    for text in (str(mail.body), str(mail.alternatives[0][0])):
+        assert "1 child with a spot isn’t cleared to play" in text and "Wren" not in text

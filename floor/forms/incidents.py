@@ -33,7 +33,7 @@ class FollowUpForm(forms.Form):
         label=gettext_lazy("Health care provider: name and practice"),
         max_length=200,
         required=False,
-        help_text=gettext_lazy("Needed for a clearance, and if it was not a head injury."),
+        help_text=gettext_lazy("Needed for a clearance, and if the head was not injured."),
     )
     cleared_on = DayField(
         label=gettext_lazy("Cleared on"), required=False, help_text=gettext_lazy("Needed for a clearance.")
@@ -48,7 +48,7 @@ class FollowUpForm(forms.Form):
         label=gettext_lazy("Reason"),
         max_length=300,
         required=False,
-        help_text=gettext_lazy("Needed if they won’t come back, or if it was not a head injury."),
+        help_text=gettext_lazy("Needed if they won’t come back, or if the head was not injured."),
     )
 
     def __init__(self, *args: Any, incident: Incident, clinic: Clinic, **more: Any) -> None:

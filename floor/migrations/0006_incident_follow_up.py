@@ -40,7 +40,7 @@ class Migration(migrations.Migration):
                         choices=[
                             ("cleared", "Cleared to return by a health care provider"),
                             ("won't return", "Won’t come back to our clinics"),
-                            ("not head", "Not a head injury after all, says a health care provider"),
+                            ("not head", "Head not injured after all, says a health care provider"),
                         ],
                         default="",
                         max_length=12,
@@ -76,7 +76,7 @@ class Migration(migrations.Migration):
                         choices=[
                             ("cleared", "Cleared to return by a health care provider"),
                             ("won't return", "Won’t come back to our clinics"),
-                            ("not head", "Not a head injury after all, says a health care provider"),
+                            ("not head", "Head not injured after all, says a health care provider"),
                         ],
                         default="",
                         max_length=12,

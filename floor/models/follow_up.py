@@ -16,7 +16,7 @@ class Outcome(models.TextChoices):
 
     CLEARED = CLEARED, gettext_lazy("Cleared to return by a health care provider")
     WONT_RETURN = WONT_RETURN, gettext_lazy("Won’t come back to our clinics")
-    NOT_HEAD = NOT_HEAD, gettext_lazy("Not a head injury after all, says a health care provider")
+    NOT_HEAD = NOT_HEAD, gettext_lazy("Head not injured after all, says a health care provider")
 
 
 # Names and what was seen stay out of the history, as the words of the report do.

@@ -119,7 +119,8 @@ def test_each_kind_says_what_to_mind_and_a_serious_one_must_say_who(by_thumb, fl
             "Call 911 for:" if kind != "Allergic reaction" else "Call 911 at once for:"
         )
         expect(page.locator("#blow")).to_contain_text("Your local emergency plan comes first.")
-        assert page.get_by_role("button", name=kind).bounding_box()["height"] >= 44
+        key = page.get_by_role("button", name=kind).bounding_box()
+        assert key is not None and key["height"] >= 44
     page.get_by_role("button", name="Seizure").tap()
     page.get_by_label("What happened").fill("Fell asleep afterward")
     page.get_by_role("button", name="Save the report").tap()

@@ -173,7 +173,7 @@ def _kept_day(clinic: Clinic, days: int) -> None:
     if days == WEEK_AGO:
         said.add(
             52, "incident", who=f"c{came[3].child_id}", what="Two of them ran for one ball and bumped foreheads.",
-            first_aid="Sat down, cold pack for ten minutes", head=True, witness=str(adults[1].volunteer),
+            first_aid="Sat down, cold pack for ten minutes", sort="head", head=True, witness=str(adults[1].volunteer),
             told=f"by {lead.volunteer} at {clock_time(clinic.local_start + timedelta(minutes=58))}",
         )  # fmt: skip
     for number, spot in enumerate(came[1:] if days == LEFT_OPEN else came):

@@ -1,8 +1,8 @@
 """What families ask of the apps above them, which they know nothing of."""
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from contextlib import AbstractContextManager
-from datetime import datetime
+from datetime import date, datetime
 
 from clinics.models import Clinic
 from core.hooks import Hook
@@ -14,7 +14,9 @@ __all__ = [
     "child_keys",
     "guardian_keys",
     "hold_for_merge",
+    "kept_from_play",
     "lock_before_children",
+    "not_to_play",
     "on_the_floor",
     "perhaps_one",
     "purge_leftovers",
@@ -35,8 +37,19 @@ guardian_keys: Hook[[], Sequence[Key]] = Hook("families.guardian_keys")
 on_the_floor: Hook[[Collection[int], datetime], bool] = Hook("families.on_the_floor")
 # Pairs of children on a clinic's sign-in sheet who may be one child, and of whom nobody has said it yet.
 perhaps_one: Hook[[Clinic], Sequence[tuple[int, int]]] = Hook("families.perhaps_one")
+# By the number of a child who may come and watch and may not play, since which day; one query. It doesn't say why.
+not_to_play: Hook[[Collection[Child]], Mapping[int, date]] = Hook("families.not_to_play")
 # A child is forgotten within this transaction: all that names them where the second says everything, else what is
 # written of care and of who fetched them.
 child_forgotten: Hook[[Child, bool], None] = Hook("families.child_forgotten")
 # Delete what no one needs after it has done its work; each answers how many rows went. Twice is harmless.
 purge_leftovers: Hook[[datetime], int] = Hook("families.purge_leftovers")
+
+
+def kept_from_play(children: Collection[Child]) -> dict[int, date]:
+    """Ask ``not_to_play``: by the number of a child, the earliest day that any app answers."""
+    found: dict[int, date] = {}
+    for answer in not_to_play.ask(children):
+        for number, day in answer.items():
+            found[number] = min(day, found.get(number, day))
+    return found

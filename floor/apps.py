@@ -9,6 +9,8 @@ class FloorConfig(AppConfig):
         """Answers what the apps below ask; see ``core.hooks``."""
         from clinics import needs
         from families import hooks as family_hooks
+        from floor.queries.follow_ups import not_to_play
+        from floor.queries.incident_needs import all_incident_needs
         from floor.queries.needs import all_floor_needs
         from floor.queries.twin_needs import all_twin_needs
         from floor.queries.twins import twin_children
@@ -30,4 +32,5 @@ class FloorConfig(AppConfig):
         family_hooks.purge_leftovers.add(merge_answers.purge_old_logs)
         shift_hooks.hold_for_merge.add(merge_answers.hold_volunteers)
         shift_hooks.floor_page.add(floor_page)
-        needs.needs.add(all_floor_needs, all_twin_needs, paper_needs)
+        family_hooks.not_to_play.add(not_to_play)
+        needs.needs.add(all_floor_needs, all_incident_needs, all_twin_needs, paper_needs)

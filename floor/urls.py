@@ -1,6 +1,6 @@
 from django.urls import path
 
-from floor.views import day, door_policy, page
+from floor.views import day, door_policy, incidents, page
 
 urlpatterns = [
     path("floor/sw.js", page.floor_worker, name="floor-worker"),
@@ -16,6 +16,7 @@ urlpatterns = [
     path("clinics/<int:pk>/day/settle/", day.floor_day_settle, name="clinic-day-settle"),
     path("clinics/<int:pk>/day/twins/", day.floor_day_twins, name="clinic-day-twins"),
     path("clinics/<int:pk>/day/close/", day.floor_day_close, name="clinic-day-close"),
+    path("clinics/<int:pk>/day/incidents/<int:incident>/", incidents.incident, name="clinic-incident"),
     path("clinics/<int:pk>/floor/", page.floor_open_here, name="floor-open-here"),
     path("clinics/<int:pk>/floor/mail/", page.floor_mail, name="floor-mail"),
 ]

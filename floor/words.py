@@ -3,9 +3,10 @@
 from django.utils.functional import Promise
 from django.utils.translation import gettext, gettext_lazy
 
+from floor.models import Incident
 from floor.rules.entries import LONGEST_TEXT, Trouble
 
-__all__ = ["CHANGES", "CONFLICTS", "entry_trouble"]
+__all__ = ["CHANGES", "CONFLICTS", "entry_trouble", "happened_words", "left_words"]
 
 # By the code of a conflict; comes after a name.
 CONFLICTS: dict[str, Promise] = {
@@ -25,6 +26,28 @@ CHANGES: dict[str, Promise] = {
     "no clear change": gettext_lazy("No clear change from earlier clinics."),
     "too few to say": gettext_lazy("Too few shots to compare with earlier clinics."),
 }
+
+
+def happened_words(row: Incident) -> str:
+    """Say that something of a sort happened, to whom and where, and nothing of the report."""
+    who = row.child or row.volunteer
+    facts = {"who": who or gettext("Someone not on the list"), "center": row.clinic.center.name}
+    return {
+        "head": gettext("%(who)s had a hit to the head at %(center)s"),
+        "breathing": gettext("%(who)s had trouble breathing at %(center)s"),
+        "seizure": gettext("%(who)s had a seizure at %(center)s"),
+        "allergy": gettext("%(who)s had an allergic reaction at %(center)s"),
+        "bleeding": gettext("%(who)s had heavy bleeding at %(center)s"),
+    }[row.sort] % facts
+
+
+def left_words(code: str, row: Incident) -> str:
+    """Say what is left to do after an incident, in a sentence."""
+    if code == "clearance":
+        return gettext("Get a health care provider’s note before they play again.")
+    if row.child is None:
+        return gettext("Record who told their guardian or emergency contact and when.")
+    return gettext("Record who told the guardian and when.")
 
 
 def entry_trouble(trouble: Trouble) -> str:

@@ -14,11 +14,15 @@ __all__ = ["FloorPage", "change_for_what_if", "floor_page", "floor_page_of", "ho
 
 @dataclass(frozen=True)
 class FloorPage:
-    """The link that opens the page on which a lead keeps the floor, and from when until when it does."""
+    """The link that opens the page on which a lead keeps the floor, and from when until when it does.
+
+    ``not_to_play``: how many children with a spot may watch and not play.
+    """
 
     address: str
     opens_at: datetime
     closes_at: datetime
+    not_to_play: int = 0
 
 
 # The page of whoever holds this shift; None for a shift that has none.

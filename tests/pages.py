@@ -8,6 +8,7 @@ from django.urls import reverse
 from clinics.models import Clinic, SpacePhoto
 from core import clock, links
 from families.models import Guardian, Spot
+from floor.models import Incident
 from kits.models import Kit, KitKind
 from kits.services.kit_plans import ask_kit_plan, find_kit_plan
 from people.models import Application, Clearance, ClearanceKind, Duty, User, Volunteer
@@ -75,6 +76,7 @@ def pages_of_the_demo() -> Pages:
     planned = RunSheetPlan.objects.ready()[0]
     of_today = clinic_of_today()
     kept = Clinic.objects.filter(floor_day__closed_at__isnull=False)[0]
+    hurt = Incident.objects.get(sort="head")
     left = Clinic.objects.get(floor_day__isnull=False, floor_day__closed_at=None)
     cannot = RunSheetPlan.objects.get(state="can't")
     text = b"name,kind,least_minutes,most_minutes,group_size\nWall passes,station,8,15,10\nLong,opener,5,20,10\n"
@@ -106,6 +108,7 @@ def pages_of_the_demo() -> Pages:
         "clinics": reverse("clinics"),
         "clinic of today": reverse("clinic", args=[of_today.pk]),
         "floor's day": reverse("clinic-day", args=[kept.pk]),
+        "incident": reverse("clinic-incident", args=[hurt.clinic_id, hurt.pk]),
         "floor's day never closed": reverse("clinic-day", args=[left.pk]),
         "clinic": reverse("clinic", args=[clinic.pk]),
         "who": reverse("shift-who", args=[shift.pk]),

@@ -10,6 +10,7 @@ from clinics.models import Clinic
 from core import clock
 from core.acting import who_did
 from core.merge import history_of
+from families.hooks import kept_from_play
 from families.models import CareReading, Child, Guardianship, PickupPerson, Spot, SpotState, Waiver
 from families.queries.waivers import open_waivers, photos_allowed
 from families.rules.waivers import Signature, waiver_on
@@ -66,6 +67,7 @@ class ChildPage:
     must_not: list[PickupPerson]
     history: list[ChangeLine]
     readings: list[CareReading]
+    not_to_play: date | None = None
 
 
 def child_page(child: Child, today: date, now: datetime) -> ChildPage:
@@ -103,6 +105,7 @@ def child_page(child: Child, today: date, now: datetime) -> ChildPage:
         must_not=[one for one in pickup_people if one.must_not],
         history=_history(child),
         readings=list(CareReading.objects.filter(child=child)[:50]),
+        not_to_play=kept_from_play([child]).get(child.pk),
     )
 
 

@@ -5,6 +5,7 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 
 from clinics.models import Clinic
+from families.hooks import kept_from_play
 from families.models import Child, Guardianship, PickupPerson, Spot, SpotState
 from families.queries.waivers import open_waivers, photos_allowed
 from families.rules.waivers import WaiverStanding
@@ -47,6 +48,8 @@ class DoorLine:
     kept_away: list[PickupPerson] = field(default_factory=list)
     # Lines that may be the same child: until somebody says so or not, what is known of either stands at both.
     twins: list["DoorLine"] = field(default_factory=list)
+    # Since which day the child may watch and not play; see ``families.hooks.not_to_play``.
+    not_to_play: date | None = None
 
     @property
     def has_care(self) -> bool:
@@ -117,7 +120,7 @@ def by_family_name(name: str) -> tuple[str, str]:
 
 
 def door_lines(clinic: Clinic, *, with_care: bool, waiting: bool = False, also: Collection[int] = ()) -> list[DoorLine]:
-    """List everyone who has a spot, by family name, in seven queries; with ``waiting`` those who wait for one too.
+    """List everyone who has a spot, by family name, in eight queries; with ``waiting`` those who wait for one too.
 
     The children in ``also`` are listed whatever became of their place. Without ``with_care`` nothing locked is loaded.
     """
@@ -218,6 +221,7 @@ def _lines(rows: Iterable[Spot], day: date) -> list[DoorLine]:
     spots = list(rows)
     numbers = [spot.child_id for spot in spots]
     book, photos = open_waivers(numbers), photos_allowed(numbers)
+    kept_out = kept_from_play([spot.child for spot in spots])
     guardianships: dict[int, list[Guardianship]] = {}
     for row in Guardianship.objects.filter(child_id__in=numbers).select_related("guardian").order_by("child_id", "pk"):
         guardianships.setdefault(row.child_id, []).append(row)
@@ -248,6 +252,7 @@ def _lines(rows: Iterable[Spot], day: date) -> list[DoorLine]:
                     one for one in may.get(child.pk, []) if not _barred(one.name, must_not.get(child.pk, []))
                 ],
                 kept_away=must_not.get(child.pk, []),
+                not_to_play=kept_out.get(child.pk),
             )
         )
     return sorted(lines, key=lambda line: by_family_name(line.child.name))

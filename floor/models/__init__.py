@@ -1,5 +1,16 @@
-from floor.models.books import AdultHours, FloorAction, FloorDay, FloorPhone, Incident, MergedNumber, Score, SignIn
+from floor.models.books import (
+    AdultHours,
+    FloorAction,
+    FloorDay,
+    FloorPhone,
+    Incident,
+    MergedNumber,
+    Score,
+    SignIn,
+    Sort,
+)
 from floor.models.door_policy import DoorPolicy, PaperWaiver
+from floor.models.follow_up import IncidentFollowUp, Outcome
 
 __all__ = [
     "AdultHours",
@@ -8,8 +19,11 @@ __all__ = [
     "FloorDay",
     "FloorPhone",
     "Incident",
+    "IncidentFollowUp",
     "MergedNumber",
+    "Outcome",
     "PaperWaiver",
     "Score",
     "SignIn",
+    "Sort",
 ]

@@ -1,6 +1,7 @@
 """The floor on the day: phones that may write, what they wrote, and what it amounts to."""
 
 import uuid
+from datetime import date
 
 import pghistory
 from django.contrib.postgres.constraints import ExclusionConstraint
@@ -12,6 +13,7 @@ from django.utils.translation import gettext_lazy
 from clinics.models import Clinic
 from core.secret_text import EncryptedTextField
 from families.models import Child
+from floor.rules.incidents import FOLLOWED, HEAD, OUTCOMES, SORTS, may_play
 from people.models import Volunteer
 
 
@@ -117,6 +119,42 @@ class SignIn(models.Model):
         return f"sign-in {self.pk}"
 
 
+class Sort(models.TextChoices):
+    """Of an incident; the codes are those of the rules."""
+
+    HEAD = HEAD, gettext_lazy("hit to the head")
+    BREATHING = "breathing", gettext_lazy("trouble breathing")
+    SEIZURE = "seizure", gettext_lazy("seizure")
+    ALLERGY = "allergy", gettext_lazy("allergic reaction")
+    BLEEDING = "bleeding", gettext_lazy("heavy bleeding")
+    OTHER = "other", gettext_lazy("something else")
+
+
+class IncidentQuerySet(models.QuerySet["Incident"]):
+    def followed(self) -> "IncidentQuerySet":
+        """After which the office has something to do: not deleted, nor of a child who is no longer on file."""
+        return self.filter(undone=False, sort__in=FOLLOWED, child__forgotten_at__isnull=True)
+
+    def unsettled(self) -> "IncidentQuerySet":
+        """Where something is left to do, as ``left_to_do`` of the rules says of one."""
+        told = Q(follow_up__told_at__isnull=False)
+        return self.followed().exclude(told & (~Q(sort=HEAD) | Q(follow_up__outcome__in=OUTCOMES)))
+
+    def keep_from_play(self) -> "IncidentQuerySet":
+        """Hits to the head of children whom no one has cleared yet."""
+        cleared = [outcome for outcome in OUTCOMES if may_play(HEAD, outcome)]
+        rows = self.followed().filter(sort=HEAD, child__isnull=False)
+        return rows.exclude(follow_up__outcome__in=cleared)
+
+    def without_words(self) -> "IncidentQuerySet":
+        """Without what is encrypted, here and with the people: whoever lists incidents need not open it."""
+        rows = self.select_related("child", "volunteer", "follow_up")
+        return rows.defer(
+            "what", "first_aid", "told", "witness", "child__allergies", "child__care_notes",
+            "follow_up__told_by", "follow_up__provider", "follow_up__seen", "follow_up__reason",
+        )  # fmt: skip
+
+
 @pghistory.track(exclude=["what", "first_aid", "told", "witness"])
 class Incident(models.Model):
     """Something that went wrong on the floor, and what was done. The words are encrypted."""
@@ -130,15 +168,29 @@ class Incident(models.Model):
     first_aid = EncryptedTextField(gettext_lazy("first aid given"), blank=True, default="")
     told = EncryptedTextField(gettext_lazy("guardian notified: by whom and when"), blank=True, default="")
     witness = EncryptedTextField(gettext_lazy("witnesses"), blank=True, default="")
+    sort = models.CharField(max_length=10, choices=Sort.choices, default=Sort.OTHER)
     head = models.BooleanField(gettext_lazy("a hit to the head or body"), default=False)
     written_by = models.CharField(max_length=120)
     undone = models.BooleanField(default=False)
 
+    objects = IncidentQuerySet.as_manager()
+
     class Meta:
         ordering = ["-at", "-pk"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(head=True, sort=HEAD) | Q(head=False) & ~Q(sort=HEAD), name="head_is_the_sort_head"
+            ),
+            models.CheckConstraint(condition=Q(sort__in=SORTS), name="incident_of_a_known_sort"),
+        ]
 
     def __str__(self) -> str:
         return f"incident {self.pk}"
+
+    @property
+    def day(self) -> date:
+        """The day at the center."""
+        return self.at.astimezone(self.clinic.center.tz).date()
 
 
 class Score(models.Model):

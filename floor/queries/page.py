@@ -7,10 +7,10 @@ from django.conf import settings
 from django.utils.translation import gettext
 
 from clinics.formatting import clinic_words
-from clinics.models import Clinic, Status
 from clinics.rules.supervision import LEAST_ADULTS
 from core.formats import long_day
-from floor.models import FloorPhone, MergedNumber
+from floor.models import FloorPhone
+from floor.queries.edition import edition_of
 from floor.queries.floor_hours import wipe_at
 from floor.queries.log import floor_state
 from floor.queries.page_adults import adults_data
@@ -18,21 +18,9 @@ from floor.queries.page_children import children_data, numbers_of
 from floor.queries.page_state import state_data
 from floor.queries.page_waivers import door_policy_data, waiver_data
 from floor.rules.floor_log import FloorState
-from runsheets.models import RunSheetPlan
 from runsheets.queries.run_sheet_floor import sheet_for_floor
 
-__all__ = ["day_data", "edition_of"]
-
-
-def edition_of(clinic: Clinic) -> str:
-    """A short text that changes when the clinic's hours, its run sheet or whether it takes place change. Two queries.
-
-    It changes too when two records become one: what is known of a child is then more than the phone has.
-    """
-    sheet = RunSheetPlan.objects.ready().filter(clinic=clinic).latest_each().values_list("pk", flat=True).first()
-    hours = f"{clinic.starts_at.isoformat()} {clinic.ends_at.isoformat()}"
-    merged = MergedNumber.objects.order_by("-pk").values_list("pk", flat=True).first()
-    return f"{clinic.revision} {hours} {clinic.status == Status.CANCELLED:d} {sheet or 0} {merged or 0}"
+__all__ = ["day_data"]
 
 
 def day_data(phone: FloorPhone, now: datetime, state: FloorState | None = None) -> dict[str, Any]:

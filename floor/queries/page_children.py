@@ -3,6 +3,7 @@
 from typing import Any
 
 from clinics.models import Clinic
+from core.formats import long_day
 from families.models import Child, PickupPerson, Spot
 from families.queries.door import DoorLine, door_lines
 from floor.rules.floor_log import FloorState
@@ -66,4 +67,6 @@ def _child(line: DoorLine, groups: dict[str, str], photos: dict[int, str]) -> di
         else {"name": "", "phone": ""},
         "state": line.spot.state,
         "group": groups.get(f"c{line.child.pk}", ""),
+        # What happened on that day stays with the office.
+        "not_cleared": {"since": long_day(line.not_to_play)} if line.not_to_play else None,
     }

@@ -12,6 +12,7 @@ from floor.queries.page_adults import adults_data
 from floor.queries.twins import open_twins
 from floor.rules.adults_now import adults_now
 from floor.rules.floor_log import Action, FloorState
+from floor.rules.incidents import HEAD, sort_of
 from floor.rules.twins import ages_counted
 
 __all__ = ["state_data"]
@@ -72,7 +73,8 @@ def state_data(clinic: Clinic, state: FloorState) -> dict[str, Any]:
                 "at": row.at.isoformat(),
                 "what": row.facts["what"],
                 "who": row.facts.get("who", ""),
-                "head": row.facts["head"],
+                "sort": sort_of(row.facts),
+                "head": sort_of(row.facts) == HEAD,
             }
             for row in state.incidents
         ],

@@ -14,6 +14,7 @@ from core.refusal import Refusal
 from families.models import CareReading, Child
 from floor.models import FloorAction, FloorPhone
 from floor.queries.floor_hours import OPEN_BEFORE, wipe_at
+from floor.queries.follow_ups import count_not_to_play
 from people.models import Volunteer
 from shifts.hooks import FloorPage
 from shifts.models import Assignment, Reply
@@ -43,7 +44,9 @@ def floor_address(row: Assignment) -> str:
 def floor_page(row: Assignment) -> FloorPage | None:
     """The link that opens the floor page, with the hours in which it does. Answers ``shifts.hooks.floor_page``."""
     clinic, address = row.shift.clinic, floor_address(row)
-    return FloorPage(address, clinic.starts_at - OPEN_BEFORE, wipe_at(clinic)) if address else None
+    if not address:
+        return None
+    return FloorPage(address, clinic.starts_at - OPEN_BEFORE, wipe_at(clinic), count_not_to_play(clinic))
 
 
 def leads(clinic: Clinic, volunteer: Volunteer) -> bool:

@@ -22,6 +22,7 @@ from floor.models import AdultHours, FloorAction, FloorDay, FloorPhone, Incident
 from floor.queries.log import children_of_walk_ins
 from floor.queries.twins import twin_pairs
 from floor.rules.floor_log import Action, FloorState, Stay, fold
+from floor.rules.incidents import HEAD, sort_of
 from floor.rules.released import released_despite
 from floor.services.door_waivers import shown_text, write_door_waivers
 from people.models import Volunteer
@@ -150,6 +151,7 @@ def _incidents(clinic: Clinic, state: FloorState, made: dict[str, int]) -> None:
         if number in here:
             continue
         child, volunteer = _number(str(row.facts.get("who", "")), made)
+        sort = sort_of(row.facts)
         Incident.objects.create(
             clinic=clinic,
             action=row.id,
@@ -160,7 +162,8 @@ def _incidents(clinic: Clinic, state: FloorState, made: dict[str, int]) -> None:
             first_aid=row.facts["first_aid"],
             told=row.facts["told"],
             witness=row.facts["witness"],
-            head=row.facts["head"],
+            sort=sort,
+            head=sort == HEAD,
             written_by=names.get(number, ""),
         )
 

@@ -7,7 +7,16 @@ from django.db import transaction
 
 from core.merge import history_of
 from families.models import Child, Spot
-from floor.models import FloorAction, FloorDay, FloorPhone, Incident, MergedNumber, PaperWaiver, SignIn
+from floor.models import (
+    FloorAction,
+    FloorDay,
+    FloorPhone,
+    Incident,
+    IncidentFollowUp,
+    MergedNumber,
+    PaperWaiver,
+    SignIn,
+)
 from floor.queries.floor_hours import LOG_KEPT
 
 __all__ = ["forget_on_floor", "purge_logs"]
@@ -19,7 +28,7 @@ WORDS = (*FETCHED, "name", "guardian", "signed", "what", "first_aid", "told", "w
 
 @transaction.atomic
 def forget_on_floor(*, child: Child, everything: bool) -> None:
-    """Forget who picked the child up; with ``everything`` forget the words of incidents too. That they came stays.
+    """Forget who picked the child up; with ``everything`` forget the words of incidents and their follow-up too.
 
     An injury may be asked after as long as a waiver, so its words go only with the whole record. The log, from which
     the books are worked out anew, loses the same words.
@@ -30,6 +39,9 @@ def forget_on_floor(*, child: Child, everything: bool) -> None:
     if everything:
         PaperWaiver.objects.filter(child=child).delete()
         Incident.objects.filter(child=child).update(what="", first_aid="", told="", witness="")
+        IncidentFollowUp.objects.filter(incident__child=child).update(
+            told_by="", provider="", seen="", reason="", words_gone=True
+        )
 
 
 @transaction.atomic

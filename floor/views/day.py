@@ -19,10 +19,12 @@ from core.theme import render_at
 from floor.forms.day import CameForm, SignOutForm
 from floor.queries.day import floor_day_page
 from floor.queries.floor_hours import wipe_at
+from floor.queries.follow_ups import follow_up_lines
 from floor.queries.log import floor_state
 from floor.queries.twins import TWIN_CONFLICTS
 from floor.services.settling import close_later, settle_later, settle_merged, settle_twins, sign_out_later
 from floor.services.twins import join_twins
+from floor.words import happened_words, left_words
 from people.access import account
 
 
@@ -158,6 +160,11 @@ def _page(
             for stay in (open_stays if may_settle else [])
         ],
         "may_settle": may_settle,
+        "follow_ups": [
+            (line, happened_words(line.incident), [left_words(code, line.incident) for code in line.left])
+            for line in follow_up_lines(clinic)
+        ],
+        "may_follow": request.user.has_perm("people.keep_children"),
         "today": clock.today(clinic.center.tz),
     }
     return render_at(clinic.center.tz, request, "floor/day.html", context, status=422 if tried else 200)

@@ -31,9 +31,10 @@ from core.formats import long_day
 from core.link_pages import link_problem, subject_of
 from core.refusal import Refusal
 from floor.models import FloorPhone
+from floor.queries.edition import edition_of
 from floor.queries.floor_hours import wipe_at
 from floor.queries.log import floor_state
-from floor.queries.page import day_data, edition_of
+from floor.queries.page import day_data
 from floor.queries.page_children import floor_children
 from floor.queries.page_state import state_data
 from floor.services.mailing import mail_floor_link
@@ -49,7 +50,8 @@ MOST_BYTES = 900_000
 # for the one that names it.
 FLOOR_MODULES = (
     *("words", "rules", "times", "store", "dom", "forms", "twins", "view", "sync", "leaving", "top", "emergency"),
-    *("row", "names", "going", "coming", "waiver", "pairs", "door", "walkin", "sheet", "scores", "incident", "closing"),
+    *("row", "names", "going", "coming", "cleared", "waiver", "pairs", "door", "walkin", "sheet", "scores"),
+    *("first_aid", "incident", "closing"),
 )
 GONE = gettext_lazy(
     "This phone can no longer open this clinic’s floor page. The lead can open it from the link in their email."

@@ -4,7 +4,7 @@ from datetime import datetime
 from typing import Any
 
 from django.conf import settings
-from django.utils.translation import gettext, gettext_lazy
+from django.utils.translation import gettext, gettext_lazy, ngettext
 
 from clinics.letters.about_clinic import clinic_context, clinic_to_come, live_clinic
 from clinics.models import Clinic, Status
@@ -152,10 +152,23 @@ def reminder(note: Note, now: datetime) -> Letter:
         "accepted": row.reply == Reply.ACCEPTED,
         "floor": floor.address if floor is not None else "",
         "allergies_open": unanswered_count(clinic) if floor is not None else 0,
+        "not_to_play": _only_watch(floor.not_to_play) if floor is not None else "",
         # Counted when it is sent: a reminder that waited for the mail server must not say what was true before.
         "when": near_day(clinic.day, now.astimezone(clinic.center.tz).date()),
     }
     return Letter(context, stop=stop)
+
+
+def _only_watch(count: int) -> str:
+    """Tell the lead of children who may not play; their names are on the floor page."""
+    if not count:
+        return ""
+    words = ngettext(
+        "%(n)s child with a spot isn’t cleared to play and may only watch. The floor page marks them.",
+        "%(n)s children with a spot aren’t cleared to play and may only watch. The floor page marks them.",
+        count,
+    )
+    return words % {"n": count}
 
 
 def _later_reminder_due(note: Note, row: Assignment, clinic: Clinic, now: datetime) -> bool:

@@ -189,7 +189,7 @@ def test_axe_finds_nothing_no_target_is_small_and_nothing_runs_off(floor_phone, 
         page.get_by_role("button", name=way).click()
         look(way)
     at_part(page, "Incident")
-    page.get_by_label("Hit to the head").check()
+    page.get_by_role("button", name="Hit to the head").click()
     look("something happened")
     at_part(page, "Close the day")
     page.get_by_role("button", name="Erase this phone").click()

@@ -65,7 +65,7 @@ def test_a_day_without_signal_arrives_exactly_once(
     at_part(page, "Incident")
     page.locator("#happened-who").select_option(label="Bryn Vale")
     page.get_by_label("What happened").fill("Fell on the back of the head.")
-    page.get_by_label("Hit to the head").check()
+    page.get_by_role("button", name="Hit to the head").click()
     expect(page.get_by_text("until a health care provider clears them")).to_be_visible()
     page.get_by_label("Who told the guardian").fill("Oswin")
     page.get_by_label("Time", exact=True).fill("10:20")
@@ -99,7 +99,12 @@ def test_a_day_without_signal_arrives_exactly_once(
         ("step-back ladder", 1, 3, 4),
     ]
     incident = Incident.objects.get()
-    assert incident.head and incident.child == floor.children[2] and incident.told == "by Oswin at 10:20"
+    assert (
+        incident.head
+        and incident.sort == "head"
+        and incident.child == floor.children[2]
+        and incident.told == "by Oswin at 10:20"
+    )
     # Nothing but the cut itself was complained of.
     assert [words for words in console if "ERR_INTERNET_DISCONNECTED" not in words] == []
 
@@ -215,6 +220,7 @@ def test_the_next_thing_that_happened_begins_with_nobody_chosen(floor_phone, flo
         expect(page.locator("#happened-who")).to_have_value("")
         if who:
             page.locator("#happened-who").select_option(label=who)
+        page.get_by_role("button", name="Something else").click()
         page.get_by_label("What happened").fill(what)
         page.get_by_role("button", name="Save the report").click()
         expect(page.locator("#happened-list")).to_contain_text(what)

@@ -9,6 +9,7 @@ import pytest
 from clinics.rules.supervision import RATIO_TABLES
 from floor.rules.adults_now import adults_now
 from floor.rules.floor_log import Action, fold
+from floor.rules.incidents import sort_of
 from floor.rules.scoring import Level, ladder, par_zero
 from tests.browser.bare_page import bare, module
 
@@ -119,7 +120,18 @@ def random_day(chance):
         elif kind == "slot":
             facts = {"slot": chance.randint(0, 3), "sheet": chance.choice([4, 4, 7])}
         elif kind == "incident":
-            facts |= {"what": "bump", "first_aid": "", "told": "", "witness": "", "head": bool(seq % 2)}
+            facts |= {"what": "bump", "first_aid": "", "told": "", "witness": ""}
+            facts |= chance.choice(
+                [
+                    {"head": True},
+                    {"head": False},
+                    {"head": True, "sort": "head"},
+                    {"head": False, "sort": "seizure"},
+                    {"head": False, "sort": "other"},
+                    {"head": False, "sort": "of a later page"},
+                    {"head": True, "sort": "other"},
+                ]
+            )
         elif kind == "close":
             facts = {}
         elif kind == "undo":
@@ -143,7 +155,7 @@ def as_the_phone_says_it(state):
             for who, stays in state.stays.items() if stays
         },
         "scores": [row.id for row in state.scores],
-        "incidents": [row.id for row in state.incidents],
+        "incidents": [[row.id, sort_of(row.facts), sort_of(row.facts) == "head"] for row in state.incidents],
         "notes": [row.id for row in state.notes],
         "sheet": state.sheet,
         "slots": {str(slot): at.isoformat() for slot, at in state.slots.items()},
@@ -159,7 +171,8 @@ def test_one_phone_sees_what_the_server_will_make_of_its_entries_for_any_day(rul
     seen = rules.evaluate(
         """([state, days]) => days.map((rows) => {
           const out = layOver(state, [...rows].reverse());
-          return { ...out, scores: out.scores.map((one) => one.id), incidents: out.incidents.map((one) => one.id),
+          return { ...out, scores: out.scores.map((one) => one.id),
+            incidents: out.incidents.map((one) => [one.id, one.sort, one.head]),
             notes: out.notes.map((one) => one.id) };
         })""",
         [EMPTY, days],

@@ -11,9 +11,10 @@ from families.models import CareReading, Child, Guardianship, Spot
 from families.services.spot_books import give_up_spot
 from floor.models import FloorAction, Incident, SignIn
 from floor.queries.day import floor_day_page
+from floor.queries.edition import edition_of
 from floor.queries.log import floor_state
 from floor.queries.needs import floor_needs
-from floor.queries.page import day_data, edition_of
+from floor.queries.page import day_data
 from floor.queries.page_children import floor_children
 from floor.services.merge import merge_numbers, write_floors_anew
 from floor.services.phones import floor_address, log_readings, phone_of

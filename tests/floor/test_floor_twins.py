@@ -13,8 +13,9 @@ from families.queries.waivers import photos_allowed
 from floor.models import FloorAction, FloorDay, Incident, MergedNumber, Score, SignIn
 from floor.queries import page_state
 from floor.queries.conflicts import open_conflicts
+from floor.queries.edition import edition_of
 from floor.queries.log import floor_state
-from floor.queries.page import day_data, edition_of
+from floor.queries.page import day_data
 from floor.queries.page_state import state_data
 from floor.queries.twins import twin_children, twin_pairs
 from floor.services import twins as twins_service

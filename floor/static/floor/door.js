@@ -1,4 +1,5 @@
 // The door: who is in, signed in and out in two taps; children only to somebody named.
+import { makeCleared } from "./cleared.js";
 import { makeComing } from "./coming.js";
 import { $, button, el, flag, refill } from "./dom.js";
 import { choice } from "./forms.js";
@@ -21,7 +22,7 @@ export function makeDoor(floor, { walkIn, office }) {
 
   const door = { show: "all", find: "" };
   const going = makeGoing(floor, { office, showWhole });
-  const coming = makeComing(floor, [makeWaiver(floor, { office })]);
+  const coming = makeComing(floor, [makeCleared(floor), makeWaiver(floor, { office })]);
   const pairs = makePairs(floor, "door");
 
   function paintDoor(view) {

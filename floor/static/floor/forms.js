@@ -15,7 +15,7 @@ export function complain(form, name, words) {
   form.querySelectorAll(".invalid-feedback").forEach((node) => node.remove());
   form.querySelectorAll(".is-invalid").forEach((node) => { node.classList.remove("is-invalid"); node.removeAttribute("aria-invalid"); });
   if (!name) return;
-  const box = $(`f-${name}`);
+  const box = $(`f-${name}`) || $(name);
   box.classList.add("is-invalid");
   box.setAttribute("aria-invalid", "true");
   box.closest(".mb-3, fieldset").append(el("p", { className: "invalid-feedback", role: "alert" }, words));

@@ -29,7 +29,8 @@ export function rowMarks(one, view, known) {
     one.care_notes && flag("due", gettext("care note"), "dots"),
     view.state.waivers[one.who]?.how === "paper" && flag("plain", gettext("paper waiver in the folder")),
     one.waiver !== "current" && !view.state.waivers[one.who] && flag("stop", waiverFlags()[one.waiver] || gettext("waiver missing"), "cross"),
-    view.knocked.has(one.who) && flag("stop", gettext("sitting out today"), "warn"),
+    view.knocked.has(one.who) ? flag("stop", gettext("sitting out today"), "warn")
+      : one.not_cleared && flag("stop", gettext("not to play until cleared"), "warn"),
     one.must_not.length > 0 && flag("stop", gettext("has a “must not pick up” entry"), "cross"),
     !one.photos && flag("plain", gettext("no photos"), "cross"),
     ...(one.twins || []).map((twin) => flag("due", twin.walked
@@ -42,6 +43,7 @@ export function rowMarks(one, view, known) {
 
 export function rowFacts(one, stay) {
   return [
+    one.not_cleared && [gettext("Play"), gettext("Not to play until cleared, since %(day)s. They may watch.", { day: one.not_cleared.since })],
     one.care_notes && [gettext("Care note"), one.care_notes],
     !one.unread && [gettext("Allergies"), one.allergies || (one.allergies_answer === "none" ? gettext("none known") : gettext("Not answered. Ask the guardian, then call our office so it’s on file."))],
     one.emergency.name && [gettext("Emergency contact"), [one.emergency.name, " ", one.emergency.phone ? tel(one.emergency.phone) : null]],

@@ -75,6 +75,10 @@ function staysLeft(stays, undone, conflicts) {
   return left;
 }
 
+// The sort of an incident. A page from before there were sorts says only `head`, and a hit to the head wins.
+export const SORTS = ["head", "breathing", "seizure", "allergy", "bleeding", "other"];
+export const sortOf = ({ head, sort }) => (head === true ? "head" : SORTS.includes(sort) ? sort : "other");
+
 // The server's state with this phone's unsent entries laid over it. Times of entries are the server's already.
 export function layOver(state, pending, ageOf = () => 0) {
   const out = structuredClone(state);
@@ -104,7 +108,8 @@ export function layOver(state, pending, ageOf = () => 0) {
     } else if (kind === "score") {
       out.scores.push({ id, at, level: null, ...facts });
     } else if (kind === "incident") {
-      out.incidents.push({ id, at, what: facts.what, who: facts.who || "", head: facts.head });
+      const sort = sortOf(facts);
+      out.incidents.push({ id, at, what: facts.what, who: facts.who || "", sort, head: sort === "head" });
     } else if (kind === "note") {
       out.notes.push({ id, words: facts.words });
     } else if (kind === "waiver") {

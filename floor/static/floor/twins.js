@@ -89,7 +89,7 @@ function careOf(one, other) {
   const allergies = both(one.allergies, other.allergies);
   return {
     allergies, allergies_answer: answerOf(one, other, allergies), care_notes: both(one.care_notes, other.care_notes),
-    ...barredOf(one, other), photos: one.photos && other.photos, unread: Boolean(one.unread || other.unread),
+    not_cleared: one.not_cleared || other.not_cleared || null, ...barredOf(one, other), photos: one.photos && other.photos, unread: Boolean(one.unread || other.unread),
   };
 }
 

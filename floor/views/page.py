@@ -50,6 +50,7 @@ MOST_BYTES = 900_000
 FLOOR_MODULES = (
     *("words", "rules", "times", "store", "dom", "forms", "view", "sync", "leaving", "top", "emergency"),
     *("row", "going", "coming", "door", "walkin", "sheet", "scores", "incident", "closing"),
+    *("still", "undo", "room", "ages"),
 )
 GONE = gettext_lazy(
     "This phone can no longer open this clinic’s floor page. The lead can open it from the link in their email."

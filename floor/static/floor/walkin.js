@@ -1,4 +1,5 @@
 // A walk-in: a child without a spot, registered and signed for at the door, on this phone.
+import { makeWalkInAsking } from "./ages.js";
 import { $, button, el } from "./dom.js";
 import { complain, makeForms } from "./forms.js";
 import { gettext } from "./words.js";
@@ -6,6 +7,7 @@ import { gettext } from "./words.js";
 export function makeWalkIn(floor) {
   const { known, act, keepDrafts, clinicDay } = floor;
   const { field, used } = makeForms(floor);
+  const askRoom = makeWalkInAsking(floor);
 
   function paintWalkIn() {
     if ($("walkin-form")) return;
@@ -53,7 +55,10 @@ export function makeWalkIn(floor) {
     if (!missing && (born > clinicDay() || born < "2000-01-01")) missing = ["born", gettext("Check the date of birth. It can’t be in the future or an adult’s.")];
     complain(form, ...(missing || []));
     if (missing) return;
+    const despite = askRoom(form, { name: say("name"), born });
+    if (despite === null) return;
     const facts = {
+      ...(despite && { despite }),
       who: `w-${crypto.randomUUID()}`, name: say("name"), born, guardian: say("guardian"), phone: say("phone"), signed: say("signed"),
       allergies: say("allergies"), care_notes: say("care_notes"), pickup: say("pickup"), photo: draft.photo === "yes",
     };

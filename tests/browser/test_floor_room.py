@@ -1,4 +1,4 @@
-"""What the floor page works out without a page: what has moved, who stays listed, what can be undone, and who has room."""
+"""Worked out without a page: what has moved, who stays listed, what can be undone, and who has room."""
 
 import random
 

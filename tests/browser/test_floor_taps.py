@@ -106,12 +106,14 @@ def test_a_double_tap_that_brings_up_the_warning_acts_on_one_child_only(floor_ph
     expect(page.get_by_role("alert")).to_contain_text("needed now")
 
 
-def test_a_double_tap_opens_the_question_and_answers_nothing(crowd):
+@pytest.mark.parametrize("above_foot", [500, 20])
+def test_a_double_tap_opens_the_question_and_answers_nothing(crowd, above_foot):
+    """Where the question has room, and where the page moves it up under the thumb."""
     sign_in(crowd, "Wren Ash")
-    # Just above the foot, so that the question is moved up under the thumb.
     crowd.evaluate(
-        """() => { const box = document.querySelector("[id^=press-c]:not(.quiet)").getBoundingClientRect();
-          scrollBy(0, box.bottom - document.querySelector("#foot").getBoundingClientRect().top + 20); }"""
+        """(above) => { const box = document.querySelector("[id^=press-c]:not(.quiet)").getBoundingClientRect();
+          scrollBy(0, box.bottom - document.querySelector("#foot").getBoundingClientRect().top + above); }""",
+        above_foot,
     )
     tap_twice(crowd, key(crowd, "Wren Ash"))
     expect(crowd.locator(".going")).to_have_count(1)

@@ -54,27 +54,28 @@ export function makeAges({ known, serverNow }) {
     ].filter(Boolean);
   }
 
-  const keys = (code, { go, stop }, anyway = true) => [
-    anyway && button(gettext("Sign in anyway"), () => go(true), "act big", { id: `${code}-anyway` }),
-    button(gettext("Not coming in"), stop, "act big quiet", { id: `${code}-stop` })];
+  const anyway = (code, { go }, look = "act big") => button(gettext("Sign in anyway"), () => go(true), look, { id: `${code}-anyway` });
+  const notIn = (code, { stop }, look = "act big quiet") => button(gettext("Not coming in"), stop, look, { id: `${code}-stop` });
 
   return [
     {
       code: "limit",
       asks: (child, view) => over(view),
       // Who has a spot was counted on when the space was booked, and once inside must stand in the record.
-      box: (child, view, ways) => [said(limitWords(given(child), view.here.size, known.day), "stop"), keys("limit", ways, child.state === "held" && !child.walked)],
+      box: (child, view, ways) => [
+        said(limitWords(given(child), view.here.size, known.day), "stop"), notIn("limit", ways, "act big"),
+        child.state === "held" && !child.walked && anyway("limit", ways, "act big quiet")],
     },
     {
       code: "full",
       asks: (child, view) => first(child, view) && taken(child, view) !== null,
       box: (child, view, ways) => [
-        said(`${gettext("%(child)s is on the waiting list.", { child: given(child) })} ${takenWords(taken(child, view))}`), keys("full", ways)],
+        said(`${gettext("%(child)s is on the waiting list.", { child: given(child) })} ${takenWords(taken(child, view))}`), anyway("full", ways), notIn("full", ways)],
     },
     {
       code: "ages",
       asks: (child, view) => first(child, view) && reasons(child, view).length > 0,
-      box: (child, view, ways) => [reasons(child, view).map((words) => said(words)), keys("ages", ways)],
+      box: (child, view, ways) => [reasons(child, view).map((words) => said(words)), anyway("ages", ways), notIn("ages", ways)],
     },
   ];
 }

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 
 import pytest
-from playwright.sync_api import expect
+from playwright.sync_api import Page, expect
 
 from core import clock
 from floor.services.phones import open_phone
@@ -22,7 +22,7 @@ def middle(button):
 
 
 @contextmanager
-def at_one_moment(page) -> Iterator[None]:
+def at_one_moment(page: Page) -> Iterator[None]:
     """Without the page's clock going on: on a busy machine two quick taps may else be a long time apart."""
     page.clock.pause_at(page.evaluate("Date.now()") / 1000 + 2)
     yield

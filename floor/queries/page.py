@@ -7,6 +7,7 @@ from django.conf import settings
 from django.utils.translation import gettext
 
 from clinics.formatting import clinic_words
+from clinics.hooks import space_of
 from clinics.rules.supervision import LEAST_ADULTS
 from core.formats import long_day
 from floor.models import FloorPhone
@@ -30,6 +31,7 @@ def day_data(phone: FloorPhone, now: datetime, state: FloorState | None = None) 
     """
     clinic = phone.clinic
     center = clinic.center
+    space = space_of.ask_one(clinic)
     state = floor_state(clinic) if state is None else state
     sheet = sheet_for_floor(clinic)
     groups = {who: one["code"] for one in sheet["groups"] for who in one["children"]} if sheet else {}
@@ -61,6 +63,10 @@ def day_data(phone: FloorPhone, now: datetime, state: FloorState | None = None) 
         "wipe_at": wipe_at(clinic).isoformat(),
         "children": children_data(clinic, state, groups),
         "adults": adults_data(clinic, now.astimezone(center.tz).date(), numbers_of(state, "v")),
+        "bands": [[band.youngest, band.oldest, band.children] for band in clinic.bands.all()],
+        # The fire limit of the space: children and adults. None where no space is booked.
+        "space": space.name if space else "",
+        "capacity": space.capacity if space else None,
         "ratio": {
             "least_adults": LEAST_ADULTS,
             "tables": [

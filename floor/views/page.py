@@ -52,6 +52,7 @@ FLOOR_MODULES = (
     *("words", "rules", "times", "store", "dom", "forms", "twins", "view", "sync", "leaving", "top", "emergency"),
     *("row", "names", "going", "coming", "cleared", "waiver", "pairs", "door", "walkin", "sheet", "scores"),
     *("first_aid", "incident", "closing"),
+    *("still", "undo", "room", "ages"),
 )
 GONE = gettext_lazy(
     "This phone can no longer open this clinic’s floor page. The lead can open it from the link in their email."

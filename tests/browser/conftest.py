@@ -132,10 +132,15 @@ def box(settings):
 def floor_phone(
     new_context: Callable[..., BrowserContext], live_server: Any, floor: Any, console: list[str]
 ) -> Callable[..., BrowserContext]:
-    """A phone of its own on which the lead opened the floor page; ``days`` is how wrong its clock is."""
+    """A phone of its own on which the lead opened the floor page; ``days`` is how wrong its clock is.
 
-    def inner(secret: str = floor.secret, days: int = 0, bypass_csp: bool = False) -> BrowserContext:
-        context = new_context(viewport={"width": 390, "height": 844}, bypass_csp=bypass_csp)
+    With ``touch`` it takes taps of a thumb, which fall where they fall.
+    """
+
+    def inner(
+        secret: str = floor.secret, days: int = 0, bypass_csp: bool = False, touch: bool = False
+    ) -> BrowserContext:
+        context = new_context(viewport={"width": 390, "height": 844}, bypass_csp=bypass_csp, has_touch=touch)
         context.set_default_timeout(10_000)
         address = f"{live_server.url}/floor/"
         context.add_cookies([{"name": f"floor{floor.clinic.pk}", "value": secret, "url": address}])

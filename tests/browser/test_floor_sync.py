@@ -387,7 +387,7 @@ def test_the_last_tap_is_taken_back_by_an_entry_of_its_own_and_only_once(phone):
           await allSent(hall);
           hall.sync.takeBackLast();
           await allSent(hall);
-          return [hall.server.log.map((one) => [one.kind, one.facts.of === id]), hall.sync.known.last];
+          return [hall.server.log.map((one) => [one.kind, one.facts.of === id]), hall.sync.lastDone() ?? null];
         }"""
     )
     assert out == [[["note", False], ["undo", True]], None]

@@ -1,11 +1,14 @@
 // What is entered is first kept on the phone, then shown, then sent until the server has it.
 import { oneSending } from "./rules.js";
 import { makeTimes } from "./times.js";
+import { canUndo } from "./undo.js";
 import { gettext, ngettext } from "./words.js";
 
 // Who must not pick up and what a child can’t eat may change in the office while the page is open.
 const ANEW_MS = 120_000;
 const PATIENCE_MS = 20_000;
+// So many steps back go from the foot of the page.
+const MOST_UNDONE = 20;
 const over = () => gettext("This clinic is over. Its data has been erased from this phone.");
 
 // The server, as the page reaches it: `ask(name, body)` comes to a Response.
@@ -18,12 +21,12 @@ export const overNet = (pk) => (name, body) => fetch(`/floor/${pk}/${name}/`, {
 export function makeSync({ pk, store, ask, page }) {
   // Others read this and never write it.
   const known = {
-    day: null, pending: [], refused: [], draft: {}, last: null, fetched: 0,
+    day: null, pending: [], refused: [], draft: {}, done: [], fetched: 0,
     signal: true, trouble: "", full: false, dayKept: true, lost: 0, gone: false,
   };
   const otherTabs = new BroadcastChannel(`floor${pk}`);
   const times = makeTimes(known);
-  let [sending, again, asked, draftTimer] = [false, false, "", 0];
+  let [sending, again, asked, draftTimer, undoing] = [false, false, "", 0, false];
 
   async function post(name, body) {
     const answer = await ask(name, body);
@@ -124,7 +127,7 @@ export function makeSync({ pk, store, ask, page }) {
     known.full = false;
     known.pending.push(one);
     // Two records once merged can't be separated, so that is asked twice before, and not offered to be undone.
-    known.last = ["undo", "same"].includes(kind) ? null : { id: one.id, words };
+    if (!["undo", "same"].includes(kind)) known.done = [...known.done, { id: one.id, words }].slice(-MOST_UNDONE);
     otherTabs.postMessage({ said: "entry" });
     page.tell(words);
     page.draw();
@@ -132,11 +135,14 @@ export function makeSync({ pk, store, ask, page }) {
     return one;
   }
 
-  function takeBackLast() {
-    const { last } = known;
-    if (!last) return;
-    known.last = null;
-    act("undo", { of: last.id }, gettext("Undone: %(action)s", { action: last.words }));
+  // What the foot offers to undo: what was tapped last, of all that still holds.
+  const lastDone = () => (known.day ? canUndo(known.done, { pending: known.pending, state: known.day.state }).at(-1) : undefined);
+
+  async function takeBackLast() {
+    const last = lastDone();
+    if (!last || undoing) return;
+    undoing = true;
+    try { await act("undo", { of: last.id }, gettext("Undone: %(action)s", { action: last.words })); } finally { undoing = false; }
   }
 
   async function send() {
@@ -230,7 +236,7 @@ export function makeSync({ pk, store, ask, page }) {
   function shut(words) {
     known.gone = true;
     clearTimeout(draftTimer);
-    Object.assign(known, { day: null, pending: [], refused: [], draft: {}, last: null });
+    Object.assign(known, { day: null, pending: [], refused: [], draft: {}, done: [] });
     store.dropKey();
     page.shut(words);
   }
@@ -262,7 +268,7 @@ export function makeSync({ pk, store, ask, page }) {
   });
 
   return {
-    known, ...times, act, takeBackLast, sendAgain, draft, keepDrafts, dropDraft,
+    known, ...times, act, lastDone, takeBackLast, sendAgain, draft, keepDrafts, dropDraft,
     recall, tryDay, send, wake, wipe, wipedAsOver, shut,
   };
 }

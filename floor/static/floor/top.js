@@ -2,6 +2,7 @@
 import { $, el, refill, tell } from "./dom.js";
 import { asClock, countedAs, ratioWarning, whereNow } from "./rules.js";
 import { slotName } from "./sheet.js";
+import { makeSettling } from "./still.js";
 import { eitherOf, gettext, ngettext } from "./words.js";
 
 // What the alarm shouts, from what ratioWarning found.
@@ -25,6 +26,9 @@ export function makeTop(floor) {
   let told = -1;
   // On which sheet slots were started, and when: the clock ticks without working out the whole view again.
   let began = null;
+  // The next step back has another name in the same place, and the foot grows up to where a line was.
+  const still = makeSettling({ find: () => [$("undo")], top: (node) => node.getBoundingClientRect().top, says: (node) => node.textContent });
+  $("undo").addEventListener("click", ({ detail }) => { if (detail) still.settle("undo"); });
 
   function paintAlarm({ ages, countIn, needed, absent }) {
     const found = ratioWarning({ ages, adults: countIn.length, needed, absent });
@@ -60,8 +64,10 @@ export function makeTop(floor) {
       ? ngettext("%(n)s entry wasn’t accepted. See Close the day.", "%(n)s entries weren’t accepted. See Close the day.", known.refused.length) : "";
     const words = [why, waiting, refused].filter(Boolean).join(" ");
     if ($("kept").textContent !== words) $("kept").textContent = words;
-    $("undo").hidden = !known.last;
-    $("undo").textContent = known.last ? gettext("Undo: %(action)s", { action: known.last.words }) : "";
+    const last = floor.lastDone();
+    $("undo").hidden = !last;
+    $("undo").textContent = last ? gettext("Undo: %(action)s", { action: last.words }) : "";
+    still.measure();
   }
 
   function paintClock(view) {

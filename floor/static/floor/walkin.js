@@ -1,4 +1,5 @@
 // A walk-in: a child without a spot, registered and signed for at the door, on this phone.
+import { makeWalkInAsking } from "./ages.js";
 import { $, button, el } from "./dom.js";
 import { complain, makeForms } from "./forms.js";
 import { textIn, waiverText } from "./waiver.js";
@@ -7,6 +8,7 @@ import { gettext } from "./words.js";
 export function makeWalkIn(floor) {
   const { known, act, keepDrafts, clinicDay } = floor;
   const { field, used } = makeForms(floor);
+  const askRoom = makeWalkInAsking(floor);
 
   function paintWalkIn() {
     if ($("walkin-form")) return;
@@ -84,7 +86,10 @@ export function makeWalkIn(floor) {
     if (!missing && draft.allergic === "no" && say("allergies")) missing = ["allergies", gettext("You chose no known allergies. Choose yes, or clear this box.")];
     complain(form, ...(missing || []));
     if (missing) return;
+    const despite = askRoom(form, { name: say("name"), born });
+    if (despite === null) return;
     const facts = {
+      ...(despite && { despite }),
       who: `w-${crypto.randomUUID()}`, name: say("name"), born, guardian: say("guardian"), phone: say("phone"), signed: say("signed"),
       allergies: say("allergies"), no_allergies: draft.allergic === "no", care_notes: say("care_notes"), pickup: say("pickup"), photo: draft.photo === "yes",
       ...(say("signed") && draft.sign ? { language: draft.sign.language, version: textIn(known.day.waivers, draft.sign.language).version } : { paper: true }),

@@ -8,7 +8,6 @@ from django.utils.translation import gettext
 
 from clinics.formatting import clinic_words
 from clinics.models import Clinic, Status
-from clinics.rules.supervision import LEAST_ADULTS
 from core.formats import long_day
 from families.queries.waiver_texts import current_text
 from floor.models import FloorPhone
@@ -16,6 +15,7 @@ from floor.queries.floor_hours import wipe_at
 from floor.queries.log import floor_state
 from floor.queries.page_adults import adults_data
 from floor.queries.page_children import children_data, numbers_of
+from floor.queries.page_ratio import needs_data, ratio_data
 from floor.queries.page_state import state_data
 from floor.rules.floor_log import FloorState
 from runsheets.models import RunSheetPlan
@@ -70,17 +70,8 @@ def day_data(phone: FloorPhone, now: datetime, state: FloorState | None = None) 
         "wipe_at": wipe_at(clinic).isoformat(),
         "children": children_data(clinic, state, groups),
         "adults": adults_data(clinic, now.astimezone(center.tz).date(), numbers_of(state, "v")),
-        "ratio": {
-            "least_adults": LEAST_ADULTS,
-            "tables": [
-                {
-                    "name": table.name,
-                    "source": table.source,
-                    "rows": [[row.lowest_age, row.highest_age, row.children_per_adult] for row in table.rows],
-                }
-                for table in clinic.ratio_tables
-            ],
-        },
+        "ratio": ratio_data(clinic),
+        "needs": needs_data(clinic),
         "sheet": sheet,
         "waiver": {"title": text.title, "body": text.body, "version": text.version} if text is not None else None,
         "state": state_data(clinic, state),

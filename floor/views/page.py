@@ -49,6 +49,7 @@ MOST_BYTES = 900_000
 # for the one that names it.
 FLOOR_MODULES = (
     *("words", "rules", "times", "store", "dom", "forms", "view", "sync", "leaving", "top", "emergency"),
+    *("alarms", "warning", "clock", "signal", "ask"),
     *("row", "going", "coming", "door", "walkin", "sheet", "scores", "incident", "closing"),
 )
 GONE = gettext_lazy(

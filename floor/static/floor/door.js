@@ -1,4 +1,5 @@
 // The door: who is in, signed in and out in two taps; children only to somebody named.
+import { makeAsk } from "./ask.js";
 import { makeComing } from "./coming.js";
 import { $, button, el, flag, refill } from "./dom.js";
 import { choice } from "./forms.js";
@@ -13,13 +14,17 @@ function stayOf(state, who) {
   return (state.stays[who] || []).at(-1) || null;
 }
 
-// `walkIn` stands at the foot of the list; `office` is the telephone number for when the center has none of its own.
+// `walkIn` stands beside the search; `office` is the telephone number for when the center has none of its own.
 export function makeDoor(floor, { walkIn, office }) {
   const { known, act, draw, clockAt } = floor;
 
   const door = { show: "all", find: "" };
   const going = makeGoing(floor, { office });
   const coming = makeComing(floor, []);
+  const asked = makeAsk({
+    who: () => going.who() || coming.who(),
+    close: () => { if (going.who()) going.ask(); else coming.ask(coming.who()); draw(); },
+  });
 
   function paintDoor(view) {
     const panel = $("panel-door");
@@ -27,8 +32,9 @@ export function makeDoor(floor, { walkIn, office }) {
       const find = el("input", { id: "find", type: "search", className: "form-control", value: door.find, autocomplete: "off" });
       find.addEventListener("input", () => { door.find = find.value; draw(); });
       panel.append(
-        el("div", { className: "door-find" }, el("label", { for: "find", className: "visually-hidden" }, gettext("Search by name")), find),
-        el("div", { id: "door-show" }), el("div", { id: "door-list" }), el("div", { id: "walkin" }));
+        el("div", { className: "door-find" }, el("label", { for: "find", className: "visually-hidden" }, gettext("Search by name")), find,
+          el("div", { id: "walkin" }), el("div", { id: "door-show" })),
+        el("div", { id: "door-list" }));
       find.placeholder = gettext("Search by name");
     }
     refill($("door-show"), choice(gettext("Show"), shown(), door.show, (value) => { door.show = value; draw(); }, { className: "keys-row shown" }));
@@ -45,6 +51,7 @@ export function makeDoor(floor, { walkIn, office }) {
       part(gettext("Adults"), adults.map((one) => adultRow(one, view))),
       children.length + adults.length ? null : el("p", { className: "none" }, door.find ? gettext("No one here is named “%(name)s”.", { name: door.find }) : gettext("No one in this list.")));
     walkIn.paint();
+    asked.settle();
   }
 
   function childRow(one, view) {
@@ -57,7 +64,7 @@ export function makeDoor(floor, { walkIn, office }) {
         el("summary", {}, el("b", {}, one.name), el("span", { className: "marks" }, one.group ? gettext("age %(age)s, group %(group)s", one) : gettext("age %(age)s", one), rowMarks(one, view, known))),
         el("dl", { className: "facts" }, rowFacts(one, stay).map(([name, words]) => el("div", {}, el("dt", {}, name), el("dd", {}, words)))), wrong),
       doorKey(one, stay, () => askWhoPicksUp(one.who), () => askBefore(one.who)),
-      going.who() === one.who ? going.box(one) : coming.who() === one.who ? coming.box(one, view) : null);
+      asked.group(going.who() === one.who ? going.box(one) : coming.who() === one.who ? coming.box(one, view) : null, one.who));
   }
 
   // The question comes up under the thumb, and whole: not behind what stands at the foot.
@@ -108,7 +115,7 @@ export function makeDoor(floor, { walkIn, office }) {
     going.ask(who);
     if ($("find")) $("find").value = "";
     location.hash = "door";
-    setTimeout(() => { $(`row-${who}`)?.scrollIntoView({ block: "center" }); $("pickup-0")?.focus({ preventScroll: true }); }, 80);
+    setTimeout(() => { $(`row-${who}`)?.scrollIntoView({ block: "center" }); }, 80);
   }
 
   return { paint: paintDoor, askAtDoor };

@@ -3,7 +3,9 @@
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.floor_page import all_sent, line, load, more_children, sign_in
+from tests.browser.floor_page import all_sent, at_part, line, load, lose_signal, more_children, sign_in
+from tests.browser.test_floor_door import kept_away, with_sheet  # noqa: F401
+from tests.contrast import ENHANCED, contrast
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.browser]
 
@@ -15,7 +17,7 @@ WHOLE = """() => {
     .filter((box) => box.height > 0 && box.top >= over - 0.5 && box.bottom <= under + 0.5
       && box.left >= 0 && box.right <= innerWidth + 0.5).length;
 }"""
-TO_LIST = """() => scrollBy({ behavior: "instant", top: document.getElementById("door-list").getBoundingClientRect().top
+TO_LIST = """() => scrollBy({ behavior: "instant", top: document.querySelector("ul.rows.door > li").getBoundingClientRect().top
   - document.getElementById("alarm").getBoundingClientRect().bottom })"""
 # What a screen reader could be told again: any change inside the alarm.
 WATCHED = """() => {
@@ -88,7 +90,7 @@ def test_the_alarm_says_nothing_anew_at_a_tap_that_changes_no_reason(floor_phone
     assert page.evaluate("changes") > 0, "or the watch sees nothing"
 
 
-@pytest.mark.parametrize(("width", "height", "scrolled"), [(390, 664, False), (640, 320, True), (390, 844, False)])
+@pytest.mark.parametrize(("width", "height", "scrolled"), [(390, 664, False), (640, 320, True), (390, 844, True)])
 def test_three_children_are_to_be_seen_under_an_alarm_of_three_reasons(
     floor_phone, needs_all, household, width, height, scrolled
 ):
@@ -105,6 +107,12 @@ def test_three_children_are_to_be_seen_under_an_alarm_of_three_reasons(
         page.evaluate(TO_LIST)
     page.screenshot(path=f"/tmp/h-alarm-{width}x{height}.png")
     assert page.evaluate(WHOLE) >= 3
+    # Nor does the foot take the room when there is more to say there.
+    lose_signal(page.context)
+    page.clock.fast_forward("12:00")
+    expect(page.locator("#kept")).to_contain_text("minutes old")
+    page.screenshot(path=f"/tmp/h-alarm-{width}x{height}-signal.png")
+    assert page.evaluate(WHOLE) >= 3
     head = page.locator("#alarm b").first
     expect(head).to_be_visible()
     if height < 700:
@@ -120,6 +128,7 @@ def test_search_and_walk_in_stand_together_and_every_target_is_a_thumb_wide(floo
     page = load(floor_phone(), needs_all)
     page.set_viewport_size({"width": width, "height": height})
     sign_in(page, "Wren Ash")
+    all_sent(page)
     boxes = [page.locator(at).bounding_box() for at in ("#find", "#walkin-open")]
     assert abs(boxes[0]["y"] - boxes[1]["y"]) < 8, "in one line"
     if width > height:
@@ -136,3 +145,60 @@ def test_search_and_walk_in_stand_together_and_every_target_is_a_thumb_wide(floo
     assert page.evaluate("document.documentElement.scrollWidth") <= width
     page.get_by_role("button", name="Add a walk-in").click()
     expect(page.get_by_label("Child’s name")).to_be_focused()
+
+
+# Each run of words that is to be seen, with its color and the ground under it, as `#rrggbb`.
+INKS = """() => {
+  const hex = (color) => "#" + color.match(/[\\d.]+/g).slice(0, 3).map((part) => Number(part).toString(16).padStart(2, "0")).join("");
+  const ground = (one) => {
+    for (let at = one; at; at = at.parentElement) {
+      const { backgroundColor } = getComputedStyle(at);
+      if (!/, 0\\)$/.test(backgroundColor)) return hex(backgroundColor);
+    }
+    return "#ffffff";
+  };
+  return [...document.querySelectorAll("body *")]
+    .filter((one) => one.checkVisibility() && !one.matches("script, .visually-hidden, :disabled")
+      && [...one.childNodes].some((node) => node.nodeType === 3 && node.data.trim()))
+    .map((one) => [one.textContent.trim().slice(0, 40), hex(getComputedStyle(one).color), ground(one)]);
+}"""
+
+
+def dull(page):
+    """Words that stand out too little for bright sun."""
+    page.wait_for_timeout(300)
+    seen = page.evaluate(INKS)
+    assert len(seen) > 20
+    return [(words, ink, ground) for words, ink, ground in seen if contrast(ink, ground) < ENHANCED]
+
+
+def test_every_word_of_the_page_can_be_read_in_bright_sun(floor_phone, needs_all, kept_away):  # noqa: F811
+    page = load(with_sheet(floor_phone()), needs_all)
+    sign_in(page, "Wren Ash", "Bryn Vale", "Oswin Tarrant")
+    line(page, "Oswin Tarrant").get_by_role("button", name="sign out").click()
+    line(page, "Bryn Vale").get_by_role("button", name="sign out").click()
+    expect(line(page, "Bryn Vale")).to_contain_text("MUST NOT PICK UP")
+    line(page, "Wren Ash").locator("summary").click()
+    trouble = {"Door": dull(page)}
+    for part in ("Run sheet", "Scores", "Incident", "Close the day"):
+        at_part(page, part)
+        trouble[part] = dull(page)
+    page.get_by_role("button", name="Emergency").click()
+    trouble["Emergency"] = dull(page)
+    assert {part: words for part, words in trouble.items() if words} == {}
+
+
+def test_with_colors_of_the_readers_own_the_alarm_and_the_keys_still_stand_out(floor_phone, needs_all):
+    page = load(floor_phone(), needs_all)
+    page.emulate_media(forced_colors="active")
+    sign_in(page, "Wren Ash", "Oswin Tarrant")
+    page.screenshot(path="/tmp/h-alarm-forced.png")
+    edge = "(one) => { const { borderTopWidth, borderTopStyle } = getComputedStyle(one); return [parseFloat(borderTopWidth), borderTopStyle]; }"
+    width, style = page.locator("#alarm").evaluate(edge)
+    assert width >= 3 and style != "none"
+    came = line(page, "Wren Ash").get_by_role("button", name="sign out")
+    not_yet = line(page, "Fern Moss").get_by_role("button", name="Sign in")
+    assert came.evaluate(edge) != not_yet.evaluate(edge), "in and not in differ by more than color"
+    page.get_by_role("button", name="Emergency").click()
+    page.screenshot(path="/tmp/h-alarm-forced-emergency.png")
+    assert page.locator("#call-911").evaluate(edge)[0] >= 3

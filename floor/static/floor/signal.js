@@ -35,8 +35,9 @@ export function makeSignal(floor) {
     const why = known.full ? gettext("This phone is out of space. Your last tap wasn’t saved, so write it on paper.")
       : known.lost ? ngettext("%(n)s saved entry can’t be read. Check the list and tap again anything that’s missing.", "%(n)s saved entries can’t be read. Check the list and tap again anything that’s missing.", known.lost)
       : !known.dayKept ? gettext("This phone is out of space to save today’s clinic. Leave this page open.") : "";
-    const waiting = count
-      ? ngettext("%(n)s entry is saved on this phone and will be sent automatically.", "%(n)s entries are saved on this phone and will be sent automatically.", count)
+    // While the server answers, an entry is on its way in a moment: few words, so that the foot stays as high as it is.
+    const waiting = count && known.signal ? ngettext("Sending %(n)s entry…", "Sending %(n)s entries…", count)
+      : count ? ngettext("%(n)s entry is saved on this phone and will be sent automatically.", "%(n)s entries are saved on this phone and will be sent automatically.", count)
       : known.signal ? gettext("Everything has been sent.") : gettext("Nothing to send.");
     const refused = known.refused.length
       ? ngettext("%(n)s entry wasn’t accepted. See Close the day.", "%(n)s entries weren’t accepted. See Close the day.", known.refused.length) : "";

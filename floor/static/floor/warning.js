@@ -34,7 +34,7 @@ function reasonWords(one, { day, adults, here }) {
   return {
     head: gettext("No %(duty)s is signed in", { duty: day.needs.find(({ code }) => code === duty).noun }),
     more: coming.length ? gettext("Expected: %(names)s.", { names: named(coming) })
-      : unfit.length ? gettext("Not cleared for it: %(names)s.", { names: named(unfit) }) : gettext("No one has that shift."),
+      : unfit.length ? gettext("Not cleared for it: %(names)s.", { names: named(unfit) }) : gettext("The shift is open."),
   };
 }
 

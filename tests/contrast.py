@@ -25,4 +25,6 @@ def _luminance(color: str) -> float:
 def tokens(css: str, selector: str) -> Mapping[str, str]:
     """The colors that rules of exactly this selector name, as ``--name`` to ``#rrggbb``."""
     bodies = re.findall(rf"(?m)^{re.escape(selector)} \{{([^}}]*)\}}", css)
-    return {name: color.upper() for body in bodies for name, color in re.findall(r"(--[\w-]+): (#[0-9A-Fa-f]{6})", body)}
+    return {
+        name: color.upper() for body in bodies for name, color in re.findall(r"(--[\w-]+): (#[0-9A-Fa-f]{6})", body)
+    }

@@ -17,7 +17,8 @@ WHOLE = """() => {
     .filter((box) => box.height > 0 && box.top >= over - 0.5 && box.bottom <= under + 0.5
       && box.left >= 0 && box.right <= innerWidth + 0.5).length;
 }"""
-TO_LIST = """() => scrollBy({ behavior: "instant", top: document.querySelector("ul.rows.door > li").getBoundingClientRect().top
+TO_LIST = """() => scrollBy({ behavior: "instant",
+  top: document.querySelector("ul.rows.door > li").getBoundingClientRect().top
   - document.getElementById("alarm").getBoundingClientRect().bottom })"""
 # What a screen reader could be told again: any change inside the alarm.
 WATCHED = """() => {
@@ -105,13 +106,11 @@ def test_three_children_are_to_be_seen_under_an_alarm_of_three_reasons(
     expect(page.locator("#kept")).to_be_visible()
     if scrolled:
         page.evaluate(TO_LIST)
-    page.screenshot(path=f"/tmp/h-alarm-{width}x{height}.png")
     assert page.evaluate(WHOLE) >= 3
     # Nor does the foot take the room when there is more to say there.
     lose_signal(page.context)
     page.clock.fast_forward("12:00")
     expect(page.locator("#kept")).to_contain_text("minutes old")
-    page.screenshot(path=f"/tmp/h-alarm-{width}x{height}-signal.png")
     assert page.evaluate(WHOLE) >= 3
     head = page.locator("#alarm b").first
     expect(head).to_be_visible()
@@ -119,7 +118,6 @@ def test_three_children_are_to_be_seen_under_an_alarm_of_three_reasons(
         expect(page.locator("#alarm")).to_contain_text("more")
         expect(page.locator("#alarm b").nth(1)).to_be_hidden()
         page.locator("#alarm summary").click()
-        page.screenshot(path=f"/tmp/h-alarm-{width}x{height}-opened.png")
     expect(page.locator("#alarm b").nth(1)).to_be_visible()
 
 
@@ -149,7 +147,8 @@ def test_search_and_walk_in_stand_together_and_every_target_is_a_thumb_wide(floo
 
 # Each run of words that is to be seen, with its color and the ground under it, as `#rrggbb`.
 INKS = """() => {
-  const hex = (color) => "#" + color.match(/[\\d.]+/g).slice(0, 3).map((part) => Number(part).toString(16).padStart(2, "0")).join("");
+  const two = (part) => Number(part).toString(16).padStart(2, "0");
+  const hex = (color) => "#" + color.match(/[\\d.]+/g).slice(0, 3).map(two).join("");
   const ground = (one) => {
     for (let at = one; at; at = at.parentElement) {
       const { backgroundColor } = getComputedStyle(at);
@@ -192,13 +191,14 @@ def test_with_colors_of_the_readers_own_the_alarm_and_the_keys_still_stand_out(f
     page = load(floor_phone(), needs_all)
     page.emulate_media(forced_colors="active")
     sign_in(page, "Wren Ash", "Oswin Tarrant")
-    page.screenshot(path="/tmp/h-alarm-forced.png")
-    edge = "(one) => { const { borderTopWidth, borderTopStyle } = getComputedStyle(one); return [parseFloat(borderTopWidth), borderTopStyle]; }"
+    edge = """(one) => {
+      const { borderTopWidth, borderTopStyle } = getComputedStyle(one);
+      return [parseFloat(borderTopWidth), borderTopStyle];
+    }"""
     width, style = page.locator("#alarm").evaluate(edge)
     assert width >= 3 and style != "none"
     came = line(page, "Wren Ash").get_by_role("button", name="sign out")
     not_yet = line(page, "Fern Moss").get_by_role("button", name="Sign in")
     assert came.evaluate(edge) != not_yet.evaluate(edge), "in and not in differ by more than color"
     page.get_by_role("button", name="Emergency").click()
-    page.screenshot(path="/tmp/h-alarm-forced-emergency.png")
     assert page.locator("#call-911").evaluate(edge)[0] >= 3

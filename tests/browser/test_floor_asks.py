@@ -1,5 +1,6 @@
-"""What the floor page asks and says beside its list: the sign-out question, the clock, the signal, the emergency card."""
+"""What the floor page asks and says beside its list: the sign-out question, clock, signal, emergency card."""
 
+import re
 from datetime import timedelta
 
 import pytest
@@ -93,15 +94,8 @@ def test_the_clock_goes_on_to_the_clinics_end_where_the_run_sheet_ends_earlier(f
     expect(box).to_contain_text("The run sheet is done")
     expect(box).to_contain_text(f"Sign everyone out by {end}")
     expect(page.locator("#clock")).not_to_have_text("0:00")
-    # An hour and a quarter and a little less: 120 less the 35 minutes that went.
-    assert 80 < minutes(page.locator("#clock").inner_text()) <= 85
-
-
-def minutes(words):
-    parts = [int(part) for part in words.removesuffix(" min").split(":")]
-    return parts[0] if len(parts) == 1 else sum(part * 60 ** (1 - place) for place, part in enumerate(parts[-2:])) + (
-        parts[0] * 60 if len(parts) == 3 else 0
-    )
+    # 120 minutes less the 35 that went.
+    expect(page.locator("#clock")).to_have_text(re.compile(r"^1:2[345]:\d\d$"))
 
 
 @pytest.mark.parametrize("how", ["tap", "reload"])
@@ -130,7 +124,6 @@ def test_a_lost_signal_is_said_with_the_age_of_what_is_seen(floor_phone, floor):
     expect(page.locator("#kept")).to_contain_text("1 entry is saved on this phone")
     page.clock.fast_forward("12:10")
     expect(page.locator("#kept")).to_contain_text("What you see is 12 minutes old.")
-    page.screenshot(path="/tmp/h-alarm-signal.png")
     # The phone is taken out of a pocket: the same is said aloud.
     page.evaluate("dispatchEvent(new Event('pageshow')) && null")
     expect(page.locator("#told")).to_contain_text("What you see is 12 minutes old.")
@@ -164,15 +157,20 @@ def test_calling_911_is_the_loudest_and_every_number_is_a_link(floor_phone, floo
     page.get_by_role("button", name="Emergency").click()
     card = page.get_by_role("dialog")
     call = card.get_by_role("link", name="Call 911")
-    sizes = card.evaluate("(one) => [...one.querySelectorAll('*')].map((part) => [parseFloat(getComputedStyle(part).fontSize), part.id])")
+    sizes = card.evaluate(
+        "(one) => [...one.querySelectorAll('*')].map((part) => [parseFloat(getComputedStyle(part).fontSize), part.id])"
+    )
     biggest = max(size for size, _ in sizes)
     assert [name for size, name in sizes if size == biggest] == ["call-911"]
     box, inside = call.bounding_box(), card.bounding_box()
-    page.screenshot(path=f"/tmp/h-alarm-emergency-{width}.png")
     assert box["height"] >= 72
     if width < height:
         assert box["width"] >= inside["width"] - 60
-    at_once = [call, card.get_by_text(floor.clinic.center.address), *(card.get_by_role("link", name=number) for number in ("555-0133", "555-0100"))]
+    at_once = [
+        call,
+        card.get_by_text(floor.clinic.center.address),
+        *(card.get_by_role("link", name=number) for number in ("555-0133", "555-0100")),
+    ]
     for one in at_once:
         place = one.bounding_box()
         assert place["y"] >= 0 and place["y"] + place["height"] <= height, "without scrolling"

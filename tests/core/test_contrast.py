@@ -12,7 +12,10 @@ ROOT = tokens(CSS, ":root")
 FLOOR = {**ROOT, **tokens(CSS, ".floor"), "white": "#FFFFFF"}
 # What is written on what: names, marks, keys, the alarm, the clock and the foot.
 WORDS = [
-    *(("--ink", ground) for ground in ("--paper", "--sheet", "--maple-pale", "--set-pale", "--due-pale", "--stop-pale")),
+    *(
+        ("--ink", ground)
+        for ground in ("--paper", "--sheet", "--maple-pale", "--set-pale", "--due-pale", "--stop-pale")
+    ),
     *(("--soft", ground) for ground in ("--paper", "--sheet", "--maple-pale")),
     *(("--link", ground) for ground in ("--paper", "--sheet")),
     ("--set", "--set-pale"),

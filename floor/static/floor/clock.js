@@ -23,7 +23,6 @@ export function makeClock(floor) {
       "no sheet": () => [gettext("Ends at %(time)s", end), gettext("No run sheet")],
       slot: () => [gettext("Now: %(slot)s", { slot: name(now) }), gettext("Next: %(slot)s", { slot: name(next) })],
       "last slot": () => [gettext("Now: %(slot)s", { slot: name(now) }), gettext("Then: sign everyone out by %(time)s", end)],
-      "late slot": () => [gettext("Now: %(slot)s", { slot: name(now) }), gettext("Then it’s over")],
       "sheet done": () => [gettext("The run sheet is done"), gettext("Sign everyone out by %(time)s", end)],
     }[code]();
   }

@@ -194,20 +194,19 @@ export function whereNow({ clinic, sheet }, began, minute) {
   return slotAt(slots, begun, minute);
 }
 
-// What the clock shows: `code`, the slots `now` and `next`, and `left`, minutes until what comes then. It counts to the
-// clinic's end where the run sheet ends before it; a sheet that was started late may go on after it.
+// What the clock shows: `code`, the slots `now` and `next`, and `left`, minutes until what comes then. Where the run sheet
+// ends before the clinic, it goes on to the clinic's end; a sheet that was started late doesn't put that off.
 export function whatNow(day, began, minute) {
   const end = (Date.parse(day.clinic.ends_at) - Date.parse(day.clinic.starts_at)) / 60000;
   const where = whereNow(day, began, minute);
   const at = (code, left) => ({ code, now: where.now, next: where.next, left });
   if (day.clinic.called_off) return at("cancelled", Infinity);
   const any = Boolean(day.sheet?.slots.length);
-  if (minute >= end && (!any || where.left <= 0)) return at("ended", 0);
+  if (minute >= end) return at("ended", 0);
   if (!any) return minute < 0 ? at("before", -minute) : at("no sheet", end - minute);
   if (where.now < 0) return at("before sheet", where.left);
-  if (where.next >= 0) return at("slot", where.left);
-  if (where.left <= 0) return at("sheet done", end - minute);
-  return at(minute + where.left > end ? "late slot" : "last slot", where.left);
+  if (where.next >= 0) return at("slot", Math.min(where.left, end - minute));
+  return where.left > 0 ? at("last slot", Math.min(where.left, end - minute)) : at("sheet done", end - minute);
 }
 
 // The one thing that a slot has everyone do, or "" where groups go to stations; and how many groups.

@@ -25,7 +25,7 @@ def duties_asked(clinic: Clinic) -> list[str]:
 
     One query.
     """
-    shifts = set(Shift.objects.filter(clinic=clinic, duty__in=NEEDED_DUTIES).values_list("duty_id", flat=True))
+    shifts = set(Shift.objects.filter(clinic=clinic, duty__in=NEEDED_DUTIES).values_list("duty__code", flat=True))
     return [code for code in NEEDED_DUTIES if code == "lead" or code in shifts]
 
 

@@ -124,7 +124,8 @@ def test_a_lost_signal_is_said_with_the_age_of_what_is_seen(floor_phone, floor):
     expect(page.locator("#kept")).to_contain_text("1 entry is saved on this phone")
     page.clock.fast_forward("12:10")
     expect(page.locator("#kept")).to_contain_text("What you see is 12 minutes old.")
-    # The phone is taken out of a pocket: the same is said aloud.
+    # The phone is taken out of a pocket: the same is said aloud. While it lies there, nothing is.
+    expect(page.locator("#told")).not_to_contain_text("minutes old")
     page.evaluate("dispatchEvent(new Event('pageshow')) && null")
     expect(page.locator("#told")).to_contain_text("What you see is 12 minutes old.")
     page.close()

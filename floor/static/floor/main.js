@@ -91,14 +91,15 @@ async function start({ pk, office }) {
   // Whenever the page comes back to life, and every so often while it lives.
   async function wake() {
     if (leaving.isUntold()) { if ((await leaving.tellLeft()) === "open") location.reload(); return; }
-    if (!ready) return;
-    page.woke();
-    await sync.wake();
+    if (ready) await sync.wake();
   }
 
+  // Somebody looks at it again.
+  const seen = () => { if (ready) page.woke(); wake(); };
+
   addEventListener("online", wake);
-  addEventListener("pageshow", wake);
-  document.addEventListener("visibilitychange", () => { if (!document.hidden) wake(); });
+  addEventListener("pageshow", seen);
+  document.addEventListener("visibilitychange", () => { if (!document.hidden) seen(); });
   addEventListener("hashchange", () => { page.draw(); page.opened(); });
   $("emergency-open").addEventListener("click", page.openEmergency);
   $("undo").addEventListener("click", sync.takeBackLast);

@@ -16,9 +16,11 @@ from core.parsing import row_number
 from core.refusal import Refusal
 from core.theme import render_at
 from floor.forms.day import CameForm, SignOutForm
+from floor.queries.alarms_now import alarms_now
 from floor.queries.day import floor_day_page
 from floor.queries.floor_hours import wipe_at
 from floor.services.settling import close_later, settle_later, sign_out_later
+from floor.words import alarm_head
 from people.access import account
 
 
@@ -112,12 +114,14 @@ def _page(
     may_settle = over and request.user.has_perm("people.keep_children")
     open_stays = [stay for line in page.still_in for stay in line.stays if stay.out_at is None]
     forms = tried or {}
+    today = clock.today(clinic.center.tz)
     context = {
         "here": "clinics",
         "clinic": clinic,
         "page": page,
         "may_read": may_read,
         "over": over,
+        "alarms": [] if over else [alarm_head(one) for one in alarms_now(clinic, today)],
         # The lead's phones are wiped: what is still open is settled here or nowhere.
         "shut": shut,
         "conflicts": [
@@ -128,6 +132,6 @@ def _page(
             for stay in (open_stays if may_settle else [])
         ],
         "may_settle": may_settle,
-        "today": clock.today(clinic.center.tz),
+        "today": today,
     }
     return render_at(clinic.center.tz, request, "floor/day.html", context, status=422 if tried else 200)

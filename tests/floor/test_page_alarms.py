@@ -1,10 +1,16 @@
 """What the day tells the phone for its alarm: whose each table is, which duties are needed, and who fills them."""
 
+from datetime import timedelta
+
 import pytest
+from django.urls import reverse
 
 from core import clock
 from floor.queries.page import day_data
+from floor.rules.alarms import Alarm
+from floor.words import alarm_head
 from people.models import Clearance
+from tests.floor_days import entry, send
 
 pytestmark = pytest.mark.django_db
 
@@ -52,3 +58,30 @@ def test_adults_come_with_the_codes_of_their_duties_and_of_those_that_they_fill(
     assert seen["Oswin Tarrant"] == (["lead"], ["lead"], True)
     assert seen[floor.coach.volunteer.name] == (["coach"], [], False)
     assert seen["Junia Reed"] == (["helper"], [], False)
+
+
+def test_the_office_reads_the_same_reasons_on_the_day_while_the_clinic_is_on(
+    floor, make_shift, signed_in, coordinator, now
+):
+    make_shift(floor.clinic, "first_aider")
+    client, page = signed_in(coordinator), reverse("clinic-day", args=[floor.clinic.pk])
+    assert "alarm" not in client.get(page).content.decode()
+    send(
+        floor,
+        entry(1, "in", now, who=f"c{floor.children[0].pk}"),
+        entry(2, "in", now, who=f"v{floor.coach.volunteer_id}"),
+    )
+    alarms = client.get(page).context["alarms"]
+    assert alarms == ["Only 1 adult is with the children", "No lead is signed in", "No first aider is signed in"]
+    assert "No first aider is signed in" in client.get(page).content.decode()
+    send(floor, entry(3, "in", now, who=f"v{floor.lead.volunteer_id}"))
+    assert client.get(page).context["alarms"] == ["No first aider is signed in"]
+    floor.clinic.starts_at, floor.clinic.ends_at = now - timedelta(hours=2), now - timedelta(minutes=1)
+    floor.clinic.save()
+    assert client.get(page).context["alarms"] == []
+
+
+def test_more_adults_are_asked_for_by_how_many_are_missing():
+    many = Alarm("few adults", {"missing": 2, "needed": 4, "adults": 2, "youngest": 7, "tables": []})
+    assert alarm_head(many) == "2 more adults needed now"
+    assert alarm_head(Alarm("no adult", {"needed": 2})) == "No adult is signed in"

@@ -31,9 +31,10 @@ export function makeAsk({ who, close }) {
     if (head && child === who() && words === head.textContent) return;
     [child, words] = head ? [who(), head.textContent] : ["", ""];
     if (head) {
+      // The focus has the question itself read out; who must not pick up, and the like, would not be.
       head.focus({ preventScroll: true });
-      const said = [...head.closest(BOXES).querySelectorAll("p")].map((one) => one.textContent.trim()).filter(Boolean);
-      tell([...new Set([words, ...said])].join(" "));
+      const rest = [...head.closest(BOXES).querySelectorAll("p")].filter((one) => !one.contains(head)).map((one) => one.textContent.trim());
+      if (rest.length) tell(rest.join(" "));
     } else if (before && (document.activeElement === document.body || document.activeElement === null)) {
       $(`press-${before}`)?.focus({ preventScroll: true });
     }

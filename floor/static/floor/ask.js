@@ -16,7 +16,7 @@ export function makeAsk({ who, close }) {
 
   // Named by its first words, which can take the focus: from there the next Tab is its first button.
   function group(box, of) {
-    const head = box?.querySelector("b, h3, h4, p");
+    const head = box?.querySelector("b, h3, h4") || box?.querySelector("p");
     if (!head) return box;
     Object.assign(head, { id: `ask-${of}`, tabIndex: -1 });
     box.setAttribute("role", "group");

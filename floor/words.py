@@ -1,12 +1,14 @@
 """Sentences of the floor's day: for what the rules found, and for what two phones said."""
 
 from django.utils.functional import Promise
-from django.utils.translation import gettext, gettext_lazy
+from django.utils.translation import gettext, gettext_lazy, ngettext
 
 from floor.models import Incident
+from floor.rules.alarms import NEEDED_DUTIES, Alarm
 from floor.rules.entries import LONGEST_TEXT, Trouble
+from people.models import duties
 
-__all__ = ["CHANGES", "CONFLICTS", "entry_trouble", "happened_words", "left_words"]
+__all__ = ["CHANGES", "CONFLICTS", "alarm_head", "entry_trouble", "happened_words", "left_words"]
 
 # By the code of a conflict; comes after a name.
 CONFLICTS: dict[str, Promise] = {
@@ -69,3 +71,17 @@ def entry_trouble(trouble: Trouble) -> str:
         "more made than tried": gettext("Shots made can’t be more than shots tried."),
         "not expected": gettext("That person isn’t on this clinic’s list."),
     }[trouble.code] % facts
+
+
+def alarm_head(alarm: Alarm) -> str:
+    """Say one reason for alarm as the phone's alarm heads it."""
+    if alarm.code == "no adult":
+        return gettext("No adult is signed in")
+    if alarm.code == "one adult":
+        return gettext("Only 1 adult is with the children")
+    if alarm.code == "few adults":
+        missing = alarm.facts["missing"]
+        text = ngettext("%(n)s more adult needed now", "%(n)s more adults needed now", missing)
+        return text % {"n": missing}
+    duty = next(duty for duty, code in NEEDED_DUTIES.items() if code == alarm.code)
+    return gettext("No %(duty)s is signed in") % {"duty": duties().noun(duty)}

@@ -12,6 +12,8 @@ from dataclasses import dataclass
 
 __all__ = [
     "LEAST_ADULTS",
+    "LEAST_ADULTS_SOURCE",
+    "LEAST_ADULTS_WORDS",
     "RATIO_TABLES",
     "NoRatio",
     "RatioRow",
@@ -24,6 +26,8 @@ __all__ = [
 # NSPCC, Recommended adult to child ratios (Sept 2023): "at least two adults present, even with smaller
 # groups".
 LEAST_ADULTS = 2
+LEAST_ADULTS_SOURCE = "NSPCC, Recommended adult to child ratios (Sept 2023)"
+LEAST_ADULTS_WORDS = "at least two adults present"
 
 SEEN = "seen"  # read on the publisher's own page
 SECONDARY = "seen on a secondary page"  # read on a page that restates the standard

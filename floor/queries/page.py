@@ -8,7 +8,6 @@ from django.utils.translation import gettext
 
 from clinics.formatting import clinic_words
 from clinics.hooks import space_of
-from clinics.rules.supervision import LEAST_ADULTS
 from core.formats import long_day
 from floor.models import FloorPhone
 from floor.queries.edition import edition_of
@@ -16,6 +15,7 @@ from floor.queries.floor_hours import wipe_at
 from floor.queries.log import floor_state
 from floor.queries.page_adults import adults_data
 from floor.queries.page_children import children_data, numbers_of
+from floor.queries.page_ratio import needs_data, ratio_data
 from floor.queries.page_state import state_data
 from floor.queries.page_waivers import door_policy_data, waiver_data
 from floor.rules.floor_log import FloorState
@@ -67,17 +67,8 @@ def day_data(phone: FloorPhone, now: datetime, state: FloorState | None = None) 
         # The fire limit of the space: children and adults. None where no space is booked.
         "space": space.name if space else "",
         "capacity": space.capacity if space else None,
-        "ratio": {
-            "least_adults": LEAST_ADULTS,
-            "tables": [
-                {
-                    "name": table.name,
-                    "source": table.source,
-                    "rows": [[row.lowest_age, row.highest_age, row.children_per_adult] for row in table.rows],
-                }
-                for table in clinic.ratio_tables
-            ],
-        },
+        "ratio": ratio_data(clinic),
+        "needs": needs_data(clinic),
         "sheet": sheet,
         "waivers": waiver_data(),
         "policy": door_policy_data(),

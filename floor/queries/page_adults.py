@@ -18,6 +18,8 @@ __all__ = ["adults_data"]
 def adults_data(clinic: Clinic, today: date, there: Collection[int] = ()) -> list[dict[str, Any]]:
     """Everybody who accepted, and whether they count on the day: cleared, 18 or over, in a duty that counts.
 
+    ``duties`` are the codes of what they came for, ``cleared`` those of them that they fill: cleared, and 18 or over.
+
     ``there``: volunteers who have been on the floor; they are listed, uncounted, also when they are on no shift now.
     """
     rows = Assignment.objects.on_floor().filter(shift__clinic=clinic).select_related("volunteer", "shift")
@@ -36,6 +38,9 @@ def adults_data(clinic: Clinic, today: date, there: Collection[int] = ()) -> lis
                 "who": f"v{row.volunteer_id}",
                 "name": row.volunteer.name,
                 "duty": row.shift.duty_name,
+                "duties": [row.shift.duty_id],
+                # Whether the duty is filled by them being in; for the ratio "counts" says it.
+                "cleared": [row.shift.duty_id] if standing.ok and row.volunteer.adult else [],
                 "counts": not reasons,
                 "why_not": "; ".join(reasons),
             }
@@ -47,9 +52,10 @@ def _taken_off(clinic: Clinic, numbers: Collection[int]) -> list[dict[str, Any]]
     if not numbers:
         return []
     rows = Assignment.objects.filter(shift__clinic=clinic, volunteer__in=numbers).select_related("shift").order_by("pk")
-    duty = {row.volunteer_id: row.shift.duty_name for row in rows}
+    last = {row.volunteer_id: row.shift for row in rows}
     return [
-        {"who": f"v{one.pk}", "name": one.name, "duty": duty.get(one.pk, ""), "counts": False,
+        {"who": f"v{one.pk}", "name": one.name, "duty": last[one.pk].duty_name if one.pk in last else "",
+         "duties": [last[one.pk].duty_id] if one.pk in last else [], "cleared": [], "counts": False,
          "why_not": gettext("taken off the shift")}
         for one in Volunteer.objects.filter(pk__in=numbers).order_by("name", "pk")
     ]  # fmt: skip

@@ -17,6 +17,7 @@ from core.parsing import row_number
 from core.refusal import Refusal
 from core.theme import render_at
 from floor.forms.day import CameForm, SignOutForm
+from floor.queries.alarms_now import alarms_now
 from floor.queries.day import floor_day_page
 from floor.queries.floor_hours import wipe_at
 from floor.queries.follow_ups import follow_up_lines
@@ -24,7 +25,7 @@ from floor.queries.log import floor_state
 from floor.queries.twins import TWIN_CONFLICTS
 from floor.services.settling import close_later, settle_later, settle_merged, settle_twins, sign_out_later
 from floor.services.twins import join_twins
-from floor.words import happened_words, left_words
+from floor.words import alarm_head, happened_words, left_words
 from people.access import account
 
 
@@ -140,12 +141,14 @@ def _page(
     may_settle = over and request.user.has_perm("people.keep_children")
     open_stays = [stay for line in page.still_in for stay in line.stays if stay.out_at is None]
     forms = tried or {}
+    today = clock.today(clinic.center.tz)
     context = {
         "here": "clinics",
         "clinic": clinic,
         "page": page,
         "may_read": may_read,
         "over": over,
+        "alarms": [] if over else [alarm_head(one) for one in alarms_now(clinic, today)],
         # The lead's phones are wiped: what is still open is settled here or nowhere.
         "shut": shut,
         "conflicts": [
@@ -165,6 +168,6 @@ def _page(
             for line in follow_up_lines(clinic)
         ],
         "may_follow": request.user.has_perm("people.keep_children"),
-        "today": clock.today(clinic.center.tz),
+        "today": today,
     }
     return render_at(clinic.center.tz, request, "floor/day.html", context, status=422 if tried else 200)

@@ -53,6 +53,7 @@ FLOOR_MODULES = (
     *("row", "names", "going", "coming", "cleared", "waiver", "pairs", "door", "walkin", "sheet", "scores"),
     *("first_aid", "incident", "closing"),
     *("still", "undo", "room", "ages"),
+    *("alarms", "warning", "clock", "signal", "ask"),
 )
 GONE = gettext_lazy(
     "This phone can no longer open this clinic’s floor page. The lead can open it from the link in their email."

@@ -13,6 +13,7 @@ from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_play
 from core import clock
 from people.models import User
 from tests import chromium
+from tests.browser.bare_page import bare, module
 from tests.browser.floor_page import MASTS
 from tests.browser.mast import Mast
 from tests.conftest import PASSWORD
@@ -126,6 +127,17 @@ def box(settings):
         settings.EMAIL_BACKEND = "django.core.mail.backends.smtp.EmailBackend"
         settings.EMAIL_HOST, settings.EMAIL_PORT = "127.0.0.1", running.port
         yield running
+
+
+@pytest.fixture
+def rules(browser: Browser) -> Iterator[Page]:
+    """A page on which the names of the floor page's ``rules`` are known."""
+    context = browser.new_context()
+    page = bare(context)
+    # Their names without more ado, for the tests below.
+    page.evaluate(f"import('{module('rules')}').then((rules) => {{ Object.assign(globalThis, rules); }})")
+    yield page
+    context.close()
 
 
 @pytest.fixture

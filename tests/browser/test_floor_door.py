@@ -128,7 +128,7 @@ def test_the_run_sheet_follows_the_clock_and_a_late_start_moves_the_rest(floor_p
     expect(page.get_by_text("One ball a pair")).to_be_visible()
     page.get_by_role("button", name="Start this slot now").click()
     expect(page.locator("#slot-1")).to_contain_text("now")
-    expect(page.locator("#now")).to_contain_text("Then it’s over")
+    expect(page.locator("#now")).to_contain_text("Then: sign everyone out by")
     all_sent(page)
     page.reload()
     fresh(page)

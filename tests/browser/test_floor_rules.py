@@ -11,7 +11,6 @@ from floor.rules.adults_now import adults_now
 from floor.rules.floor_log import Action, fold
 from floor.rules.incidents import sort_of
 from floor.rules.scoring import Level, ladder, par_zero
-from tests.browser.bare_page import bare, module
 
 pytestmark = pytest.mark.browser
 
@@ -20,16 +19,6 @@ EMPTY: dict[str, Any] = {
     "stays": {}, "walk_ins": [], "scores": [], "incidents": [], "sheet": 0, "slots": {}, "notes": [], "minutes": {},
     "conflicts": [], "closed_at": None, "said": [],
 }  # fmt: skip
-
-
-@pytest.fixture
-def rules(browser):
-    context = browser.new_context()
-    page = bare(context)
-    # Their names without more ado, for the tests below.
-    page.evaluate(f"import('{module('rules')}').then((rules) => {{ Object.assign(globalThis, rules); }})")
-    yield page
-    context.close()
 
 
 def tapped(seq, kind, **facts):
@@ -231,23 +220,6 @@ def test_the_ladder_steps_back_after_three_makes_as_the_server_does(rules):
         out = ladder(levels)
         assert out.done == len(scores) == rest["level"] - 1 and sum(out.shots) == len(hits)
         assert all(one["made"] == 3 and one["level"] == number for number, one in enumerate(scores, 1))
-
-
-def test_the_warning_says_numbers_and_what_to_do_and_stays_away_when_there_are_enough(rules):
-    said = rules.evaluate(
-        "ratioWarning({ages: [7, ...Array(16).fill(9)], adults: 2, needed: 3, absent: ['Petra Lang']})"
-    )
-    assert said == {
-        "missing": 1, "needed": 3, "adults": 2, "children": 17, "youngest": 7, "awaited": ["Petra Lang"],
-    }  # fmt: skip
-    words = rules.evaluate(f"(found) => import('{module('top')}').then((top) => top.alarmWords(found))", said)
-    assert words == {
-        "head": "1 more adult needed now",
-        "body": "17 children here, the youngest is 7. You need 3 adults; 2 are here. Don’t sign in more children "
-        "without their guardian. Or combine groups until Petra Lang gets here.",
-    }
-    assert rules.evaluate("ratioWarning({ages: [7], adults: 2, needed: 2})") is None
-    assert rules.evaluate("ratioWarning({ages: [], adults: 0, needed: 2})") is None
 
 
 def test_an_age_without_a_row_is_counted_with_the_nearest_and_said(rules):

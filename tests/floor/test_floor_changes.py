@@ -73,7 +73,8 @@ def test_an_adult_taken_off_meanwhile_is_no_child_and_can_still_be_signed_out(fl
     day = day_data(floor.phone, now)
     assert (day["state"]["here_children"], day["state"]["here_adults"]) == (0, 0)
     assert line_of(day, who) | {"name": ""} == {
-        "who": who, "name": "", "duty": "coach", "counts": False, "why_not": "taken off the shift",
+        "who": who, "name": "", "duty": "coach", "duties": ["coach"], "cleared": [], "counts": False,
+        "why_not": "taken off the shift",
     }  # fmt: skip
     send(floor, entry(2, "out", now, who=who, pickup=""), entry(3, "hours", now, who=who, minutes=40))
     line = next(

@@ -1,5 +1,6 @@
 // The door: who is in, signed in and out in two taps; children only to somebody named.
 import { makeAges } from "./ages.js";
+import { makeAsk } from "./ask.js";
 import { makeCleared } from "./cleared.js";
 import { makeComing } from "./coming.js";
 import { $, button, el, flag, refill } from "./dom.js";
@@ -18,7 +19,7 @@ function stayOf(state, who) {
   return (state.stays[who] || []).at(-1) || null;
 }
 
-// `walkIn` stands at the foot of the list; `office` is the telephone number for when the center has none of its own.
+// `walkIn` stands beside the search; `office` is the telephone number for when the center has none of its own.
 export function makeDoor(floor, { walkIn, office }) {
   const { known, act, draw, clockAt } = floor;
 
@@ -61,6 +62,10 @@ export function makeDoor(floor, { walkIn, office }) {
   function choose(wanted) {
     Object.assign(door, wanted, { held: new Set() });
   }
+  const question = makeAsk({
+    who: () => going.who() || coming.who(),
+    close: () => { if (going.who()) going.ask(); else coming.ask(coming.who()); draw(); },
+  });
 
   function paintDoor(view) {
     const panel = $("panel-door");
@@ -68,8 +73,9 @@ export function makeDoor(floor, { walkIn, office }) {
       const find = el("input", { id: "find", type: "search", className: "form-control", value: door.find, autocomplete: "off" });
       find.addEventListener("input", () => { choose({ find: find.value }); draw(); });
       panel.append(
-        el("div", { className: "door-find" }, el("label", { for: "find", className: "visually-hidden" }, gettext("Search by name")), find),
-        el("div", { id: "door-show" }), el("div", { id: "door-list" }), el("div", { id: "walkin" }));
+        el("div", { className: "door-find" }, el("label", { for: "find", className: "visually-hidden" }, gettext("Search by name")), find,
+          el("div", { id: "walkin" }), el("div", { id: "door-show" })),
+        el("div", { id: "door-list" }));
       find.placeholder = gettext("Search by name");
       watch(panel);
     }
@@ -89,6 +95,7 @@ export function makeDoor(floor, { walkIn, office }) {
       children.length + adults.length ? null : el("p", { className: "none" }, door.find ? gettext("No one here is named “%(name)s”.", { name: door.find }) : gettext("No one in this list.")));
     walkIn.paint();
     still.measure();
+    question.settle();
   }
 
   const rowClass = (who, ...more) => [...more, still.mark(`row-${who}`)].filter(Boolean).join(" ");
@@ -105,7 +112,7 @@ export function makeDoor(floor, { walkIn, office }) {
         el("summary", {}, el("b", {}, one.name), el("span", { className: "marks" }, one.group ? gettext("age %(age)s, group %(group)s", one) : gettext("age %(age)s", one), rowMarks(one, view, known))),
         el("dl", { className: "facts" }, rowFacts(one, stay).map(([name, words]) => el("div", {}, el("dt", {}, name), el("dd", {}, words)))), wrong),
       doorKey(one, stay, () => askWhoPicksUp(one.who), () => askBefore(one.who)),
-      leaving || asked || null,
+      question.group(leaving || asked || null, one.who),
       pairs.under(one.who, view));
   }
 
@@ -163,7 +170,7 @@ export function makeDoor(floor, { walkIn, office }) {
     going.ask(who);
     if ($("find")) $("find").value = "";
     location.hash = "door";
-    setTimeout(() => { $(`row-${who}`)?.scrollIntoView({ block: "center" }); $("pickup-0")?.focus({ preventScroll: true }); }, 80);
+    setTimeout(() => { $(`row-${who}`)?.scrollIntoView({ block: "center" }); }, 80);
   }
 
   return { paint: paintDoor, askAtDoor };

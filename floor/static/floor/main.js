@@ -48,7 +48,10 @@ function makePage(sync, { leavePhone, office }) {
     dataset.drawn = String(Number(dataset.drawn || 0) + 1);
   }
 
-  return { draw, tick: top.tick, openEmergency: () => openEmergency(floor) };
+  // When a part is opened, and when the page is: from its top, or where it says itself.
+  const opened = () => { scrollTo({ top: 0, behavior: "instant" }); parts[openPart()].opened?.(); };
+
+  return { draw, opened, tick: top.tick, woke: top.woke, openEmergency: () => openEmergency(floor) };
 }
 
 // Nothing of the day stays on the page.
@@ -91,10 +94,13 @@ async function start({ pk, office }) {
     if (ready) await sync.wake();
   }
 
+  // Somebody looks at it again.
+  const seen = () => { if (ready) page.woke(); wake(); };
+
   addEventListener("online", wake);
-  addEventListener("pageshow", wake);
-  document.addEventListener("visibilitychange", () => { if (!document.hidden) wake(); });
-  addEventListener("hashchange", () => { page.draw(); scrollTo(0, 0); });
+  addEventListener("pageshow", seen);
+  document.addEventListener("visibilitychange", () => { if (!document.hidden) seen(); });
+  addEventListener("hashchange", () => { page.draw(); page.opened(); });
   $("emergency-open").addEventListener("click", page.openEmergency);
   $("undo").addEventListener("click", sync.takeBackLast);
 
@@ -110,6 +116,7 @@ async function start({ pk, office }) {
   if (await sync.wipedAsOver()) return;
   page.draw();
   await sync.tryDay();
+  if (location.hash === "#sheet") page.opened();
   if (!sync.known.day && !sync.known.gone) instead(gettext("No signal, and today’s clinic isn’t on this phone yet. Open this page once where you have signal."));
   ready = true;
   sync.send();

@@ -1,6 +1,6 @@
 // Pure rules of the floor page: no clock, no network, no page. The server has the same in clinics/rules; tests compare.
 
-const LEAST_ADULTS = 2;
+export const LEAST_ADULTS = 2;
 
 export const capital = (words) => words.charAt(0).toUpperCase() + words.slice(1);
 
@@ -16,11 +16,14 @@ function nearestAge(age, rows) {
 export function adultsNeeded(ages, ratio) {
   if (!ratio.tables.length) throw new RangeError("No supervision table is named.");
   if (!ages.length) return LEAST_ADULTS;
-  return Math.max(...ratio.tables.map(({ rows }) => {
-    const youngest = Math.min(...ages.map((age) => nearestAge(age, rows)));
-    const each = Math.min(...rows.filter(([low, high]) => low <= youngest && youngest <= high).map((row) => row[2]));
-    return Math.max(LEAST_ADULTS, Math.ceil(ages.length / each));
-  }));
+  return Math.max(...ratio.tables.map((table) => adultsByTable(ages, table)));
+}
+
+// The same by one table, for at least one child.
+export function adultsByTable(ages, { rows }) {
+  const youngest = Math.min(...ages.map((age) => nearestAge(age, rows)));
+  const each = Math.min(...rows.filter(([low, high]) => low <= youngest && youngest <= high).map((row) => row[2]));
+  return Math.max(LEAST_ADULTS, Math.ceil(ages.length / each));
 }
 
 // Ages of children inside that a table has no row for: the page says how they were counted.
@@ -29,14 +32,6 @@ export function countedAs(ages, ratio) {
     .filter((age) => nearestAge(age, rows) !== age)
     .sort((one, two) => one - two)
     .map((age) => ({ table: name, age, as: nearestAge(age, rows) })));
-}
-
-// What is wrong when too few adults are in, or null. `absent`: names of adults who would count and are not in.
-export function ratioWarning({ ages, adults, needed, absent = [] }) {
-  const missing = needed - adults;
-  if (!ages.length || missing <= 0) return null;
-  // Who could be waited for, when they are few enough to be named.
-  return { missing, needed, adults, children: ages.length, youngest: Math.min(...ages), awaited: absent.length < 3 ? absent : [] };
 }
 
 // What an entry about a slot, minutes or the close says; false for any other. Slots are those of the sheet planned last.
@@ -203,6 +198,21 @@ export function whereNow({ clinic, sheet }, began, minute) {
   const start = Date.parse(clinic.starts_at);
   for (const [number, at] of Object.entries(began.slots)) begun[number] = (Date.parse(at) - start) / 60000;
   return slotAt(slots, begun, minute);
+}
+
+// What the clock shows: `code`, the slots `now` and `next`, and `left`, minutes until what comes then. Where the run sheet
+// ends before the clinic, it goes on to the clinic's end; a sheet that was started late doesn't put that off.
+export function whatNow(day, began, minute) {
+  const end = (Date.parse(day.clinic.ends_at) - Date.parse(day.clinic.starts_at)) / 60000;
+  const where = whereNow(day, began, minute);
+  const at = (code, left) => ({ code, now: where.now, next: where.next, left });
+  if (day.clinic.called_off) return at("cancelled", Infinity);
+  const any = Boolean(day.sheet?.slots.length);
+  if (minute >= end) return at("ended", 0);
+  if (!any) return minute < 0 ? at("before", -minute) : at("no sheet", end - minute);
+  if (where.now < 0) return at("before sheet", where.left);
+  if (where.next >= 0) return at("slot", Math.min(where.left, end - minute));
+  return where.left > 0 ? at("last slot", Math.min(where.left, end - minute)) : at("sheet done", end - minute);
 }
 
 // The one thing that a slot has everyone do, or "" where groups go to stations; and how many groups.

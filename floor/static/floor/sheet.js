@@ -60,5 +60,15 @@ export function makeSheet(floor) {
       el("ul", { className: "points" }, members.map((one) => el("li", {}, one.name, here.has(one.who) ? "" : ` ${gettext("(not here)")}`)))))] : null;
   }
 
-  return { paint: paintSheet };
+  // Opened at what is on now, unless that is to be seen without moving.
+  function opened() {
+    const { day } = known;
+    if (!day?.sheet?.slots.length) return;
+    const { now } = whereNow(day, floor.look().state, (serverNow() - Date.parse(day.clinic.starts_at)) / 60000);
+    const slot = $(`slot-${now}`)?.getBoundingClientRect();
+    const over = $("alarm").getBoundingClientRect().bottom;
+    if (slot && slot.bottom > $("foot").getBoundingClientRect().top) scrollBy({ top: slot.top - Math.max(0, over) - 8, behavior: "instant" });
+  }
+
+  return { paint: paintSheet, opened };
 }

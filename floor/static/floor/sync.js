@@ -47,6 +47,7 @@ export function makeSync({ pk, store, ask, page }) {
 
   function learn(now) {
     known.day.offset = Date.parse(now) - Date.now();
+    known.day.heard = now;
     if (!known.signal) page.tell(gettext("Signal is back."));
     known.signal = true;
     known.trouble = "";

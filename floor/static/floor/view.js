@@ -1,15 +1,20 @@
 // What the page shows: worked out from what the server said and what is still kept on this phone.
+import { alarms } from "./alarms.js";
 import { adultsNeeded, everybody, inside, layOver, yearsOn } from "./rules.js";
 import { withTwins } from "./twins.js";
 import { localeOf } from "./words.js";
 
-// An adult with two duties stands on the list once.
-function eachOnce(rows) {
+// An adult with two duties stands on the list once. A day kept from before may say nothing of duties yet.
+export function eachOnce(rows) {
   const adults = [];
-  for (const one of rows) {
+  for (const { duties = [], cleared = [], ...one } of rows) {
     const same = adults.find((other) => other.who === one.who);
-    if (same) Object.assign(same, { duty: `${same.duty}, ${one.duty}`, counts: same.counts || one.counts, why_not: same.why_not && one.why_not });
-    else adults.push({ ...one });
+    if (same) {
+      Object.assign(same, {
+        duty: `${same.duty}, ${one.duty}`, duties: [...same.duties, ...duties], cleared: [...same.cleared, ...cleared],
+        counts: same.counts || one.counts, why_not: same.why_not && one.why_not,
+      });
+    } else adults.push({ ...one, duties: [...duties], cleared: [...cleared] });
   }
   return adults;
 }
@@ -36,10 +41,12 @@ export function lookAt({ known, ours, clinicDay }) {
   const two = state.conflicts.filter((one) => one.code === "merged and apart").map((one) => one.who);
   const ages = [...inNow, ...inNow.filter((one) => two.includes(one.who))].map((one) => one.counted ?? one.age);
   const countIn = count.filter((one) => here.has(one.who));
+  const adultsIn = adults.filter((one) => here.has(one.who));
   return {
     state, here, children, pairs, adults, inNow, ages, countIn,
-    absent: count.filter((one) => !here.has(one.who)).map((one) => one.name),
-    others: adults.filter((one) => !one.counts && here.has(one.who)),
+    absent: adults.filter((one) => !here.has(one.who)),
+    alarms: alarms({ ages, adults: adultsIn, ratio: day.ratio, needs: (day.needs || []).map((one) => one.code) }),
+    others: adultsIn.filter((one) => !one.counts),
     needed: adultsNeeded(ages, day.ratio),
     people: new Map([...children, ...adults].map((one) => [one.who, one])),
     knocked: new Set(state.incidents.filter((one) => one.head && one.who).map((one) => one.who)),

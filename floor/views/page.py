@@ -35,7 +35,7 @@ from shifts.models import Assignment
 # The page's modules in static/floor/. `main` starts it; the page asks for all others at once, so that no import waits
 # for the one that names it.
 FLOOR_MODULES = (
-    *("words", "rules", "times", "store", "dom", "forms", "view", "sync", "leaving", "top", "emergency"),
+    *("words", "rules", "times", "store", "dom", "forms", "view", "aside", "sync", "leaving", "top", "emergency"),
     *("row", "going", "coming", "door", "walkin", "sheet", "scores", "incident", "closing"),
 )
 

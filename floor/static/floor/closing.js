@@ -1,10 +1,14 @@
 // Closing: nobody forgotten, phones that differ settled, minutes and notes kept, then the day is closed.
 import { $, button, el, flag, glyph, refill } from "./dom.js";
 import { complain, makeForms } from "./forms.js";
-import { minutesIn } from "./rules.js";
+import { minutesIn, written } from "./rules.js";
 import { gettext, joined, localeOf, ngettext } from "./words.js";
 
-function entryWords({ kind, facts }, people) {
+// Of an entry that isn’t as this page writes them, what can be read.
+const legible = (one) => (one !== null && typeof one === "object" ? written(one) : String(one)).slice(0, 500);
+
+function entryWords({ kind, facts: all }, people) {
+  const facts = Object.fromEntries(Object.entries(all ?? {}).map(([name, one]) => [name, legible(one)]));
   const name = people.get(facts.who)?.name || facts.name || "";
   const minutes = Number(facts.minutes) || 0;
   const said = {
@@ -13,7 +17,7 @@ function entryWords({ kind, facts }, people) {
     score: gettext("%(what)s: %(made)s of %(tried)s", facts), incident: facts.what, slot: gettext("Time slot started"),
     note: gettext("Note: %(words)s", facts), hours: ngettext("%(n)s minute", "%(n)s minutes", minutes), close: gettext("The day closed"),
     waiver: gettext("waiver signed at the door"), same: gettext("two lines are one child"), apart: gettext("two lines are two children"),
-  }[kind];
+  }[kind] ?? `${legible(kind)}: ${Object.values(facts).join(", ")}`;
   return `${name} ${said}`.trim();
 }
 

@@ -1,5 +1,5 @@
 // What the page shows: worked out from what the server said and what is still kept on this phone.
-import { adultsNeeded, everybody, inside, layOver, yearsOn } from "./rules.js";
+import { adultsNeeded, everybody, inside, isSound, layOver, yearsOn } from "./rules.js";
 import { localeOf } from "./words.js";
 
 // An adult with two duties stands on the list once.
@@ -16,7 +16,7 @@ function eachOnce(rows) {
 // `known` and the times are those of sync.js.
 export function lookAt({ known, ours, clinicDay }) {
   const { day } = known;
-  const entries = known.pending.map((one) => ({ ...one, at: ours(one.at) }));
+  const entries = known.pending.filter(isSound).map((one) => ({ ...one, at: ours(one.at) }));
   const state = layOver(day.state, entries, (born) => yearsOn(born, clinicDay()));
   const here = new Set(inside(state));
   const own = new Map(entries.filter((one) => one.kind === "walk-in").map((one) => [one.facts.who, one.facts]));

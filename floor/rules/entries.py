@@ -10,7 +10,7 @@ from uuid import UUID
 from pydantic import AwareDatetime, BaseModel, BeforeValidator, ConfigDict, Field, ValidationError, model_validator
 from pydantic_core import PydanticCustomError
 
-__all__ = ["FACTS", "LONGEST_TEXT", "Entry", "Trouble", "check_action", "plain", "read_entry"]
+__all__ = ["FACTS", "LONGEST_ENTRY", "Entry", "Trouble", "check_action", "plain", "read_entry"]
 
 LONGEST_TEXT = 2000
 # Of an entry that comes as a text: more than the longest report that the page lets anybody type, each quote escaped.

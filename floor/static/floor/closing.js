@@ -4,8 +4,9 @@ import { complain, makeForms } from "./forms.js";
 import { minutesIn, written } from "./rules.js";
 import { gettext, joined, localeOf, ngettext } from "./words.js";
 
-// Of an entry that isn’t as this page writes them, what can be read.
-const legible = (one) => (one !== null && typeof one === "object" ? written(one) : String(one)).slice(0, 500);
+// What can be read of an entry that may not be as this page writes them: no more than a form here takes.
+const cut = (text, most) => (text.length > most ? `${text.slice(0, most)}…` : text);
+const legible = (one) => (one !== null && typeof one === "object" ? cut(written(one), 100) : cut(String(one), 2000));
 
 function entryWords({ kind, facts: all }, people) {
   const facts = Object.fromEntries(Object.entries(all ?? {}).map(([name, one]) => [name, legible(one)]));

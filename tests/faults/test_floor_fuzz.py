@@ -11,13 +11,14 @@ import pytest
 from django.urls import reverse
 
 from core import clock
-from floor.models import FloorAction, FloorPhone
+from floor.models import FloorAction
 from floor.queries.log import floor_state
 from floor.queries.page_state import state_data
 from tests.floor_days import entry
 
 pytestmark = [pytest.mark.django_db, pytest.mark.slow]
 
+Kinds = list[tuple[str, dict[str, Any]]]
 HOW_MANY, AT_ONCE = 5_000, 200
 HALF, NUL, LONG = "\ud83c", "\0", "x" * 21_000
 # What can stand where something else should, as JSON.
@@ -55,7 +56,8 @@ class Shapes:
         self.luck = random.Random(seed)
         self.now = clock.now() - timedelta(hours=1)
         self.whos = [f"c{child.pk}" for child in floor.children] + [f"v{floor.coach.volunteer_id}"]
-        self.seq, self.kept = 0, []
+        self.seq = 0
+        self.kept: list[dict[str, Any]] = []
         self.broken: list[Callable[[], str]] = [
             self.another_type, self.wild_part, self.no_such_fact, self.without_a_part, self.same_number_other_facts,
             self.no_entry, self.cut_off, self.other_kind, self.same_count, self.nobody, self.not_meant,
@@ -65,20 +67,32 @@ class Shapes:
         luck, who = self.luck, self.luck.choice(self.whos)
         # Half a letter and a zero byte in a text are nothing to refuse.
         text = luck.choice(["Bram", "", f"ball {HALF}", f"a{NUL}b", "🏀" * 50, '"\\\n' * 600, "x" * 2000])
-        kind, facts = luck.choice(
-            [
-                ("in", {"who": who}), ("in", {"who": who, "despite": "waiver,allergies"}),
-                ("out", {"who": who, "pickup": text[:120]}), ("note", {"words": text}), ("close", {}),
-                ("score", {"who": who, "what": text[:40], "made": 1, "tried": 3, "level": None, "form": "held"}),
-                ("score", {"who": "everybody", "what": "par", "made": 9, "tried": 9, "par": -9}),
-                ("incident", {"what": text, "first_aid": "", "told": "", "witness": text, "head": True, "who": ""}),
-                ("slot", {"slot": luck.randrange(9), "sheet": 40_000}), ("undo", {"of": self.some_id()}),
-                ("hours", {"who": self.whos[-1], "minutes": luck.randrange(600)}),
-                ("apart", {"who": self.whos[0], "other": self.whos[1]}),
-                ("waiver", {"who": self.whos[0], "how": "paper", "guardian": text[:120], "signed": "", "language": "en",
-                            "version": 1}),
-            ]
-        )  # fmt: skip
+        kinds: Kinds = [
+            ("in", {"who": who}),
+            ("in", {"who": who, "despite": "waiver,allergies"}),
+            ("out", {"who": who, "pickup": text[:120]}),
+            ("note", {"words": text}),
+            ("close", {}),
+            ("score", {"who": who, "what": text[:40], "made": 1, "tried": 3, "level": None, "form": "held"}),
+            ("score", {"who": "everybody", "what": "par", "made": 9, "tried": 9, "par": -9}),
+            ("incident", {"what": text, "first_aid": "", "told": "", "witness": text, "head": True, "who": ""}),
+            ("slot", {"slot": luck.randrange(9), "sheet": 40_000}),
+            ("undo", {"of": self.some_id()}),
+            ("hours", {"who": self.whos[-1], "minutes": luck.randrange(600)}),
+            ("apart", {"who": self.whos[0], "other": self.whos[1]}),
+            (
+                "waiver",
+                {
+                    "who": self.whos[0],
+                    "how": "paper",
+                    "guardian": text[:120],
+                    "signed": "",
+                    "language": "en",
+                    "version": 1,
+                },
+            ),
+        ]
+        kind, facts = luck.choice(kinds)
         if luck.random() < 0.01:
             kind, facts = "walk-in", {"who": f"w-{self.fresh_id()}", "name": f"Late {text[:80]}", "born": "2018-03-01",
                                       "guardian": text[:120], "phone": "555-0155", "signed": text[:120]}  # fmt: skip
@@ -101,11 +115,14 @@ class Shapes:
     def another_type(self) -> str:
         """A fact that must be there is something else; none of these is a text, a number or a yes in place."""
         luck = self.luck
-        kind, facts = luck.choice(
-            [("in", {"who": "WILD"}), ("hours", {"who": self.whos[-1], "minutes": "WILD"}), ("slot", {"slot": "WILD"}),
-             ("score", {"who": "everybody", "what": "x", "made": "WILD", "tried": 3}),
-             ("same", {"who": self.whos[0], "other": "WILD"})]
-        )  # fmt: skip
+        kinds: Kinds = [
+            ("in", {"who": "WILD"}),
+            ("hours", {"who": self.whos[-1], "minutes": "WILD"}),
+            ("slot", {"slot": "WILD"}),
+            ("score", {"who": "everybody", "what": "x", "made": "WILD", "tried": 3}),
+            ("same", {"who": self.whos[0], "other": "WILD"}),
+        ]
+        kind, facts = luck.choice(kinds)
         never = [one for one in WILD if one not in ("0", "3.0")]
         return self.text_of(self.numbered(entry(0, kind, self.now, **facts)), luck.choice(never))
 
@@ -158,11 +175,18 @@ class Shapes:
 
     def not_meant(self) -> str:
         walk_in = {"who": "w-1", "name": "A", "born": "2018-03-01", "guardian": "B", "phone": "1", "signed": ""}
-        wrong = [{"who": "c999999"}, {"born": "31 May"}, {"born": "20180301"}, {"born": "1999-12-31"}, {"photo": 1}]
-        kind, facts = self.luck.choice(
-            [("score", {"who": "everybody", "what": "x", "made": 4, "tried": 3}),
-             *(("walk-in", walk_in | one) for one in wrong)]
-        )  # fmt: skip
+        wrong: list[dict[str, Any]] = [
+            {"who": "c999999"},
+            {"born": "31 May"},
+            {"born": "20180301"},
+            {"born": "1999-12-31"},
+            {"photo": 1},
+        ]
+        kinds: Kinds = [
+            ("score", {"who": "everybody", "what": "x", "made": 4, "tried": 3}),
+            *(("walk-in", walk_in | one) for one in wrong),
+        ]
+        kind, facts = self.luck.choice(kinds)
         return self.text_of(self.numbered(entry(0, kind, self.now, **facts)))
 
     def nobody(self) -> str:
@@ -180,9 +204,9 @@ def test_of_five_thousand_entries_every_good_one_is_kept_once_and_every_other_is
     statuses, codes, wanted = [], set(), []
 
     def send(actions: str) -> Any:
-        body = f'{{"phone_now": "{clock.now().isoformat()}", "actions": {actions}}}'
+        text = f'{{"phone_now": "{clock.now().isoformat()}", "actions": {actions}}}'
         # Half a letter in a body is not UTF-8 any more.
-        body = body.encode("utf-8", "surrogatepass")
+        body = text.encode("utf-8", "surrogatepass")
         answer = stranger.post(address, body, content_type="application/json", headers={"X-Floor": "1"})
         statuses.append(answer.status_code)
         return answer.json()
@@ -231,4 +255,3 @@ def test_of_five_thousand_entries_every_good_one_is_kept_once_and_every_other_is
     }  # fmt: skip
     # The day can be shown, and what is kept can be read.
     assert state_data(floor.clinic, floor_state(floor.clinic))["closed_at"]
-    assert FloorPhone.objects.get(pk=floor.phone.pk).heard_at

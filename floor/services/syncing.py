@@ -4,27 +4,26 @@ import json
 import logging
 import re
 import uuid
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
-from typing import Any
+from typing import Any, NamedTuple
 
 from django.db import DatabaseError, transaction
-from django.utils.dateparse import parse_datetime
 
 from clinics.models import Clinic
 from core.refusal import Refusal
 from families.models import Spot
 from floor.models import FloorAction, FloorDay, FloorPhone, MergedNumber
 from floor.queries.log import floor_state, read_actions
-from floor.rules.entries import Trouble, check_action
+from floor.rules.entries import Entry, Trouble, read_entry
 from floor.rules.floor_log import FloorState
 from floor.services.projecting import project
 from floor.services.twins import join_twins
 from floor.words import entry_trouble
 from shifts.models import Assignment
 
-__all__ = ["MOST_ACTIONS", "Received", "receive"]
+__all__ = ["MOST_ACTIONS", "Received", "RefusedEntry", "receive"]
 
 logger = logging.getLogger(__name__)
 MOST_ACTIONS = 500
@@ -32,12 +31,21 @@ MOST_ACTIONS = 500
 OLDEST = timedelta(days=2)
 
 
+class RefusedEntry(NamedTuple):
+    """``place``: where in the sending, from 0. ``id``: as it was sent, "" where it can't be read. ``code``: stable."""
+
+    id: str
+    why: str
+    code: str
+    place: int
+
+
 @dataclass
 class Received:
-    """``state``: the floor after everything that was kept."""
+    """``kept``: ids as they were sent. ``state``: the floor after everything that was kept."""
 
     kept: list[str] = field(default_factory=list)
-    refused: list[tuple[str, str]] = field(default_factory=list)
+    refused: list[RefusedEntry] = field(default_factory=list)
     state: FloorState = field(default_factory=FloorState)
 
 
@@ -62,39 +70,40 @@ def receive(
 def _keep(*, phone: FloorPhone, phone_now: datetime, actions: Sequence[Any], now: datetime, came_from: str) -> Received:
     """Keep the actions and work out the floor anew: 1 lock the clinic's day, 2 check each, 3 keep, 4 write the books.
 
-    Each time that the phone's clock gave is moved by ``now`` less ``phone_now``. An action that is here already is kept
-    again without effect. An action that can't be meant is refused with a sentence, and the others stay.
+    An action is a JSON text or, from older pages, an object. Each time that the phone's clock gave is moved by ``now``
+    less ``phone_now``. An action that is here already is kept again without effect. An action that can't be meant, or
+    has the number of another one, is refused with a sentence, and the others stay.
     Raises Refusal when there are more than MOST_ACTIONS.
     """
     if len(actions) > MOST_ACTIONS:
         raise Refusal.because("too many", f"Send at most {MOST_ACTIONS} entries at once.")
     clinic = phone.clinic
     lock_day(clinic)
-    out = Received()
+    read = [read_entry(one) for one in actions]
     known = _known(clinic)
     # A walk-in of this very sending may be signed out in it.
-    known |= {_text(one, "who") for one in actions if isinstance(one, Mapping) and one.get("kind") == "walk-in"}
-    rows: list[FloorAction] = []
-    for one in actions:
-        row, why = _read(one, phone, now - phone_now, now, known)
-        if row is None:
-            out.refused.append((str(one.get("id", ""))[:60] if isinstance(one, Mapping) else "", why))
+    known |= {one.facts["who"] for _, one in read if isinstance(one, Entry) and one.kind == "walk-in"}
+    troubles: dict[int, Trouble] = {}
+    rows: dict[int, FloorAction] = {}
+    for place, (_, one) in enumerate(read):
+        if isinstance(one, Trouble):
+            troubles[place] = one
+        elif not _expected(one, known):
+            troubles[place] = Trouble("not expected", one.kind)
         else:
-            rows.append(row)
+            rows[place] = _action(one, phone, now - phone_now, now)
     FloorPhone.objects.filter(pk=phone.pk).update(heard_at=now, came_from=came_from or phone.came_from)
-    FloorAction.objects.bulk_create(rows, ignore_conflicts=True)
-    ids = [row.pk for row in rows]
-    here = set(FloorAction.objects.filter(pk__in=ids, phone=phone).values_list("pk", flat=True))
-    # An entry that came through an earlier link of this phone, whose answer got lost, is here under that link.
-    missing = [number for number in ids if number not in here]
-    before = {row.pk: row for row in FloorAction.objects.filter(pk__in=missing, clinic=clinic)} if missing else {}
-    for row in rows:
-        if row.pk in here or (row.pk in before and _same(before[row.pk], row)):
-            out.kept.append(str(row.pk))
-        else:
-            out.refused.append((str(row.pk), f"Entry number {row.seq} of this phone is another one already."))
-    out.state = project(clinic, read_actions(clinic), now) if rows else floor_state(clinic)
-    return out
+    kept = _write(phone, list(rows.values()))
+    for (place, row), same in zip(rows.items(), kept, strict=True):
+        if not same:
+            troubles[place] = Trouble("another entry with this number", row.kind)
+    return Received(
+        kept=[read[place][0] for place in rows if place not in troubles],
+        refused=[
+            RefusedEntry(read[place][0], entry_trouble(one), one.code, place) for place, one in sorted(troubles.items())
+        ],
+        state=project(clinic, read_actions(clinic), now) if rows else floor_state(clinic),
+    )
 
 
 def lock_day(clinic: Clinic) -> FloorDay:
@@ -114,20 +123,25 @@ def _known(clinic: Clinic) -> set[str]:
     return known | {str(json.loads(row.facts).get("who")) for row in walk_ins}
 
 
+def _write(phone: FloorPhone, rows: Sequence[FloorAction]) -> list[bool]:
+    """Write the rows that are new; for each, whether what is kept under its number is this very entry."""
+    # An entry may have come before, also through an earlier link of this phone, whose answer got lost.
+    here = {row.pk: row for row in FloorAction.objects.filter(pk__in=[row.pk for row in rows])}
+    fresh: dict[uuid.UUID, FloorAction] = {}
+    for row in rows:
+        if row.pk not in here:
+            fresh.setdefault(row.pk, row)
+    # A phone counts each entry once; one with the count of another is left out.
+    FloorAction.objects.bulk_create(fresh.values(), ignore_conflicts=True)
+    written = FloorAction.objects.filter(pk__in=list(fresh), phone=phone).values_list("pk", flat=True)
+    here |= {number: fresh[number] for number in written}
+    return [row.pk in here and _same(here[row.pk], row) for row in rows]
+
+
 def _same(here: FloorAction, sent: FloorAction) -> bool:
-    return (here.kind, here.facts, here.phone_at) == (sent.kind, sent.facts, sent.phone_at)
-
-
-def _writable(value: Any) -> Any:
-    """Half an emoji and a zero byte can't be written down: an entry must not be lost, nor stop others, for one."""
-    if not isinstance(value, str):
-        return value
-    return value.encode("utf-16", "surrogatepass").decode("utf-16", "replace").replace("\0", "")
-
-
-def _text(one: Mapping[str, Any], name: str) -> str:
-    facts = one.get("facts")
-    return str(facts.get(name, "")) if isinstance(facts, Mapping) else ""
+    return (here.clinic_id, here.kind, here.facts, here.phone_at) == (
+        sent.clinic_id, sent.kind, sent.facts, sent.phone_at,
+    )  # fmt: skip
 
 
 def _needs_nobody(kind: str, who: str) -> bool:
@@ -136,44 +150,25 @@ def _needs_nobody(kind: str, who: str) -> bool:
     return (kind == "score" and group) or (kind == "incident" and not who)
 
 
-def _read(
-    one: Any, phone: FloorPhone, off: timedelta, now: datetime, known: set[str]
-) -> tuple[FloorAction | None, str]:
-    if not isinstance(one, Mapping):
-        return None, entry_trouble(Trouble("not an entry"))
+def _expected(one: Entry, known: Collection[str]) -> bool:
+    """Whether the entry is about people who can be on the floor."""
+    whom = [one.facts[name] for name in ("who", "other") if name in one.facts]
+    return all(who in known or _needs_nobody(one.kind, who) for who in whom)
+
+
+def _action(one: Entry, phone: FloorPhone, off: timedelta, now: datetime) -> FloorAction:
     try:
-        number = uuid.UUID(str(one.get("id")))
-        at = parse_datetime(str(one.get("at")))
-    except ValueError:
-        return None, entry_trouble(Trouble("unreadable"))
-    seq, kind, facts = one.get("seq"), str(one.get("kind")), one.get("facts")
-    if at is None or at.tzinfo is None or not isinstance(seq, int) or isinstance(seq, bool) or not 0 < seq < 10**9:
-        return None, entry_trouble(Trouble("unreadable"))
-    if not isinstance(facts, Mapping):
-        return None, entry_trouble(Trouble("empty"))
-    facts = {str(name): _writable(value) for name, value in facts.items()}
-    trouble = check_action(kind, facts)
-    if trouble is not None:
-        return None, entry_trouble(trouble)
-    if not isinstance(facts.get("who", ""), str):
-        return None, entry_trouble(Trouble("not expected"))
-    if "who" in facts and facts["who"] not in known and not _needs_nobody(kind, str(facts["who"])):
-        return None, entry_trouble(Trouble("not expected"))
-    try:
-        ours = at + off
+        ours = one.at + off
     except OverflowError:
         ours = now
-    return (
-        FloorAction(
-            id=number,
-            clinic=phone.clinic,
-            phone=phone,
-            seq=seq,
-            kind=kind,
-            facts=json.dumps(facts, ensure_ascii=False, sort_keys=True),
-            phone_at=at,
-            at=min(max(ours, phone.opened_at - OLDEST), now),
-            received_at=now,
-        ),
-        "",
+    return FloorAction(
+        id=one.id,
+        clinic=phone.clinic,
+        phone=phone,
+        seq=one.seq,
+        kind=one.kind,
+        facts=json.dumps(one.facts, ensure_ascii=False, sort_keys=True),
+        phone_at=one.at,
+        at=min(max(ours, phone.opened_at - OLDEST), now),
+        received_at=now,
     )

@@ -1,9 +1,7 @@
-"""The floor page: opening it on a phone, and what phone and server say to each other."""
+"""The floor page: opening it on a phone, and all of it that is the same for everybody."""
 
 import hashlib
 import json
-from collections.abc import Callable
-from functools import wraps
 from pathlib import Path
 from typing import Any
 
@@ -16,52 +14,33 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.template.loader import render_to_string
 from django.templatetags.static import static
 from django.urls import reverse
-from django.utils.dateparse import parse_datetime
-from django.utils.translation import get_language, gettext, gettext_lazy
-from django.views.decorators.csrf import csrf_exempt
+from django.utils.translation import get_language, gettext
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from clinics.formatting import clinic_words
 from clinics.models import Clinic
 from core import clock, formats, languages, links
 from core.access import may
-from core.acting import How, found_to_be
 from core.client_ip import caller_address
 from core.formats import long_day
 from core.link_pages import link_problem, subject_of
 from core.refusal import Refusal
-from floor.models import FloorPhone
-from floor.queries.edition import edition_of
-from floor.queries.floor_hours import wipe_at
-from floor.queries.log import floor_state
-from floor.queries.page import day_data
-from floor.queries.page_children import floor_children
-from floor.queries.page_state import state_data
 from floor.services.mailing import mail_floor_link
-from floor.services.phones import leave_phone, log_readings, open_phone, phone_of
-from floor.services.syncing import receive
+from floor.services.phones import open_phone
+from floor.views.phone import FLOOR_PATH, remember
 from people.access import account
 from people.models import Volunteer
 from shifts.models import Assignment
 
-FLOOR_PATH = "/floor/"
-MOST_BYTES = 900_000
 # The page's modules in static/floor/. `main` starts it; the page asks for all others at once, so that no import waits
 # for the one that names it.
 FLOOR_MODULES = (
-    *("words", "rules", "times", "store", "dom", "forms", "twins", "view", "sync", "leaving", "top", "emergency"),
+    *("words", "rules", "times", "store", "dom", "forms", "twins", "view", "aside", "sync", "leaving", "top"),
     *("row", "names", "going", "coming", "cleared", "waiver", "pairs", "door", "walkin", "sheet", "scores"),
-    *("first_aid", "incident", "closing"),
+    *("first_aid", "incident", "emergency", "closing"),
     *("still", "undo", "room", "ages"),
     *("alarms", "warning", "clock", "signal", "ask"),
 )
-GONE = gettext_lazy(
-    "This phone can no longer open this clinic’s floor page. The lead can open it from the link in their email."
-)
-OVER = gettext_lazy("This clinic is over. Its floor page is closed and its data is erased from this phone.")
-OFF = gettext_lazy("Our office cancelled this clinic, so its data is erased from this phone.")
-
-Answer = Callable[[HttpRequest, FloorPhone, dict[str, Any]], JsonResponse]
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -117,20 +96,8 @@ def _opened(request: HttpRequest, clinic: Clinic, volunteer: Volunteer) -> HttpR
         clinic=clinic, volunteer=volunteer, came_from=caller_address(request) or "127.0.0.1", now=now
     )
     response = redirect("floor", clinic.pk)
-    _remember(response, clinic, secret)
+    remember(response, clinic, secret)
     return response
-
-
-def _remember(response: HttpResponse, clinic: Clinic, secret: str) -> None:
-    response.set_cookie(
-        f"floor{clinic.pk}",
-        secret,
-        max_age=max(0, int((wipe_at(clinic) - clock.now()).total_seconds())),
-        path=FLOOR_PATH,
-        secure=settings.SESSION_COOKIE_SECURE,
-        httponly=True,
-        samesite="Strict",
-    )
 
 
 @require_safe
@@ -202,84 +169,3 @@ def floor_manifest(_request: HttpRequest, pk: int) -> HttpResponse:
         },
         content_type="application/manifest+json",
     )
-
-
-def of_phone(answer: Answer) -> Callable[..., HttpResponse]:
-    """JSON from a phone that may write. Guarded by a SameSite=Strict cookie and a header no form can send."""
-
-    @csrf_exempt
-    @require_POST
-    @wraps(answer)
-    def inner(request: HttpRequest, pk: int) -> HttpResponse:
-        if request.headers.get("X-Floor") != "1" or request.content_type != "application/json":
-            return JsonResponse({"why": "This address is for the floor page."}, status=400)
-        phone = phone_of(pk, request.COOKIES.get(f"floor{pk}", ""), clock.now())
-        if phone is None:
-            clinic = Clinic.objects.filter(pk=pk).first()
-            over = clinic is not None and clock.now() >= wipe_at(clinic)
-            off = clinic is not None and not clinic.live
-            response = JsonResponse({"why": str(OVER if over else OFF if off else GONE)}, status=401)
-            response.delete_cookie(f"floor{pk}", path=FLOOR_PATH, samesite="Strict")
-            return response
-        if len(request.body) > MOST_BYTES:
-            return JsonResponse({"why": gettext("Too many entries at once. Send fewer.")}, status=413)
-        try:
-            said = json.loads(request.body or b"{}")
-        except ValueError:
-            said = None
-        if not isinstance(said, dict):
-            return JsonResponse({"why": gettext("We couldn’t read what was sent.")}, status=400)
-        found_to_be(phone.who_answers, How.LINK)
-        response = answer(request, phone, said)
-        response["Cache-Control"] = "no-store"
-        return response
-
-    return inner
-
-
-@of_phone
-def floor_data(request: HttpRequest, phone: FloorPhone, _said: dict[str, Any]) -> JsonResponse:
-    now = clock.now()
-    state = floor_state(phone.clinic)
-    log_readings(phone=phone, children=floor_children(phone.clinic, state), now=now)
-    response = JsonResponse(day_data(phone, now, state))
-    # A clinic that was moved to a later hour is not over when it would have been.
-    _remember(response, phone.clinic, request.COOKIES[f"floor{phone.clinic_id}"])
-    return response
-
-
-@of_phone
-def floor_sync(request: HttpRequest, phone: FloorPhone, said: dict[str, Any]) -> JsonResponse:
-    now = clock.now()
-    actions = said.get("actions")
-    try:
-        phone_now = parse_datetime(str(said.get("phone_now", "")))
-    except ValueError:
-        phone_now = None
-    if phone_now is None or phone_now.tzinfo is None or not isinstance(actions, list):
-        return JsonResponse({"why": gettext("We couldn’t read what was sent.")}, status=400)
-    try:
-        out = receive(phone=phone, phone_now=phone_now, actions=actions, now=now, came_from=caller_address(request))
-    except Refusal as refusal:
-        return JsonResponse({"why": str(refusal)}, status=413)
-    return JsonResponse(
-        {
-            "kept": out.kept,
-            "refused": [{"id": number, "why": why} for number, why in out.refused],
-            "state": state_data(phone.clinic, out.state),
-            "edition": edition_of(phone.clinic),
-            "now": now.isoformat(),
-            "ended": False,
-        }
-    )
-
-
-@of_phone
-def floor_leave(_request: HttpRequest, phone: FloorPhone, said: dict[str, Any]) -> JsonResponse:
-    """``phone``: the number of the phone that left, since it may be told only after a new link was opened on it."""
-    number = said.get("phone")
-    still = leave_phone(phone=phone, now=clock.now(), number=number if isinstance(number, int) else None)
-    response = JsonResponse({"left": True, "open": still})
-    if not still:
-        response.delete_cookie(f"floor{phone.clinic_id}", path=FLOOR_PATH, samesite="Strict")
-    return response

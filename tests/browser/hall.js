@@ -26,26 +26,29 @@ export async function until(true_, patience = 10_000) {
 
 // `heard`: all that happened, in order. `server` may be changed at any time; `server.log` is what it took.
 export function makeServer(heard) {
-  const server = { up: true, status: 200, why: "", ahead: 0, lists: true, refuses: [], log: [], edition: "1", day: {}, state: {}, open: false, before: null };
+  const server = { up: true, status: 200, why: "", ahead: 0, lists: true, refuses: [], unread: () => 0, log: [], edition: "1", day: {}, state: {}, open: false, before: null };
   const day = () => ({
     clinic: { zone: "America/New_York", starts_at: "2026-10-03T13:30:00Z", ends_at: "2026-10-03T15:30:00Z" },
     children: [], adults: [], phone: 3, edition: server.edition, state: { ...STATE, ...server.state },
     wipe_at: new Date(Date.now() + server.ahead + 3_600_000).toISOString(), ...server.day,
   });
   server.ask = async (name, body) => {
-    heard.push([name, ...(body.actions || []).map((one) => one.id)]);
+    const actions = (body.actions || []).map((text) => JSON.parse(text || "{}"));
+    heard.push([name, ...actions.map((one) => one.id)]);
     await server.before?.(name);
     if (!server.up) throw new TypeError("Nobody answers.");
+    const unread = name === "sync" && server.unread(actions);
+    if (unread) return Response.json({ why: "We couldn’t read it." }, { status: unread });
     if (server.status !== 200) return Response.json({ why: server.why }, { status: server.status });
     const now = new Date(Date.now() + server.ahead).toISOString();
     if (name === "data") return Response.json({ ...day(), now });
     if (name === "leave") return Response.json({ left: true, open: server.open });
-    const refused = body.actions.filter((one) => server.refuses.includes(one.facts.words));
-    const taken = body.actions.filter((one) => !refused.includes(one));
+    const refuses = ({ facts }) => !facts || server.refuses.includes(facts.words);
+    const taken = actions.filter((one) => !refuses(one));
     // Whatever comes twice is taken once, as the server does it.
     server.log.push(...taken.filter(({ id }) => !server.log.some((one) => one.id === id)));
     return Response.json({
-      kept: server.lists ? taken.map((one) => one.id) : [], refused: refused.map(({ id }) => ({ id, why: "No." })),
+      kept: server.lists ? taken.map((one) => one.id) : [], refused: actions.map(({ id }, place) => ({ id, place, why: "No." })).filter(({ place }) => refuses(actions[place])),
       state: day().state, edition: server.edition, now,
     });
   };

@@ -263,9 +263,11 @@ def test_where_the_run_sheet_is(rules, minute, begun, now, next_, left):
 def test_a_sending_is_never_more_than_the_server_takes(rules):
     counts = rules.evaluate(
         """() => [[], Array(5).fill({a: 1}), Array(500).fill({a: 1}), Array(9).fill('x'.repeat(100000)),
-          ['x'.repeat(400000)]].map((pending) => oneSending(pending).length)"""
+          ['x'.repeat(400000)], ['"'.repeat(30000), ...Array(9).fill(1)]]
+          .map((pending) => oneSending(pending).length)"""
     )
-    assert counts == [0, 5, 200, 2, 1]
+    assert counts == [0, 5, 200, 2, 1, 10]
+    assert rules.evaluate("() => oneSending(Array(9).fill({ a: 1 }), 4)") == ['{"a":1}'] * 4
 
 
 def test_a_walk_in_that_the_books_know_stands_at_the_door_once(rules):

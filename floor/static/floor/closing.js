@@ -2,10 +2,15 @@
 import { $, button, el, flag, glyph, refill } from "./dom.js";
 import { complain, makeForms } from "./forms.js";
 import { makePairs } from "./pairs.js";
-import { minutesIn } from "./rules.js";
+import { minutesIn, written } from "./rules.js";
 import { gettext, joined, localeOf, ngettext } from "./words.js";
 
-function entryWords({ kind, facts }, people) {
+// What can be read of an entry that may not be as this page writes them: no more than a form here takes.
+const cut = (text, most) => (text.length > most ? `${text.slice(0, most)}…` : text);
+const legible = (one) => (one !== null && typeof one === "object" ? cut(written(one), 100) : cut(String(one), 2000));
+
+function entryWords({ kind, facts: all }, people) {
+  const facts = Object.fromEntries(Object.entries(all ?? {}).map(([name, one]) => [name, legible(one)]));
   const name = people.get(facts.who)?.name || facts.name || "";
   const minutes = Number(facts.minutes) || 0;
   const said = {
@@ -14,7 +19,7 @@ function entryWords({ kind, facts }, people) {
     score: gettext("%(what)s: %(made)s of %(tried)s", facts), incident: facts.what, slot: gettext("Time slot started"),
     note: gettext("Note: %(words)s", facts), hours: ngettext("%(n)s minute", "%(n)s minutes", minutes), close: gettext("The day closed"),
     waiver: gettext("waiver signed at the door"), same: gettext("two lines are one child"), apart: gettext("two lines are two children"),
-  }[kind];
+  }[kind] ?? `${legible(kind)}: ${Object.values(facts).join(", ")}`;
   return `${name} ${said}`.trim();
 }
 

@@ -230,11 +230,34 @@ export function asClock(minutes) {
   return hours ? `${hours}:${two(Math.floor(rest / 60))}:${two(rest % 60)}` : `${Math.floor(rest / 60)}:${two(rest % 60)}`;
 }
 
-// The first entries that fit one sending.
-const MOST_ENTRIES = 200;
+// An entry as it travels: a text of its own, so that one that can’t be read leaves the others whole. "" if none can be made.
+export function written(one) {
+  try { return JSON.stringify(one) ?? ""; } catch { return ""; }
+}
+
+// Whether an entry is of the shape that the page gives each. Another one is only sent, and comes back with the reason.
+export function isSound({ at, kind, facts }) {
+  return !Number.isNaN(Date.parse(at)) && facts !== null && typeof facts === "object"
+    && Object.values(facts).every((one) => one === null || typeof one !== "object")
+    && (kind !== "walk-in" || ["who", "name", "born", "guardian"].every((name) => typeof facts[name] === "string"));
+}
+
+// The first entries that fit one sending, as they travel.
+export const MOST_ENTRIES = 200;
 const MOST_LETTERS = 250_000;
-export function oneSending(pending) {
+export function oneSending(pending, most = MOST_ENTRIES) {
+  const texts = pending.slice(0, most).map(written);
   let letters = 0;
-  const fits = pending.slice(0, MOST_ENTRIES).findIndex((one) => (letters += JSON.stringify(one).length) > MOST_LETTERS);
-  return pending.slice(0, fits < 0 ? MOST_ENTRIES : Math.max(1, fits));
+  const fits = texts.findIndex((text) => (letters += JSON.stringify(text).length) > MOST_LETTERS);
+  return texts.slice(0, fits < 0 ? most : Math.max(1, fits));
+}
+
+// What the server says of a batch: ids of those it kept, and [entry, why] of those it refused. It names these by their
+// place; before, it named them by their id.
+export function sorted(batch, { kept, refused }) {
+  const why = new Map(refused.map((one) => [one.place ?? batch.findIndex(({ id }) => id === one.id), one.why]));
+  return {
+    kept: batch.filter(({ id }, place) => !why.has(place) && kept.includes(id)).map(({ id }) => id),
+    refused: batch.map((one, place) => [one, why.get(place)]).filter(([, said]) => said !== undefined),
+  };
 }

@@ -1,5 +1,6 @@
 // What is entered is first kept on the phone, then shown, then sent until the server has it.
-import { oneSending } from "./rules.js";
+import { makeAside } from "./aside.js";
+import { MOST_ENTRIES, oneSending, sorted } from "./rules.js";
 import { makeTimes } from "./times.js";
 import { canUndo } from "./undo.js";
 import { gettext, ngettext } from "./words.js";
@@ -9,6 +10,8 @@ const ANEW_MS = 120_000;
 const PATIENCE_MS = 20_000;
 // So many steps back go from the foot of the page.
 const MOST_UNDONE = 20;
+// What the server answers where it can’t read a sending as a whole.
+const UNREAD = [400, 413];
 const over = () => gettext("This clinic is over. Its data has been erased from this phone.");
 
 // The server, as the page reaches it: `ask(name, body)` comes to a Response.
@@ -26,6 +29,7 @@ export function makeSync({ pk, store, ask, page }) {
   };
   const otherTabs = new BroadcastChannel(`floor${pk}`);
   const times = makeTimes(known);
+  const { setAside, takeUp, toSend } = makeAside({ known, store });
   let [sending, again, asked, draftTimer, undoing] = [false, false, "", 0, false];
 
   async function post(name, body) {
@@ -33,7 +37,7 @@ export function makeSync({ pk, store, ask, page }) {
     if (answer.status === 401) { await wipe((await answer.json()).why); return null; }
     if (!answer.ok) {
       const said = await answer.json().catch(() => ({}));
-      throw Object.assign(new Error(`The server answered ${answer.status}.`), { why: said.why || gettext("Our server couldn’t save them just now.") });
+      throw Object.assign(new Error(`The server answered ${answer.status}.`), { status: answer.status, why: said.why || gettext("Our server couldn’t save them just now.") });
     }
     return answer.json();
   }
@@ -165,29 +169,54 @@ export function makeSync({ pk, store, ask, page }) {
     page.draw();
   }
 
+  // At most so many at once, until a sending that can’t be read has shown which entry it is for.
+  let most = MOST_ENTRIES;
+  const inOne = (texts) => ({ phone_now: new Date().toISOString(), actions: texts });
+
   // True when there is more to send and this sending got somewhere.
   async function sendOnce() {
     await readLog();
     if (known.gone) return false;
-    const batch = oneSending(known.pending);
-    const answer = await post("sync", { phone_now: new Date().toISOString(), actions: batch });
+    const texts = oneSending(known.pending, most);
+    const batch = known.pending.slice(0, texts.length);
+    let answer;
+    try {
+      answer = await post("sync", inOne(texts));
+    } catch (problem) {
+      if (!batch.length || !UNREAD.includes(problem.status)) throw problem;
+      return sendFewer(batch, problem.status);
+    }
     if (!answer || known.gone) return false;
+    most = Math.min(MOST_ENTRIES, most * 2);
     learn(answer.now);
     known.day.state = answer.state;
-    const why = new Map(answer.refused.map((one) => [one.id, one.why]));
-    for (const one of batch.filter(({ id }) => why.has(id))) {
-      await store.keep("refused", one.id, { ...one, why: why.get(one.id) });
-      known.refused = [...known.refused.filter(({ id }) => id !== one.id), { ...one, why: why.get(one.id) }];
-    }
+    const { kept, refused } = sorted(batch, answer);
+    for (const [one, why] of refused) await setAside(one, why);
     await keepDay();
-    const gone = new Set([...answer.kept, ...why.keys()]);
-    await store.forget("log", batch.map((one) => one.id).filter((id) => gone.has(id)));
+    await store.forget("log", kept);
+    const gone = new Set([...kept, ...refused.map(([{ id }]) => id)]);
     known.pending = known.pending.filter((one) => !gone.has(one.id));
     otherTabs.postMessage({ said: "sent", ids: [...gone] });
     page.draw();
     await learnOthers();
     await learnNews(answer.edition);
     return gone.size > 0 && known.pending.length > 0;
+  }
+
+  // The server could not read a sending as a whole: half as many go at once, until the one that it can’t read is alone.
+  async function sendFewer(batch, status) {
+    if (batch.length > 1) {
+      most = Math.floor(batch.length / 2);
+      return true;
+    }
+    // If not even nothing can be sent, it is not this entry.
+    const answer = await post("sync", inOne([]));
+    if (!answer || known.gone) return false;
+    learn(answer.now);
+    await setAside(batch[0], status === 413 ? gettext("This entry is too big to send.") : gettext("Our server can’t read this entry."));
+    otherTabs.postMessage({ said: "sent", ids: [batch[0].id] });
+    page.draw();
+    return known.pending.length > 0;
   }
 
   // Other hours, another run sheet, or called off: known within one sending, not when the day is asked for anew.
@@ -210,18 +239,15 @@ export function makeSync({ pk, store, ask, page }) {
 
   // Together with what other tabs of this phone wrote.
   async function readLog() {
-    const logged = await store.allKept("log");
+    const all = await store.allKept("log");
     if (known.gone) return;
+    const logged = toSend(all);
     const ids = new Set(logged.map((one) => one.id));
     known.pending = [...logged, ...known.pending.filter((one) => !ids.has(one.id))].sort((one, two) => one.seq - two.seq);
   }
 
   async function sendAgain(id) {
-    const { why: _, ...entry } = known.refused.find((one) => one.id === id);
-    await store.keep("log", id, entry);
-    await store.forget("refused", [id]);
-    known.refused = known.refused.filter((other) => other.id !== id);
-    known.pending.push(entry);
+    try { await takeUp(id); } catch (problem) { notKept(problem); return; }
     send();
   }
 

@@ -7,7 +7,8 @@ export function makeTimes(known) {
   return {
     // The phone's clock may be a day wrong; the server's answers say by how much.
     serverNow: () => new Date(Date.now() + offset()),
-    ours: (at) => new Date(Date.parse(at) + offset()).toISOString(),
+    // A time that can't be read is none: now.
+    ours: (at) => new Date((Date.parse(at) || Date.now()) + offset()).toISOString(),
     clockAt: (iso) => new Date(iso).toLocaleTimeString(localeOf(), { hour: "2-digit", minute: "2-digit", hourCycle: hourCycle(), timeZone: known.day.clinic.zone }),
     clinicDay: () => new Date(known.day.clinic.starts_at).toLocaleDateString("sv-SE", { timeZone: known.day.clinic.zone }),
   };

@@ -1,6 +1,6 @@
 // What the page shows: worked out from what the server said and what is still kept on this phone.
 import { alarms } from "./alarms.js";
-import { adultsNeeded, everybody, inside, layOver, yearsOn } from "./rules.js";
+import { adultsNeeded, everybody, inside, isSound, layOver, yearsOn } from "./rules.js";
 import { withTwins } from "./twins.js";
 import { localeOf } from "./words.js";
 
@@ -28,7 +28,7 @@ function namedNow(facts, called = {}) {
 // `known` and the times are those of sync.js.
 export function lookAt({ known, ours, clinicDay }) {
   const { day } = known;
-  const entries = known.pending.map((one) => ({ ...one, at: ours(one.at), facts: namedNow(one.facts, day.state.called) }));
+  const entries = known.pending.filter(isSound).map((one) => ({ ...one, at: ours(one.at), facts: namedNow(one.facts, day.state.called) }));
   const said = layOver(day.state, entries, (born) => yearsOn(born, clinicDay()));
   const own = new Map(entries.filter((one) => one.kind === "walk-in").map((one) => [one.facts.who, one.facts]));
   const { state, lines: children, pairs } = withTwins(everybody(day.children, said.walk_ins, (who) => own.get(who)), said);

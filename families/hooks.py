@@ -4,15 +4,18 @@ from collections.abc import Collection, Sequence
 from contextlib import AbstractContextManager
 from datetime import datetime
 
+from clinics.models import Clinic
 from core.hooks import Hook
 from core.merge import Key
 from families.models import Child
+from families.rules.door import Leading
 
 __all__ = [
     "child_forgotten",
     "child_keys",
     "guardian_keys",
     "hold_for_merge",
+    "leading",
     "lock_before_children",
     "on_the_floor",
     "purge_leftovers",
@@ -29,6 +32,9 @@ settle_two: Hook[[Child, Child, datetime], None] = Hook("families.settle_two")
 child_keys: Hook[[], Sequence[Key]] = Hook("families.child_keys")
 guardian_keys: Hook[[], Sequence[Key]] = Hook("families.guardian_keys")
 
+# Whether the account with this email address leads the clinic, or stands in for its lead, and in which hours that
+# counts. One app answers.
+leading: Hook[[Clinic, str], Leading] = Hook("families.leading")
 # Whether one of these children is in the hall at this moment.
 on_the_floor: Hook[[Collection[int], datetime], bool] = Hook("families.on_the_floor")
 # A child is forgotten within this transaction: all that names them where the second says everything, else what is

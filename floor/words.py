@@ -3,9 +3,10 @@
 from django.utils.functional import Promise
 from django.utils.translation import gettext, gettext_lazy
 
+from floor.models import FloorPhone
 from floor.rules.entries import LONGEST_TEXT, Trouble
 
-__all__ = ["CHANGES", "CONFLICTS", "entry_trouble"]
+__all__ = ["CHANGES", "CONFLICTS", "entry_trouble", "name_of_phone", "where_entered"]
 
 # By the code of a conflict; comes after a name.
 CONFLICTS: dict[str, Promise] = {
@@ -44,3 +45,20 @@ def entry_trouble(trouble: Trouble) -> str:
         "more made than tried": gettext("Shots made can’t be more than shots tried."),
         "not expected": gettext("That person isn’t on this clinic’s list."),
     }[trouble.code] % facts
+
+
+def name_of_phone(phone: FloorPhone) -> str:
+    """Name a phone by its person, and from their second one on by its number."""
+    if phone.number == 1:
+        return phone.opened_by
+    return gettext("%(name)s, phone %(n)s") % {"name": phone.opened_by, "n": phone.number}
+
+
+def where_entered(phone: FloorPhone) -> str:
+    """Say on whose phone an entry was made, or that the office made it; comes at the end of a sentence."""
+    facts = {"name": phone.called or phone.opened_by, "n": phone.number}
+    if phone.volunteer_id is None:
+        return gettext("entered by %(name)s") % facts
+    if phone.number == 1:
+        return gettext("entered on %(name)s’s phone") % facts
+    return gettext("entered on %(name)s’s phone %(n)s") % facts

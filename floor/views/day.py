@@ -18,6 +18,7 @@ from core.theme import render_at
 from floor.forms.day import CameForm, SignOutForm
 from floor.queries.day import floor_day_page
 from floor.queries.floor_hours import wipe_at
+from floor.queries.phones import phone_lines
 from floor.services.settling import close_later, settle_later, sign_out_later
 from people.access import account
 
@@ -128,6 +129,8 @@ def _page(
             for stay in (open_stays if may_settle else [])
         ],
         "may_settle": may_settle,
+        "phones": phone_lines(clinic, now),
+        "may_release": request.user.has_perm("people.cover_clinics"),
         "today": clock.today(clinic.center.tz),
     }
     return render_at(clinic.center.tz, request, "floor/day.html", context, status=422 if tried else 200)

@@ -1,4 +1,4 @@
-"""The floor page: opening it on a phone, and what phone and server say to each other."""
+"""The floor page: its shell, and what phone and server say to each other."""
 
 import hashlib
 import json
@@ -8,27 +8,22 @@ from pathlib import Path
 from typing import Any
 
 from django.conf import settings
-from django.contrib import messages
 from django.contrib.staticfiles import finders
 from django.contrib.staticfiles.storage import staticfiles_storage
 from django.http import HttpRequest, HttpResponse, JsonResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import render
 from django.template.loader import render_to_string
 from django.templatetags.static import static
 from django.urls import reverse
 from django.utils.dateparse import parse_datetime
 from django.utils.translation import get_language, gettext, gettext_lazy
 from django.views.decorators.csrf import csrf_exempt
-from django.views.decorators.http import require_http_methods, require_POST, require_safe
+from django.views.decorators.http import require_POST, require_safe
 
-from clinics.formatting import clinic_words
 from clinics.models import Clinic
-from core import clock, formats, languages, links
-from core.access import may
+from core import clock, formats, languages
 from core.acting import How, found_to_be
 from core.client_ip import caller_address
-from core.formats import long_day
-from core.link_pages import link_problem, subject_of
 from core.refusal import Refusal
 from floor.models import FloorPhone
 from floor.queries.floor_hours import wipe_at
@@ -36,12 +31,8 @@ from floor.queries.log import floor_state
 from floor.queries.page import day_data, edition_of
 from floor.queries.page_children import floor_children
 from floor.queries.page_state import state_data
-from floor.services.mailing import mail_floor_link
-from floor.services.phones import leave_phone, log_readings, open_phone, phone_of
+from floor.services.phones import leave_phone, log_readings, phone_of
 from floor.services.syncing import receive
-from people.access import account
-from people.models import Volunteer
-from shifts.models import Assignment
 
 FLOOR_PATH = "/floor/"
 MOST_BYTES = 900_000
@@ -60,64 +51,7 @@ OFF = gettext_lazy("Our office cancelled this clinic, so its data is erased from
 Answer = Callable[[HttpRequest, FloorPhone, dict[str, Any]], JsonResponse]
 
 
-@require_http_methods(["GET", "HEAD", "POST"])
-def floor_open(request: HttpRequest, token: str) -> HttpResponse:
-    """By the lead's link: a GET asks, a POST opens the page on this phone."""
-    try:
-        rows = Assignment.objects.on_floor().select_related("shift__clinic__center", "volunteer")
-        row = subject_of(request, "floor", token, rows, gettext("You’re no longer on this shift."))
-    except links.LinkProblem as problem:
-        return link_problem(request, problem)
-    refusal = None
-    if request.method == "POST":
-        try:
-            return _opened(request, row.shift.clinic, row.volunteer)
-        except Refusal as refused:
-            refusal = refused
-    clinic = row.shift.clinic
-    context = {"row": row, "title": clinic_words(clinic), "day": long_day(clinic.day), "refusal": refusal}
-    return render(request, "floor/open.html", context, status=409 if refusal else 200)
-
-
-@require_POST
-@may("see_door", "read_care")
-def floor_open_here(request: HttpRequest, pk: int) -> HttpResponse:
-    """By the account of the lead: the same page, on the device where they are signed in."""
-    clinic = get_object_or_404(Clinic.objects.select_related("center"), pk=pk)
-    volunteer = Volunteer.objects.active().filter(email__iexact=account(request).email).first()
-    try:
-        if volunteer is None:
-            raise Refusal.because("not the lead", gettext("Only this clinic’s lead can open the floor page."))
-        return _opened(request, clinic, volunteer)
-    except Refusal as refusal:
-        context = {"row": None, "title": clinic_words(clinic), "day": long_day(clinic.day), "refusal": refusal}
-        return render(request, "floor/open.html", context, status=409)
-
-
-@require_POST
-@may("cover_clinics")
-def floor_mail(request: HttpRequest, pk: int) -> HttpResponse:
-    """The lead's link once more, by mail: the office itself never opens the floor page."""
-    clinic = get_object_or_404(Clinic.objects.select_related("center"), pk=pk)
-    try:
-        note = mail_floor_link(clinic=clinic, now=clock.now())
-        messages.success(request, gettext("We’re emailing the floor page link to %(name)s.") % {"name": note.to_name})
-    except Refusal as refusal:
-        messages.error(request, str(refusal))
-    return redirect("clinic", clinic.pk)
-
-
-def _opened(request: HttpRequest, clinic: Clinic, volunteer: Volunteer) -> HttpResponse:
-    now = clock.now()
-    _, secret = open_phone(
-        clinic=clinic, volunteer=volunteer, came_from=caller_address(request) or "127.0.0.1", now=now
-    )
-    response = redirect("floor", clinic.pk)
-    _remember(response, clinic, secret)
-    return response
-
-
-def _remember(response: HttpResponse, clinic: Clinic, secret: str) -> None:
+def remember(response: HttpResponse, clinic: Clinic, secret: str) -> None:
     response.set_cookie(
         f"floor{clinic.pk}",
         secret,
@@ -240,7 +174,7 @@ def floor_data(request: HttpRequest, phone: FloorPhone, _said: dict[str, Any]) -
     log_readings(phone=phone, children=floor_children(phone.clinic, state), now=now)
     response = JsonResponse(day_data(phone, now, state))
     # A clinic that was moved to a later hour is not over when it would have been.
-    _remember(response, phone.clinic, request.COOKIES[f"floor{phone.clinic_id}"])
+    remember(response, phone.clinic, request.COOKIES[f"floor{phone.clinic_id}"])
     return response
 
 

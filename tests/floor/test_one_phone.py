@@ -154,18 +154,16 @@ def test_phones_are_named_by_person_and_number(floor, make_assignment, make_shif
 def test_a_conflict_says_on_which_phone_each_entry_was_made(floor, now):
     second, _ = opened(floor, floor.lead.volunteer, now)
     wren = f"c{floor.children[0].pk}"
-    send(
-        floor, entry(1, "in", now, who=wren), entry(2, "out", now + timedelta(minutes=9), who=wren, pickup="Uncle Bram")
-    )
-    later = now + timedelta(minutes=10)
-    send(floor, entry(1, "out", now + timedelta(minutes=9), who=wren, pickup="Orla"), phone=second, now=later)
+    out, later = now + timedelta(minutes=9), now + timedelta(minutes=10)
+    send(floor, entry(1, "in", now, who=wren), entry(2, "out", out, who=wren, pickup="Uncle Bram"), now=later)
+    send(floor, entry(1, "out", out, who=wren, pickup="Orla"), phone=second, now=later)
 
     (one,) = open_conflicts(floor_state(floor.clinic))
     assert sorted(said.by for said in one.versions) == ["entered on Oswin’s phone", "entered on Oswin’s phone 2"]
 
 
 def test_the_page_knows_which_phone_it_is(floor, now):
-    second, secret = opened(floor, floor.lead.volunteer, now)
+    _, secret = opened(floor, floor.lead.volunteer, now)
     client = Client()
     for held, name in ((floor.secret, "Oswin Tarrant"), (secret, "Oswin Tarrant, phone 2")):
         client.cookies[f"floor{floor.clinic.pk}"] = held

@@ -111,9 +111,8 @@ def test_the_office_ends_it_with_the_link_and_the_phone(floor, imara, coordinato
     address = path(row)
     phone = Client()
     phone.post(address)
-    assert (
-        signed_in(coordinator).post(reverse("clinic-stand-in-end", args=[floor.clinic.pk, row.pk])).status_code == 302
-    )
+    end = reverse("clinic-stand-in-end", args=[floor.clinic.pk, row.pk])
+    assert signed_in(coordinator).post(end).status_code == 302
 
     assert FloorPhone.objects.get(volunteer=imara).ended_at is not None
     assert phone.post(address).status_code == 410
@@ -164,7 +163,7 @@ def test_two_records_that_both_stand_in_become_one(floor, imara, make_volunteer,
     twin = make_volunteer(duties=("lead",), name="Imara Venn")
     for one in (imara, twin):
         name_stand_in(clinic=floor.clinic, volunteer=one, by=coordinator, now=now)
-    merge_volunteers(gone=twin, kept=imara, by=coordinator, now=now)
+    merge_volunteers(keep=imara, other=twin, now=now)
 
     assert FloorStandIn.objects.filter(volunteer=imara).count() == 2
     assert FloorStandIn.objects.filter(volunteer=imara, ended_at__isnull=True).count() == 1

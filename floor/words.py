@@ -6,7 +6,7 @@ from django.utils.translation import gettext, gettext_lazy
 from floor.models import FloorPhone
 from floor.rules.entries import LONGEST_TEXT, Trouble
 
-__all__ = ["CHANGES", "CONFLICTS", "entry_trouble", "name_of_phone", "where_entered"]
+__all__ = ["CHANGES", "CONFLICTS", "entry_trouble", "name_of_phone", "where_entered", "whose_phone"]
 
 # By the code of a conflict; comes after a name.
 CONFLICTS: dict[str, Promise] = {
@@ -52,6 +52,14 @@ def name_of_phone(phone: FloorPhone) -> str:
     if phone.number == 1:
         return phone.opened_by
     return gettext("%(name)s, phone %(n)s") % {"name": phone.opened_by, "n": phone.number}
+
+
+def whose_phone(phone: FloorPhone) -> str:
+    """Name a phone as somebody's, in the middle of a sentence."""
+    facts = {"name": phone.opened_by, "n": phone.number}
+    if phone.number == 1:
+        return gettext("%(name)s’s phone") % facts
+    return gettext("%(name)s’s phone %(n)s") % facts
 
 
 def where_entered(phone: FloorPhone) -> str:

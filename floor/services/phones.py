@@ -17,6 +17,7 @@ from floor.models import FloorPhone
 from floor.queries.floor_hours import OPEN_BEFORE, wipe_at
 from floor.queries.leading import runs_floor
 from floor.queries.phones import open_by_link
+from floor.words import whose_phone
 from people.models import User, Volunteer
 from shifts.hooks import FloorPage
 from shifts.models import Assignment, Reply
@@ -121,9 +122,9 @@ def _open_already(taken: FloorPhone, now: datetime) -> Reason:
     since = clock_time(taken.opened_at, tz)
     if taken.opened_at.astimezone(tz).date() != now.astimezone(tz).date():
         since = gettext("%(day)s, %(time)s") % {"day": long_day(taken.opened_at.astimezone(tz).date()), "time": since}
-    facts = {"name": taken.opened_by, "since": since, "phone": settings.ORGANISATION_PHONE}
+    facts = {"phone_of": whose_phone(taken), "since": since, "phone": settings.ORGANISATION_PHONE}
     words = gettext(
-        "This link is already open on %(name)s’s phone, since %(since)s. Use that phone. Or erase it there, under "
+        "This link is already open on %(phone_of)s, since %(since)s. Use that phone. Or erase it there, under "
         "Close the day, and open the link again here."
     )
     ask = (

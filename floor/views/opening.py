@@ -21,7 +21,7 @@ from floor.queries.phones import open_by_link
 from floor.services.mailing import mail_floor_link
 from floor.services.phones import open_phone, release_phone
 from floor.views.page import remember
-from floor.words import name_of_phone
+from floor.words import name_of_phone, whose_phone
 from people.access import account
 from people.models import Volunteer
 from shifts.models import Assignment
@@ -115,6 +115,7 @@ def _ask(request: HttpRequest, clinic: Clinic, *, refusal: Refusal | None = None
         "refusal": refusal,
         "by_link": bool(link),
         "taken": taken if refusal is None else None,
+        "whose": whose_phone(taken) if taken is not None else "",
         "tz": clinic.center.tz,
         "shut": refusal is not None and "open already" in refusal.codes,
     }

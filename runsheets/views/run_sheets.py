@@ -16,7 +16,7 @@ from core.access import may
 from core.formats import clock_time
 from core.refusal import Refusal
 from core.theme import render_at
-from families.queries.door_access import may_open_door
+from families.queries.door_access import may_open_door, refuse_at_door
 from people.access import account
 from runsheets.forms.run_sheet_choices import (
     again_choice,
@@ -165,6 +165,7 @@ def sheet_rest(request: HttpRequest, pk: int) -> HttpResponse:
     """On the day: late, someone missing, hoops out."""
     clinic = _clinic(pk)
     if not _may_rest(request, clinic, may_open_door(clinic, account(request), clock.now())):
+        refuse_at_door(clinic, account(request), clock.now())
         raise PermissionDenied
     row = latest_ready(clinic)
     if row is None:

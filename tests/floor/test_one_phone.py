@@ -17,7 +17,6 @@ from floor.services.phones import floor_address, leave_phone, open_phone, phone_
 from tests.floor_days import entry, send
 
 pytestmark = pytest.mark.django_db
-AS_PAGE = {"content_type": "application/json", "headers": {"X-Floor": "1"}}
 
 
 def path(row):
@@ -28,8 +27,14 @@ def open_phones(floor):
     return FloorPhone.objects.filter(clinic=floor.clinic, link=reference(floor.lead), ended_at__isnull=True)
 
 
+def said(client, name, floor, **words):
+    """What the server answers to the page of this phone."""
+    address = reverse(f"floor-{name}", args=[floor.clinic.pk])
+    return client.post(address, json.dumps(words), content_type="application/json", headers={"X-Floor": "1"})
+
+
 def data(client, floor):
-    return client.post(reverse("floor-data", args=[floor.clinic.pk]), "{}", **AS_PAGE)
+    return said(client, "data", floor)
 
 
 def test_a_link_that_is_open_on_one_phone_opens_on_no_other(floor):
@@ -66,14 +71,14 @@ def test_the_same_phone_opens_its_link_again_and_keeps_its_name(floor):
     assert again.pk != first.pk and (again.called, again.number) == (first.called, first.number)
     assert data(phone, floor).json()["phone"] == again.pk
     # A page that was erased without signal says so only now: the row that it names ended already, and this one holds.
-    left = phone.post(reverse("floor-leave", args=[floor.clinic.pk]), json.dumps({"phone": first.pk}), **AS_PAGE)
+    left = said(phone, "leave", floor, phone=first.pk)
     assert left.json() == {"left": True, "open": True}
 
 
 def test_erasing_the_first_phone_lets_the_link_open_on_another(floor):
     first, second = Client(), Client()
     first.post(path(floor.lead))
-    first.post(reverse("floor-leave", args=[floor.clinic.pk]), "{}", **AS_PAGE)
+    said(first, "leave", floor)
     assert second.post(path(floor.lead)).status_code == 302
     assert open_phones(floor).count() == 1
 
@@ -159,7 +164,7 @@ def test_a_conflict_says_on_which_phone_each_entry_was_made(floor, now):
     send(floor, entry(1, "out", out, who=wren, pickup="Orla"), phone=second, now=later)
 
     (one,) = open_conflicts(floor_state(floor.clinic))
-    assert sorted(said.by for said in one.versions) == ["entered on Oswin’s phone", "entered on Oswin’s phone 2"]
+    assert sorted(version.by for version in one.versions) == ["entered on Oswin’s phone", "entered on Oswin’s phone 2"]
 
 
 def test_the_page_knows_which_phone_it_is(floor, now):

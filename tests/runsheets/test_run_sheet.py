@@ -525,7 +525,7 @@ def test_the_floor_lead_plans_the_rest_again_on_the_day_itself_and_on_no_other(m
 def test_only_its_lead_and_the_office_read_the_childrens_names_on_a_run_sheet(make_day, office, floor_lead, signed_in):
     clinic = make_day(children=8)
     row = plan(office, clinic)
-    spot = Spot.objects.filter(clinic=clinic).first()
+    spot = Spot.objects.filter(clinic=clinic)[0]
     spot.state, spot.given_up_at = "given up", clock.now()
     spot.save()
     add_child(clinic, "Late Rowan")

@@ -4,12 +4,15 @@ A page speaks the language that its view spoke when it gave up (``request.spoken
 Everyone else gets their browser's language.
 """
 
+from collections.abc import Mapping
+
 from django.conf import settings
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.template.loader import render_to_string
 from django.utils import translation
 
+from core.access import NotYours
 from core.languages import language_without_form, speak
 
 __all__ = ["broken", "not_found", "not_open", "not_readable"]
@@ -19,8 +22,8 @@ def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:  # no
     return _page(request, "404.html", 404)
 
 
-def not_open(request: HttpRequest, exception: Exception) -> HttpResponse:  # noqa: ARG001
-    return _page(request, "403.html", 403)
+def not_open(request: HttpRequest, exception: Exception) -> HttpResponse:
+    return _page(request, "403.html", 403, {"why": str(exception) if isinstance(exception, NotYours) else ""})
 
 
 def not_readable(request: HttpRequest, exception: Exception) -> HttpResponse:  # noqa: ARG001
@@ -37,10 +40,10 @@ def broken(request: HttpRequest) -> HttpResponse:
     return speak(request, language, page)
 
 
-def _page(request: HttpRequest, template: str, status: int) -> HttpResponse:
+def _page(request: HttpRequest, template: str, status: int, more: Mapping[str, str] | None = None) -> HttpResponse:
     user = getattr(request, "user", None)
     known = user is not None and user.is_authenticated
-    context = {"frame": "core/base.html" if known else "core/bare.html"}
+    context = {"frame": "core/base.html" if known else "core/bare.html", **(more or {})}
     return speak(request, _language(request, known=known), lambda: render(request, template, context, status=status))
 
 

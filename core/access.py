@@ -10,7 +10,11 @@ from django.http import HttpRequest, HttpResponse
 
 View = Callable[..., HttpResponse]
 
-__all__ = ["may"]
+__all__ = ["NotYours", "may"]
+
+
+class NotYours(PermissionDenied):
+    """Someone has the right to a kind of page and not to this one. Its text is a sentence for them: who can help."""
 
 
 def may(*codes: str) -> Callable[[View], View]:

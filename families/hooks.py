@@ -8,6 +8,7 @@ from clinics.models import Clinic
 from core.hooks import Hook
 from core.merge import Key
 from families.models import Child
+from families.rules.door import Leading
 
 __all__ = [
     "child_forgotten",
@@ -15,6 +16,7 @@ __all__ = [
     "guardian_keys",
     "hold_for_merge",
     "kept_from_play",
+    "leading",
     "lock_before_children",
     "not_to_play",
     "on_the_floor",
@@ -33,6 +35,9 @@ settle_two: Hook[[Child, Child, datetime], None] = Hook("families.settle_two")
 child_keys: Hook[[], Sequence[Key]] = Hook("families.child_keys")
 guardian_keys: Hook[[], Sequence[Key]] = Hook("families.guardian_keys")
 
+# Whether the account with this email address leads the clinic, or stands in for its lead, and in which hours that
+# counts. One app answers.
+leading: Hook[[Clinic, str], Leading] = Hook("families.leading")
 # Whether one of these children is in the hall at this moment.
 on_the_floor: Hook[[Collection[int], datetime], bool] = Hook("families.on_the_floor")
 # Pairs of children on a clinic's sign-in sheet who may be one child, and of whom nobody has said it yet.

@@ -3,12 +3,22 @@
 from django.utils.functional import Promise
 from django.utils.translation import gettext, gettext_lazy, ngettext
 
-from floor.models import Incident
+from floor.models import FloorPhone, Incident
 from floor.rules.alarms import NEEDED_DUTIES, Alarm
 from floor.rules.entries import Trouble
 from people.models import duties
 
-__all__ = ["CHANGES", "CONFLICTS", "alarm_head", "entry_trouble", "happened_words", "left_words"]
+__all__ = [
+    "CHANGES",
+    "CONFLICTS",
+    "alarm_head",
+    "entry_trouble",
+    "happened_words",
+    "left_words",
+    "name_of_phone",
+    "where_entered",
+    "whose_phone",
+]
 
 # By the code of a conflict; comes after a name.
 CONFLICTS: dict[str, Promise] = {
@@ -89,3 +99,28 @@ def alarm_head(alarm: Alarm) -> str:
         return text % {"n": missing}
     duty = next(duty for duty, code in NEEDED_DUTIES.items() if code == alarm.code)
     return gettext("No %(duty)s is signed in") % {"duty": duties().noun(duty)}
+
+
+def name_of_phone(phone: FloorPhone) -> str:
+    """Name a phone by its person, and from their second one on by its number."""
+    if phone.number == 1:
+        return phone.opened_by
+    return gettext("%(name)s, phone %(n)s") % {"name": phone.opened_by, "n": phone.number}
+
+
+def whose_phone(phone: FloorPhone) -> str:
+    """Name a phone as somebody's, in the middle of a sentence."""
+    facts = {"name": phone.opened_by, "n": phone.number}
+    if phone.number == 1:
+        return gettext("%(name)s’s phone") % facts
+    return gettext("%(name)s’s phone %(n)s") % facts
+
+
+def where_entered(phone: FloorPhone) -> str:
+    """Say on whose phone an entry was made, or that the office made it; comes at the end of a sentence."""
+    facts = {"name": phone.called or phone.opened_by, "n": phone.number}
+    if phone.volunteer_id is None:
+        return gettext("entered by %(name)s") % facts
+    if phone.number == 1:
+        return gettext("entered on %(name)s’s phone") % facts
+    return gettext("entered on %(name)s’s phone %(n)s") % facts

@@ -2,13 +2,18 @@
 
 from datetime import timedelta
 from typing import NamedTuple
+from urllib.parse import urlsplit
 
 from django.urls import reverse
 
 from clinics.models import Clinic, SpacePhoto
 from core import clock, links
+from core.references import reference
 from families.models import Guardian, Spot
-from floor.models import Incident
+from families.services.door import DOOR, open_door
+from floor.letters.stand_ins import stand_in_address
+from floor.models import FloorStandIn, Incident
+from floor.services.phones import floor_address, open_phone
 from kits.models import Kit, KitKind
 from kits.services.kit_plans import ask_kit_plan, find_kit_plan
 from people.models import Application, Clearance, ClearanceKind, Duty, User, Volunteer
@@ -17,6 +22,7 @@ from runsheets.models import Activity, RunSheetPlan
 from runsheets.services.activity_tables import read_table
 from scheduling.models import Booking
 from shifts.models import Assignment, Backup, BackupCall, Shift, Swap
+from shifts.queries.link_pages import lead_of
 from shifts.services.proposals import propose, search
 from tests.demo_world import begin_in_demo
 from tests.floor_days import clinic_of_today
@@ -75,6 +81,13 @@ def pages_of_the_demo() -> Pages:
     spot = Spot.objects.filter(answer_by__isnull=False)[0]
     planned = RunSheetPlan.objects.ready()[0]
     of_today = clinic_of_today()
+    lead = lead_of(of_today)
+    assert lead is not None
+    open_phone(clinic=of_today, volunteer=lead.volunteer, came_from="192.0.2.8", now=clock.now(), link=reference(lead))
+    other = Volunteer.objects.active().holding("lead").exclude(pk=lead.volunteer_id)[0]
+    stand_in = FloorStandIn.objects.create(clinic=of_today, volunteer=other, named_by=office, named_at=clock.now())
+    for account in User.objects.all():
+        open_door(clinic=spot.clinic, by=account, what=DOOR, now=clock.now())
     kept = Clinic.objects.filter(floor_day__closed_at__isnull=False)[0]
     hurt = Incident.objects.get(sort="head")
     left = Clinic.objects.get(floor_day__isnull=False, floor_day__closed_at=None)
@@ -166,6 +179,9 @@ def pages_of_the_demo() -> Pages:
         "guardian form": reverse("guardian-new", args=[spot.child_id]),
         "children at a clinic": reverse("clinic-children", args=[spot.clinic_id]),
         "door list": reverse("clinic-door", args=[spot.clinic_id]),
+        "door list, not opened": reverse("clinic-door", args=[clinic.pk if clinic != spot.clinic else of_today.pk]),
+        "stand-ins": reverse("clinic-stand-ins", args=[of_today.pk]),
+        "floor's day with phones": reverse("clinic-day", args=[of_today.pk]),
         "households import": reverse("household-import"),
         "waivers": reverse("waivers"),
         "waiver": reverse("waiver-version", args=[1]),
@@ -226,6 +242,8 @@ def pages_of_the_demo() -> Pages:
         "password asked": reverse("password_reset_done"),
         "password set": reverse("password_reset_complete"),
         "thanks": reverse("join-thanks"),
+        "floor link": urlsplit(floor_address(lead)).path,
+        "stand-in link": urlsplit(stand_in_address(stand_in)).path,
         "bad link": reverse("shift-reply", args=["made-up"]),
     }
 

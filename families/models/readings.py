@@ -5,6 +5,7 @@ from django.db import models
 from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
 
+from clinics.models import Clinic
 from families.models.children import Child
 from families.models.guardians import Guardian
 
@@ -23,6 +24,23 @@ class CareReading(models.Model):
 
     def __str__(self) -> str:
         return f"{self.by_name}, {self.where}"
+
+
+class DoorReading(models.Model):
+    """Someone opened a clinic's sign-in sheet. Goes when the notes of the clinic's children would."""
+
+    clinic = models.ForeignKey(Clinic, on_delete=models.CASCADE, related_name="door_readings")
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+")
+    by_name = models.CharField(max_length=120)
+    at = models.DateTimeField()
+    what = models.CharField(max_length=60)
+
+    class Meta:
+        ordering = ["-at", "-pk"]
+        indexes = [models.Index(fields=["clinic", "by", "at"], name="door_readings_of_an_account")]
+
+    def __str__(self) -> str:
+        return f"{self.by_name}, {self.what}"
 
 
 class FamilyRequest(models.Model):

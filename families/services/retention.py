@@ -26,6 +26,7 @@ from families.models import (
     Waiver,
 )
 from families.rules.retention import Record, RetentionRule, what_goes
+from families.services.door import forget_door_readings
 from families.services.household_rows import forget_in_tables
 from families.services.notes_to_guardians import note_to_guardian
 from families.services.redaction import forget_child, forget_guardian, redact_child, unlink_guardian
@@ -89,11 +90,11 @@ def children_due(*, today: date, rule: RetentionRule) -> Iterator[tuple[Child, s
 
 @transaction.atomic
 def purge_leftovers(*, now: datetime) -> int:
-    """Delete what is left lying: phones' logs of clinics long over, tables of households that were read, last letters;
-    returns how many went.
+    """Delete what is left lying: phones' logs of clinics long over, who opened their sign-in sheets, tables of
+    households that were read, last letters; returns how many went.
     """
     old = now - timedelta(days=LEFTOVER_DAYS)
-    count = sum(hooks.purge_leftovers.ask(now))
+    count = sum(hooks.purge_leftovers.ask(now)) + forget_door_readings(now=now)
     tables = Import.objects.filter(what=Import.What.HOUSEHOLDS, read_at__lt=old).exclude(rows=[], bad=[])
     count += tables.update(rows=[], bad=[])
     letters = Note.objects.about_no(Guardian).filter(kind=FAMILY_REQUEST, written_at__lt=old)

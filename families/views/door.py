@@ -1,31 +1,48 @@
 """The sign-in sheet, and the children of a clinic as the office sees them."""
 
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404
-from django.views.decorators.http import require_POST, require_safe
+from django.shortcuts import get_object_or_404, redirect
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from clinics.models import Clinic
 from core import clock
 from core.access import may
 from core.theme import render_at
 from families import hooks
+from families.models import DoorReading
 from families.queries.door import band_spots, door_lines, spot_lines, with_twins
+from families.queries.door_access import door_is_open, refuse_at_door
 from families.rules.care import care_opens
 from families.services.care import read_care
+from families.services.door import DOOR, DOOR_WITH_CARE, open_door
 from people.access import account
 
+# Of who opened the sheet, as many as a page shows.
+READINGS_SHOWN = 50
 
-@require_safe
+
+@require_http_methods(["GET", "HEAD", "POST"])
 @may("see_door")
 def door(request: HttpRequest, pk: int) -> HttpResponse:
-    return _door(request, _clinic(pk), open_now=False)
+    """The sheet is opened by a POST, which is written down; until then a GET only asks."""
+    clinic, by, now = _clinic(pk), account(request), clock.now()
+    refuse_at_door(clinic, by, now)
+    if request.method == "POST":
+        open_door(clinic=clinic, by=by, what=DOOR, now=now)
+        return redirect("clinic-door", pk)
+    if not door_is_open(clinic, by, now):
+        context = {"here": "clinics", "clinic": clinic}
+        return render_at(clinic.center.tz, request, "families/door_ask.html", context)
+    return _door(request, clinic, open_now=False)
 
 
 @require_POST
 @may("see_door")
 def door_care(request: HttpRequest, pk: int) -> HttpResponse:
     """The same list with allergies and notes in words, each child's reading written down."""
-    return _door(request, _clinic(pk), open_now=True)
+    clinic = _clinic(pk)
+    refuse_at_door(clinic, account(request), clock.now())
+    return _door(request, clinic, open_now=True)
 
 
 @require_safe
@@ -40,6 +57,8 @@ def clinic_children(request: HttpRequest, pk: int) -> HttpResponse:
         "held": held,
         "waiting": waiting,
         "bands": band_spots(clinic),
+        "reads": request.user.has_perm("people.read_care"),
+        "readings": DoorReading.objects.filter(clinic=clinic)[:READINGS_SHOWN],
         "may_keep": request.user.has_perm("people.keep_children") and clinic.ends_at > clock.now(),
     }
     return render_at(clinic.center.tz, request, "families/clinic_children.html", context)
@@ -63,6 +82,9 @@ def _door(request: HttpRequest, clinic: Clinic, *, open_now: bool) -> HttpRespon
     shows = open_now and opens
     pairs = [pair for some in hooks.perhaps_one.ask(clinic) for pair in some]
     lines = with_twins(door_lines(clinic, with_care=shows), pairs)
+    if open_now:
+        # Where the notes are refused, the sheet itself is shown all the same.
+        open_door(clinic=clinic, by=account(request), what=DOOR_WITH_CARE if opens else DOOR, now=clock.now())
     if shows:
         read_care(
             children=[line.child for line in lines],

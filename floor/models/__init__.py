@@ -11,6 +11,7 @@ from floor.models.books import (
 )
 from floor.models.door_policy import DoorPolicy, PaperWaiver
 from floor.models.follow_up import IncidentFollowUp, Outcome
+from floor.models.stand_ins import FloorStandIn
 
 __all__ = [
     "AdultHours",
@@ -18,6 +19,7 @@ __all__ = [
     "FloorAction",
     "FloorDay",
     "FloorPhone",
+    "FloorStandIn",
     "Incident",
     "IncidentFollowUp",
     "MergedNumber",

@@ -28,14 +28,32 @@ class FloorPhone(models.Model):
     clinic = models.ForeignKey(Clinic, on_delete=models.CASCADE, related_name="phones")
     volunteer = models.ForeignKey(Volunteer, null=True, on_delete=models.CASCADE, related_name="phones")
     opened_by = models.CharField(max_length=120)
+    # How the person is called on the floor's pages, and which of their phones this is; "" for what no phone wrote.
+    called = models.CharField(max_length=120, blank=True, default="")
+    number = models.PositiveSmallIntegerField(default=1)
+    # The emailed link that opened it, as a reference to the link's row; "" when an account did.
+    link = models.CharField(max_length=60, blank=True, default="")
     secret = models.CharField(max_length=64, unique=True)
     came_from = models.GenericIPAddressField("address it was last heard from")
     opened_at = models.DateTimeField()
     heard_at = models.DateTimeField()
     ended_at = models.DateTimeField(null=True, blank=True)
+    released_by = models.CharField(max_length=120, blank=True, default="", help_text="Who ended it in the office.")
 
     class Meta:
         ordering = ["clinic", "opened_at"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["link"],
+                condition=Q(ended_at__isnull=True) & ~Q(link=""),
+                name="a_link_is_open_on_one_phone",
+            ),
+            models.UniqueConstraint(
+                fields=["clinic", "called", "number"],
+                condition=Q(ended_at__isnull=True) & ~Q(called=""),
+                name="open_phones_of_a_clinic_have_names_of_their_own",
+            ),
+        ]
 
     def __str__(self) -> str:
         return f"phone {self.pk} of {self.opened_by}"

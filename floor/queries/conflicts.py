@@ -9,7 +9,7 @@ from django.utils.translation import gettext
 from families.models import Child
 from floor.models import FloorAction
 from floor.rules.floor_log import FloorState
-from floor.words import CONFLICTS
+from floor.words import CONFLICTS, where_entered
 from people.models import Volunteer
 
 __all__ = ["OpenConflict", "Version", "open_conflicts"]
@@ -17,7 +17,7 @@ __all__ = ["OpenConflict", "Version", "open_conflicts"]
 
 @dataclass(frozen=True)
 class Version:
-    """One entry as it was said, and on whose phone."""
+    """One entry as it was said. ``by`` ends the sentence: entered on whose phone, or by whom in the office."""
 
     id: str
     at: datetime
@@ -63,7 +63,7 @@ def _said(numbers: set[str]) -> dict[str, Version]:
     rows = FloorAction.objects.filter(pk__in=numbers).select_related("phone")
     return {
         str(row.pk): Version(
-            str(row.pk), row.at, row.kind, str(json.loads(row.facts).get("pickup", "")), row.phone.opened_by
+            str(row.pk), row.at, row.kind, str(json.loads(row.facts).get("pickup", "")), where_entered(row.phone)
         )
         for row in rows
     }

@@ -19,6 +19,7 @@ from floor.queries.page_ratio import needs_data, ratio_data
 from floor.queries.page_state import state_data
 from floor.queries.page_waivers import door_policy_data, waiver_data
 from floor.rules.floor_log import FloorState
+from floor.words import name_of_phone
 from runsheets.queries.run_sheet_floor import sheet_for_floor
 
 __all__ = ["day_data"]
@@ -60,6 +61,7 @@ def day_data(phone: FloorPhone, now: datetime, state: FloorState | None = None) 
         },
         "now": now.isoformat(),
         "phone": phone.pk,
+        "phone_name": name_of_phone(phone),
         "wipe_at": wipe_at(clinic).isoformat(),
         "children": children_data(clinic, state, groups),
         "adults": adults_data(clinic, now.astimezone(center.tz).date(), numbers_of(state, "v")),

@@ -12,8 +12,9 @@ from core.refusal import Refusal
 from families.models import Child, Guardian, Waiver, WaiverText
 from families.queries.waiver_texts import current_text
 from families.services.households import sign_waiver
-from floor.models import FloorAction, PaperWaiver
+from floor.models import FloorAction, FloorPhone, PaperWaiver
 from floor.rules.floor_log import Action, FloorState
+from floor.words import whose_phone
 from people.rules.names import same_name
 
 __all__ = ["UNDONE", "shown_text", "write_door_waivers"]
@@ -57,7 +58,7 @@ def write_door_waivers(
     phones = {str(row.pk): row.phone for row in FloorAction.objects.filter(pk__in=fresh).select_related("phone")}
     for pk in fresh:
         child, row = signed[pk]
-        _sign(clinic, child, row, phones[pk].opened_by, phones[pk].came_from)
+        _sign(clinic, child, row, phones[pk])
 
 
 def _sheets(clinic: Clinic, entries: Sequence[str], wanted: Mapping[str, tuple[Child, Action]]) -> None:
@@ -72,7 +73,7 @@ def _sheets(clinic: Clinic, entries: Sequence[str], wanted: Mapping[str, tuple[C
     )
 
 
-def _sign(clinic: Clinic, child: Child, row: Action, phone: str, came_from: str) -> None:
+def _sign(clinic: Clinic, child: Child, row: Action, phone: FloorPhone) -> None:
     text, typed = shown_text(row.facts), str(row.facts["signed"]).strip()[:120]
     if text is None or not typed:
         return
@@ -88,7 +89,7 @@ def _sign(clinic: Clinic, child: Child, row: Action, phone: str, came_from: str)
             typed_name=typed,
             today=row.at.astimezone(clinic.center.tz).date(),
             now=row.at,
-            came_from=came_from,
+            came_from=phone.came_from,
             door_entry=row.id,
-            signed_where=gettext("on the phone of %(name)s, at the door") % {"name": phone},
+            signed_where=gettext("on %(phone)s, at the door") % {"phone": whose_phone(phone)},
         )

@@ -8,9 +8,10 @@ from django.db.models import Q
 
 from core.merge import Forgotten, Key, Merged, history_of
 from families.models import Child
-from floor.models import AdultHours, FloorAction, FloorPhone, Incident, PaperWaiver, Score, SignIn
+from floor.models import AdultHours, FloorAction, FloorPhone, FloorStandIn, Incident, PaperWaiver, Score, SignIn
 from floor.services.merge import lock_floors, merge_numbers, settle_twice_in, write_floors_anew
 from floor.services.retention import forget_on_floor, purge_logs
+from floor.services.stand_ins import settle_stand_ins
 from people.models import Volunteer
 
 __all__ = [
@@ -27,6 +28,7 @@ __all__ = [
 ]
 
 CAME = "that they came stays, for counting"
+RAN = "who could see the children of a day may be asked for; the record that it points at names nobody"
 ENTRIES = "entries are deleted with their phone, a month after the clinic"
 
 
@@ -54,6 +56,7 @@ def lock_children(pks: Collection[int]) -> None:
 def settle_volunteers(gone: Volunteer, kept: Volunteer, now: datetime) -> None:
     """Answers ``people.hooks.settle_two``."""
     settle_twice_in(field="volunteer", gone=gone.pk, kept=kept.pk)
+    settle_stand_ins(gone, kept, now)
     merge_numbers(was=f"v{gone.pk}", is_now=f"v{kept.pk}", now=now)
 
 
@@ -84,6 +87,8 @@ def volunteer_keys() -> Sequence[Key]:
     return (
         Key(AdultHours, "volunteer", Merged.FREED, Forgotten.STAYS, CAME),
         Key(FloorPhone, "volunteer", Merged.MOVES, Forgotten.STAYS, "phones are deleted a month after the clinic"),
+        Key(FloorStandIn, "volunteer", Merged.FREED, Forgotten.STAYS, RAN),
+        Key(history_of(FloorStandIn), "volunteer", Merged.MOVES, Forgotten.STAYS, RAN),
         Key(Incident, "volunteer", Merged.MOVES, Forgotten.STAYS, "an injury may be asked after for years"),
         Key(history_of(Incident), "volunteer", Merged.MOVES, Forgotten.STAYS, "an injury may be asked after for years"),
         Key(SignIn, "volunteer", Merged.FREED, Forgotten.STAYS, CAME),

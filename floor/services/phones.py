@@ -4,18 +4,22 @@ import hashlib
 import secrets
 from datetime import datetime
 
-from django.db import transaction
+from django.conf import settings
+from django.db import IntegrityError, transaction
 from django.utils.translation import gettext
 
-from clinics.models import BE_THERE_BEFORE, Clinic
+from clinics.models import Clinic
 from core import links
-from core.formats import long_day
-from core.refusal import Refusal
+from core.formats import clock_time, long_day
+from core.refusal import Reason, Refusal
 from families.models import CareReading, Child
-from floor.models import FloorAction, FloorPhone
+from floor.models import FloorPhone
 from floor.queries.floor_hours import OPEN_BEFORE, wipe_at
 from floor.queries.follow_ups import count_not_to_play
-from people.models import Volunteer
+from floor.queries.leading import runs_floor
+from floor.queries.phones import open_by_link
+from floor.words import whose_phone
+from people.models import User, Volunteer
 from shifts.hooks import FloorPage
 from shifts.models import Assignment, Reply
 from shifts.queries.link_pages import LEAD
@@ -23,12 +27,12 @@ from shifts.queries.link_pages import LEAD
 __all__ = [
     "floor_address",
     "floor_page",
-    "leads",
     "leave_phone",
     "log_readings",
     "open_phone",
     "phone_of",
     "refuse_unless_open",
+    "release_phone",
 ]
 
 
@@ -49,13 +53,6 @@ def floor_page(row: Assignment) -> FloorPage | None:
     return FloorPage(address, clinic.starts_at - OPEN_BEFORE, wipe_at(clinic), count_not_to_play(clinic))
 
 
-def leads(clinic: Clinic, volunteer: Volunteer) -> bool:
-    """Whether the volunteer has accepted to lead this clinic."""
-    return (
-        Assignment.objects.accepted().filter(shift__clinic=clinic, shift__duty__code=LEAD, volunteer=volunteer).exists()
-    )
-
-
 def refuse_unless_open(clinic: Clinic, now: datetime, *, begun: bool = False) -> None:
     """Raise Refusal "cancelled", "too early" or "over" when the floor page can't be opened now.
 
@@ -72,26 +69,89 @@ def refuse_unless_open(clinic: Clinic, now: datetime, *, begun: bool = False) ->
 
 
 @transaction.atomic
-def open_phone(*, clinic: Clinic, volunteer: Volunteer, came_from: str, now: datetime) -> tuple[FloorPhone, str]:
+def open_phone(
+    *, clinic: Clinic, volunteer: Volunteer, came_from: str, now: datetime, link: str = "", has: str = ""
+) -> tuple[FloorPhone, str]:
     """Let this phone write for the clinic; returns its row and the secret for its cookie, which is not kept.
 
-    Raises Refusal: "not the lead", "too early", "over", "cancelled".
+    ``link`` names the emailed link that opens it, "" when an account does: a link is open on one phone at a time, so
+    that a mail passed on hands nobody the children's allergies. ``has``: the secret that this phone holds already, when
+    the same phone opens the page once more; its row ends, and it keeps its name.
+
+    Raises Refusal: "not the lead", "too early", "over", "cancelled", "open already".
     """
-    if clinic.live and not leads(clinic, volunteer):
+    Clinic.objects.locked(clinic.pk)
+    runs = runs_floor(clinic, volunteer)
+    if clinic.live and not runs:
         raise Refusal.because("not the lead", gettext("Only this clinic’s lead can open the floor page."))
     # A phone whose battery gives out in a hall that is being cleared is followed by another.
-    refuse_unless_open(clinic, now, begun=not clinic.live and _still_leads(clinic, volunteer))
+    refuse_unless_open(clinic, now, begun=not clinic.live and runs)
+    before = FloorPhone.objects.filter(clinic=clinic, secret=_hash(has), ended_at__isnull=True).first() if has else None
+    if before is not None:
+        before.ended_at = now
+        before.save(update_fields=["ended_at"])
+        if before.volunteer_id == volunteer.pk:
+            link = link or before.link
+    if taken := open_by_link(link):
+        raise Refusal(_open_already(taken, now))
+    called, number = _name(clinic, volunteer, before)
     secret = secrets.token_urlsafe(32)
-    phone = FloorPhone.objects.create(
+    phone = FloorPhone(
         clinic=clinic,
         volunteer=volunteer,
         opened_by=volunteer.name,
+        called=called,
+        number=number,
+        link=link,
         secret=_hash(secret),
         came_from=came_from,
         opened_at=now,
         heard_at=now,
     )
+    try:
+        with transaction.atomic():
+            phone.save()
+    except IntegrityError as problem:
+        # Someone was faster between our look and our write.
+        taken = open_by_link(link)
+        if taken is None:
+            raise
+        raise Refusal(_open_already(taken, now)) from problem
     return phone, secret
+
+
+def _open_already(taken: FloorPhone, now: datetime) -> Reason:
+    tz = taken.clinic.center.tz
+    since = clock_time(taken.opened_at, tz)
+    if taken.opened_at.astimezone(tz).date() != now.astimezone(tz).date():
+        since = gettext("%(day)s, %(time)s") % {"day": long_day(taken.opened_at.astimezone(tz).date()), "time": since}
+    facts = {"phone_of": whose_phone(taken), "since": since, "phone": settings.ORGANISATION_PHONE}
+    words = gettext(
+        "This link is already open on %(phone_of)s, since %(since)s. Use that phone. Or erase it there, under "
+        "Close the day, and open the link again here."
+    )
+    ask = (
+        gettext("Or ask our office to release it: %(phone)s.")
+        if facts["phone"]
+        else gettext("Or ask our office to release it.")
+    )
+    return Reason("open already", f"{words % facts} {ask % facts}")
+
+
+def _name(clinic: Clinic, volunteer: Volunteer, before: FloorPhone | None) -> tuple[str, int]:
+    """What a phone is called, and its number: the person's first name, or the whole one beside another of that name.
+
+    The clinic is locked, so that two phones don't take one number.
+    """
+    if before is not None and before.volunteer_id == volunteer.pk and before.called:
+        return before.called, before.number
+    rows = list(
+        FloorPhone.objects.filter(clinic=clinic).exclude(called="").values_list("volunteer", "called", "number")
+    )
+    mine = next((called for pk, called, _ in rows if pk == volunteer.pk), "")
+    others = {called for pk, called, _ in rows if pk != volunteer.pk}
+    called = mine or (volunteer.name if volunteer.given_name in others else volunteer.given_name)
+    return called, 1 + max((number for pk, name, number in rows if name == called or pk == volunteer.pk), default=0)
 
 
 def phone_of(clinic_id: int, secret: str, now: datetime) -> FloorPhone | None:
@@ -103,22 +163,21 @@ def phone_of(clinic_id: int, secret: str, now: datetime) -> FloorPhone | None:
     if phone is None or phone.volunteer is None or now >= wipe_at(phone.clinic):
         return None
     # Whoever was taken off the shift no longer sees the children.
-    return phone if _still_leads(phone.clinic, phone.volunteer) else None
+    return phone if runs_floor(phone.clinic, phone.volunteer) else None
 
 
-def _still_leads(clinic: Clinic, volunteer: Volunteer) -> bool:
-    """Whether the lead of an open phone goes on. A clinic called off on the floor itself leaves children in the hall.
+@transaction.atomic
+def release_phone(*, phone: FloorPhone, by: User, now: datetime) -> bool:
+    """End a phone from the office, so that its link opens on another; returns whether it was open until now.
 
-    They must still be signed out to the right people, so its lead keeps the page; called off before anybody was
-    there, it is of no use any more.
+    It keeps nothing of the clinic once it has signal; what it had not sent by then is lost.
     """
-    if clinic.live:
-        return leads(clinic, volunteer)
-    rows = Assignment.objects.on_floor().filter(shift__clinic=clinic, shift__duty__code=LEAD, volunteer=volunteer)
-    off = rows.values_list("released_at", flat=True).first()
-    if off is None:
+    row = FloorPhone.objects.select_for_update(no_key=True).get(pk=phone.pk)
+    if row.ended_at is not None:
         return False
-    return off >= clinic.starts_at - BE_THERE_BEFORE or FloorAction.objects.filter(clinic=clinic).exists()
+    row.ended_at, row.released_by = now, by.name[:120]
+    row.save(update_fields=["ended_at", "released_by"])
+    return True
 
 
 @transaction.atomic

@@ -25,6 +25,7 @@ from floor.rules.floor_log import Action, FloorState, Stay, fold
 from floor.rules.incidents import HEAD, sort_of
 from floor.rules.released import released_despite
 from floor.services.door_waivers import shown_text, write_door_waivers
+from floor.words import whose_phone
 from people.models import Volunteer
 
 __all__ = ["project"]
@@ -197,7 +198,7 @@ def _walk_ins(clinic: Clinic, actions: Sequence[Action], state: FloorState, now:
 
 def _make_child(clinic: Clinic, row: Action, phone: FloorPhone, now: datetime) -> Child:
     facts, at = row.facts, row.at
-    came_from, where = phone.came_from, gettext("on the phone of %(name)s, at the door") % {"name": phone.opened_by}
+    where = gettext("on %(phone)s, at the door") % {"phone": whose_phone(phone)}
     born = date.fromisoformat(str(facts["born"]))
     child = Child.objects.create(
         name=str(facts["name"]).strip()[:120] or "Walk-in without a name",
@@ -230,7 +231,7 @@ def _make_child(clinic: Clinic, row: Action, phone: FloorPhone, now: datetime) -
                 typed_name=str(facts["signed"])[:120],
                 today=at.astimezone(clinic.center.tz).date(),
                 now=now,
-                came_from=came_from,
+                came_from=phone.came_from,
                 signed_where=where,
             )
     if facts.get("paper") is True:

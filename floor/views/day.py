@@ -22,6 +22,7 @@ from floor.queries.day import floor_day_page
 from floor.queries.floor_hours import wipe_at
 from floor.queries.follow_ups import follow_up_lines
 from floor.queries.log import floor_state
+from floor.queries.phones import phone_lines
 from floor.queries.twins import TWIN_CONFLICTS
 from floor.services.settling import close_later, settle_later, settle_merged, settle_twins, sign_out_later
 from floor.services.twins import join_twins
@@ -168,6 +169,8 @@ def _page(
             for line in follow_up_lines(clinic)
         ],
         "may_follow": request.user.has_perm("people.keep_children"),
+        "phones": phone_lines(clinic, now),
+        "may_release": request.user.has_perm("people.cover_clinics"),
         "today": today,
     }
     return render_at(clinic.center.tz, request, "floor/day.html", context, status=422 if tried else 200)

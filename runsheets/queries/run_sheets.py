@@ -106,8 +106,11 @@ class SheetPage:
     rest: str = ""
 
 
-def run_sheet_page(clinic: Clinic, chosen: int | None = None) -> SheetPage:
-    """Read the chosen sheet, or the latest, with everything around it, in a constant number of queries."""
+def run_sheet_page(clinic: Clinic, chosen: int | None = None, *, with_names: bool = True) -> SheetPage:
+    """Read the chosen sheet, or the latest, with everything around it, in a constant number of queries.
+
+    ``with_names`` only for somebody who may know which children come.
+    """
     rows = list(RunSheetPlan.objects.filter(clinic=clinic).select_related("asked_by", "rest_of")[:30])
     row = next((one for one in rows if chosen is None or one.pk == chosen), None)
     children = sheet_children(clinic)
@@ -120,11 +123,18 @@ def run_sheet_page(clinic: Clinic, chosen: int | None = None) -> SheetPage:
     names = {child.pk: child.name for child in children}
     gone = {pk for one in row.groups for pk in one["children"]} - set(names)
     names_gone = dict(Child.objects.filter(pk__in=gone).values_list("pk", "name")) if gone else {}
+    if not with_names:
+        names, names_gone = dict.fromkeys(names, gettext("A child")), {}
     latest = row.pk == rows[0].pk or (holds is not None and row.pk == holds.pk)
     return SheetPage(
         row=row,
-        board=board_of(row, names | names_gone, clinic.center.tz) if row.result.get("slots") else None,
-        changed=changes_since(row, now, names, names_gone, len(expected), clinic.center.tz) if latest else [],
+        board=board_of(row, names | names_gone, clinic.center.tz, with_names=with_names)
+        if row.result.get("slots")
+        else None,
+        # Two children without their names are one line.
+        changed=list(dict.fromkeys(changes_since(row, now, names, names_gone, len(expected), clinic.center.tz)))
+        if latest
+        else [],
         helps=_helps(row),
         others=[one for one in rows if one.pk != row.pk],
         holds=holds,
@@ -138,8 +148,8 @@ def run_sheet_page(clinic: Clinic, chosen: int | None = None) -> SheetPage:
     )
 
 
-def board_of(row: RunSheetPlan, names: dict[int, str], tz: ZoneInfo) -> Board:
-    """Lay the sheet out as a board, with names and the center's clock."""
+def board_of(row: RunSheetPlan, names: dict[int, str], tz: ZoneInfo, *, with_names: bool = True) -> Board:
+    """Lay the sheet out as a board, with names, if asked for, and the center's clock."""
     result = row.result
     start = datetime.fromisoformat(row.facts["starts_at"]).astimezone(tz)
     by_code = {one["code"]: one for one in result["activities"]}
@@ -175,15 +185,15 @@ def board_of(row: RunSheetPlan, names: dict[int, str], tz: ZoneInfo) -> Board:
     return Board(
         codes=[one["code"] for one in row.groups],
         rows=rows,
-        groups=[_group(one, result["times"].get(one["code"]), names) for one in row.groups],
+        groups=[_group(one, result["times"].get(one["code"]), names if with_names else None) for one in row.groups],
         share=round(100 * result["share_court"]),
         met=result["goal_met"],
     )
 
 
-def _group(one: dict[str, Any], time: dict[str, Any] | None, names: dict[int, str]) -> GroupLine:
+def _group(one: dict[str, Any], time: dict[str, Any] | None, names: dict[int, str] | None) -> GroupLine:
     ages = ages_words(one["youngest"], one["oldest"])
-    mine = [names.get(pk) or gettext("someone") for pk in one["children"]]
+    mine = [] if names is None else [names.get(pk) or gettext("someone") for pk in one["children"]]
     if time is None:
         return GroupLine(one["code"], one["count"], ages, one["advanced"], mine)
     court = time["active"] + time["waiting"]

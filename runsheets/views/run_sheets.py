@@ -16,6 +16,7 @@ from core.access import may
 from core.formats import clock_time
 from core.refusal import Refusal
 from core.theme import render_at
+from families.queries.door_access import may_open_door, refuse_at_door
 from people.access import account
 from runsheets.forms.run_sheet_choices import (
     again_choice,
@@ -43,7 +44,8 @@ def _clinic(pk: int) -> Clinic:
 @may("see_clinics", "see_door")
 def sheet(request: HttpRequest, pk: int, row: int | None = None) -> HttpResponse:
     clinic = _clinic(pk)
-    page = run_sheet_page(clinic, row)
+    may_floor = may_open_door(clinic, account(request), clock.now())
+    page = run_sheet_page(clinic, row, with_names=may_floor)
     if row is not None and page.row is None:
         raise Http404("There is no such run sheet.")
     context = {
@@ -55,8 +57,8 @@ def sheet(request: HttpRequest, pk: int, row: int | None = None) -> HttpResponse
         "today": clock.today(clinic.center.tz),
         "may_book": request.user.has_perm("people.book_clinics"),
         "coming": clinic.live and clinic.ends_at > clock.now(),
-        "may_rest": _may_rest(request, clinic),
-        "may_floor": request.user.has_perm("people.see_door"),
+        "may_rest": _may_rest(request, clinic, may_floor),
+        "may_floor": may_floor,
     }
     return render_at(clinic.center.tz, request, "runsheets/sheet.html", context)
 
@@ -66,12 +68,13 @@ def sheet(request: HttpRequest, pk: int, row: int | None = None) -> HttpResponse
 def sheet_cards(request: HttpRequest, pk: int) -> HttpResponse:
     clinic = _clinic(pk)
     row = latest_ready(clinic)
+    may_floor = may_open_door(clinic, account(request), clock.now())
     context = {
         "here": "clinics",
         "clinic": clinic,
         "row": row,
         "cards": cards_of(row, clinic.center.tz) if row else [],
-        "changed": run_sheet_page(clinic, row.pk).changed if row else [],
+        "changed": run_sheet_page(clinic, row.pk, with_names=may_floor).changed if row else [],
         "today": clock.today(clinic.center.tz),
     }
     return render_at(clinic.center.tz, request, "runsheets/sheet_cards.html", context)
@@ -151,9 +154,9 @@ def sheet_again(request: HttpRequest, pk: int) -> HttpResponse:
     return redirect("clinic-sheet", pk)
 
 
-def _may_rest(request: HttpRequest, clinic: Clinic) -> bool:
+def _may_rest(request: HttpRequest, clinic: Clinic, may_floor: bool) -> bool:
     """The office always, and on the clinic's own day whoever leads on the floor: nobody else is there to do it."""
-    return request.user.has_perm("people.book_clinics") or clinic.day == clock.today(clinic.center.tz)
+    return request.user.has_perm("people.book_clinics") or (may_floor and clinic.day == clock.today(clinic.center.tz))
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -161,7 +164,8 @@ def _may_rest(request: HttpRequest, clinic: Clinic) -> bool:
 def sheet_rest(request: HttpRequest, pk: int) -> HttpResponse:
     """On the day: late, someone missing, hoops out."""
     clinic = _clinic(pk)
-    if not _may_rest(request, clinic):
+    if not _may_rest(request, clinic, may_open_door(clinic, account(request), clock.now())):
+        refuse_at_door(clinic, account(request), clock.now())
         raise PermissionDenied
     row = latest_ready(clinic)
     if row is None:

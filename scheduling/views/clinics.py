@@ -11,6 +11,7 @@ from core import clock
 from core.access import may
 from core.theme import render_at
 from families.queries.door import band_spots
+from families.queries.door_access import may_open_door
 from floor.queries.clinic_line import floor_line
 from people.access import account
 from scheduling.queries.clinics import clinic_page, clinics_ahead, clinics_past, lines_by_day
@@ -76,7 +77,7 @@ def clinic(request: HttpRequest, pk: int) -> HttpResponse:
             "may_book": request.user.has_perm("people.book_clinics"),
             "may_cover": request.user.has_perm("people.cover_clinics"),
             "spots": [] if part else band_spots(row),
-            "may_door": request.user.has_perm("people.see_door"),
+            "may_door": not part and may_open_door(row, account(request), now),
             "may_children": request.user.has_perm("people.see_children"),
             "floor": None if part else floor_line(row, account(request).email, now),
         },

@@ -32,6 +32,7 @@ def test_p95_of_children_and_the_door_list(coordinator, signed_in, make_clinic):
         "children_no_waiver_p95": reverse("children") + "?waiver=not+current",
         "door_p95": reverse("clinic-door", args=[clinic.pk]),
     }
+    client.post(pages["door_p95"])
     empty = {name: p95_ms(partial(client.get, address), TIMES) for name, address in pages.items()}
 
     began = time.perf_counter()
@@ -50,6 +51,8 @@ def test_p95_of_children_and_the_door_list(coordinator, signed_in, make_clinic):
     with connection.cursor() as cursor:
         cursor.execute("ANALYZE")
 
+    # Loading took longer than an opened sheet stays open.
+    client.post(pages["door_p95"])
     for name, address in pages.items():
         answer = client.get(address)
         assert answer.status_code == 200

@@ -73,7 +73,7 @@ def years(count, clinic):
 
 
 def test_two_children_register_in_spanish_and_the_one_who_waits_gets_the_spot_that_comes_free(
-    phone, clean, make_clinic, household, now, box, sign_in, floor_lead, console
+    phone, clean, make_clinic, household, now, box, sign_in, coordinator, console
 ):
     clinic = make_clinic(ages=(7, 8), children=2, theme="Puentes de papel")
     AgeBand.objects.create(clinic=clinic, youngest=9, oldest=12, children=1)
@@ -130,7 +130,7 @@ def test_two_children_register_in_spanish_and_the_one_who_waits_gets_the_spot_th
     assert note.number_of(Spot) == spot.pk and note.to_email == "maria@example.org" and "Lucía" not in note.summary
 
     take_the_spot_from_the_mail(phone, clean, box, spot)
-    the_sign_in_sheet_says_whose_waiver_expired(clinic, sign_in, floor_lead, console)
+    the_sign_in_sheet_says_whose_waiver_expired(clinic, sign_in, coordinator, console)
 
 
 def take_the_spot_from_the_mail(phone, clean, box, spot):
@@ -149,13 +149,14 @@ def take_the_spot_from_the_mail(phone, clean, box, spot):
     assert spot.state == SpotState.HELD and spot.answer_by is None
 
 
-def the_sign_in_sheet_says_whose_waiver_expired(clinic, sign_in, floor_lead, console):
+def the_sign_in_sheet_says_whose_waiver_expired(clinic, sign_in, coordinator, console):
     """Iñaki's signature ran out the day before the clinic; Lucía's holds. The sign-in sheet says both in words."""
     expired = Waiver.objects.get(child__name="Iñaki Peña")
     day = clinic.day - timedelta(days=1)
     Waiver.objects.filter(pk=expired.pk).update(until=day, signed_on=day - timedelta(days=364))
-    desk = sign_in(floor_lead, 1280)
+    desk = sign_in(coordinator, 1280)
     desk.goto(f"/clinics/{clinic.pk}/door/")
+    desk.get_by_role("button", name="Open the sign-in sheet").click()
     row = desk.locator("tr, li").filter(has_text="Iñaki Peña").first
     expect(row).to_contain_text("expired")
     other = desk.locator("tr, li").filter(has_text="Lucía Peña").first

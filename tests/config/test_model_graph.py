@@ -32,7 +32,7 @@ from families.services.notes_to_guardians import note_to_guardian
 from families.services.redaction import forget_guardian
 from families.services.registering import register
 from families.services.retention import decide_request
-from floor.models import FloorPhone
+from floor.models import FloorPhone, FloorStandIn
 from floor.services.phones import log_readings
 from outbox.models import Note
 from people import hooks as of_people
@@ -183,6 +183,7 @@ def check_forgotten(keys: Sequence[Key], before: dict[str, int], pk: int) -> Non
 def test_a_forgotten_volunteer_leaves_what_is_declared(floor, make_volunteer, make_clinic, now):
     who = floor.coach.volunteer
     FloorPhone.objects.update(volunteer=who)
+    FloorStandIn.objects.create(clinic=floor.clinic, volunteer=who, named_at=now)
     send(
         floor,
         entry(1, "in", now, who=f"v{who.pk}"),

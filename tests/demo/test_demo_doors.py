@@ -161,3 +161,23 @@ def test_the_doors_are_written_for_their_owner_alone(demo, tmp_path):
     said = json.loads(written.read_text())
     assert [one["who"] for one in said["doors"]] == list(HEADINGS)
     assert written.stat().st_mode & 0o077 == 0
+
+
+def test_the_leads_door_opens_in_one_browser_and_the_second_says_how_to_go_on(demo):
+    address = urlsplit(next(door.address for door in doors(clock.now()) if door.who == "Floor lead")).path
+    first, second, office = Client(), Client(), Client()
+    clinic = clinic_of_today()
+    assert first.post(address)["Location"] == reverse("floor", args=[clinic.pk])
+    refused = second.post(address)
+    assert refused.status_code == 409 and "ask our office to release it" in refused.content.decode()
+
+    office.post(reverse("demo-log-in", args=["coordinator"]))
+    day = office.get(reverse("clinic-day", args=[clinic.pk]))
+    (line,) = [line for line in day.context["phones"] if line.is_open]
+    office.post(reverse("floor-release", args=[clinic.pk, line.phone.pk]))
+    assert second.post(address).status_code == 302
+
+
+def test_the_demos_floor_account_leads_the_clinic_of_today_and_opens_its_sheet(demo, client):
+    client.post(reverse("demo-log-in", args=["floor"]))
+    assert client.post(reverse("clinic-door", args=[clinic_of_today().pk]), follow=True).status_code == 200

@@ -119,7 +119,7 @@ def test_the_printed_list_names_nobody_both_ways(come, coordinator, signed_in, n
 
     assert [one.name for one in line.pickup_people] == ["Uncle Bram"]
     assert [one.guardian.name for one in line.handed_to] == ["Rowan Ash"]
-    page = signed_in(coordinator).get(f"/clinics/{spot.clinic_id}/door/").content.decode()
+    page = signed_in(coordinator).post(f"/clinics/{spot.clinic_id}/door/", follow=True).content.decode()
     cell = page.split('data-label="May pick up"')[1].split("</td>")[0]
     assert cell.lower().count("tobias") == 2 and "MUST NOT PICK UP: Tobias Ash" in cell
     # The same family name: whoever stands at the door asks for an ID.

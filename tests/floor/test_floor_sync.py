@@ -70,8 +70,8 @@ def test_two_phones_that_differ_lose_nothing_and_the_lead_sees_it(floor, now):
     assert conflict["words"] == "Fern Moss was signed out to two different people."
     said = [(one["id"], one["pickup"], one["by"]) for one in conflict["versions"]]
     assert said == [
-        (conflict["actions"][0], "Bram", "Oswin Tarrant"),
-        (conflict["actions"][1], "Petra", "Oswin Tarrant"),
+        (conflict["actions"][0], "Bram", "entered on Oswin’s phone"),
+        (conflict["actions"][1], "Petra", "entered on Oswin’s phone 2"),
     ]
     assert FloorAction.objects.count() == 3 and SignIn.objects.count() == 1
     # The lead takes one of the two back.

@@ -89,7 +89,8 @@ def test_roles_hold_exactly_what_the_table_says(db):
 OPEN = {
     "booking-request", "booking-request-check", "booking-check",  # by signed link
     # the floor page: by the lead's link, then by the cookie of the phone
-    "floor-open", "floor", "floor-worker", "floor-manifest", "floor-data", "floor-sync", "floor-leave",
+    "floor-open", "floor-open-stand-in",
+    "floor", "floor-worker", "floor-manifest", "floor-data", "floor-sync", "floor-leave",
     "center-feed-ics", "office-feed-ics",  # calendars, by an address that can be renewed
     "home",  # only sends on
     "login", "logout", "password_reset", "password_reset_done", "password_reset_confirm", "password_reset_complete",

@@ -12,7 +12,7 @@ from core import clock
 from families.models import Child, Guardian, Guardianship, Spot
 from floor.queries.page import day_data
 from kits.models import Kit, KitBooking, KitItem
-from people.models import Clearance
+from people.models import Clearance, Volunteer
 from runsheets.models import RunSheetPlan
 from runsheets.queries.needs import run_sheet_needs
 from runsheets.queries.run_sheet_facts import facts_now
@@ -497,9 +497,16 @@ def test_in_the_middle_of_a_clinic_what_the_clock_says_is_over_counts_as_done(ma
     assert form["done"].value() == first["start"] + first["minutes"]
 
 
+def leads(clinic, account):
+    """The account is of the volunteer who leads this clinic."""
+    Volunteer.objects.filter(assignments__shift__clinic=clinic, duties=["lead"]).update(email=account.email)
+
+
 def test_the_floor_lead_plans_the_rest_again_on_the_day_itself_and_on_no_other(make_day, office, floor_lead, signed_in):
-    clinic = make_day(children=12)
-    plan(office, clinic)
+    clinic, other = make_day(children=12), make_day(children=8)
+    for one in (clinic, other):
+        plan(office, one)
+    leads(clinic, floor_lead)
     lead = signed_in(floor_lead)
     assert rest(lead, clinic, late=5).status_code == 403
     assert "Replan for changes today" not in sheet(lead, clinic)
@@ -508,7 +515,39 @@ def test_the_floor_lead_plans_the_rest_again_on_the_day_itself_and_on_no_other(m
         lead = signed_in(floor_lead)
         assert "Replan for changes today" in sheet(lead, clinic)
         assert rest(lead, clinic, late=5).status_code == 302
+        # Nor at a clinic that another leads.
+        refused = rest(lead, other, late=5)
+        assert refused.status_code == 403 and "Adult 0 lead" in refused.content.decode()
+        assert "Replan for changes today" not in sheet(lead, other)
     assert newest(clinic).asked_by == floor_lead
+
+
+def test_only_its_lead_and_the_office_read_the_childrens_names_on_a_run_sheet(make_day, office, floor_lead, signed_in):
+    clinic = make_day(children=8)
+    row = plan(office, clinic)
+    spot = Spot.objects.filter(clinic=clinic)[0]
+    spot.state, spot.given_up_at = "given up", clock.now()
+    spot.save()
+    add_child(clinic, "Late Rowan")
+    add_child(clinic, "Later Rowan")
+    lead = signed_in(floor_lead)
+    addresses = [
+        reverse("clinic-sheet", args=[clinic.pk]),
+        reverse("clinic-sheet-row", args=[clinic.pk, row.pk]),
+        reverse("clinic-sheet-cards", args=[clinic.pk]),
+    ]
+
+    def named(client):
+        pages = [words(client.get(address)) for address in addresses]
+        return [any(name in page for name in (*NAMES, "Late Rowan", "Later Rowan")) for page in pages]
+
+    assert named(office) == [True, True, True] and named(lead) == [False, False, False]
+    seen = words(lead.get(addresses[0]))
+    assert "Children’s names show only to" in seen and seen.count("A child has a spot but isn’t in a group.") == 1
+    leads(clinic, floor_lead)
+    assert named(lead) == [False, False, False], "not before the day before"
+    with at(clinic.starts_at - timedelta(hours=24)):
+        assert named(signed_in(floor_lead)) == [True, True, True]
 
 
 def test_the_rest_can_be_planned_again_a_second_time(make_day, office):

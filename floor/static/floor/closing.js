@@ -49,9 +49,9 @@ export function makeClosing(floor, { askAtDoor, leavePhone }) {
 
   function version({ at, kind, pickup, by }) {
     const facts = { time: clockAt(at), who: pickup, by };
-    if (kind === "out" && pickup) return gettext("Out at %(time)s with %(who)s, entered on %(by)s’s phone", facts);
-    if (kind === "out") return gettext("Out at %(time)s, entered on %(by)s’s phone", facts);
-    return kind === "in" ? gettext("In at %(time)s, entered on %(by)s’s phone", facts) : gettext("Here at %(time)s, entered on %(by)s’s phone", facts);
+    if (kind === "out" && pickup) return gettext("Out at %(time)s with %(who)s, %(by)s", facts);
+    if (kind === "out") return gettext("Out at %(time)s, %(by)s", facts);
+    return kind === "in" ? gettext("In at %(time)s, %(by)s", facts) : gettext("Here at %(time)s, %(by)s", facts);
   }
 
   function conflictRows({ state }) {
@@ -142,6 +142,8 @@ export function makeClosing(floor, { askAtDoor, leavePhone }) {
       : gettext("This erases all of today’s information from this phone right away. We’ll tell the office when there’s signal.");
     return [el("h3", {}, gettext("Close the day")), end,
       el("h3", {}, gettext("Erase this phone")),
+      el("p", { id: "this-phone" }, gettext("This is: %(name)s.", { name: known.day.phone_name }), " ",
+        gettext("The link in the email opens on one phone only. To use another phone, erase this one first.")),
       closing.leave
         ? [el("p", { className: unsent ? "callout stop" : "callout due", role: "alert" }, unsent ? `${ngettext("%(n)s entry is not sent and would be lost.", "%(n)s entries are not sent and would be lost.", unsent)} ` : "", warn),
           button(unsent ? ngettext("Erase and lose %(n)s entry", "Erase and lose %(n)s entries", unsent) : gettext("Yes, erase this phone"), leavePhone, "act big stop", { id: "leave-sure" }),

@@ -252,6 +252,7 @@ def office_looks_and_ends(desk, admin_desk, phone, guardian, clinic, coordinator
     found = desk.post(reverse("children"), {"q": "Fenella"}, follow=True).content.decode()
     assert reverse("child", args=[child.pk]) in found
     desk.get(reverse("children-csv") + "?named=1")
+    assert desk.post(reverse("clinic-door", args=[clinic.pk]), follow=True).status_code == 200
     for name in ("clinic-door", "clinic-children", "clinic-poster", "clinic"):
         assert desk.get(reverse(name, args=[clinic.pk])).status_code == 200, name
     for name in ("child", "child-change", "guardian-new", "paper-waiver"):

@@ -4,6 +4,8 @@ from datetime import datetime, time, timedelta
 
 from clinics.models import Clinic, Status
 from core import clock
+from floor.letters.stand_ins import STAND_IN
+from floor.services.stand_ins import end_stand_in, name_stand_in
 from people.models import AddressChange, Clearance, NoticeStep, Volunteer
 from shifts.letters import backup_swaps, clearances, own_page, shifts
 from shifts.models import Assignment, Backup, BackupCall, Reply, Shift, Swap
@@ -69,6 +71,15 @@ def reminder(world: World) -> Example:
     begins = row.shift.clinic.starts_at
     plan_reminders(now=begins - timedelta(days=4))
     return Example(lambda: stop_reminders(volunteer=row.volunteer))
+
+
+@example(STAND_IN)
+def stand_in(world: World) -> Example:
+    clinic = booked(world)
+    row = name_stand_in(
+        clinic=clinic, volunteer=world.make_volunteer(duties=("lead",)), by=world.coordinator, now=world.now
+    )
+    return Example(lambda: end_stand_in(row=row, now=world.now))
 
 
 @example(clearances.CLEARANCE_NOTICE)

@@ -9,6 +9,7 @@ from families.models import Spot
 from floor.queries.conflicts import open_conflicts
 from floor.queries.log import called_now, children_of_walk_ins
 from floor.queries.page_adults import adults_data
+from floor.queries.page_waivers import waivers_said
 from floor.queries.twins import open_twins
 from floor.rules.adults_now import adults_now
 from floor.rules.floor_log import Action, FloorState
@@ -82,7 +83,7 @@ def state_data(clinic: Clinic, state: FloorState) -> dict[str, Any]:
         "slots": {str(slot): at.isoformat() for slot, at in state.slots.items()},
         "notes": [{"id": row.id, "words": row.facts["words"]} for row in state.notes],
         "minutes": state.minutes,
-        "waivers": {who: {"id": row.id, "how": row.facts["how"]} for who, row in state.waivers.items()},
+        "waivers": waivers_said(state),
         "pairs": [
             {"id": row.id, "kind": row.kind, "who": row.facts["who"], "other": row.facts["other"]}
             for row in state.pairs

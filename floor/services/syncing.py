@@ -151,7 +151,12 @@ def _needs_nobody(kind: str, who: str) -> bool:
 
 
 def _expected(one: Entry, known: Collection[str]) -> bool:
-    """Whether the entry is about people who can be on the floor."""
+    """Whether the entry is about people who can be on the floor.
+
+    What is said of two lines may be heard before the other phone's walk-in is.
+    """
+    if one.kind in ("same", "apart"):
+        return all(one.facts[name] in known or one.facts[name].startswith("w-") for name in ("who", "other"))
     whom = [one.facts[name] for name in ("who", "other") if name in one.facts]
     return all(who in known or _needs_nobody(one.kind, who) for who in whom)
 

@@ -20,6 +20,7 @@ __all__ = [
     "MASTS",
     "all_sent",
     "at_part",
+    "box_of",
     "ends",
     "find_signal",
     "fresh",
@@ -99,6 +100,13 @@ def lose_signal(context: BrowserContext) -> None:
 def find_signal(context: BrowserContext) -> None:
     MASTS[context].go_up()
     context.set_offline(False)
+
+
+def box_of(part: Locator) -> dict[str, float]:
+    """Where the part stands on the screen: x, y, width and height in pixels. It must be shown."""
+    box = part.bounding_box()
+    assert box is not None
+    return dict(box)  # type: ignore[arg-type]
 
 
 def line(page: Page, name: str) -> Locator:

@@ -3,7 +3,7 @@
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.floor_page import all_sent, at_part, line, load, lose_signal, more_children, sign_in
+from tests.browser.floor_page import all_sent, at_part, box_of, line, load, lose_signal, more_children, sign_in
 from tests.browser.test_floor_door import kept_away, with_sheet  # noqa: F401
 from tests.contrast import ENHANCED, contrast
 
@@ -130,12 +130,12 @@ def test_search_and_walk_in_stand_together_and_every_target_is_a_thumb_wide(floo
     page.set_viewport_size({"width": width, "height": height})
     sign_in(page, "Wren Ash")
     all_sent(page)
-    boxes = [page.locator(at).bounding_box() for at in ("#find", "#walkin-open")]
+    boxes = [box_of(page.locator(at)) for at in ("#find", "#walkin-open")]
     assert abs(boxes[0]["y"] - boxes[1]["y"]) < 8, "in one line"
     if width > height:
-        row = page.locator("#door-show").bounding_box()
+        row = box_of(page.locator("#door-show"))
         assert abs(row["y"] - boxes[0]["y"]) < 8, "the filter too, where there is room"
-    foot = page.locator("#foot").bounding_box()
+    foot = box_of(page.locator("#foot"))
     assert foot["height"] <= 64, "one line"
     small = page.evaluate(
         """() => [...document.querySelectorAll("button, a, summary, input")].filter((one) => one.checkVisibility())

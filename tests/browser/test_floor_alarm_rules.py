@@ -190,7 +190,7 @@ def test_the_clock_never_stands_at_nothing_while_there_is_time_left(rules, minut
 @pytest.mark.parametrize(("minute", "code"), [(-5, "before"), (10, "no sheet"), (60, "ended")])
 def test_without_a_run_sheet_the_clock_counts_to_the_start_and_the_end(rules, minute, code):
     end = (datetime.fromisoformat(AT) + timedelta(minutes=60)).isoformat()
-    day = {"clinic": {"starts_at": AT, "ends_at": end, "called_off": ""}, "sheet": None}
+    day: dict[str, Any] = {"clinic": {"starts_at": AT, "ends_at": end, "called_off": ""}, "sheet": None}
     ask = "([day, minute]) => whatNow(day, { sheet: 0, slots: {} }, minute)"
 
     assert rules.evaluate(ask, [day, minute])["code"] == code

@@ -7,7 +7,7 @@ import pytest
 from playwright.sync_api import expect
 
 from clinics.models import CenterContact
-from tests.browser.floor_page import at_part, line, load, lose_signal, sign_in
+from tests.browser.floor_page import at_part, box_of, line, load, lose_signal, sign_in
 from tests.browser.test_floor_door import SHEET, with_sheet
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.browser]
@@ -110,7 +110,7 @@ def test_the_run_sheet_opens_at_what_is_on_now(floor_phone, floor, now, how):
     slot = page.locator("#slot-12")
     expect(slot).to_contain_text("now")
     page.wait_for_timeout(300)
-    box, foot = slot.bounding_box(), page.locator("#foot").bounding_box()
+    box, foot = box_of(slot), box_of(page.locator("#foot"))
     assert box["y"] >= 0 and box["y"] + box["height"] <= foot["y"]
 
 
@@ -163,7 +163,7 @@ def test_calling_911_is_the_loudest_and_every_number_is_a_link(floor_phone, floo
     )
     biggest = max(size for size, _ in sizes)
     assert [name for size, name in sizes if size == biggest] == ["call-911"]
-    box, inside = call.bounding_box(), card.bounding_box()
+    box, inside = box_of(call), box_of(card)
     assert box["height"] >= 72
     if width < height:
         assert box["width"] >= inside["width"] - 60
@@ -173,7 +173,7 @@ def test_calling_911_is_the_loudest_and_every_number_is_a_link(floor_phone, floo
         *(card.get_by_role("link", name=number) for number in ("555-0133", "555-0100")),
     ]
     for one in at_once:
-        place = one.bounding_box()
+        place = box_of(one)
         assert place["y"] >= 0 and place["y"] + place["height"] <= height, "without scrolling"
     for number in ("555-0100", "555-0133", "555-0177"):
         expect(card.get_by_role("link", name=number)).to_have_attribute("href", f"tel:{number.replace('-', '')}")

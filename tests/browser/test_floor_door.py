@@ -1,5 +1,7 @@
 """The door and the rest of the floor page, as the lead's thumb and a screen reader meet it."""
 
+from typing import Any
+
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import expect
@@ -11,7 +13,7 @@ from tests.browser.floor_page import all_sent, at_part, fresh, line, load, lose_
 
 pytestmark = [pytest.mark.django_db(transaction=True), pytest.mark.browser]
 STATION = {"name": "Shot-arc geometry", "where": "station 1 of 1", "teaching": ["The string marks the arc"]}
-SHEET = {
+SHEET: dict[str, Any] = {
     "slots": [
         {"start": 0, "minutes": 10, "kind": "opener", "adults": {"A": ["Oswin Tarrant"]}, "stations": {
             "A": {"name": "Partner shooting", "where": "whole floor", "teaching": [], "safety": ["One ball a pair"]}}},

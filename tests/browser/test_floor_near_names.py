@@ -6,7 +6,7 @@ from io import BytesIO
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from PIL import Image
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Locator, Page, expect
 
 from clinics.rules.pictures import make_portrait
 from families.models import PickupPerson
@@ -38,7 +38,7 @@ def barred(floor, coordinator, now):
     )  # fmt: skip
 
 
-def key(page: Page, name: str):
+def key(page: Page, name: str) -> Locator:
     return line(page, "Bryn Vale").get_by_role("button", name=name)
 
 

@@ -6,10 +6,9 @@ from datetime import datetime, timedelta
 import pytest
 
 from floor.rules.floor_log import Action, fold
-from tests.browser.test_floor_rules import AT, EMPTY, as_the_phone_says_it, rules
+from tests.browser.test_floor_rules import AT, EMPTY, as_the_phone_says_it
 
 pytestmark = pytest.mark.browser
-__all__ = ["rules"]
 
 START = datetime.fromisoformat(AT)
 # What a lead may tap on the page as it stands, chosen by chance: in, out, taking back the last, settling.

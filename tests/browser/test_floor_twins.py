@@ -3,6 +3,7 @@
 import itertools
 import random
 from datetime import date, datetime, timedelta
+from typing import Any
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
@@ -254,7 +255,15 @@ LINE = {
     "pickup_people": [], "emergency": {"name": "", "phone": ""}, "walked": True, "born": BORN, "name": "Juno Reed",
     "state": "held", "group": "",
 }  # fmt: skip
-STATE = {"stays": {}, "walk_ins": [], "scores": [], "incidents": [], "waivers": {}, "pairs": [], "conflicts": []}
+STATE: dict[str, Any] = {
+    "stays": {},
+    "walk_ins": [],
+    "scores": [],
+    "incidents": [],
+    "waivers": {},
+    "pairs": [],
+    "conflicts": [],
+}
 
 
 def test_until_settled_what_is_known_of_either_stands_at_both_and_then_at_one(js):

@@ -41,7 +41,7 @@ def test_the_sign_in_sheet_marks_who_never_answered_and_shows_none_only_where_so
 ):
     spot = silent()
     sheet = reverse("clinic-door", args=[spot.clinic_id])
-    unread = signed_in(admin).get(sheet).text
+    unread = signed_in(admin).post(sheet, follow=True).text
     opened = signed_in(admin).post(reverse("clinic-door-care", args=[spot.clinic_id])).text
 
     assert "allergies not answered: ask the guardian" in unread

@@ -335,9 +335,9 @@ def test_two_guardians_of_one_child_each_see_only_what_is_theirs(stranger, two_g
 
     assert "Uncle Bram" in hers and "Aunt Sorrel" in hers and "has a spot" in hers
     assert "Cousin Fenwick" in theirs and "Old Bess" in theirs
-    for word in ("Cousin Fenwick", "Old Bess", "Rowan", "555-0155", "Grim", "court"):
+    for word in ("Cousin Fenwick", "Old Bess", "Rowan", "555-0155", "Grim", "court order"):
         assert word not in hers, word
-    for word in ("Uncle Bram", "Aunt Sorrel", "Perdita", "has a spot", "Guardian 001", "Grim", "court"):
+    for word in ("Uncle Bram", "Aunt Sorrel", "Perdita", "has a spot", "Guardian 001", "Grim", "court order"):
         assert word not in theirs, word
 
 

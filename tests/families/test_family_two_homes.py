@@ -209,7 +209,7 @@ def test_who_must_not_pick_up_is_shown_whichever_home_registered_the_child(
     ):
         facts = household((name, born), guardian_name="Tobias Ash")
         register(clinic=clinic, facts=facts, once=uuid.uuid4(), now=now)
-    with django_assert_num_queries(7):
+    with django_assert_num_queries(8):
         lines = door_lines(clinic, with_care=False)
 
     marked = {line.child.name: [one.name for one in line.kept_away] for line in lines}

@@ -47,7 +47,7 @@ def test_an_undone_signature_holds_no_more_and_holds_again_when_the_undoing_is_u
     send(floor, signed)
     send(floor, back)
     assert Waiver.objects.get(child=fern).withdrawn_at is not None
-    FloorAction.objects.filter(pk=back["id"]).delete()
+    FloorAction.objects.filter(pk=str(back["id"])).delete()
     send(floor, entry(3, "note", now, words="x"))
 
     assert Waiver.objects.get(child=fern).withdrawn_at is None

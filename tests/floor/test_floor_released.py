@@ -5,6 +5,7 @@ from datetime import timedelta
 import pytest
 from django.urls import reverse
 
+from clinics.needs import Desk
 from floor.models import FloorAction, FloorDay
 from floor.queries.needs import all_floor_needs
 from floor.queries.released import released_needs
@@ -46,11 +47,7 @@ def test_ahead_says_it_until_a_week_after_the_clinic_with_a_way_to_the_day(floor
 
 
 def test_ahead_asks_every_app_and_so_the_floor_for_it(floor, released, now):
-    class Desk:
-        pass
-
-    desk = Desk()
-    desk.now = now
+    desk = Desk(now, now.date(), [])
     assert any("Bram Ashe" in one.headline for one in all_floor_needs(desk))
 
 

@@ -96,7 +96,7 @@ def test_at_the_next_clinic_the_child_is_marked_on_the_phone_and_on_the_sign_in_
     hurt(head=True)
     told = on_phone(next_clinic, floor, next_clinic.starts_at - timedelta(hours=2))
     assert told["Wren Ash"] and not told["Fern Moss"]
-    sheet = signed_in(coordinator).get(reverse("clinic-door", args=[next_clinic.pk])).content.decode()
+    sheet = signed_in(coordinator).post(reverse("clinic-door", args=[next_clinic.pk]), follow=True).content.decode()
     assert sheet.count("not to play until cleared") == 1
 
 
@@ -175,6 +175,7 @@ def test_a_head_injury_is_not_settled_by_telling_the_guardian_and_marks_until_cl
     assert len(needs(now)) == 1 and "provider’s note" in needs(now)[0] and "told the guardian" not in needs(now)[0]
     assert "They have a spot on" in needs(now)[0]
     wren = f"/children/{floor.children[0].pk}/"
+    signed_in(coordinator).post(reverse("clinic-door", args=[next_clinic.pk]))
     pages = (wren, reverse("clinic-children", args=[next_clinic.pk]), reverse("clinic-door", args=[next_clinic.pk]))
     for address in pages:
         words = office.get(address).content.decode().lower()

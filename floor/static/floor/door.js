@@ -25,7 +25,8 @@ export function makeDoor(floor, { walkIn, office }) {
 
   const door = { show: "all", find: "", held: new Set(), timer: 0 };
   const going = makeGoing(floor, { office, showWhole });
-  const coming = makeComing(floor, [makeCleared(floor), ...makeAges(floor), makeWaiver(floor, { office })]);
+  const waiver = makeWaiver(floor, { office });
+  const coming = makeComing(floor, [makeCleared(floor), ...makeAges(floor), waiver]);
   const pairs = makePairs(floor, "door");
   const idle = makeIdle();
   const still = makeSettling({
@@ -110,7 +111,7 @@ export function makeDoor(floor, { walkIn, office }) {
     return el("li", { id: `row-${one.who}`, className: rowClass(one.who, leaving ? "leaving" : asked ? "asked" : "") },
       el("details", { id: `more-${one.who}`, className: "what" },
         el("summary", {}, el("b", {}, one.name), el("span", { className: "marks" }, one.group ? gettext("age %(age)s, group %(group)s", one) : gettext("age %(age)s", one), rowMarks(one, view, known))),
-        el("dl", { className: "facts" }, rowFacts(one, stay).map(([name, words]) => el("div", {}, el("dt", {}, name), el("dd", {}, words)))), wrong),
+        el("dl", { className: "facts" }, rowFacts(one, stay).map(([name, words]) => el("div", {}, el("dt", {}, name), el("dd", {}, words)))), wrong, waiver.undo(one, view)),
       doorKey(one, stay, () => askWhoPicksUp(one.who), () => askBefore(one.who)),
       question.group(leaving || asked || null, one.who),
       pairs.under(one.who, view));

@@ -56,8 +56,10 @@ function makePage(sync, { leavePhone, office }) {
 
 // Nothing of the day stays on the page.
 function shut(words) {
-  $("emergency").close();
-  $("emergency").replaceChildren();
+  for (const id of ["emergency", "signing"]) {
+    $(id).close();
+    $(id).replaceChildren();
+  }
   $("alarm").replaceChildren();
   $("alarm").className = "";
   $("foot").hidden = true;

@@ -3,7 +3,7 @@ import { el, flag, glyph, tel } from "./dom.js";
 import { gettext } from "./words.js";
 
 const waiverFlags = () => ({
-  missing: gettext("waiver missing"), expired: gettext("waiver expired"), older: gettext("must sign the new waiver"),
+  missing: gettext("waiver missing"), expired: gettext("waiver expired"), "older text": gettext("must sign the new waiver"),
   withdrawn: gettext("waiver withdrawn"),
 });
 

@@ -5,7 +5,7 @@
 const read = { list: null };
 const inPage = () => (read.list ??= JSON.parse(document.getElementById("words")?.textContent || "{}"));
 const language = () => document.documentElement.lang || "en";
-const filled = (text, facts) => text.replace(/%\((\w+)\)s/g, (_, name) => facts[name]);
+export const filled = (text, facts) => text.replace(/%\((\w+)\)s/g, (_, name) => facts[name]);
 
 export const gettext = (text, facts = {}) => filled([inPage()[text] ?? text].flat()[0], facts);
 

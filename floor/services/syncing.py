@@ -156,7 +156,8 @@ def _expected(one: Entry, known: Collection[str]) -> bool:
     What is said of two lines may be heard before the other phone's walk-in is.
     """
     if one.kind in ("same", "apart"):
-        return all(one.facts[name] in known or one.facts[name].startswith("w-") for name in ("who", "other"))
+        whom = [one.facts[name] for name in ("who", "other")]
+        return all(who in known or re.fullmatch(r"w-[\w-]{1,60}", who, re.ASCII) for who in whom)
     whom = [one.facts[name] for name in ("who", "other") if name in one.facts]
     return all(who in known or _needs_nobody(one.kind, who) for who in whom)
 

@@ -29,6 +29,7 @@ def fill_in(page, floor, age):
         ("Guardian signs by typing their name", "Orla Reed"),
     ):  # fmt: skip
         page.get_by_label(label).fill(words)
+    page.get_by_label("No known allergies").check()
     page.get_by_label("No photos").check()
 
 

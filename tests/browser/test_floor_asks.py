@@ -7,6 +7,7 @@ import pytest
 from playwright.sync_api import expect
 
 from clinics.models import CenterContact
+from families.models import Waiver
 from tests.browser.floor_page import at_part, box_of, line, load, lose_signal, sign_in
 from tests.browser.test_floor_door import SHEET, with_sheet
 
@@ -52,33 +53,20 @@ def test_the_question_takes_the_focus_is_announced_and_goes_with_escape(floor_ph
 
 
 def test_a_question_before_coming_in_is_a_dialog_like_the_one_before_going(floor_phone, floor):
-    """The list of questions is another's: here one of the browser's making stands in it."""
-    context = floor_phone()
-    page = context.new_page()
-    page.route("**/floor/door*.js", with_question)
-    page.goto(f"/floor/{floor.clinic.pk}/")
+    Waiver.objects.filter(child__name="Wren Ash").delete()
+    page = load(floor_phone(), floor)
     key = line(page, "Wren Ash").get_by_role("button", name="Sign in")
     key.focus()
     page.keyboard.press("Enter")
-    box = page.get_by_role("group", name="Is this Wren?")
-    expect(box.get_by_text("Is this Wren?")).to_be_focused()
-    expect(page.locator("#told")).to_have_text("Two children have that name.")
+    box = page.get_by_role("group", name="Wren has no waiver on file.")
+    expect(box.get_by_text("Wren has no waiver on file.")).to_be_focused()
+    expect(page.locator("#told")).to_have_text("A parent or legal guardian signs before Wren comes in.")
     page.keyboard.press("Escape")
     expect(box).to_have_count(0)
     expect(key).to_be_focused()
     page.keyboard.press("Enter")
-    page.get_by_role("button", name="Yes").click()
+    page.get_by_role("button", name="Guardian signs on paper").click()
     expect(line(page, "Wren Ash").get_by_role("button", name="sign out")).to_be_focused()
-
-
-def with_question(route):
-    response = route.fetch()
-    question = """[{ code: "who", asks: () => true, box: (child, view, { go }) =>
-      [el("p", {}, el("b", {}, "Is this Wren?")), el("p", {}, "Two children have that name."),
-        button("Yes", () => go(), "act big", { id: "yes" })] }]"""
-    body = response.text().replace("makeComing(floor, [])", f"makeComing(floor, {question})")
-    assert question in body
-    route.fulfill(response=response, body=body)
 
 
 def test_the_clock_goes_on_to_the_clinics_end_where_the_run_sheet_ends_earlier(floor_phone, floor, now):

@@ -65,7 +65,7 @@ def test_a_head_injury_goes_on_until_the_office_has_a_providers_note(by_thumb, f
     expect(later.locator("body")).not_to_contain_text("Ran into the wall")
     line(later, "Wren Ash").get_by_role("button", name="Sign in").tap()
     box = line(later, "Wren Ash").locator(".coming")
-    expect(box).to_contain_text("had a head injury on")
+    expect(box).to_contain_text("was hit on the head on")
     expect(box).to_contain_text("They may watch; no play until a health care provider clears them.")
     box.get_by_role("button", name="Not coming in").tap()
     expect(box).to_have_count(0)
@@ -110,7 +110,7 @@ def test_each_kind_says_what_to_mind_and_a_serious_one_must_say_who(by_thumb, fl
         ("Trouble breathing", "their own inhaler"),
         ("Seizure", "Put nothing in their mouth"),
         ("Allergic reaction", "epinephrine auto-injector"),
-        ("Heavy bleeding", "Press hard on the wound"),
+        ("Heavy bleeding", "Push down hard on the wound"),
         ("Something else", "Stay with them"),
     ):
         page.get_by_role("button", name=kind).tap()

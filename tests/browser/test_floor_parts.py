@@ -71,7 +71,7 @@ def test_every_part_in_trouble_is_readable_pressable_and_stays_in_its_width(
     page.get_by_label("Someone else (name)").fill("Rafe Vale")
     page.get_by_role("button", name="Someone else is picking up").click()
     look(page, "must not pick up")
-    page.get_by_label("Someone else (name)").fill("Petra Vale")
+    page.get_by_label("Someone else (name)").fill("Petra Lang")
     page.get_by_role("button", name="Someone else is picking up").click()
     look(page, "not on the list")
     page.get_by_label("Search by name").fill("zzz")
@@ -104,7 +104,8 @@ def test_every_part_in_trouble_is_readable_pressable_and_stays_in_its_width(
     find_signal(context)
     all_sent(page)
     Spot.objects.filter(child=floor.children[2]).delete()
-    line(page, "Bryn Vale").get_by_role("button", name="Uncle Bram").click()
+    # As a key does it, before the page hears of the list without her.
+    line(page, "Bryn Vale").get_by_role("button", name="Uncle Bram").dispatch_event("click")
     at_part(page, "Close the day")
     expect(page.get_by_text("Entries that weren’t accepted")).to_be_visible()
     expect(page.locator(".conflict")).to_have_count(2)

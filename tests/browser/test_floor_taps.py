@@ -114,7 +114,7 @@ def test_a_double_tap_that_brings_up_the_warning_acts_on_one_child_only(floor_ph
         tap_twice(page, key(page, name))
         assert int(here(page).split()[0]) == before + 1
         expect(page.locator(".going")).to_have_count(0)
-    expect(page.get_by_role("alert")).to_contain_text("needed now")
+    expect(page.get_by_role("alert")).to_contain_text("No adult is signed in")
 
 
 @pytest.mark.parametrize("above_foot", [500, 20])

@@ -38,10 +38,10 @@ def key(page, name):
 def test_one_tap_signs_nobody_in_without_a_waiver_and_not_without_leaves_them_out(touch, floor):
     page = load(touch, floor)
     key(page, "Fern Moss").tap()
-    expect(page.get_by_text("Fern has no current waiver.")).to_be_visible()
+    expect(page.get_by_text("Fern has no waiver on file.")).to_be_visible()
     expect(page.locator("#tally")).to_contain_text("0 of 3 children here")
     page.get_by_role("button", name="Not without a waiver").tap()
-    expect(page.get_by_text("Fern has no current waiver.")).to_have_count(0)
+    expect(page.get_by_text("Fern has no waiver on file.")).to_have_count(0)
     key(page, "Bryn Vale").tap()
     expect(page.locator("#tally")).to_contain_text("1 of 3 children here")
     all_sent(page)

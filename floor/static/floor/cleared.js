@@ -11,7 +11,7 @@ export function makeCleared({ known }) {
     asks: (child, view) => Boolean(child.not_cleared) || view.knocked.has(child.who),
     box: (child, _view, { go, stop }) => [
       el("div", { className: "callout stop" },
-        el("p", {}, el("b", {}, gettext("%(child)s had a head injury on %(day)s and isn’t cleared to play.", { child: given(child), day: since(child) }))),
+        el("p", {}, el("b", {}, gettext("%(child)s was hit on the head on %(day)s and isn’t cleared to play.", { child: given(child), day: since(child) }))),
         el("p", {}, gettext("They may watch; no play until a health care provider clears them. Ask the guardian for the provider’s note and send it to our office."))),
       button(gettext("Sign in to watch, not play"), () => go(true), "act big", { id: `watch-${child.who}` }),
       button(gettext("Not coming in"), () => stop(), "act big quiet", { id: `away-${child.who}` }),

@@ -30,10 +30,10 @@ export function makeDoor(floor, { walkIn, office }) {
   const pairs = makePairs(floor, "door");
   const idle = makeIdle();
   const still = makeSettling({
-    find: () => [...document.querySelectorAll("#door-list li[id^=row-], #walkin-open")],
+    find: () => [...document.querySelectorAll("#door-list li[id^=row-], #walkin-open, #door-show, #tabs")],
     // On the page: whoever scrolls knows that what is under the thumb moves.
     top: (node) => node.getBoundingClientRect().top + scrollY,
-    says: (node) => (node.matches("button") ? "" : [...node.querySelectorAll("button, .going, .coming")].map((one) => one.textContent).join("\n")),
+    says: (node) => (node.matches("button, #door-show, #tabs") ? "" : [...node.querySelectorAll("button, .going, .coming")].map((one) => one.textContent).join("\n")),
   });
 
   // Whatever grows or shrinks above a line moves it, also between two paintings.

@@ -27,7 +27,7 @@ const steps = {
     gettext("Lay them down; if breathing is hard, let them sit. Don’t let them get up and walk."),
   ],
   bleeding: () => [
-    gettext("Wear gloves. Press hard on the wound with a clean cloth, and don’t let go."),
+    gettext("Wear gloves. Push down hard on the wound with a clean cloth, and don’t let go."),
     gettext("If blood soaks through, put more cloth on top. Leave in anything that’s stuck in the wound."),
     gettext("Call 911 for: blood that spurts or won’t stop after 10 minutes of pressing, a deep wound, or they turn pale, cold, or sleepy."),
   ],

@@ -4,6 +4,7 @@ import os
 import random
 import uuid
 from datetime import timedelta
+from typing import Any
 
 import pytest
 from django.db import transaction
@@ -22,7 +23,8 @@ WALK_IN = {"born": "2017-03-04", "guardian": "Ida Reed", "phone": "555-0140"}
 
 def day_of(luck, floor, start, phone, number, *, twin, word):
     """What one phone says in a day, in its own order: taps, double taps, what is undone, a walk-in and its twin."""
-    rows, at = [], start + timedelta(seconds=20 * number)
+    rows: list[dict[str, Any]] = []
+    at = start + timedelta(seconds=20 * number)
     people = [f"c{child.pk}" for child in floor.children] + [f"v{floor.coach.volunteer_id}"]
 
     def say(kind, **facts):

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 from django.contrib.staticfiles import finders
 
-from core.static_files import IMPORT
+from core.static_files import IMPORT, without_comments
 from floor.views.page import FLOOR_MODULES
 
 FOLDER = Path(str(finders.find("floor/main.js"))).parent
@@ -48,3 +48,17 @@ def test_modules_lean_on_each_other_without_a_circle_and_few_deep():
 
     assert sorted(steps) == MODULES
     assert steps["rules"] == 1 and max(steps.values()) == steps["main"] <= 5
+
+
+@pytest.mark.parametrize("name", [*MODULES, "worker"])
+def test_production_leaves_out_comments_and_nothing_else(name):
+    said, kept = words(name), without_comments(f"floor/{name}.js", words(name))
+
+    assert not re.search(r"(?m)^\s*//", kept) and without_comments("htmx/htmx.js", said) == said
+    assert [line for line in said.splitlines() if not line.lstrip().startswith("//")] == kept.splitlines()
+    # No text over several lines has a line that looks like a comment.
+    for comment in re.finditer(r"(?m)^\s*//.*\n", said):
+        before = re.sub(r"(?m)//.*$", "", said[: comment.start()])
+        # Such a mark in a class of letters opens no text.
+        before = re.sub(r"\[[^\]\n]*`[^\]\n]*\]", "", before)
+        assert before.count("`") % 2 == 0, comment.group()

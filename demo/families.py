@@ -50,7 +50,7 @@ HOMES = (
     Home("Rufus", "Gallowglen", (("Hettie", 8),), waiver="missing"),
     Home("Araceli", "Montesol", (("Nico", 12),), "es", ("Bee stings", ""), "Tía Rosario"),
     Home("Winifred", "Pellwater", (("Jonah", 10),), waiver="expired"),
-    Home("Desmond", "Okonjo-Vale", (("Zuri", 9),), pickup_person="Neighbor Mr. Pim"),
+    Home("Desmond", "Okonjo-Vale", (("Zuri", 9),), pickup_person="Neighbor Mr. Pim", answered=False),
     Home("Hyacinth", "Quarrier", (("Percival", 8), ("Dorothea", 11))),
     Home("Ignatius", "Roake", (("Tamsin", 7),), care=("Eggs", "")),
     Home("Beryl", "Sandiford", (("Amos", 13),)),

@@ -45,7 +45,7 @@ def happened_words(row: Incident) -> str:
     who = row.child or row.volunteer
     facts = {"who": who or gettext("Someone not on the list"), "center": row.clinic.center.name}
     return {
-        "head": gettext("%(who)s had a hit to the head at %(center)s"),
+        "head": gettext("%(who)s was hit on the head at %(center)s"),
         "breathing": gettext("%(who)s had trouble breathing at %(center)s"),
         "seizure": gettext("%(who)s had a seizure at %(center)s"),
         "allergy": gettext("%(who)s had an allergic reaction at %(center)s"),
@@ -97,6 +97,8 @@ def alarm_head(alarm: Alarm) -> str:
         missing = alarm.facts["missing"]
         text = ngettext("%(n)s more adult needed now", "%(n)s more adults needed now", missing)
         return text % {"n": missing}
+    if alarm.code == NEEDED_DUTIES["door"]:
+        return gettext("No one is at the door")
     duty = next(duty for duty, code in NEEDED_DUTIES.items() if code == alarm.code)
     return gettext("No %(duty)s is signed in") % {"duty": duties().noun(duty)}
 

@@ -105,11 +105,11 @@ def test_the_alarm_says_each_reason_with_its_source_and_who_is_awaited(rules):
 
     assert list(reasons) == [
         "No adult is signed in", "No lead is signed in", "No first aider is signed in", "3 more adults needed now",
-        "No door adult is signed in",
+        "No one is at the door",
     ]  # fmt: skip
     assert reasons["No lead is signed in"] == "Expected: Oswin Tarrant."
     assert reasons["No first aider is signed in"] == "Not cleared for it: Petra Lang."
-    assert reasons["No door adult is signed in"] == "The shift is open."
+    assert reasons["No one is at the door"] == "The shift is open."
     assert reasons["3 more adults needed now"] == (
         "You need 3 adults for children from age 7; no adult is here. By the funder’s table: Day camp."
     )

@@ -85,7 +85,7 @@ def needs(now):
 
 def test_a_blow_to_the_head_stands_on_ahead_the_next_day_and_a_year_later(hurt, now):
     hurt(head=True)
-    assert len(needs(now)) == 1 and "hit to the head" in needs(now)[0]
+    assert len(needs(now)) == 1 and "hit on the head" in needs(now)[0]
     later = now + timedelta(days=366)
     assert [one.headline for one in ahead_page(later, later.date()).needs if "Wren Ash" in one.headline]
 
@@ -243,7 +243,7 @@ def test_who_may_read_what(hurt, signed_in, coordinator, admin, floor_lead, stra
     row = Incident.objects.get()
     day = reverse("clinic-day", args=[row.clinic_id])
     seen = signed_in(coordinator).get(day).content.decode()
-    assert "Wren Ash had a hit to the head" in seen and "Ran into the wall" not in seen
+    assert "Wren Ash was hit on the head" in seen and "Ran into the wall" not in seen
     assert "Ran into the wall" in signed_in(admin).get(day).content.decode()
     assert signed_in(floor_lead).get(page_of(row)).status_code == 403
     assert stranger.get(page_of(row)).status_code == 302
@@ -319,7 +319,7 @@ def test_an_incident_of_no_child_is_followed_up_too(hurt, floor, now, office):
     hurt(2, who=f"v{floor.coach.volunteer_id}", sort="head", head=True)
     said = [one.headline for one in incident_needs(now)]
     assert said[0].startswith("Someone not on the list had heavy bleeding")
-    assert said[1].startswith(f"{floor.coach.volunteer} had a hit to the head")
+    assert said[1].startswith(f"{floor.coach.volunteer} was hit on the head")
     for row in Incident.objects.order_by("pk"):
         office.post(page_of(row), cleared(row) if row.sort == HEAD else typed(row))
     assert list(incident_needs(now)) == []

@@ -32,7 +32,7 @@ function reasonWords(one, { day, adults, here }) {
   const coming = theirs.filter((adult) => !here.has(adult.who) && adult.cleared.includes(duty));
   const unfit = theirs.filter((adult) => here.has(adult.who));
   return {
-    head: gettext("No %(duty)s is signed in", { duty: day.needs.find(({ code }) => code === duty).noun }),
+    head: duty === "door" ? gettext("No one is at the door") : gettext("No %(duty)s is signed in", { duty: day.needs.find(({ code }) => code === duty).noun }),
     more: coming.length ? gettext("Expected: %(names)s.", { names: named(coming) })
       : unfit.length ? gettext("Not cleared for it: %(names)s.", { names: named(unfit) }) : gettext("The shift is open."),
   };

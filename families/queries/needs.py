@@ -40,21 +40,12 @@ def waiver_needs(clinics: Sequence[Clinic]) -> Iterator[Need]:
     book = open_waivers((child for _, child in spots), clock.home_zone())
     missing = Counter(clinic for clinic, child in spots if not book.on(child, by_pk[clinic].day).ok)
     for pk, count in missing.items():
-        clinic = by_pk[pk]
-        yield Need(
-            day=clinic.day,
-            rank=2,
-            headline=ngettext(
-                "%(n)d child at %(center)s has no current waiver for the clinic",
-                "%(n)d children at %(center)s have no current waiver for the clinic",
-                count,
-            )
-            % {"n": count, "center": clinic.center.name},
-            detail=_("The clinic is on %(day)s. We email reminders to their guardians. A call may help.")
-            % {"day": long_day(clinic.day)},
-            action_label=_("Open the sign-in sheet"),
-            action_href=_route("clinic-door", pk) or reverse("clinic", args=[pk]),
+        headline = ngettext(
+            "%(n)d child at %(center)s has no current waiver for the clinic",
+            "%(n)d children at %(center)s have no current waiver for the clinic",
+            count,
         )
+        yield _to_answer(by_pk[pk], count, headline, _("Open the sign-in sheet"), "clinic-door")
 
 
 def allergy_needs(clinics: Sequence[Clinic]) -> Iterator[Need]:
@@ -62,21 +53,25 @@ def allergy_needs(clinics: Sequence[Clinic]) -> Iterator[Need]:
     by_pk = {clinic.pk: clinic for clinic in clinics}
     open_ones = Spot.objects.held().filter(clinic__in=by_pk, child__allergies_answer=NEVER_ANSWERED)
     for pk, count in Counter(open_ones.values_list("clinic", flat=True)).items():
-        clinic = by_pk[pk]
-        yield Need(
-            day=clinic.day,
-            rank=2,
-            headline=ngettext(
-                "Allergies of %(n)d child at %(center)s are not answered",
-                "Allergies of %(n)d children at %(center)s are not answered",
-                count,
-            )
-            % {"n": count, "center": clinic.center.name},
-            detail=_("The clinic is on %(day)s. We email reminders to their guardians. A call may help.")
-            % {"day": long_day(clinic.day)},
-            action_label=_("See the children"),
-            action_href=_route("clinic-children", pk) or reverse("clinic", args=[pk]),
+        headline = ngettext(
+            "Allergies of %(n)d child at %(center)s are not answered",
+            "Allergies of %(n)d children at %(center)s are not answered",
+            count,
         )
+        yield _to_answer(by_pk[pk], count, headline, _("See the children"), "clinic-children")
+
+
+def _to_answer(clinic: Clinic, count: int, headline: str, label: str, route: str) -> Need:
+    """Something that guardians of ``count`` children are reminded of. ``headline`` has gaps for count and center."""
+    return Need(
+        day=clinic.day,
+        rank=2,
+        headline=headline % {"n": count, "center": clinic.center.name},
+        detail=_("The clinic is on %(day)s. We email reminders to their guardians. A call may help.")
+        % {"day": long_day(clinic.day)},
+        action_label=label,
+        action_href=_route(route, clinic.pk) or reverse("clinic", args=[clinic.pk]),
+    )
 
 
 def _refused() -> list[Guardian]:

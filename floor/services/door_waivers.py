@@ -17,12 +17,12 @@ from floor.rules.floor_log import Action, FloorState
 from floor.words import whose_phone
 from people.rules.names import same_name
 
-__all__ = ["UNDONE", "shown_text", "write_door_waivers"]
+__all__ = ["UNDONE", "sign_on_phone", "write_door_waivers"]
 
 UNDONE = "undone on the floor page"
 
 
-def shown_text(facts: Mapping[str, Any]) -> WaiverText | None:
+def _shown_text(facts: Mapping[str, Any]) -> WaiverText | None:
     """The text that the phone showed, or today's English one where an entry doesn't say which it was."""
     if not facts.get("version"):
         return current_text("en")
@@ -74,13 +74,32 @@ def _sheets(clinic: Clinic, entries: Sequence[str], wanted: Mapping[str, tuple[C
 
 
 def _sign(clinic: Clinic, child: Child, row: Action, phone: FloorPhone) -> None:
-    text, typed = shown_text(row.facts), str(row.facts["signed"]).strip()[:120]
-    if text is None or not typed:
-        return
     guardians = Guardian.objects.filter(guardianships__child=child).order_by("pk")
+    typed = str(row.facts["signed"])[:120]
     guardian = next((one for one in guardians if same_name(one.name, typed)), None)
-    # A text that can't be signed any more leaves the child without a waiver, as the door then shows; it must not keep
-    # everything else that the phone sent from being written.
+    sign_on_phone(
+        clinic=clinic, child=child, guardian=guardian, row=row, phone=phone, signed_at=row.at, door_entry=row.id
+    )
+
+
+def sign_on_phone(
+    *,
+    clinic: Clinic,
+    child: Child,
+    guardian: Guardian | None,
+    row: Action,
+    phone: FloorPhone,
+    signed_at: datetime,
+    door_entry: str | None = None,
+) -> None:
+    """Sign the text that the phone showed with the name that the entry has; nothing where there is neither.
+
+    A text that can't be signed any more leaves the child without a waiver, as the door then shows; it must not keep
+    everything else that the phone sent from being written.
+    """
+    text, typed = _shown_text(row.facts), str(row.facts["signed"])[:120]
+    if text is None or not typed.strip():
+        return
     with suppress(Refusal):
         sign_waiver(
             child=child,
@@ -88,8 +107,8 @@ def _sign(clinic: Clinic, child: Child, row: Action, phone: FloorPhone) -> None:
             text=text,
             typed_name=typed,
             today=row.at.astimezone(clinic.center.tz).date(),
-            now=row.at,
+            now=signed_at,
             came_from=phone.came_from,
-            door_entry=row.id,
+            door_entry=door_entry,
             signed_where=gettext("on %(phone)s, at the door") % {"phone": whose_phone(phone)},
         )

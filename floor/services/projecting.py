@@ -5,27 +5,23 @@ order the phones' entries arrive in, the books end up the same.
 """
 
 from collections.abc import Sequence
-from contextlib import suppress
 from dataclasses import asdict
 from datetime import date, datetime
 
 from django.db import transaction
-from django.utils.translation import gettext
 
 from clinics.models import Clinic
-from core.refusal import Refusal
 from families.models import Child, Guardian, Guardianship, PickupPerson, Spot, SpotState
 from families.rules.allergies import NEVER_ANSWERED, NONE_KNOWN
 from families.rules.spots import age_at
-from families.services.households import answer_photo, sign_waiver
+from families.services.households import answer_photo
 from floor.models import AdultHours, FloorAction, FloorDay, FloorPhone, Incident, PaperWaiver, Score, SignIn
 from floor.queries.log import children_of_walk_ins
 from floor.queries.twins import twin_pairs
 from floor.rules.floor_log import Action, FloorState, Stay, fold
 from floor.rules.incidents import HEAD, sort_of
 from floor.rules.released import released_despite
-from floor.services.door_waivers import shown_text, write_door_waivers
-from floor.words import whose_phone
+from floor.services.door_waivers import sign_on_phone, write_door_waivers
 from people.models import Volunteer
 
 __all__ = ["project"]
@@ -198,7 +194,6 @@ def _walk_ins(clinic: Clinic, actions: Sequence[Action], state: FloorState, now:
 
 def _make_child(clinic: Clinic, row: Action, phone: FloorPhone, now: datetime) -> Child:
     facts, at = row.facts, row.at
-    where = gettext("on %(phone)s, at the door") % {"phone": whose_phone(phone)}
     born = date.fromisoformat(str(facts["born"]))
     child = Child.objects.create(
         name=str(facts["name"]).strip()[:120] or "Walk-in without a name",
@@ -219,21 +214,7 @@ def _make_child(clinic: Clinic, row: Action, phone: FloorPhone, now: datetime) -
     for name in {str(facts.get("pickup", "")).strip()[:120]} - {""}:
         PickupPerson.objects.create(child=child, name=name, named_by=guardian, recorded_at=now)
     answer_photo(child=child, guardian=guardian, allowed=facts.get("photo") is True, now=now)
-    text = shown_text(facts)
-    if text is not None and str(facts["signed"]).strip():
-        # A text that can't be signed any more leaves the child without a waiver, as the door then shows; it must not
-        # keep everything else that the phone sent from being written.
-        with suppress(Refusal):
-            sign_waiver(
-                child=child,
-                guardian=guardian,
-                text=text,
-                typed_name=str(facts["signed"])[:120],
-                today=at.astimezone(clinic.center.tz).date(),
-                now=now,
-                came_from=phone.came_from,
-                signed_where=where,
-            )
+    sign_on_phone(clinic=clinic, child=child, guardian=guardian, row=row, phone=phone, signed_at=now)
     if facts.get("paper") is True:
         PaperWaiver.objects.get_or_create(action=row.id, defaults={"clinic": clinic, "child": child, "at": at})
     Spot.objects.create(
